@@ -1,0 +1,73 @@
+"""The nouns of the program, all frozen.
+
+Two shapes of the same thing: *columns* (arrays over all boats, SI, NaN or -1 where nothing was given) carry
+the work; *single* objects (Entry, Requirement, Finding) are made from them at the edges, for a page, a
+message or an answer of the API.
+"""
+
+from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
+from sizing.model.entry import (
+    Entry,
+    FleetColumns,
+    Gear,
+    IntakeResult,
+    RejectedRow,
+    Remark,
+    RemarkKind,
+    RowError,
+)
+from sizing.model.finding import (
+    OPEN_STANDINGS,
+    Check,
+    CheckColumns,
+    Finding,
+    Level,
+    MendChoice,
+    MendPlan,
+    PartGroup,
+    Remedy,
+    Standing,
+    open_shalls,
+)
+from sizing.model.order import CutPiece, CutSpool, CutSummary, Order, OrderLine, OrderProblem, Piece
+from sizing.model.requirement import Requirement, RequirementColumns, Section, StrikeColumns, Working
+from sizing.model.result import MusterResult
+
+__all__ = [
+    "OPEN_STANDINGS",
+    "BoolArray",
+    "Check",
+    "CheckColumns",
+    "CodeArray",
+    "CutPiece",
+    "CutSpool",
+    "CutSummary",
+    "Entry",
+    "Finding",
+    "FleetColumns",
+    "FloatArray",
+    "Gear",
+    "IntArray",
+    "IntakeResult",
+    "Level",
+    "MendChoice",
+    "MendPlan",
+    "MusterResult",
+    "Order",
+    "OrderLine",
+    "OrderProblem",
+    "PartGroup",
+    "Piece",
+    "RejectedRow",
+    "Remark",
+    "RemarkKind",
+    "Remedy",
+    "Requirement",
+    "RequirementColumns",
+    "RowError",
+    "Section",
+    "Standing",
+    "StrikeColumns",
+    "Working",
+    "open_shalls",
+]

@@ -1,0 +1,137 @@
+"""Checks, how boats stand on them, and the plan that mends what is short."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import IntEnum
+from typing import Literal
+
+import numpy as np
+
+from sizing.model.arrays import CodeArray, FloatArray, IntArray
+
+Level = Literal["shall", "should"]
+
+
+class Standing(IntEnum):
+    """How a boat stands on one check. Missing evidence is `UNPROVEN`, never `MEETS`."""
+
+    MEETS = 0
+    SHORT = 1
+    ABSENT = 2
+    UNPROVEN = 3
+    WAIVED = 4
+    NOT_APPLICABLE = 5
+
+    @property
+    def words(self) -> str:
+        """The standing in plain words."""
+        return self.name.lower().replace("_", " ")
+
+
+OPEN_STANDINGS = (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)
+
+
+@dataclass(frozen=True)
+class Check:
+    """One check of the audit: what is asked, why, and on whose word."""
+
+    id: str
+    family: str
+    sentence: str
+    rule: str
+    source: str
+    level: Level
+    dimension: str
+    consequence: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class CheckColumns:
+    """One check over the whole fleet. `required` and `found` are SI, NaN where there is no figure.
+
+    `at_most` says that `found` must not exceed `required`; otherwise it must reach it.
+    `notes` maps boat row -> a further sentence about this finding.
+    """
+
+    check: Check
+    standing: CodeArray
+    required: FloatArray
+    found: FloatArray
+    at_most: bool = False
+    notes: Mapping[int, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """What to do about one finding, in one sentence, and with what."""
+
+    finding_id: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One check on one boat."""
+
+    id: str
+    row: int
+    check: Check
+    standing: Standing
+    required: float | None
+    found: float | None
+    margin_percent: float | None
+    note: str
+    remedy: Remedy | None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the boat still has something to do or to show here."""
+        return self.standing in OPEN_STANDINGS
+
+
+def open_shalls(checks: Sequence[CheckColumns], boats: int) -> IntArray:
+    """Number of open findings at level `shall` for each boat; shape (boats,)."""
+    count = np.zeros(boats, dtype=np.int64)
+    for result in checks:
+        if result.check.level == "shall":
+            count += np.isin(result.standing, [int(s) for s in OPEN_STANDINGS])
+    return count
+
+
+MendChoice = Literal["nothing", "fittings only", "extend", "re-rig", "replace"]
+PartGroup = Literal[
+    "cones",
+    "extension",
+    "lead line",
+    "cone line",
+    "bridle",
+    "end weight",
+    "thimbles",
+    "shackles",
+    "chafe gear",
+    "attachments",
+    "stowage bag",
+]
+
+
+@dataclass(frozen=True)
+class MendPlan:
+    """The set of actions chosen for one boat, from which the order is made.
+
+    `groups` names the parts to be made or bought; "extension" is a new outboard section carrying
+    `cones_to_make` cones; "cone line" is all sections anew. `cones_to_make` counts new cones only.
+    `hours` is the work in hours, once practised. `closes` are the finding ids the plan closes, `leaves` those
+    that no part can close (a survey, a measurement, an inspection).
+    """
+
+    row: int
+    choice: MendChoice
+    groups: tuple[PartGroup, ...]
+    cones_to_make: int
+    hours: float
+    reason: str
+    closes: tuple[str, ...] = ()
+    leaves: tuple[str, ...] = ()

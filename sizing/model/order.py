@@ -1,0 +1,105 @@
+"""The purchase for the fleet: pieces, lines to buy, and how rope is cut."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+
+@dataclass(frozen=True)
+class Piece:
+    """Something one boat's kit needs: `quantity` equal pieces, each `length_m` long where it is cut.
+
+    `item` is a catalogue id; `kind` its family ("rope", "tape", "cone", "thimble", "shackle", ...).
+    """
+
+    row: int
+    item: str
+    kind: str
+    purpose: str
+    quantity: int
+    length_m: float | None
+    source: str
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """One thing to buy for the fleet.
+
+    `needed` is what the boats' pieces add up to, in `unit`; `spare` comes on top; `packs` whole packs of
+    `pack_size` units cover both. Money is decimal; None where no price is known. `boats` maps boat row to
+    her share of `needed`, and adds up to it exactly.
+    """
+
+    item: str
+    description: str
+    unit: str
+    needed: Decimal
+    spare: Decimal
+    pack_size: Decimal | None
+    packs: int | None
+    supplier: str
+    pack_price: Decimal | None
+    amount: Decimal | None
+    lead_days: int | None
+    boats: Mapping[int, Decimal]
+    note: str
+
+
+@dataclass(frozen=True)
+class CutPiece:
+    """One piece on one spool: whose, for what, how long as cut."""
+
+    row: int
+    purpose: str
+    length_m: float
+
+
+@dataclass(frozen=True)
+class CutSpool:
+    """One spool (or remnant) and the pieces cut from it in order; no piece is ever joined."""
+
+    item: str
+    spool_no: int
+    spool_length_m: float
+    pieces: tuple[CutPiece, ...]
+    offcut_m: float
+
+
+@dataclass(frozen=True)
+class CutSummary:
+    """How well one diameter was cut, and how far that is proven."""
+
+    item: str
+    pieces: int
+    spools: int
+    cost: Decimal | None
+    bound: Decimal | None
+    optimal: bool
+    gap_percent: float
+    waste_percent: float
+    method: str
+
+
+@dataclass(frozen=True)
+class OrderProblem:
+    """A part that could not be ordered, and why; it is listed, never dropped."""
+
+    row: int | None
+    item: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Order:
+    """One purchase for the fleet, how it is cut, and whose each piece is."""
+
+    lines: tuple[OrderLine, ...]
+    spools: tuple[CutSpool, ...]
+    cutting: tuple[CutSummary, ...]
+    pieces: tuple[Piece, ...]
+    problems: tuple[OrderProblem, ...]
+    currency: str
+    total: Decimal | None
+    boat_totals: Mapping[int, Decimal]

@@ -1,0 +1,121 @@
+"""What a boat needs, and how each figure was worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from sizing.model.arrays import CodeArray, FloatArray, IntArray
+
+
+@dataclass(frozen=True)
+class Working:
+    """How one figure was worked out, for a reader to follow.
+
+    `inputs` are (name, SI value, dimension); `dimension` of the value is one of the display dimensions of
+    `sizing.units` ("length", "mass", "force", "area", "count", "speed", "angle", "ratio", "time" ...).
+    """
+
+    id: str
+    title: str
+    value: float
+    dimension: str
+    formula: str
+    inputs: tuple[tuple[str, float, str], ...]
+    source: str
+    range_mark: str = ""
+
+
+@dataclass(frozen=True)
+class RequirementColumns:
+    """What each accepted boat needs, as columns over the fleet (n boats, s = 3 sections at most, SI units).
+
+    `not_computed` maps boat row -> reason; her figures are NaN (or -1) and are never to be shown as numbers.
+    `range_mark` is 0 inside the published displacement range, -1 below it, +1 above it.
+    Section 0 is nearest the boat; a section not used has 0 cones, 0 length and rope -1.
+    Rope, shackle and thimble columns are positions in the catalogue's tables.
+    """
+
+    not_computed: Mapping[int, str]
+    range_mark: CodeArray
+    displacement_used_kg: FloatArray
+    equivalent_diameter_m: FloatArray
+    mouth_area_required_m2: FloatArray
+    cone_mouth_m: FloatArray
+    cones: IntArray
+    design_load_n: FloatArray
+    line_strength_required_n: FloatArray
+    lead_rope: IntArray
+    lead_length_m: FloatArray
+    lead_cut_m: FloatArray
+    section_rope: IntArray
+    section_cones: IntArray
+    section_length_m: FloatArray
+    section_cut_m: FloatArray
+    section_tension_n: FloatArray
+    line_length_m: FloatArray
+    bridle_rope: IntArray
+    bridle_leg_m: FloatArray
+    bridle_leg_cut_m: FloatArray
+    attachment_load_n: FloatArray
+    shackle: IntArray
+    thimble: IntArray
+    end_weight_kg: FloatArray
+    wind_speed_mps: FloatArray
+    drift_speed_mps: FloatArray
+    cloth_areal_mass_kg_m2: FloatArray
+    stowed_mass_kg: FloatArray
+    stowed_volume_m3: FloatArray
+    labour_hours: FloatArray
+
+    def __len__(self) -> int:
+        return len(self.cones)
+
+
+@dataclass(frozen=True)
+class Section:
+    """One section of the cone line, or the lead line (cones = 0)."""
+
+    name: str
+    rope_id: str
+    diameter_m: float
+    cones: int
+    length_m: float
+    cut_length_m: float
+    head_tension_n: float
+    strength_n: float
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """What one boat needs, each figure with its working."""
+
+    row: int
+    reason_not_computed: str
+    range_mark: int
+    sections: tuple[Section, ...]
+    workings: tuple[Working, ...]
+    figures: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class StrikeColumns:
+    """The wave strike on each boat's required rig (or the gear aboard), as columns; NaN where not computed.
+
+    `head_peak_n` is (n, 4): greatest tension at the head of the lead line and of sections 0 to 2.
+    `share_above` maps a part's name to the share of sampled strikes above its residual strength;
+    `sensitivity` maps an input's name to its share in the spread of the peak (shares sum to 1).
+    `history` maps a boat's row to (time s, bridle load N, boat speed m/s).
+    """
+
+    not_computed: Mapping[int, str]
+    peak_n: FloatArray
+    peak_time_s: FloatArray
+    boat_speed_mps: FloatArray
+    distance_m: FloatArray
+    head_peak_n: FloatArray
+    median_n: FloatArray
+    p90_n: FloatArray
+    share_above: Mapping[str, FloatArray]
+    sensitivity: Mapping[str, FloatArray]
+    history: Mapping[int, tuple[FloatArray, FloatArray, FloatArray]]

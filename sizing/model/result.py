@@ -1,0 +1,29 @@
+"""Everything one run found out, together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from sizing.model.entry import IntakeResult
+from sizing.model.finding import CheckColumns, MendPlan
+from sizing.model.order import Order
+from sizing.model.requirement import RequirementColumns, StrikeColumns
+
+
+@dataclass(frozen=True)
+class MusterResult:
+    """Everything one run found out. Two runs of the same input give the same result."""
+
+    program_version: str
+    today: date
+    policy_sha256: str
+    catalogue_sha256: str
+    prices_sha256: str
+    intake: IntakeResult
+    requirements: RequirementColumns
+    checks: tuple[CheckColumns, ...]
+    plans: tuple[MendPlan, ...]
+    order: Order
+    strike: StrikeColumns | None = None
+    strike_aboard: StrikeColumns | None = None

@@ -1,0 +1,92 @@
+"""Imports go one way, as DEVELOPERS.md says: api -> sitegen -> sizing, and inside sizing down the flow.
+
+Imports inside functions count. So does a file that no rule below covers: it fails, so that the rule is
+written when the file is.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+OURS = ("api", "sitegen", "sizing", "fleet_demo", "tests")
+
+BASE = ("sizing.errors", "sizing.units")
+NOUNS = ("sizing.model", "sizing.fields", *BASE)
+RULES = ("sizing.policy", "sizing.policy_file", "sizing.catalogue", *NOUNS)
+STEPS = ("sizing.intake", "sizing.drogue", "sizing.audit", "sizing.order")
+
+# Longest matching package decides what its modules may import, beside their own package.
+ALLOWED: dict[str, tuple[str, ...]] = {
+    "sizing.errors": (),
+    "sizing.units": ("sizing.errors",),
+    "sizing.fields": BASE,
+    "sizing.model": NOUNS,
+    "sizing.policy": NOUNS,
+    "sizing.policy_file": ("sizing.policy", *NOUNS),
+    "sizing.catalogue": RULES,
+    "sizing.intake": RULES,
+    "sizing.drogue": RULES,
+    "sizing.audit": ("sizing.drogue", *RULES),
+    "sizing.order": ("sizing.audit", "sizing.drogue", *RULES),
+    "sizing.muster": (*STEPS, *RULES),
+    "sizing.tables": (*STEPS, *RULES),
+    "sizing": (),
+    "fleet_demo": (),
+    "sitegen": ("sizing",),
+    "api": ("sitegen", "sizing", "fleet_demo"),
+}
+WEB = ("fastapi", "starlette", "sqlalchemy", "mkdocs")
+
+
+def modules() -> list[Path]:
+    return [p for name in OURS if name != "tests" for p in sorted((ROOT / name).rglob("*.py"))]
+
+
+def dotted(path: Path) -> str:
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def imports(path: Path) -> Iterator[str]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: write imports in full"
+            assert node.module is not None
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def within(name: str, package: str) -> bool:
+    return name == package or name.startswith(package + ".")
+
+
+def rule_for(name: str) -> str:
+    return max((package for package in ALLOWED if within(name, package)), key=len)
+
+
+@pytest.mark.parametrize("path", modules(), ids=dotted)
+def test_imports_go_one_way(path: Path) -> None:
+    name = dotted(path)
+    package = rule_for(name)
+    allowed = (package, *ALLOWED[package])
+    if package == "sizing":
+        assert name == "sizing", f"{name}: give this module a rule in {Path(__file__).name}"
+    for imported in imports(path):
+        if imported.split(".")[0] not in OURS:
+            continue
+        known = [other for other in ALLOWED if within(imported, other)]
+        assert known, f"{name} imports {imported}"
+        assert any(within(imported, other) for other in allowed), f"{name} may not import {imported}"
+
+
+@pytest.mark.parametrize("path", [p for p in modules() if dotted(p).startswith("sizing")], ids=dotted)
+def test_the_engine_knows_no_web(path: Path) -> None:
+    found = [name for name in imports(path) if name.split(".")[0] in WEB]
+    assert not found
