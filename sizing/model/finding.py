@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 from enum import IntEnum
 from typing import Literal
 
 import numpy as np
 
-from sizing.model.arrays import CodeArray, FloatArray, IntArray
+from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
 
 Level = Literal["shall", "should"]
 
@@ -35,7 +35,10 @@ OPEN_STANDINGS = (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)
 
 @dataclass(frozen=True)
 class Check:
-    """One check of the audit: what is asked, why, and on whose word."""
+    """One check of the audit: what is asked, why, and on whose word.
+
+    `remedy` is what to do where a boat is short; `ask` what to measure or show where nothing is proven.
+    """
 
     id: str
     family: str
@@ -46,6 +49,7 @@ class Check:
     dimension: str
     consequence: str
     remedy: str
+    ask: str
 
 
 @dataclass(frozen=True)
@@ -53,7 +57,7 @@ class CheckColumns:
     """One check over the whole fleet. `required` and `found` are SI, NaN where there is no figure.
 
     `at_most` says that `found` must not exceed `required`; otherwise it must reach it.
-    `notes` maps boat row -> a further sentence about this finding.
+    `notes` are further sentences, each with the mask of the boats it is about.
     """
 
     check: Check
@@ -61,7 +65,11 @@ class CheckColumns:
     required: FloatArray
     found: FloatArray
     at_most: bool = False
-    notes: Mapping[int, str] = field(default_factory=dict)
+    notes: tuple[tuple[BoolArray, str], ...] = ()
+
+    def note_of(self, row: int) -> str:
+        """All further sentences about boat `row`, joined."""
+        return " ".join(text for mask, text in self.notes if mask[row])
 
 
 @dataclass(frozen=True)

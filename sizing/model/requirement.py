@@ -33,7 +33,7 @@ class RequirementColumns:
     `not_computed` maps boat row -> reason; her figures are NaN (or -1) and are never to be shown as numbers.
     `range_mark` is 0 inside the published displacement range, -1 below it, +1 above it.
     Section 0 is nearest the boat; a section not used has 0 cones, 0 length and rope -1.
-    Rope, shackle and thimble columns are positions in the catalogue's tables.
+    Rope, shackle, thimble and cloth columns are positions in the catalogue's tables.
     """
 
     not_computed: Mapping[int, str]
@@ -67,6 +67,8 @@ class RequirementColumns:
     stowed_mass_kg: FloatArray
     stowed_volume_m3: FloatArray
     labour_hours: FloatArray
+    windage_used_m2: FloatArray
+    cloth: IntArray
 
     def __len__(self) -> int:
         return len(self.cones)

@@ -1,0 +1,91 @@
+"""What the command line prints: progress, the counts of a run, and messages a reader can act on."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, TaskID, TextColumn, TimeElapsedColumn
+from rich.progress import Progress as Bars
+from rich.table import Table
+from rich.text import Text
+
+from sizing.errors import MusterError
+from sizing.progress import Progress, silent
+
+MOST_REJECTS_SHOWN = 12
+
+
+def output() -> Console:
+    """Console on standard output."""
+    return Console(file=sys.stdout, highlight=False, soft_wrap=not sys.stdout.isatty())
+
+
+def errors() -> Console:
+    """Console on standard error."""
+    return Console(file=sys.stderr, highlight=False, soft_wrap=True)
+
+
+@contextmanager
+def progress_bars() -> Iterator[Progress]:
+    """Bars on standard error while it is a terminal; nothing at all otherwise."""
+    if not sys.stderr.isatty():
+        yield silent
+        return
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    with Bars(*columns, console=errors(), transient=True) as bars:
+        tasks: dict[str, TaskID] = {}
+
+        def show(what: str, done: int, total: int) -> None:
+            if what not in tasks:
+                tasks[what] = bars.add_task(what, total=total)
+            bars.update(tasks[what], completed=done, total=total)
+
+        yield show
+
+
+def print_refusal(problem: MusterError) -> None:
+    """Say why nothing could be done, in the four parts of the message."""
+    console = errors()
+    console.print(Text(problem.where, style="bold"), Text(problem.found), sep=": ")
+    console.print(Text(f"  expected: {problem.expected}"))
+    console.print(Text(f"  to mend:  {problem.mend}"))
+
+
+def print_rows(console: Console, rows: dict[str, int]) -> None:
+    """Rows in = accepted + rejected, as a sum the reader can check."""
+    console.print(f"rows in {rows['in']} = accepted {rows['accepted']} + rejected {rows['rejected']}")
+
+
+def print_rejected(console: Console, sentences: list[str]) -> None:
+    """The first rejected rows, each problem on its line."""
+    for sentence in sentences[:MOST_REJECTS_SHOWN]:
+        console.print(Text(f"  {sentence}"))
+    if len(sentences) > MOST_REJECTS_SHOWN:
+        console.print(f"  and {len(sentences) - MOST_REJECTS_SHOWN} more, all in rejects.csv")
+
+
+def print_summary(console: Console, counts: dict[str, Any]) -> None:
+    """Boats, findings by family, and the order in a few lines."""
+    boats, order = counts["boats"], counts["order"]
+    console.print(
+        f"boats {boats['computed'] + boats['not_computed']}: "
+        f"{boats['no_open_shalls']} with no open shall, {boats['with_open_shalls']} with open shalls; "
+        f"{boats['not_computed']} not computed"
+    )
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    words = list(counts["standings"])
+    table.add_column("findings by family")
+    for word in words:
+        table.add_column(word, justify="right")
+    for family, standings in counts["families"].items():
+        table.add_row(family, *(str(standings[word]) for word in words))
+    table.add_row("all", *(str(counts["standings"][word]) for word in words), style="bold")
+    console.print(table)
+    plans = ", ".join(f"{count} {choice}" for choice, count in counts["plans"].items())
+    console.print(f"plans: {plans}")
+    total = f"{order['currency']} {order['total']}" if order["total"] else "not priced"
+    console.print(f"order: {order['lines']} lines, total {total}, {order['problems']} problems listed")

@@ -1,0 +1,89 @@
+"""A new output beside the old one, put in its place only when it is whole."""
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sizing.errors import OutputError
+
+PARTS = ("tables", "order", "summary.json")
+STAGE = ".being-made-"
+PREVIOUS = ".previous"
+
+
+def refusal(folder: Path, problem: OSError) -> OutputError:
+    """The clear sentence for an operating-system error met while writing below `folder`."""
+    found, mend = {
+        errno.ENOSPC: ("the disk is full", "make room, then run again; the previous output is untouched"),
+        errno.EDQUOT: ("the disk quota is used up", "make room, then run again"),
+        errno.EACCES: ("this user may not write there", "choose another --out, or change its permissions"),
+        errno.EPERM: ("this user may not write there", "choose another --out, or change its permissions"),
+        errno.EROFS: ("it is on a read-only disk", "choose another --out"),
+        errno.ENOTDIR: ("a part of its path is a file, not a folder", "choose another --out"),
+        errno.EEXIST: ("a file of that name is in the way", "choose another --out, or move that file away"),
+    }.get(problem.errno or 0, (f"writing failed ({problem.strerror or problem})", "choose another --out"))
+    return OutputError(f"output folder {folder}", found, "a folder that can be written", mend)
+
+
+@contextmanager
+def staged(folder: Path) -> Iterator[Path]:
+    """A fresh folder to write into; its parts replace those of `folder` when the block ends well.
+
+    If the block fails, or the process dies, the previous parts stay as they were. What a dead process left
+    behind is cleared by the next run.
+
+    Raises
+    ------
+    OutputError
+        the folder cannot be made or written, or the disk is full
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for left in folder.glob(f"{STAGE}*"):
+            shutil.rmtree(left, ignore_errors=True)
+        stage = Path(tempfile.mkdtemp(prefix=STAGE, dir=folder))
+    except OSError as problem:
+        raise refusal(folder, problem) from problem
+    try:
+        yield stage
+        _sync(stage)
+        _swap(stage, folder)
+    except OSError as problem:
+        raise refusal(folder, problem) from problem
+    finally:
+        shutil.rmtree(stage, ignore_errors=True)
+
+
+def _sync(stage: Path) -> None:
+    """Have every byte on the disk before anything old is moved away."""
+    for path in stage.rglob("*"):
+        if path.is_file():
+            with path.open("rb") as handle:
+                os.fsync(handle.fileno())
+
+
+def _swap(stage: Path, folder: Path) -> None:
+    previous = folder / PREVIOUS
+    shutil.rmtree(previous, ignore_errors=True)
+    previous.mkdir()
+    moved: list[str] = []
+    try:
+        for name in PARTS:
+            if (folder / name).exists():
+                (folder / name).replace(previous / name)
+            (stage / name).replace(folder / name)
+            moved.append(name)
+    except OSError:
+        for name in PARTS:
+            if (previous / name).exists():
+                if name in moved:
+                    shutil.move(folder / name, stage / name)
+                (previous / name).replace(folder / name)
+        raise
+    shutil.rmtree(previous, ignore_errors=True)

@@ -1,0 +1,21 @@
+"""The audit: what is aboard against what is required, as findings with remedies.
+
+Read in this order: `spec` (how a check is declared), `judge` (figures and words to standings), the families
+(`device`, `line`, `bridle`, `fittings`, `upkeep`, `record`), `register`, `examine`, `findings`, `plan`.
+"""
+
+from sizing.audit.context import AuditContext
+from sizing.audit.examine import audit_fleet, refuse_unknown_checks
+from sizing.audit.findings import findings_of, margin_percent
+from sizing.audit.plan import plan_boats
+from sizing.audit.register import REGISTER
+
+__all__ = [
+    "REGISTER",
+    "AuditContext",
+    "audit_fleet",
+    "findings_of",
+    "margin_percent",
+    "plan_boats",
+    "refuse_unknown_checks",
+]

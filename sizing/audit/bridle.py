@@ -1,0 +1,104 @@
+"""Checks of the bridle."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.audit.judge import Outcome, by_figure
+from sizing.audit.line import rope_notes
+from sizing.audit.spec import CheckSpec, declare
+from sizing.audit.strength import new_strength_n, residual_strength_n
+
+
+def _no_bridle(context: AuditContext) -> np.ndarray:
+    """Boats without a device and with no bridle on the sheet: there is none, not an unknown one."""
+    number = context.fleet.number
+    blank = np.isnan(number["bridle_leg_length_m"]) & np.isnan(number["bridle_diameter_m"])
+    return np.asarray(context.no_device & blank)
+
+
+def _leg_length(context: AuditContext) -> Outcome:
+    return by_figure(
+        context, context.requirements.bridle_leg_m, context.fleet.number["bridle_leg_length_m"],
+        applies=context.everyone, absent=_no_bridle(context),
+    )  # fmt: skip
+
+
+def _new(context: AuditContext) -> Outcome:
+    diameter = context.fleet.number["bridle_diameter_m"]
+    return by_figure(
+        context, context.requirements.line_strength_required_n, new_strength_n(context, diameter),
+        applies=context.everyone, absent=_no_bridle(context), notes=rope_notes(context, diameter),
+    )  # fmt: skip
+
+
+def _residual(context: AuditContext) -> Outcome:
+    diameter = context.fleet.number["bridle_diameter_m"]
+    strength = residual_strength_n(context, diameter)
+    return by_figure(
+        context, context.requirements.design_load_n, strength.least, best=strength.most,
+        applies=context.everyone, absent=_no_bridle(context), notes=rope_notes(context, diameter),
+    )  # fmt: skip
+
+
+def _symmetry(context: AuditContext) -> Outcome:
+    share = context.policy.audit.leg_difference_share
+    leg = context.fleet.number["bridle_leg_length_m"]
+    leg = np.where(np.isnan(leg), context.requirements.bridle_leg_m, leg)
+    return by_figure(
+        context, share * leg, context.fleet.number["bridle_leg_difference_m"],
+        applies=np.asarray(~_no_bridle(context)), at_most=True,
+    )  # fmt: skip
+
+
+def _spread(context: AuditContext) -> Outcome:
+    rules = context.policy.audit
+    share = np.where(context.multihull, rules.spread_share_multi, rules.spread_share_mono)
+    return by_figure(
+        context, share * context.fleet.number["beam_m"], context.fleet.number["transom_width_m"],
+        applies=context.everyone,
+    )  # fmt: skip
+
+
+CHECKS: tuple[CheckSpec, ...] = (
+    declare(
+        _leg_length, "bridle.leg-length", "Each bridle leg is long enough.",
+        rule="finished leg >= policy ratio x transom width", source="[practice]", dimension="length",
+        parts=("bridle",),
+        consequence="Short legs spread wide: each leg and attachment is loaded harder when she yaws.",
+        remedy="Make a longer bridle.",
+        ask="Measure one finished leg.",
+    ),
+    declare(
+        _new, "bridle.strength-new", "Each bridle leg is strong enough when new.",
+        rule="minimum breaking strength >= design load / policy share", source="[CG87 6.3; UFC; derived]",
+        dimension="force", parts=("bridle",),
+        consequence="At about 11 degrees of yaw one leg carries the whole load; it must not part.",
+        remedy="Make the bridle of stronger rope.",
+        ask="Measure the diameter of the bridle rope and say what fibre it is.",
+    ),
+    declare(
+        _residual, "bridle.strength-residual", "Each bridle leg as it lies holds the whole design load.",
+        rule="strength x wet x ends x state x age >= design load", source="[derived; UFC; practice]",
+        dimension="force", parts=("bridle",),
+        consequence="At about 11 degrees of yaw one leg carries the whole load; it must not part.",
+        remedy="Splice the ends, or make the bridle of stronger rope.",
+        ask="Give diameter, fibre, ends and state of the bridle rope.",
+    ),
+    declare(
+        _symmetry, "bridle.symmetry", "The two legs are equally long.",
+        rule="difference <= policy share of the leg", source="[assumed]", level="should",
+        dimension="small_length", parts=("bridle",),
+        consequence="Unequal legs hold her stern at an angle, and one leg carries more.",
+        remedy="Splice the legs to one length.",
+        ask="Lay the legs side by side under light load and measure the difference.",
+    ),
+    declare(
+        _spread, "bridle.spread", "The attachments are far enough apart.",
+        rule="spread >= policy share of beam", source="[assumed]", level="should", dimension="length",
+        consequence="A narrow bridle lets her yaw, and a hull of a multihull lift.",
+        remedy="Move the attachments outward.",
+        ask="Measure the distance between the attachments, and the beam.",
+    ),
+)  # fmt: skip

@@ -1,0 +1,107 @@
+"""What every check looks at: the fleet as entered, what each boat needs, and the rally's rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+import numpy as np
+
+from sizing.catalogue import Catalogue
+from sizing.drogue.drag import mouth_area_m2
+from sizing.fields import CHOICES
+from sizing.model import BoolArray, FleetColumns, FloatArray, RequirementColumns
+from sizing.policy import Policy
+
+
+@dataclass(frozen=True)
+class AuditContext:
+    """The inputs of the audit, with the few facts many checks share worked out once.
+
+    `reference_day` is the day age and inspections are judged at: departure where the policy knows it, else
+    `today`.
+    """
+
+    fleet: FleetColumns
+    requirements: RequirementColumns
+    policy: Policy
+    catalogue: Catalogue
+    today: date
+
+    @property
+    def boats(self) -> int:
+        """Number of boats."""
+        return len(self.fleet)
+
+    @property
+    def reference_day(self) -> date:
+        """Day on which age and inspections must still count."""
+        return max(self.policy.rally.departure or self.today, self.today)
+
+    @cached_property
+    def everyone(self) -> BoolArray:
+        """All boats."""
+        return np.ones(self.boats, dtype=np.bool_)
+
+    @cached_property
+    def computed(self) -> BoolArray:
+        """Boats whose requirement could be computed."""
+        mask = np.ones(self.boats, dtype=np.bool_)
+        mask[list(self.requirements.not_computed)] = False
+        return mask
+
+    def chosen(self, column: str, *words: str) -> BoolArray:
+        """Boats whose sheet says one of `words` in a choice column."""
+        codes = [CHOICES[column].index(word) for word in words]
+        return np.isin(self.fleet.choice[column], codes)
+
+    def blank(self, column: str) -> BoolArray:
+        """Boats whose sheet says nothing in a choice column."""
+        return np.asarray(self.fleet.choice[column] < 0)
+
+    @cached_property
+    def no_device(self) -> BoolArray:
+        """Boats that say they carry none."""
+        return self.chosen("device_type", "none")
+
+    @cached_property
+    def series(self) -> BoolArray:
+        """Boats with a series drogue, said or plain from a cone count."""
+        counted = self.fleet.number["cone_count"] > 0
+        return np.asarray(self.chosen("device_type", "series drogue") | (self.blank("device_type") & counted))
+
+    @cached_property
+    def single_element(self) -> BoolArray:
+        """Boats with one cone drogue or a parachute."""
+        return self.chosen("device_type", "cone drogue", "parachute")
+
+    @cached_property
+    def unanswered(self) -> BoolArray:
+        """Boats whose sheet does not tell what device is aboard."""
+        return np.asarray(self.blank("device_type") & ~self.series)
+
+    @cached_property
+    def series_or_unanswered(self) -> BoolArray:
+        """Boats on which the checks of a series drogue apply."""
+        return np.asarray(self.series | self.unanswered)
+
+    @cached_property
+    def has_line(self) -> BoolArray:
+        """Boats on which the checks of the drogue line apply: all but those that carry no device."""
+        return np.asarray(~self.no_device)
+
+    @cached_property
+    def multihull(self) -> BoolArray:
+        """Sailing and motor multihulls."""
+        return self.chosen("boat_type", "sailing multihull", "motor multihull")
+
+    @cached_property
+    def cone_mouth_area_m2(self) -> FloatArray:
+        """Mouth area of one cone aboard; NaN where the mouth is not given."""
+        return np.asarray(mouth_area_m2(self.fleet.number["cone_mouth_m"]))
+
+    @cached_property
+    def no_figure(self) -> FloatArray:
+        """A column of NaN, for checks that compare words and not figures."""
+        return np.full(self.boats, np.nan)

@@ -1,0 +1,224 @@
+"""Checks of the drag device itself: what is aboard, and whether it makes the drag."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.audit.judge import Outcome, by_figure, by_word
+from sizing.audit.spec import CheckSpec, declare
+from sizing.drogue.drag import mouth_area_m2
+from sizing.drogue.single_element import required_device_diameter_m, series_area_m2
+from sizing.model import FloatArray, PartGroup, Standing
+
+WHOLE: tuple[PartGroup, ...] = (
+    "cones", "cone line", "lead line", "bridle", "end weight", "thimbles", "shackles", "chafe gear",
+    "stowage bag",
+)  # fmt: skip
+
+
+def _aboard(context: AuditContext) -> Outcome:
+    outcome = by_word(
+        context,
+        "device_type",
+        {
+            "series drogue": Standing.MEETS,
+            "cone drogue": Standing.MEETS,
+            "parachute": Standing.MEETS,
+            "warps": Standing.MEETS,
+            "other": Standing.UNPROVEN,
+            "none": Standing.ABSENT,
+        },
+        applies=context.everyone,
+    )
+    presumed = np.asarray(context.series & context.blank("device_type"))
+    outcome.standing[presumed] = Standing.MEETS
+    note = "The sheet gives a cone count but no device: it is taken as a series drogue."
+    return Outcome(outcome.standing, outcome.required, outcome.found, notes=((presumed, note),))
+
+
+def _accepted(context: AuditContext) -> Outcome:
+    accepted = context.policy.audit.accepted_devices
+    verdicts = {
+        word: Standing.MEETS if word in accepted else Standing.SHORT
+        for word in ("series drogue", "cone drogue", "parachute", "warps")
+    }
+    verdicts |= {"other": Standing.UNPROVEN, "none": Standing.NOT_APPLICABLE}
+    outcome = by_word(context, "device_type", verdicts, applies=context.has_line)
+    if "series drogue" in accepted:
+        outcome.standing[context.series] = Standing.MEETS
+    return outcome
+
+
+def _cones_needed(context: AuditContext) -> FloatArray:
+    """Cones of the mouth aboard that make the required area; NaN where the mouth is not given."""
+    area = context.requirements.mouth_area_required_m2
+    return np.asarray(np.ceil(area / context.cone_mouth_area_m2 - 1e-9))
+
+
+def _cone_count(context: AuditContext) -> Outcome:
+    count = context.fleet.number["cone_count"]
+    needed = _cones_needed(context)
+    standard = context.requirements.cones.astype(np.float64)
+    standard[~context.computed] = np.nan
+    mouth_unknown = np.asarray(np.isnan(needed) & context.computed)
+    outcome = by_figure(
+        context,
+        np.where(np.isnan(needed), standard, needed),
+        count,
+        applies=np.asarray(context.series_or_unanswered | context.no_device),
+        absent=context.no_device,
+    )
+    unproven = mouth_unknown & (outcome.standing == Standing.MEETS)
+    outcome.standing[unproven] = Standing.UNPROVEN
+    note = "The cones' mouth is not given; the number needed is for the rally's standard cone."
+    concerned = np.asarray(mouth_unknown & context.series)
+    return Outcome(outcome.standing, outcome.required, outcome.found, notes=((concerned, note),))
+
+
+def _equivalent_diameter(context: AuditContext) -> Outcome:
+    bow = context.chosen("device_from", "bow")
+    required = required_device_diameter_m(
+        context.requirements.equivalent_diameter_m, bow, context.policy.audit.bow_diameter_ratio
+    )
+    diameter = context.fleet.number["device_diameter_m"]
+    mouth = context.fleet.number["cone_mouth_m"]
+    from_mouth = np.asarray(context.single_element & np.isnan(diameter) & ~np.isnan(mouth))
+    found = np.where(from_mouth, mouth, diameter)
+    outcome = by_figure(context, required, found, applies=context.single_element)
+    # A parachute is as often set from the bow: enough for the stern alone proves nothing.
+    parachute = np.asarray(context.blank("device_from") & context.chosen("device_type", "parachute"))
+    outcome.standing[parachute & (outcome.standing == Standing.MEETS)] = Standing.UNPROVEN
+    return Outcome(
+        outcome.standing,
+        outcome.required,
+        outcome.found,
+        notes=(
+            (np.asarray(bow), "Set from the bow, so two to three times the diameter is needed [CG87 6.1]."),
+            (from_mouth, "The mouth diameter is taken as the device's diameter."),
+            (parachute, "The sheet does not say whether it is set from the bow or the stern."),
+        ),
+    )
+
+
+def _drag_area_ratio(context: AuditContext) -> FloatArray:
+    series = series_area_m2(context.fleet.number["cone_count"], context.cone_mouth_area_m2)
+    single = mouth_area_m2(context.fleet.number["device_diameter_m"])
+    area = np.where(context.single_element, single, series)
+    return np.asarray(area / context.requirements.mouth_area_required_m2)
+
+
+def _oversize(context: AuditContext) -> Outcome:
+    limit = np.full(context.boats, context.policy.audit.oversize_ratio)
+    limit[~context.computed] = np.nan
+    applies = np.asarray(context.has_line & ~context.chosen("device_type", "warps", "other"))
+    return by_figure(context, limit, _drag_area_ratio(context), applies=applies, at_most=True)
+
+
+def _mouth_size(context: AuditContext) -> Outcome:
+    standard = context.requirements.cone_mouth_m
+    return by_figure(
+        context, standard * 1.3, context.fleet.number["cone_mouth_m"],
+        applies=context.series_or_unanswered, at_most=True,
+    )  # fmt: skip
+
+
+def _pitch(context: AuditContext) -> Outcome:
+    required = context.policy.audit.pitch_ratio * context.fleet.number["cone_mouth_m"]
+    standard = context.policy.audit.pitch_ratio * context.requirements.cone_mouth_m
+    required = np.where(np.isnan(required), standard, required)
+    return by_figure(
+        context, required, context.fleet.number["cone_pitch_m"], applies=context.series_or_unanswered
+    )
+
+
+def _cloth(context: AuditContext) -> Outcome:
+    light = np.asarray(context.requirements.displacement_used_kg < context.policy.audit.light_cloth_limit)
+    outcome = by_word(
+        context,
+        "cone_cloth",
+        {"light rip-stop": Standing.SHORT, "heavy": Standing.MEETS, "unknown": Standing.UNPROVEN},
+        applies=context.series_or_unanswered,
+    )
+    outcome.standing[light & (outcome.standing == Standing.SHORT)] = Standing.MEETS
+    return outcome
+
+
+def _from_stern(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "device_from",
+        {"stern": Standing.MEETS, "bow": Standing.SHORT},
+        applies=context.has_line,
+    )
+
+
+CHECKS: tuple[CheckSpec, ...] = (
+    declare(
+        _aboard, "drag.device-aboard", "A drag device is aboard.",
+        rule="the entry names a device", source="[policy]", parts=WHOLE,
+        consequence="With none, she cannot be held end-on to breaking seas.",
+        remedy="Make or buy a series drogue for her.",
+        ask="Say what drag device is aboard, or say that there is none.",
+    ),
+    declare(
+        _accepted, "drag.device-accepted", "The device is of a kind the rally takes.",
+        rule="device type in the policy's list", source="[policy]", parts=WHOLE,
+        consequence="Its drag or its behaviour in a breaking sea is not known well enough.",
+        remedy="Carry a device of an accepted kind.",
+        ask="Say what kind of device it is.",
+    ),
+    declare(
+        _cone_count, "drag.cone-count", "The series drogue has enough cones.",
+        rule="cones >= required mouth area / mouth area of one cone", source="[CG87 6.1]",
+        dimension="count", parts=("cones", "extension"),
+        consequence="With less drag she is held less and can surf and broach in a strike.",
+        remedy="Add cones on a further section of line at the outer end.",
+        ask="Count the cones and measure the mouth of one.",
+    ),
+    declare(
+        _equivalent_diameter, "drag.equivalent-diameter", "A single device is large enough.",
+        rule="diameter >= equivalent diameter; from the bow two to three times that", source="[CG87 6.1]",
+        dimension="length", parts=WHOLE,
+        consequence="With less drag she is held less and can surf and broach in a strike.",
+        remedy="Carry a larger device, or a series drogue.",
+        ask="Measure the mouth diameter and say whether it is set from the stern or the bow.",
+    ),
+    declare(
+        _oversize, "drag.oversize", "The device is not far larger than needed.",
+        rule="drag area <= policy ratio x required area", source="[assumed]", level="should",
+        consequence="More drag than needed puts more load into line, bridle and attachments.",
+        remedy="Take cones off, or prove line, bridle and attachments for the greater load.",
+        ask="Give the count and the mouth of the cones, or the diameter of the device.",
+    ),
+    declare(
+        _mouth_size, "drag.mouth-size", "No cone is much larger than the standard cone.",
+        rule="mouth <= 1.3 x the rally's standard cone", source="[assumed]", level="should",
+        dimension="small_length",
+        consequence="Load on a cone grows with its mouth area; tapes and cloth are made for the standard.",
+        remedy="Replace over-large cones by the standard size.",
+        ask="Measure the mouth of one cone.",
+    ),
+    declare(
+        _pitch, "drag.pitch", "The cones are far enough apart.",
+        rule="pitch >= policy ratio x mouth (published piece: 4)", source="[CG87 4.1.1; ratio assumed]",
+        level="should", dimension="small_length",
+        consequence="Cones close behind each other stand in each other's wake and tangle more easily.",
+        remedy="Move the cones to the standard pitch.",
+        ask="Measure from the mouth of one cone to the mouth of the next.",
+    ),
+    declare(
+        _cloth, "drag.cone-cloth", "The cone cloth suits her displacement.",
+        rule="light rip-stop only below 30,000 lb", source="[CG87 6.3]", level="should", parts=("cones",),
+        consequence="Light cloth can burst under a heavy boat.",
+        remedy="Make the cones of heavier cloth.",
+        ask="Say whether the cones are of light rip-stop (1.5 oz) or heavier cloth.",
+    ),
+    declare(
+        _from_stern, "drag.from-stern", "The device is set from the stern.",
+        rule="set from the stern", source="[CG87 7.0, fin keel]", level="should",
+        consequence="From the bow two to three times the diameter is needed to hold her head up.",
+        remedy="Rig it from the stern with a bridle.",
+        ask="Say whether it is set from the stern or the bow.",
+    ),
+)  # fmt: skip

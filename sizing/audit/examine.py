@@ -1,0 +1,100 @@
+"""The audit itself: every check over every boat, then levels and waivers of the policy."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.audit.judge import Outcome
+from sizing.audit.register import REGISTER
+from sizing.audit.spec import CheckSpec
+from sizing.errors import PolicyError
+from sizing.model import OPEN_STANDINGS, CheckColumns, Standing
+from sizing.policy import Policy, Waiver
+
+
+def audit_fleet(context: AuditContext) -> tuple[CheckColumns, ...]:
+    """Judge every boat on every check of the register.
+
+    Returns one `CheckColumns` a check, in the order of the register; standings are after waivers, figures
+    are never touched by them.
+
+    Raises
+    ------
+    PolicyError
+        the policy names a check or a boat that does not exist, or lowers a shall without a reason
+    """
+    refuse_unknown_checks(context.policy)
+    rows = _rows_by_entry(context, context.policy)
+    return tuple(_apply(context, spec, rows) for spec in REGISTER)
+
+
+def _apply(context: AuditContext, spec: CheckSpec, rows: Mapping[str, int]) -> CheckColumns:
+    outcome = spec.judge(context)
+    level = context.policy.checks.get(spec.check.id, spec.check.level)
+    check = dataclasses.replace(spec.check, level=level)
+    standing, notes = outcome.standing, outcome.notes
+    for waiver in context.policy.waivers:
+        if waiver.check == spec.check.id:
+            standing, notes = _waive(context, outcome, waiver, rows[_key(waiver.entry_no)])
+            outcome = dataclasses.replace(outcome, standing=standing, notes=notes)
+    return CheckColumns(check, standing, outcome.required, outcome.found, outcome.at_most, notes)
+
+
+def _waive(context: AuditContext, outcome: Outcome, waiver: Waiver, row: int) -> tuple[
+    np.ndarray, tuple[tuple[np.ndarray, str], ...]
+]:  # fmt: skip
+    mask = np.zeros(context.boats, dtype=np.bool_)
+    mask[row] = True
+    standing = outcome.standing.copy()
+    if Standing(int(standing[row])) not in OPEN_STANDINGS:
+        return standing, outcome.notes
+    if context.today > waiver.until:
+        note = f"A waiver by {waiver.officer} ended on {waiver.until.isoformat()}; the finding is open again."
+        return standing, (*outcome.notes, (mask, note))
+    was = Standing(int(standing[row])).words
+    standing[row] = Standing.WAIVED
+    note = f"Waived by {waiver.officer} until {waiver.until.isoformat()} (it was {was}): {waiver.reason}"
+    return standing, (*outcome.notes, (mask, note))
+
+
+def refuse_unknown_checks(policy: Policy) -> None:
+    """Raise PolicyError if the policy names a check that is not in the register, or lowers one unsaid."""
+    known = {spec.check.id: spec.check for spec in REGISTER}
+    named = [("checks", name) for name in policy.checks]
+    named += [("waivers", waiver.check) for waiver in policy.waivers]
+    named += [("reasons", key.removeprefix("checks.")) for key in policy.reasons if key.startswith("checks.")]
+    for table, name in named:
+        if name not in known:
+            raise PolicyError(
+                f"policy, [{table}]", f"there is no check called “{name}”",
+                "an id from the list of checks, such as “line.lead-length”",
+                "correct the id; the site's page of checks lists them all",
+            )  # fmt: skip
+    for name, level in policy.checks.items():
+        lowered = known[name].level == "shall" and level == "should"
+        if lowered and not policy.reasons.get(f"checks.{name}", "").strip():
+            raise PolicyError(
+                f"policy, [checks], “{name}”", "a shall is lowered to should without a reason",
+                f'a line "checks.{name}" = "why" in [reasons]', "give the reason, or leave the check a shall",
+            )  # fmt: skip
+
+
+def _key(entry_no: str) -> str:
+    return entry_no.strip().casefold()
+
+
+def _rows_by_entry(context: AuditContext, policy: Policy) -> dict[str, int]:
+    if not policy.waivers:
+        return {}
+    rows = {_key(str(entry)): row for row, entry in enumerate(context.fleet.text["entry_no"])}
+    for waiver in policy.waivers:
+        if _key(waiver.entry_no) not in rows:
+            raise PolicyError(
+                f"policy, [[waivers]], entry “{waiver.entry_no}”", "no accepted boat has this entry number",
+                "the entry number of a boat in the fleet file", "correct it, or take the waiver out",
+            )  # fmt: skip
+    return rows

@@ -1,0 +1,226 @@
+"""Checks of attachments, end weight and hardware."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
+from sizing.audit.spec import CheckSpec, declare
+from sizing.audit.strength import Bounds
+from sizing.drogue.attachment import bolt_group_shear_n, builder_fitted_n, catalogued_stress_area_m2
+from sizing.model import BoolArray, Standing
+
+CLEAT_NOTE = (
+    "Counted as the least an aft mooring point is built for, f (3.0 Lc - 3.8) kN [ISO 15084], never more."
+)
+BOLT_NOTE = "Bolts in shear only: hull laminate and backing are for a surveyor."
+
+
+def _none_fitted(context: AuditContext) -> BoolArray:
+    return context.chosen("attachment_type", "none")
+
+
+def _type(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "attachment_type",
+        {
+            "dedicated plate": Standing.MEETS,
+            "pad eye": Standing.MEETS,
+            "cleat": Standing.MEETS,
+            "winch": Standing.SHORT,
+            "none": Standing.ABSENT,
+            "other": Standing.UNPROVEN,
+        },
+        applies=context.everyone,
+        notes=((context.chosen("attachment_type", "cleat"), "Its load is judged by the next check."),),
+    )
+
+
+def attachment_strength_n(context: AuditContext) -> Bounds:
+    """What one attachment is known to hold, N: stated rating, or the built minimum of a mooring cleat.
+
+    Lc is half the sum of hull and waterline length [ISO 15084]; without the waterline it lies between half
+    the hull length and all of it.
+    """
+    number = context.fleet.number
+    rating = number["attachment_rating_n"]
+    cleat = context.chosen("attachment_type", "cleat") & np.isnan(rating)
+    lwl_least = np.where(np.isnan(number["lwl_m"]), 0.5 * number["loa_m"], number["lwl_m"])
+    lwl_most = np.where(np.isnan(number["lwl_m"]), number["loa_m"], number["lwl_m"])
+    mass = context.requirements.displacement_used_kg
+    least = builder_fitted_n(number["loa_m"], lwl_least, mass)
+    most = builder_fitted_n(number["loa_m"], lwl_most, mass)
+    return Bounds(np.where(cleat, least, rating), np.where(cleat, most, rating))
+
+
+def _rating(context: AuditContext) -> Outcome:
+    strength = attachment_strength_n(context)
+    unrated = np.isnan(context.fleet.number["attachment_rating_n"])
+    cleat = np.asarray(context.chosen("attachment_type", "cleat") & unrated)
+    return by_figure(
+        context, context.requirements.attachment_load_n, strength.least, best=strength.most,
+        applies=context.everyone, absent=_none_fitted(context), notes=((cleat, CLEAT_NOTE),),
+    )  # fmt: skip
+
+
+def _bolts(context: AuditContext) -> Outcome:
+    number = context.fleet.number
+    area = catalogued_stress_area_m2(context.catalogue.bolts, number["bolt_size_mm"] / 1000)
+    shear = bolt_group_shear_n(number["bolt_count"], area, number["bolt_tensile_pa"])
+    applies = np.asarray(~_none_fitted(context) & ~context.chosen("attachment_type", "winch"))
+    return by_figure(
+        context, context.requirements.attachment_load_n, shear, applies=applies,
+        notes=((np.asarray(applies & ~np.isnan(shear)), BOLT_NOTE),),
+    )  # fmt: skip
+
+
+def _lead(context: AuditContext) -> Outcome:
+    return by_word(
+        context, "attachment_lead", {"fair": Standing.MEETS, "crosses an edge": Standing.SHORT},
+        applies=np.asarray(~_none_fitted(context)),
+    )  # fmt: skip
+
+
+def _place(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "attachment_place",
+        {
+            "transom corners": Standing.MEETS,
+            "inboard": Standing.SHORT,
+            "above deck level": Standing.SHORT,
+        },
+        applies=np.asarray(~_none_fitted(context)),
+    )
+
+
+def _structure(context: AuditContext) -> Outcome:
+    """Only a certificate proves what is behind a fitting."""
+    standing = np.full(context.boats, Standing.UNPROVEN, dtype=np.int8)
+    standing[context.chosen("evidence", "certificate")] = Standing.MEETS
+    standing[_none_fitted(context)] = Standing.NOT_APPLICABLE
+    return Outcome(standing, context.no_figure, context.no_figure)
+
+
+def _end_weight(context: AuditContext) -> Outcome:
+    return by_figure(
+        context, context.requirements.end_weight_kg, context.fleet.number["end_weight_kg"],
+        applies=context.series_or_unanswered,
+    )  # fmt: skip
+
+
+def _thimbles(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "thimble_type",
+        {
+            "reinforced": Standing.MEETS,
+            "solid": Standing.MEETS,
+            "thin sheet": Standing.SHORT,
+            "none": Standing.ABSENT,
+        },
+        applies=context.has_line,
+    )
+
+
+def _shackles(context: AuditContext) -> Outcome:
+    return by_figure(
+        context, context.requirements.design_load_n, context.fleet.number["shackle_rating_n"],
+        applies=context.has_line,
+    )  # fmt: skip
+
+
+def _swivel(context: AuditContext) -> Outcome:
+    fitted = np.asarray(context.has_line & ~context.chosen("swivel", "none"))
+    rating = np.where(context.chosen("swivel", "unrated"), np.nan, context.fleet.number["swivel_rating_n"])
+    return by_figure(context, context.requirements.design_load_n, rating, applies=fitted)
+
+
+def _mousing(context: AuditContext) -> Outcome:
+    return by_answer(context, "shackles_moused", applies=context.has_line)
+
+
+CHECKS: tuple[CheckSpec, ...] = (
+    declare(
+        _type, "attachment.fitting", "The bridle is made fast to a fitting meant for such a load.",
+        rule="plate, pad eye or cleat; not a winch", source="[practice]", parts=("attachments",),
+        consequence="A winch is built for a pull in one direction and can be torn from its base.",
+        remedy="Fit a dedicated plate each side of the transom, with a surveyor's advice.",
+        ask="Say what the bridle is made fast to.",
+    ),
+    declare(
+        _rating, "attachment.load", "Each attachment holds 70 % of the design load.",
+        rule="rating >= policy share x design load", source="[CG87 6.3; ISO 15084]", dimension="force",
+        parts=("attachments",),
+        consequence="An attachment that tears out takes part of the transom and lets her broach.",
+        remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
+        ask="Show a stated strength for the attachment, and whose statement it is.",
+    ),
+    declare(
+        _bolts, "attachment.bolts", "The bolts of each attachment hold 70 % of the design load in shear.",
+        rule="n x 0.6 x Rm x As >= policy share x design load (screening)",
+        source="[ISO 898-1; ISO 3506-1]", dimension="force", level="should", parts=("attachments",),
+        consequence="The bolts shear before the plate fails.",
+        remedy="Use more or larger bolts, on a surveyor's advice.",
+        ask="Give number, size and grade of the bolts through one attachment.",
+    ),
+    declare(
+        _lead, "attachment.lead", "Each leg pulls clear of edges.",
+        rule="fair lead over the whole arc", source="[practice]", level="should",
+        consequence="A loaded nylon leg is cut through by an edge in minutes.",
+        remedy="Move the attachment, or fit a rounded and protected lead.",
+        ask="Look along each leg from attachment to water, over the arc it will swing.",
+    ),
+    declare(
+        _place, "attachment.place", "The attachments are at the transom corners.",
+        rule="at or near the corners of the transom, near deck level", source="[practice]", level="should",
+        consequence="Inboard or high attachments hold her less straight and lever on their base.",
+        remedy="Move them to the corners of the transom.",
+        ask="Say where the attachments are.",
+    ),
+    declare(
+        _structure, "attachment.structure", "The structure behind each attachment is vouched for.",
+        rule="a certificate covers hull laminate and backing", source="[CG87 6.4]", level="should",
+        consequence="A strong fitting on a weak transom is a weak fitting.",
+        remedy="Have a surveyor or naval architect look at it.",
+        ask="Have a surveyor or naval architect certify the structure behind the attachments.",
+    ),
+    declare(
+        _end_weight, "end-weight.mass", "The end weight is heavy enough.",
+        rule="mass >= policy line through 7,500, 30,000 and 60,000 lb", source="[policy; CG87 6.3]",
+        dimension="mass", parts=("end weight",),
+        consequence="With too little weight the outer cones are washed out and the line goes slack.",
+        remedy="Fit a heavier end weight.",
+        ask="Weigh the end weight.",
+    ),
+    declare(
+        _thimbles, "hardware.thimbles", "The eyes have reinforced thimbles.",
+        rule="reinforced or solid, not thin sheet", source="[CG87 6.3]", parts=("thimbles",),
+        consequence="Thin sheet thimbles collapse and their edges cut the eye.",
+        remedy="Splice in reinforced thimbles.",
+        ask="Say what thimbles are in the eyes.",
+    ),
+    declare(
+        _shackles, "hardware.shackles", "The weakest shackle is rated above the design load.",
+        rule="breaking load >= design load", source="[CG87 6.3]", dimension="force", parts=("shackles",),
+        consequence="One weak shackle loses the whole drogue.",
+        remedy="Fit shackles of sufficient breaking load.",
+        ask="Read the load stamped on the weakest shackle and say whether it is WLL or breaking load.",
+    ),
+    declare(
+        _swivel, "hardware.swivel", "Any swivel is rated above the design load.",
+        rule="breaking load >= design load", source="[CG87 6.3]", dimension="force",
+        consequence="One weak swivel loses the whole drogue.",
+        remedy="Take the swivel out, or fit one of sufficient breaking load.",
+        ask="Say whether there is a swivel, and give its stated breaking load.",
+    ),
+    declare(
+        _mousing, "hardware.mousing", "Shackle pins are locked.",
+        rule="wired or otherwise locked", source="[practice]", level="should",
+        consequence="Thousands of load cycles in one storm undo a pin that is not locked.",
+        remedy="Wire every shackle pin.",
+        ask="Say whether the shackle pins are wired or locked.",
+    ),
+)  # fmt: skip

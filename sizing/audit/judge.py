@@ -1,0 +1,105 @@
+"""Turning figures and words into standings; every check goes through one of these."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.fields import CHOICES
+from sizing.model import BoolArray, CodeArray, FloatArray, Standing
+
+EQUAL_WITHIN = 1e-6
+"""Relative difference below which two figures are the same: rounding of unit conversion, nothing more."""
+
+NOT_COMPUTED_NOTE = "What she needs could not be computed, so this cannot be judged."
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How the fleet stands on one check, before waivers. Arrays of length n; figures SI, NaN where none."""
+
+    standing: CodeArray
+    required: FloatArray
+    found: FloatArray
+    at_most: bool = False
+    notes: tuple[tuple[BoolArray, str], ...] = ()
+
+
+def by_figure(
+    context: AuditContext,
+    required: FloatArray,
+    found: FloatArray,
+    *,
+    applies: BoolArray,
+    absent: BoolArray | None = None,
+    best: FloatArray | None = None,
+    at_most: bool = False,
+    notes: tuple[tuple[BoolArray, str], ...] = (),
+) -> Outcome:
+    """Compare what is found with what is required.
+
+    Where something needed for the figure is not known, `found` is the least it can be and `best` the most:
+    the boat meets the check if even the least is enough, is short if even the most is not, and is unproven
+    between. Without `best`, a figure that is not known (NaN) is unproven. A boat whose requirement could not
+    be computed is unproven.
+
+    Parameters
+    ----------
+    required, found, best:
+        (n,) SI
+    applies:
+        (n,) boats the check is about; others are not applicable
+    absent:
+        (n,) boats that say they have no such thing
+    at_most:
+        `found` must not exceed `required`
+    """
+    most = found if best is None else best
+    slack = np.abs(required) * EQUAL_WITHIN
+    if at_most:
+        enough, hopeless = found <= required + slack, most > required + slack
+    else:
+        enough, hopeless = found >= required - slack, most < required - slack
+    standing = np.full(context.boats, Standing.UNPROVEN, dtype=np.int8)
+    standing[enough] = Standing.MEETS
+    standing[hopeless] = Standing.SHORT
+    if absent is not None:
+        standing[absent] = Standing.ABSENT
+    unknown_need = applies & np.isnan(required)
+    standing[unknown_need] = Standing.UNPROVEN
+    standing[~applies] = Standing.NOT_APPLICABLE
+    uncomputed = np.asarray(unknown_need & ~context.computed)
+    if uncomputed.any():
+        notes = (*notes, (uncomputed, NOT_COMPUTED_NOTE))
+    return Outcome(standing, required, found, at_most, notes)
+
+
+def by_word(
+    context: AuditContext,
+    column: str,
+    verdicts: Mapping[str, Standing],
+    *,
+    applies: BoolArray,
+    notes: tuple[tuple[BoolArray, str], ...] = (),
+) -> Outcome:
+    """Judge a choice column by its words; every word has a verdict, and blank is unproven."""
+    missing = set(CHOICES[column]) - set(verdicts)
+    if missing:
+        raise ValueError(f"{column}: no verdict for {sorted(missing)}")
+    table = np.array([*(verdicts[word] for word in CHOICES[column]), Standing.UNPROVEN], dtype=np.int8)
+    standing = table[context.fleet.choice[column]]
+    standing[~applies] = Standing.NOT_APPLICABLE
+    return Outcome(standing, context.no_figure, context.no_figure, False, notes)
+
+
+def by_answer(context: AuditContext, si_name: str, *, applies: BoolArray) -> Outcome:
+    """Judge a yes/no column: yes meets, no is short, blank is unproven."""
+    answer = context.fleet.number[si_name]
+    standing = np.full(context.boats, Standing.UNPROVEN, dtype=np.int8)
+    standing[answer == 1] = Standing.MEETS
+    standing[answer == 0] = Standing.SHORT
+    standing[~applies] = Standing.NOT_APPLICABLE
+    return Outcome(standing, context.no_figure, context.no_figure)

@@ -1,0 +1,222 @@
+"""Checks of the drogue line: lead line and cone sections."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.audit.judge import Outcome, by_figure, by_word
+from sizing.audit.spec import CheckSpec, declare
+from sizing.audit.strength import Bounds, new_strength_n, residual_strength_n
+from sizing.model import BoolArray, FloatArray, PartGroup, Standing
+
+LINE: tuple[PartGroup, ...] = ("lead line", "cone line")
+FIBRE_UNKNOWN = "The fibre of the line is not known, so its diameter proves no strength."
+OFF_THE_LADDER = "No rope of this diameter is in the catalogue, so it has no strength here."
+
+
+def rope_notes(context: AuditContext, diameter_m: FloatArray) -> tuple[tuple[BoolArray, str], ...]:
+    """Why a diameter that is given has no strength: fibre not known, or size not in the catalogue."""
+    ladder = context.catalogue.ropes.diameter_m
+    given = ~np.isnan(diameter_m)
+    fibre = context.blank("line_material") | context.chosen("line_material", "unknown")
+    with np.errstate(invalid="ignore"):
+        off = given & ((diameter_m < ladder[0]) | (diameter_m > ladder[-1]))
+    return ((np.asarray(given & fibre), FIBRE_UNKNOWN), (np.asarray(off), OFF_THE_LADDER))
+
+
+def _new(context: AuditContext) -> Outcome:
+    diameter = context.fleet.number["lead_line_diameter_m"]
+    return by_figure(
+        context, context.requirements.line_strength_required_n, new_strength_n(context, diameter),
+        applies=context.has_line, notes=rope_notes(context, diameter),
+    )  # fmt: skip
+
+
+def _residual(context: AuditContext) -> Outcome:
+    diameter = context.fleet.number["lead_line_diameter_m"]
+    strength = residual_strength_n(context, diameter)
+    return by_figure(
+        context, context.requirements.design_load_n, strength.least, best=strength.most,
+        applies=context.has_line, notes=rope_notes(context, diameter),
+    )  # fmt: skip
+
+
+def section_strength_share(context: AuditContext) -> Bounds:
+    """Weakest section: residual strength over the steady tension at its head; (n,) least and most.
+
+    How the cones are shared among the sections is not on the sheet: equal shares are taken [assumed].
+    """
+    diameters = context.fleet.section_diameters_m
+    used = ~np.isnan(diameters)
+    count = used.sum(axis=1)
+    least = np.full(context.boats, np.inf)
+    most = np.full(context.boats, np.inf)
+    for place in range(diameters.shape[1]):
+        strength = residual_strength_n(context, diameters[:, place])
+        outboard = np.where(count > 0, (count - place) / np.maximum(count, 1), np.nan)
+        tension = context.requirements.design_load_n * outboard
+        here = used[:, place]
+        least = np.where(here, np.minimum(least, strength.least / np.where(here, tension, 1.0)), least)
+        most = np.where(here, np.minimum(most, strength.most / np.where(here, tension, 1.0)), most)
+    none = count == 0
+    return Bounds(np.where(none, np.nan, least), np.where(none, np.nan, most))
+
+
+def _sections(context: AuditContext) -> Outcome:
+    share = section_strength_share(context)
+    required = np.where(context.computed, 1.0, np.nan)
+    several = np.asarray((~np.isnan(context.fleet.section_diameters_m)).sum(axis=1) > 1)
+    note = "The cones are taken as shared equally among the sections, since the sheet does not say [assumed]."
+    return by_figure(
+        context, required, share.least, best=share.most,
+        applies=context.series_or_unanswered,
+        notes=((several, note), *rope_notes(context, context.fleet.section_diameters_m[:, 0])),
+    )  # fmt: skip
+
+
+def _thinnest(context: AuditContext) -> Outcome:
+    sections = context.fleet.section_diameters_m
+    padded = np.where(np.isnan(sections), np.inf, sections).min(axis=1)
+    found = np.where(np.isinf(padded), np.nan, padded)
+    required = np.full(context.boats, context.policy.sizing.least_diameter)
+    return by_figure(context, required, found, applies=context.series_or_unanswered)
+
+
+def _material(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "line_material",
+        {
+            "nylon double braid": Standing.MEETS,
+            "nylon three strand": Standing.SHORT,
+            "polyester": Standing.SHORT,
+            "polypropylene": Standing.SHORT,
+            "low stretch": Standing.SHORT,
+            "unknown": Standing.UNPROVEN,
+        },
+        applies=context.has_line,
+        notes=(
+            (context.chosen("line_material", "polypropylene"), "Polypropylene floats and melts easily."),
+            (context.chosen("line_material", "low stretch", "polyester"),
+             "It stretches little, so a strike is felt harder by every part."),
+            (context.chosen("line_material", "nylon three strand"),
+             "Tapes cannot be passed under a cover: three strand has none."),
+        ),
+    )  # fmt: skip
+
+
+def _ends(context: AuditContext) -> Outcome:
+    return by_word(
+        context, "line_ends", {"spliced": Standing.MEETS, "knotted": Standing.SHORT},
+        applies=context.has_line,
+    )  # fmt: skip
+
+
+def _joints(context: AuditContext) -> Outcome:
+    sections = (~np.isnan(context.fleet.section_diameters_m)).sum(axis=1)
+    return by_word(
+        context,
+        "section_joints",
+        {
+            "spliced eye to eye": Standing.MEETS,
+            "shackled": Standing.MEETS,
+            "knotted": Standing.SHORT,
+            "none": Standing.NOT_APPLICABLE,
+        },
+        applies=np.asarray(context.series & (sections != 1)),
+    )
+
+
+def _lead_length(context: AuditContext) -> Outcome:
+    required = np.full(context.boats, context.policy.sizing.lead_line_length)
+    return by_figure(context, required, context.fleet.number["lead_line_length_m"], applies=context.has_line)
+
+
+def _state(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "line_state",
+        {
+            "new": Standing.MEETS,
+            "good": Standing.MEETS,
+            "worn": Standing.MEETS,
+            "damaged": Standing.SHORT,
+        },
+        applies=context.has_line,
+        notes=(
+            (context.chosen("line_state", "worn"), "Worn: its loss is counted in the residual strength."),
+        ),
+    )
+
+
+CHECKS: tuple[CheckSpec, ...] = (
+    declare(
+        _new, "line.strength-new", "The lead line is strong enough when new.",
+        rule="minimum breaking strength >= design load / policy share", source="[CG87 6.3; UFC]",
+        dimension="force", parts=LINE,
+        consequence="A line loaded above three quarters of its strength may part in one strike.",
+        remedy="Replace the line by a stronger one.",
+        ask="Measure the line's diameter and say what fibre and construction it is.",
+    ),
+    declare(
+        _residual, "line.strength-residual", "The lead line as it lies still holds the design load.",
+        rule="strength x wet x ends x state x age >= design load", source="[CG87 6.3; UFC; practice]",
+        dimension="force", parts=LINE,
+        consequence="Wet nylon, knots, wear and age each take strength; what is left is what holds her.",
+        remedy="Splice the ends, or replace the line by a stronger or newer one.",
+        ask="Give diameter, fibre, ends and state of the line.",
+    ),
+    declare(
+        _sections, "line.sections", "Every cone section holds the load of the cones outboard of it.",
+        rule="residual strength >= design load x cones outboard / cones, at each section's head",
+        source="[derived from CG87]", parts=("cone line",),
+        consequence="A section that parts takes every cone outboard of it.",
+        remedy="Replace the weak section by a thicker one.",
+        ask="Give the diameter of each section, from the boat outward.",
+    ),
+    declare(
+        _thinnest, "line.least-diameter", "The thinnest section still holds the cones' tapes.",
+        rule="diameter >= policy least", source="[assumed]", dimension="small_length",
+        parts=("cone line",),
+        consequence="Tapes slip or cut through the cover of a thin line.",
+        remedy="Replace the thinnest section.",
+        ask="Give the diameter of each section.",
+    ),
+    declare(
+        _material, "line.material", "The line is nylon double braid.",
+        rule="fibre and construction", source="[CG87 6.3]", parts=LINE,
+        consequence="Nylon's stretch takes the peak off a strike; the strength figures hold for it alone.",
+        remedy="Replace it by nylon double braid.",
+        ask="Say what fibre and construction the line is.",
+    ),
+    declare(
+        _ends, "line.ends", "The ends are spliced, not knotted.",
+        rule="eye splices throughout", source="[practice]",
+        consequence="A knot leaves about half the strength of the rope.",
+        remedy="Splice an eye round a reinforced thimble at each end.",
+        ask="Say whether the eyes are spliced or knotted.",
+    ),
+    declare(
+        _joints, "line.joints", "Sections are joined eye to eye or by rated shackles.",
+        rule="no knotted joints", source="[practice]", level="should",
+        consequence="A knot between two sizes slips or halves the strength of the thinner.",
+        remedy="Splice the sections eye to eye.",
+        ask="Say how the sections are joined.",
+    ),
+    declare(
+        _lead_length, "line.lead-length", "The lead line is long enough.",
+        rule="length >= policy lead line", source="[practice]", level="should", dimension="length",
+        parts=("lead line",),
+        consequence="With a short lead line the first cones lie in the breaking crest with the boat.",
+        remedy="Fit a longer lead line.",
+        ask="Measure from the bridle to the first cone.",
+    ),
+    declare(
+        _state, "line.state", "The line is not damaged.",
+        rule="no cut strands, melted or stiff lengths", source="[practice]", parts=LINE,
+        consequence="Damaged rope has no strength that can be stated.",
+        remedy="Replace the damaged line.",
+        ask="Look along the whole line and say its state.",
+    ),
+)  # fmt: skip

@@ -1,0 +1,110 @@
+"""Checks of the sheet itself: what the figures rest on, and how far they can be trusted."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.audit.judge import Outcome, by_figure, by_word
+from sizing.audit.spec import CheckSpec, declare
+from sizing.model import Standing
+
+
+def _basis(context: AuditContext) -> Outcome:
+    factor = context.policy.sizing.loading_factor
+    return by_word(
+        context,
+        "displacement_basis",
+        {"loaded": Standing.MEETS, "light": Standing.SHORT},
+        applies=context.everyone,
+        notes=(
+            (context.chosen("displacement_basis", "light"),
+             f"The light figure was multiplied by {factor:g} [policy; assumed]."),
+            (context.blank("displacement_basis"), "The figure was taken as loaded, as it stands."),
+        ),
+    )  # fmt: skip
+
+
+def _range(context: AuditContext) -> Outcome:
+    mark = context.requirements.range_mark
+    standing = np.where(mark == 0, Standing.MEETS, Standing.UNPROVEN).astype(np.int8)
+    standing[~context.computed] = Standing.UNPROVEN
+    notes = (
+        (np.asarray(context.computed & (mark < 0)), "Below 7,500 lb: the published line is extended."),
+        (np.asarray(context.computed & (mark > 0)), "Above 60,000 lb: the published line is extended."),
+    )
+    return Outcome(standing, context.no_figure, context.no_figure, notes=notes)
+
+
+def _unusual(context: AuditContext) -> Outcome:
+    standing = np.full(context.boats, Standing.MEETS, dtype=np.int8)
+    for remark in context.fleet.remarks:
+        if remark.kind == "warning":
+            standing[remark.rows] = Standing.UNPROVEN
+    return Outcome(standing, context.no_figure, context.no_figure)
+
+
+def _evidence(context: AuditContext) -> Outcome:
+    accepted = context.policy.audit.accepted_evidence
+    words = ("certificate", "measured by scrutineer", "photo", "skipper's word")
+    verdicts = {word: Standing.MEETS if word in accepted else Standing.UNPROVEN for word in words}
+    return by_word(context, "evidence", verdicts, applies=context.has_line)
+
+
+def _evidence_age(context: AuditContext) -> Outcome:
+    limit = np.full(context.boats, context.policy.audit.evidence_days)
+    days = context.reference_day.toordinal() - context.fleet.number["evidence_date_day"]
+    return by_figure(context, limit, days, applies=context.has_line, at_most=True)
+
+
+def _berth(context: AuditContext) -> Outcome:
+    given = np.asarray(context.fleet.text["berth"].to_numpy() != "")
+    standing = np.where(given, Standing.MEETS, Standing.UNPROVEN).astype(np.int8)
+    return Outcome(standing, context.no_figure, context.no_figure)
+
+
+CHECKS: tuple[CheckSpec, ...] = (
+    declare(
+        _basis, "data.displacement-basis", "Displacement is the loaded passage figure.",
+        rule="displacement basis is loaded", source="[ISO 8666]", level="should",
+        consequence="A light figure leaves out crew, water, fuel and stores, and sizes her drogue too small.",
+        remedy="Give the loaded displacement, weighed or from the stability booklet.",
+        ask="Say whether the displacement is loaded or light.",
+    ),
+    declare(
+        _range, "data.published-range", "Her displacement is within the published range.",
+        rule="7,500 lb <= displacement <= 60,000 lb", source="[CG87 6.1]", level="should",
+        consequence="Outside it the published line is extended, and nobody has tested it there.",
+        remedy="Have a naval architect look at the figures.",
+        ask="Have a naval architect look at the figures.",
+    ),
+    declare(
+        _unusual, "data.plausible", "Nothing in the entry looks unusual for such a boat.",
+        rule="no warning from the intake", source="[assumed]", level="should",
+        consequence="A slip in one figure makes every figure that follows from it wrong.",
+        remedy="Look at the warnings and confirm or correct the figures.",
+        ask="Look at the warnings and confirm or correct the figures.",
+    ),
+    declare(
+        _evidence, "data.evidence", "The figures rest on evidence that counts.",
+        rule="evidence of a kind in the policy's list", source="[policy]", level="should",
+        consequence="A figure nobody has checked is a hope.",
+        remedy="Show a certificate or photo, or have a scrutineer measure.",
+        ask="Show a certificate or photo, or have a scrutineer measure.",
+    ),
+    declare(
+        _evidence_age, "data.evidence-age", "The evidence is recent enough.",
+        rule="days from evidence to departure <= policy limit", source="[policy]", level="should",
+        dimension="days",
+        consequence="Gear changes, and old evidence is of gear that may be gone.",
+        remedy="Show newer evidence.",
+        ask="Give the date of the evidence.",
+    ),
+    declare(
+        _berth, "data.berth", "Her berth is known.",
+        rule="berth given", source="[policy]", level="should",
+        consequence="A scrutineer cannot find her.",
+        remedy="Give the berth.",
+        ask="Give the berth.",
+    ),
+)  # fmt: skip

@@ -1,0 +1,63 @@
+"""Strength of the rope aboard, with the least and the most it can be where the sheet does not say."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.drogue import rope
+from sizing.model import FloatArray
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """Least and most a figure can be; equal where everything needed is known. Arrays (n,), SI."""
+
+    least: FloatArray
+    most: FloatArray
+
+
+def new_strength_n(context: AuditContext, diameter_m: FloatArray) -> FloatArray:
+    """Minimum breaking strength of the line aboard when new and dry, by diameter and fibre, N.
+
+    NaN where diameter or fibre is not known, or the diameter lies outside the catalogue.
+    """
+    nylon = rope.strength_at_diameter_n(context.catalogue.ropes, diameter_m)
+    return np.asarray(nylon * rope.material_factor(context.fleet.choice["line_material"]))
+
+
+def age_years(context: AuditContext) -> FloatArray:
+    """Age of the device at the reference day in years, from the year it was made; NaN where not given."""
+    return np.asarray(context.reference_day.year - context.fleet.number["made_year"])
+
+
+def residual_strength_n(context: AuditContext, diameter_m: FloatArray) -> Bounds:
+    """Strength of the line aboard as she lies: new strength x wet x ends x state x age, N. [UFC; practice]
+
+    Where ends or state are not said, the least takes the worst they can be and the most the best. An age that
+    is not given takes nothing, since it is a check of its own; past the policy's limit nothing is proven.
+    """
+    sizing, condition, choice = context.policy.sizing, context.policy.condition, context.fleet.choice
+    new = new_strength_n(context, diameter_m)
+    wet = rope.wet_factor(choice["line_material"], sizing)
+    ends = rope.termination_factor(choice["line_ends"], sizing)
+    state = rope.state_factor(choice["line_state"], condition)
+    years = age_years(context)
+    age = np.where(np.isnan(years), 1.0, rope.age_factor(years, condition))
+    least = rope.residual_strength_n(
+        new,
+        wet,
+        np.where(np.isnan(ends), min(sizing.splice_factor, sizing.knot_factor), ends),
+        np.where(np.isnan(state), 0.0, state),
+        np.where(np.isnan(age), 0.0, age),
+    )
+    most = rope.residual_strength_n(
+        new,
+        wet,
+        np.where(np.isnan(ends), max(sizing.splice_factor, sizing.knot_factor), ends),
+        np.where(np.isnan(state), 1.0, state),
+        np.where(np.isnan(age), 1.0, age),
+    )
+    return Bounds(np.asarray(least), np.asarray(most))

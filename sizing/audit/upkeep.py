@@ -1,0 +1,130 @@
+"""Checks of chafe gear, condition, stowage, recovery."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
+from sizing.audit.spec import CheckSpec, declare
+from sizing.audit.strength import age_years
+from sizing.model import Standing
+
+
+def _chafe(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "chafe_gear",
+        {"fitted": Standing.MEETS, "partial": Standing.SHORT, "none": Standing.ABSENT},
+        applies=context.has_line,
+    )
+
+
+def _condition(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "condition",
+        {
+            "new": Standing.MEETS,
+            "good": Standing.MEETS,
+            "fair": Standing.MEETS,
+            "poor": Standing.SHORT,
+        },
+        applies=context.has_line,
+    )
+
+
+def _age(context: AuditContext) -> Outcome:
+    limit = np.full(context.boats, context.policy.condition.age_limit_years)
+    return by_figure(context, limit, age_years(context), applies=context.has_line, at_most=True)
+
+
+def _inspected(context: AuditContext) -> Outcome:
+    limit = np.full(context.boats, context.policy.condition.inspection_days)
+    days = context.reference_day.toordinal() - context.fleet.number["last_inspected_day"]
+    return by_figure(context, limit, days, applies=context.has_line, at_most=True)
+
+
+def _ready(context: AuditContext) -> Outcome:
+    return by_answer(context, "stowed_ready", applies=context.has_line)
+
+
+def _reach(context: AuditContext) -> Outcome:
+    return by_answer(context, "within_reach", applies=context.has_line)
+
+
+def _weight(context: AuditContext) -> Outcome:
+    limit = np.full(context.boats, context.policy.audit.carry_limit)
+    return by_figure(
+        context, limit, context.requirements.stowed_mass_kg, applies=context.everyone, at_most=True
+    )
+
+
+def _retrieval(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "retrieval",
+        {"tried": Standing.MEETS, "planned": Standing.MEETS, "none": Standing.ABSENT},
+        applies=context.has_line,
+    )
+
+
+CHECKS: tuple[CheckSpec, ...] = (
+    declare(
+        _chafe, "chafe.protection", "The bridle is protected against chafe.",
+        rule="sleeves wherever a leg can touch", source="[practice]", parts=("chafe gear",),
+        consequence="Chafe is how most lines are lost in a long storm.",
+        remedy="Fit sleeves on both legs where they pass the transom.",
+        ask="Say whether chafe sleeves are fitted on both legs.",
+    ),
+    declare(
+        _condition, "condition.cones", "Cones, tapes and stitching are sound.",
+        rule="condition fair or better", source="[practice]", parts=("cones",),
+        consequence="Torn cones make no drag, and their load goes to the next.",
+        remedy="Replace torn cones and chafed tapes.",
+        ask="Look at every cone, tape and knot and say their condition.",
+    ),
+    declare(
+        _age, "condition.age", "The device is not past the age limit.",
+        rule="age <= policy limit", source="[assumed]", level="should", dimension="years",
+        consequence="Old nylon has lost strength that cannot be seen.",
+        remedy="Renew the line, or have a length of it tested.",
+        ask="Say what year it was made.",
+    ),
+    declare(
+        _inspected, "condition.inspected", "The device was inspected recently enough.",
+        rule="days from inspection to departure <= policy limit", source="[assumed]", dimension="days",
+        consequence="What nobody has looked at cannot be relied on.",
+        remedy="Inspect the whole device and give the date.",
+        ask="Inspect the whole device and give the date.",
+    ),
+    declare(
+        _ready, "stowage.ready", "The device is flaked in its bag, made fast and ready to run.",
+        rule="ready to run without sorting out", source="[practice]",
+        consequence="In a gale at night nobody can untangle a hundred cones.",
+        remedy="Flake it into its bag, end weight on top, bridle made fast.",
+        ask="Say whether it is stowed ready to run.",
+    ),
+    declare(
+        _reach, "stowage.reach", "It can be launched from the cockpit.",
+        rule="within reach of the cockpit", source="[practice]", level="should",
+        consequence="Going on deck to fetch it is when people are lost.",
+        remedy="Stow it where it can be reached from the cockpit.",
+        ask="Say whether it can be launched from the cockpit.",
+    ),
+    declare(
+        _weight, "stowage.weight", "The drogue she needs can be handled as one bag.",
+        rule="stowed mass without end weight <= policy limit", source="[assumed]", level="should",
+        dimension="mass",
+        consequence="A bag too heavy to lift is not launched.",
+        remedy="Stow it in two bags with a joint between, or near the transom.",
+        ask="Say how it is stowed.",
+    ),
+    declare(
+        _retrieval, "retrieval.means", "There is a way to get it back aboard.",
+        rule="a recovery line or winch lead is planned", source="[practice]", level="should",
+        consequence="A drogue that cannot be recovered is cut away and not there for the next storm.",
+        remedy="Plan how it is led to a winch, and try it in mild weather.",
+        ask="Say how the drogue is got back aboard.",
+    ),
+)  # fmt: skip

@@ -1,0 +1,160 @@
+"""The result as tables for a spreadsheet: sizing, findings, and the counts of the run."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from sizing.audit import findings_of
+from sizing.catalogue import Catalogue
+from sizing.model import FloatArray, MusterResult, Standing, open_shalls
+from sizing.spreadsheet import as_text
+
+METRIC_UNIT = {
+    "length": "m", "small_length": "m", "mass": "kg", "force": "N", "area": "m2", "ratio": "", "count": "",
+    "years": "years", "days": "days",
+}  # fmt: skip
+DECIMALS = {"m": 4, "kg": 3, "N": 0}
+
+
+def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
+    """One row an accepted boat: what she needs, SI; empty where it could not be computed."""
+    need, fleet = result.requirements, result.intake.fleet
+    computed = np.ones(len(need), dtype=np.bool_)
+    computed[list(need.not_computed)] = False
+    diameter_mm = np.append(catalogue.ropes.diameter_m * 1000, np.nan)
+    strike = result.strike.peak_n if result.strike else np.full(len(need), np.nan)
+    columns: dict[str, Any] = {
+        "entry_no": [as_text(text) for text in fleet.text["entry_no"]],
+        "boat_name": [as_text(text) for text in fleet.text["boat_name"]],
+        "displacement_kg": _figures(need.displacement_used_kg, 1),
+        "cones": pd.array(np.where(computed, need.cones, -1), dtype="Int64"),
+        "design_load_n": _figures(need.design_load_n, 0),
+        "strike_peak_n": _figures(strike, 0),
+        "lead_line_mm": _figures(diameter_mm[need.lead_rope], 1),
+        "lead_line_m": _figures(need.lead_length_m, 3),
+    }
+    for place in range(need.section_rope.shape[1]):
+        used = need.section_cones[:, place] > 0
+        columns[f"section_{place + 1}_mm"] = _figures(
+            np.where(used, diameter_mm[need.section_rope[:, place]], np.nan), 1
+        )
+        columns[f"section_{place + 1}_cones"] = pd.array(
+            np.where(used, need.section_cones[:, place], -1), dtype="Int64"
+        )
+    columns |= {
+        "bridle_mm": _figures(diameter_mm[need.bridle_rope], 1),
+        "bridle_leg_m": _figures(need.bridle_leg_m, 3),
+        "end_weight_kg": _figures(need.end_weight_kg, 2),
+        "attachment_load_n": _figures(need.attachment_load_n, 0),
+        "line_length_m": _figures(need.line_length_m, 2),
+        "stowed_mass_kg": _figures(need.stowed_mass_kg, 1),
+        "labour_hours": _figures(need.labour_hours, 1),
+        "open_shalls": open_shalls(result.checks, len(need)),
+        "published_range": [{-1: "below", 0: "inside", 1: "above"}[int(m)] for m in need.range_mark],
+        "not_computed": [as_text(need.not_computed.get(row, "")) for row in range(len(need))],
+    }
+    table = pd.DataFrame(columns)
+    counts = [name for name in table if name == "cones" or str(name).endswith("_cones")]
+    table[counts] = table[counts].mask(table[counts] < 0)
+    return table
+
+
+def _figures(values: FloatArray, decimals: int) -> list[str]:
+    """Figures as text with fixed decimals; a figure that is not there is empty, never "nan"."""
+    return ["" if np.isnan(value) else f"{value:.{decimals}f}" for value in values]
+
+
+def findings_table(result: MusterResult) -> pd.DataFrame:
+    """One row a boat and check: standing, figures with unit, margin, and what to do."""
+    fleet = result.intake.fleet
+    rows = []
+    for row in range(len(fleet)):
+        name = as_text(str(fleet.text["boat_name"][row]))
+        entry_no = as_text(str(fleet.text["entry_no"][row]))
+        for finding in findings_of(result.checks, fleet, row):
+            unit = METRIC_UNIT[finding.check.dimension]
+            rows.append(
+                {
+                    "entry_no": entry_no,
+                    "boat_name": name,
+                    "check": finding.check.id,
+                    "level": finding.check.level,
+                    "standing": finding.standing.words,
+                    "required": _figure(finding.required, unit),
+                    "found": _figure(finding.found, unit),
+                    "unit": unit,
+                    "margin_percent": _figure(finding.margin_percent, "%"),
+                    "sentence": as_text(finding.check.sentence),
+                    "note": as_text(finding.note),
+                    "remedy": as_text(finding.remedy.sentence if finding.remedy else ""),
+                    "source": as_text(finding.check.source),
+                }
+            )
+    return pd.DataFrame(rows)
+
+
+def _figure(value: float | None, unit: str) -> str:
+    if value is None:
+        return ""
+    return f"{value:.{DECIMALS.get(unit, 3)}f}".rstrip("0").rstrip(".") if unit != "N" else f"{value:.0f}"
+
+
+def summary(result: MusterResult) -> dict[str, Any]:
+    """The counts of the run, and what it was run with."""
+    intake = result.intake
+    boats = len(intake.fleet)
+    open_count = open_shalls(result.checks, boats)
+    standings = {
+        standing.words: int(sum((check.standing == standing).sum() for check in result.checks))
+        for standing in Standing
+    }
+    by_family: dict[str, dict[str, int]] = {}
+    for check in result.checks:
+        family = by_family.setdefault(check.check.family, {s.words: 0 for s in Standing})
+        for standing in Standing:
+            family[standing.words] += int((check.standing == standing).sum())
+    computed = len(intake.fleet) - len(result.requirements.not_computed)
+    return {
+        "program": {"name": "drogue-muster", "version": result.program_version},
+        "run_for": result.today.isoformat(),
+        "inputs": {
+            "fleet_sha256": intake.sha256,
+            "policy_sha256": result.policy_sha256,
+            "catalogue_sha256": result.catalogue_sha256,
+            "prices_sha256": result.prices_sha256,
+        },
+        "rows": {"in": intake.rows_in, "accepted": boats, "rejected": len(intake.rejected)},
+        "boats": {
+            "computed": computed,
+            "not_computed": boats - computed,
+            "no_open_shalls": int((open_count == 0).sum()),
+            "with_open_shalls": int((open_count > 0).sum()),
+        },
+        "standings": standings,
+        "families": by_family,
+        "plans": dict(sorted(Counter(plan.choice for plan in result.plans).items())),
+        "order": {
+            "lines": len(result.order.lines),
+            "problems": len(result.order.problems),
+            "currency": result.order.currency,
+            "total": str(result.order.total) if result.order.total is not None else None,
+        },
+        "file_notes": list(intake.file_notes),
+    }
+
+
+def write_tables(result: MusterResult, catalogue: Catalogue, folder: Path) -> None:
+    """Write sizing.csv and findings.csv into `folder`, which exists."""
+    sizing_table(result, catalogue).to_csv(folder / "sizing.csv", index=False, lineterminator="\n")
+    findings_table(result).to_csv(folder / "findings.csv", index=False, lineterminator="\n")
+
+
+def write_summary(result: MusterResult, path: Path) -> None:
+    """Write summary.json."""
+    path.write_text(json.dumps(summary(result), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")

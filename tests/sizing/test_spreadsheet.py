@@ -1,0 +1,41 @@
+"""Text that could be taken as a formula is stored as text, and comes back unchanged."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sizing.spreadsheet import as_text, from_text
+
+printable = st.text(st.characters(exclude_categories=["Cs", "Cc"]) | st.sampled_from("\t\r\n'=+-@"))
+
+
+@given(printable)
+def test_no_text_cell_begins_like_a_formula(text: str) -> None:
+    """Leading characters from the OWASP page on CSV injection: = + - @ tab CR."""
+    written = as_text(text)
+    if written[:1] in "=+-@\t\r" and written:
+        float(written)  # a plain number is no formula
+
+
+@given(printable)
+def test_it_comes_back_unchanged(text: str) -> None:
+    assert from_text(as_text(text)) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [
+        ('=HYPERLINK("x")', '\'=HYPERLINK("x")'),
+        ("+1 555", "'+1 555"),
+        ("-3.5", "-3.5"),
+        ("@cmd", "'@cmd"),
+        ("\tx", "'\tx"),
+        ("'=x", "''=x"),
+        ("O'Brien", "O'Brien"),
+        ("a\x00b", "ab"),
+    ],
+)
+def test_examples(text: str, written: str) -> None:
+    assert as_text(text) == written
