@@ -16,7 +16,7 @@ from pathlib import Path
 
 from sizing.audit import AuditContext, audit_fleet, plan_boats, refuse_unknown_checks
 from sizing.catalogue import Catalogue, load_catalogue
-from sizing.drogue import size_fleet
+from sizing.drogue.size import size_fleet
 from sizing.intake import read_fleet
 from sizing.model import CheckColumns, IntakeResult, MusterResult, RequirementColumns
 from sizing.order import PriceBook, build_order, load_prices

@@ -198,6 +198,49 @@ class OrderRules(_Table):
     splice_minutes: float = _rule(
         45.0, "to make one eye splice round a thimble", "[assumed]", "either", 5.0, 240.0, "min"
     )
+    cut_step: LengthM = _rule(
+        0.1, "rope pieces are cut to the next whole step", "[assumed]", "either", 0.01, 1.0, "m"
+    )
+    spool_end_loss: LengthM = _rule(
+        0.1, "lost at the end of every spool, roll or drum", "[assumed]", "higher", 0.0, 2.0, "m"
+    )
+    end_weight_length: LengthM = _rule(
+        4.0, "longest end weight; heavier chain is taken past it", "[assumed]", "either", 0.5, 20.0, "m"
+    )
+    chafe_sleeve_length: LengthM = _rule(
+        1.0, "chafe sleeve on one bridle leg", "[assumed]", "higher", 0.2, 10.0, "m"
+    )
+    shackles_per_boat: int = Field(
+        4,
+        ge=2,
+        le=8,
+        description="shackles to a rig: two attachments, bridle to lead line, end weight",
+        json_schema_extra={"source": "[assumed]", "tighter": "either", "unit": ""},
+    )
+    learning_rate: float = _rule(
+        0.85,
+        "time for a cone falls to this share each time the count doubles",
+        "[assumed]",
+        "either",
+        0.6,
+        1.0,
+    )
+    practised_cones: int = Field(
+        50,
+        ge=1,
+        le=1000,
+        description="cones after which a crew counts as practised",
+        json_schema_extra={"source": "[assumed]", "tighter": "either", "unit": ""},
+    )
+    rope_minutes_per_piece: float = _rule(
+        6.0, "to measure, mark, cut and whip one piece of rope", "[assumed]", "either", 1.0, 60.0, "min"
+    )
+    packing_minutes: float = _rule(
+        40.0, "to check, flake and pack one drogue", "[assumed]", "either", 5.0, 240.0, "min"
+    )
+    work_hours_per_day: float = _rule(
+        6.0, "hours one volunteer works in a day", "[assumed]", "either", 1.0, 12.0, "h"
+    )
 
 
 class AuditRules(_Table):

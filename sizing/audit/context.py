@@ -11,7 +11,7 @@ import numpy as np
 from sizing.catalogue import Catalogue
 from sizing.drogue.drag import mouth_area_m2
 from sizing.fields import CHOICES
-from sizing.model import BoolArray, FleetColumns, FloatArray, RequirementColumns
+from sizing.model import BoolArray, FleetColumns, FloatArray, RequirementColumns, StrikeColumns
 from sizing.policy import Policy
 
 
@@ -19,6 +19,7 @@ from sizing.policy import Policy
 class AuditContext:
     """The inputs of the audit, with the few facts many checks share worked out once.
 
+    `strike_aboard` is the wave strike on the gear aboard; without it the checks against it are left out.
     `reference_day` is the day age and inspections are judged at: departure where the policy knows it, else
     `today`.
     """
@@ -28,6 +29,7 @@ class AuditContext:
     policy: Policy
     catalogue: Catalogue
     today: date
+    strike_aboard: StrikeColumns | None = None
 
     @property
     def boats(self) -> int:

@@ -9,7 +9,7 @@ import numpy as np
 
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome
-from sizing.audit.register import REGISTER
+from sizing.audit.register import REGISTER, STRIKE_FAMILY
 from sizing.audit.spec import CheckSpec
 from sizing.errors import PolicyError
 from sizing.model import OPEN_STANDINGS, CheckColumns, Standing
@@ -29,7 +29,9 @@ def audit_fleet(context: AuditContext) -> tuple[CheckColumns, ...]:
     """
     refuse_unknown_checks(context.policy)
     rows = _rows_by_entry(context, context.policy)
-    return tuple(_apply(context, spec, rows) for spec in REGISTER)
+    struck = context.strike_aboard is not None
+    specs = [spec for spec in REGISTER if struck or spec.check.family != STRIKE_FAMILY]
+    return tuple(_apply(context, spec, rows) for spec in specs)
 
 
 def _apply(context: AuditContext, spec: CheckSpec, rows: Mapping[str, int]) -> CheckColumns:

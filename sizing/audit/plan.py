@@ -103,7 +103,7 @@ def _choose(
         )
     missing = _missing_cones(context, row, wanting)
     if missing and "cone line" in groups and missing > MOST_NEW_CONES_SHARE * needed:
-        whole = groups | set(WHOLE)
+        whole = (groups | set(WHOLE)) - {"extension"}
         return (
             "replace",
             whole,

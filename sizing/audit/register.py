@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from typing import Final
 
-from sizing.audit import bridle, device, fittings, line, record, upkeep
+from sizing.audit import bridle, device, fittings, line, record, strike, upkeep
 from sizing.audit.spec import CheckSpec
+
+STRIKE_FAMILY: Final = "strike"
+"""Checks of this family need a simulated strike, and are left out of a run without one."""
 
 REGISTER: Final[tuple[CheckSpec, ...]] = (
     *device.CHECKS,
     *line.CHECKS,
     *bridle.CHECKS,
     *fittings.CHECKS,
+    *strike.CHECKS,
     *upkeep.CHECKS,
     *record.CHECKS,
 )

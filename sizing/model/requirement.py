@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from sizing.model.arrays import CodeArray, FloatArray, IntArray
 
@@ -107,7 +107,8 @@ class StrikeColumns:
     `head_peak_n` is (n, 4): greatest tension at the head of the lead line and of sections 0 to 2.
     `share_above` maps a part's name to the share of sampled strikes above its residual strength;
     `sensitivity` maps an input's name to its share in the spread of the peak (shares sum to 1).
-    `history` maps a boat's row to (time s, bridle load N, boat speed m/s).
+    `history` maps a boat's row to (time s, bridle load N, boat speed m/s); `not_sampled` a boat's row to the
+    reason why her strike has no spread.
     """
 
     not_computed: Mapping[int, str]
@@ -121,3 +122,4 @@ class StrikeColumns:
     share_above: Mapping[str, FloatArray]
     sensitivity: Mapping[str, FloatArray]
     history: Mapping[int, tuple[FloatArray, FloatArray, FloatArray]]
+    not_sampled: Mapping[int, str] = field(default_factory=dict)

@@ -1,0 +1,170 @@
+"""The wave strike on the gear a boat carries today, where enough of it is known."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.audit.fittings import attachment_strength_n
+from sizing.audit.strength import residual_strength_n
+from sizing.drogue import rope
+from sizing.drogue.drag import mouth_area_m2
+from sizing.drogue.strike import StrikeRigs, rigs
+from sizing.drogue.strike_fleet import (
+    PartStrengths,
+    StrikePlan,
+    cone_entrained_kg,
+    strike_columns,
+)
+from sizing.model import BoolArray, FloatArray, IntArray, StrikeColumns
+
+SECTIONS = 3
+
+
+@dataclass(frozen=True)
+class GearAboard:
+    """What the strike model needs of each boat's gear, and why it cannot be computed where it cannot."""
+
+    rigs: StrikeRigs
+    strengths: PartStrengths
+    unknown: dict[int, str]
+
+
+def strike_aboard(
+    context: AuditContext, plan: StrikePlan, progress: Callable[[int, int], None] | None = None
+) -> StrikeColumns:
+    """Strike the gear aboard where it is known well enough; the other boats say what is missing."""
+    gear = gear_aboard(context)
+    labels = [f"entry {entry}" for entry in context.fleet.text["entry_no"]]
+    return strike_columns(gear.rigs, gear.strengths, labels, context.policy, plan, gear.unknown, progress)
+
+
+def gear_aboard(context: AuditContext) -> GearAboard:
+    """The rigs aboard as the strike model takes them.
+
+    A series drogue's cones are taken as shared equally among the sections, since the sheet does not say
+    [assumed]; a single cone or parachute is one drag element at the end of its line. Stretch is known for
+    nylon double braid alone.
+    """
+    number, ropes = context.fleet.number, context.catalogue.ropes
+    series = context.series
+    cones, lengths, diameters = _sections(context)
+    leg = number["bridle_leg_length_m"]
+    half = np.sqrt(np.maximum(leg**2 - (number["transom_width_m"] / 2) ** 2, 0.0))
+    legs_mass = 2 * rope.mass_at_diameter_kg_per_m(ropes, number["bridle_diameter_m"])
+    element = np.where(context.single_element, _element_diameter_m(context), 0.0)
+    mouth = np.where(series, number["cone_mouth_m"], context.requirements.cone_mouth_m)
+    here = lengths > 0
+    built = rigs(
+        displacement_kg=context.requirements.displacement_used_kg,
+        bridle_length_m=half,
+        bridle_ea_n=2 * rope.ea_at_diameter_n(ropes, number["bridle_diameter_m"]),
+        bridle_mass_kg_per_m=legs_mass,
+        lead_length_m=number["lead_line_length_m"],
+        lead_ea_n=rope.ea_at_diameter_n(ropes, number["lead_line_diameter_m"]),
+        lead_mass_kg_per_m=rope.mass_at_diameter_kg_per_m(ropes, number["lead_line_diameter_m"]),
+        section_length_m=lengths,
+        section_cones=cones.astype(np.float64),
+        section_ea_n=np.where(here, rope.ea_at_diameter_n(ropes, diameters), 0.0),
+        section_mass_kg_per_m=np.where(here, rope.mass_at_diameter_kg_per_m(ropes, diameters), 0.0),
+        cone_mouth_area_m2=mouth_area_m2(mouth),
+        cone_pitch_m=np.where(series, number["cone_pitch_m"], context.policy.sizing.cone_pitch),
+        cone_entrained_mass_kg=cone_entrained_kg(mouth, context.policy),
+        cone_drag_coefficient=context.policy.sizing.drag_coefficient,
+        element_diameter_m=element,
+        element_drag_coefficient=context.policy.sizing.drag_coefficient,
+        end_weight_kg=np.where(series, number["end_weight_kg"], 0.0),
+        water_density_kg_m3=context.policy.sizing.water_density,
+    )
+    return GearAboard(built, _strengths(context, here), _missing(context))
+
+
+def _sections(context: AuditContext) -> tuple[IntArray, FloatArray, FloatArray]:
+    """Cones, length and diameter of each section, (n, 3); shared equally, the first get what is over."""
+    number = context.fleet.number
+    diameters = context.fleet.section_diameters_m
+    count = (~np.isnan(diameters)).sum(axis=1)
+    total = np.where(context.series & (count > 0), np.nan_to_num(number["cone_count"]), 0).astype(np.int64)
+    share, rest = np.divmod(total, np.maximum(count, 1))
+    places = np.arange(SECTIONS)
+    cones = np.where(places < count[:, None], share[:, None] + (places < rest[:, None]), 0)
+    pitch = np.where(np.isnan(number["cone_pitch_m"]), 0.0, number["cone_pitch_m"])
+    lengths = cones * pitch[:, None]
+    last = (places == count[:, None] - 1) & (cones > 0)
+    return cones, np.where(last, lengths + context.policy.sizing.first_cone_offset, lengths), diameters
+
+
+def _element_diameter_m(context: AuditContext) -> FloatArray:
+    diameter = context.fleet.number["device_diameter_m"]
+    return np.where(np.isnan(diameter), context.fleet.number["cone_mouth_m"], diameter)
+
+
+def _strengths(context: AuditContext, here: BoolArray) -> PartStrengths:
+    """The least residual strength of each part aboard; NaN where not known or not there."""
+    number = context.fleet.number
+    by_part = {
+        "bridle leg": residual_strength_n(context, number["bridle_diameter_m"]).least,
+        "attachment": attachment_strength_n(context).least,
+        "shackle": number["shackle_rating_n"],
+        "lead line": residual_strength_n(context, number["lead_line_diameter_m"]).least,
+    }
+    for place in range(SECTIONS):
+        strength = residual_strength_n(context, context.fleet.section_diameters_m[:, place]).least
+        by_part[f"section {place + 1}"] = np.where(here[:, place], strength, np.nan)
+    return PartStrengths({name: np.where(values > 0, values, np.nan) for name, values in by_part.items()})
+
+
+def _missing(context: AuditContext) -> dict[int, str]:
+    """Boats whose gear cannot be struck, with what is not known of it."""
+    number = context.fleet.number
+    ladder = context.catalogue.ropes.diameter_m
+    nylon = context.chosen("line_material", "nylon double braid")
+    both_kinds = context.series | context.single_element
+
+    def off(name: str) -> BoolArray:
+        with np.errstate(invalid="ignore"):
+            return np.asarray((number[name] < ladder[0]) | (number[name] > ladder[-1]))
+
+    wanting: list[tuple[BoolArray, str]] = [
+        (np.asarray(~context.computed), "what she needs could not be computed"),
+        (context.no_device, "there is no device aboard"),
+        (np.asarray(~both_kinds & ~context.no_device), "the device is not one whose drag is known"),
+        (
+            np.asarray(both_kinds & ~nylon),
+            "the stretch of a line that is not nylon double braid is not known",
+        ),
+    ]
+    for name, words in (
+        ("lead_line_length_m", "lead line length"),
+        ("lead_line_diameter_m", "lead line diameter"),
+        ("bridle_leg_length_m", "bridle leg length"),
+        ("bridle_diameter_m", "bridle diameter"),
+    ):
+        wanting.append((np.asarray(both_kinds & np.isnan(number[name])), f"{words} is not given"))
+    for name, words in (
+        ("cone_count", "cone count"),
+        ("cone_mouth_m", "cone mouth"),
+        ("cone_pitch_m", "cone pitch"),
+        ("end_weight_kg", "end weight"),
+    ):
+        wanting.append((np.asarray(context.series & np.isnan(number[name])), f"{words} is not given"))
+    sections = context.fleet.section_diameters_m
+    thin = np.asarray((sections < ladder[0]) | (sections > ladder[-1])).any(axis=1)
+    short_leg = number["bridle_leg_length_m"] <= number["transom_width_m"] / 2
+    wanting += [
+        (np.asarray(context.series & np.isnan(sections[:, 0])), "section diameters are not given"),
+        (np.asarray(context.series & thin), "a section's diameter is not in the catalogue"),
+        (off("lead_line_diameter_m"), "the lead line's diameter is not in the catalogue"),
+        (off("bridle_diameter_m"), "the bridle's diameter is not in the catalogue"),
+        (np.asarray(both_kinds & short_leg), "the bridle legs are too short to meet"),
+        (np.asarray(context.single_element & np.isnan(_element_diameter_m(context))),
+         "the device's diameter is not given"),
+    ]  # fmt: skip
+    said: dict[int, list[str]] = {}
+    for mask, words in wanting:
+        for row in np.flatnonzero(mask):
+            said.setdefault(int(row), []).append(words)
+    return {row: "; ".join(words) for row, words in sorted(said.items())}

@@ -1,0 +1,208 @@
+"""Each check: a ready boat meets all, one change makes it short, silence makes it unproven."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from sizing.audit import REGISTER
+from sizing.model import Standing
+from tests.sizing.audit.boats import boat, findings
+
+LBF = 4.4482216152605  # NIST SP 811
+LB = 0.45359237  # NIST SP 811
+
+
+def test_a_ready_boat_has_nothing_open() -> None:
+    still_open = {f.check.id: f.standing.words for f in findings(boat()).values() if f.is_open}
+    assert still_open == {}
+
+
+@pytest.mark.parametrize(
+    ("change", "check", "standing"),
+    [
+        ({"device_type": "warps"}, "drag.device-accepted", Standing.SHORT),
+        ({"device_type": "none"}, "drag.device-aboard", Standing.ABSENT),
+        ({"device_type": "other"}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"device_type": "", "cone_count": ""}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"cone_count": "100"}, "drag.cone-count", Standing.SHORT),
+        ({"cone_count": ""}, "drag.cone-count", Standing.UNPROVEN),
+        ({"cone_mouth": ""}, "drag.cone-count", Standing.UNPROVEN),
+        ({"cone_mouth": "4 in"}, "drag.cone-count", Standing.SHORT),
+        ({"cone_count": "250"}, "drag.oversize", Standing.SHORT),
+        ({"cone_mouth": "8 in"}, "drag.mouth-size", Standing.SHORT),
+        ({"cone_pitch": "12 in"}, "drag.pitch", Standing.SHORT),
+        ({"cone_pitch": ""}, "drag.pitch", Standing.UNPROVEN),
+        ({"device_from": "bow"}, "drag.from-stern", Standing.SHORT),
+        ({"lead_line_diameter": "20 mm"}, "line.strength-new", Standing.SHORT),
+        ({"lead_line_diameter": ""}, "line.strength-new", Standing.UNPROVEN),
+        ({"line_material": "unknown"}, "line.strength-new", Standing.UNPROVEN),
+        ({"line_material": "polypropylene"}, "line.strength-new", Standing.SHORT),
+        ({"line_state": "damaged"}, "line.strength-residual", Standing.SHORT),
+        ({"line_state": ""}, "line.strength-residual", Standing.UNPROVEN),
+        ({"line_ends": "knotted", "lead_line_diameter": "24 mm"}, "line.strength-residual", Standing.SHORT),
+        ({"section_diameters": "28 mm; 12 mm"}, "line.sections", Standing.SHORT),
+        ({"section_diameters": ""}, "line.sections", Standing.UNPROVEN),
+        ({"section_diameters": "28 mm; 8 mm"}, "line.least-diameter", Standing.SHORT),
+        ({"line_material": "low stretch"}, "line.material", Standing.SHORT),
+        ({"line_material": "nylon three strand"}, "line.material", Standing.SHORT),
+        ({"line_material": ""}, "line.material", Standing.UNPROVEN),
+        ({"line_ends": "knotted"}, "line.ends", Standing.SHORT),
+        ({"section_joints": "knotted"}, "line.joints", Standing.SHORT),
+        ({"section_diameters": "28 mm"}, "line.joints", Standing.NOT_APPLICABLE),
+        ({"lead_line_length": "15 m"}, "line.lead-length", Standing.SHORT),
+        ({"line_state": "damaged"}, "line.state", Standing.SHORT),
+        ({"bridle_leg_length": "6.9 m"}, "bridle.leg-length", Standing.SHORT),
+        ({"bridle_leg_length": ""}, "bridle.leg-length", Standing.UNPROVEN),
+        ({"bridle_diameter": "20 mm"}, "bridle.strength-new", Standing.SHORT),
+        ({"bridle_diameter": "20 mm"}, "bridle.strength-residual", Standing.SHORT),
+        ({"bridle_leg_difference": "200 mm"}, "bridle.symmetry", Standing.SHORT),
+        ({"transom_width": "1.5 m"}, "bridle.spread", Standing.SHORT),
+        ({"attachment_type": "winch"}, "attachment.fitting", Standing.SHORT),
+        ({"attachment_type": "none", "attachment_rating": ""}, "attachment.load", Standing.ABSENT),
+        ({"attachment_rating": "40 kN"}, "attachment.load", Standing.SHORT),
+        ({"attachment_rating": ""}, "attachment.load", Standing.UNPROVEN),
+        ({"attachment_bolts": "2 x M8 A4-70"}, "attachment.bolts", Standing.SHORT),
+        ({"attachment_bolts": "6 x M12"}, "attachment.bolts", Standing.UNPROVEN),
+        ({"attachment_lead": "crosses an edge"}, "attachment.lead", Standing.SHORT),
+        ({"attachment_place": "inboard"}, "attachment.place", Standing.SHORT),
+        ({"evidence": "photo"}, "attachment.structure", Standing.UNPROVEN),
+        ({"end_weight": "20 lb"}, "end-weight.mass", Standing.SHORT),
+        ({"end_weight": ""}, "end-weight.mass", Standing.UNPROVEN),
+        ({"thimble_type": "thin sheet"}, "hardware.thimbles", Standing.SHORT),
+        ({"thimble_type": "none"}, "hardware.thimbles", Standing.ABSENT),
+        ({"shackle_rating": "60 kN"}, "hardware.shackles", Standing.SHORT),
+        ({"swivel": "unrated"}, "hardware.swivel", Standing.UNPROVEN),
+        ({"swivel": "rated", "swivel_rating": "50 kN"}, "hardware.swivel", Standing.SHORT),
+        ({"shackles_moused": "no"}, "hardware.mousing", Standing.SHORT),
+        ({"chafe_gear": "partial"}, "chafe.protection", Standing.SHORT),
+        ({"condition": "poor"}, "condition.cones", Standing.SHORT),
+        ({"made_year": "2005"}, "condition.age", Standing.SHORT),
+        ({"last_inspected": "2025-02-01"}, "condition.inspected", Standing.SHORT),
+        ({"last_inspected": ""}, "condition.inspected", Standing.UNPROVEN),
+        ({"stowed_ready": "no"}, "stowage.ready", Standing.SHORT),
+        ({"within_reach": ""}, "stowage.reach", Standing.UNPROVEN),
+        ({"retrieval": "none"}, "retrieval.means", Standing.ABSENT),
+        ({"displacement_basis": "light"}, "data.displacement-basis", Standing.SHORT),
+        ({"displacement_basis": ""}, "data.displacement-basis", Standing.UNPROVEN),
+        ({"evidence": "skipper's word"}, "data.evidence", Standing.UNPROVEN),
+        ({"evidence_date": "2025-01-01"}, "data.evidence-age", Standing.SHORT),
+        ({"berth": ""}, "data.berth", Standing.UNPROVEN),
+    ],
+)
+def test_one_change_is_noticed(change: dict[str, str], check: str, standing: Standing) -> None:
+    assert findings(boat(**change))[check].standing is standing
+
+
+def test_a_silent_sheet_passes_no_shall_check() -> None:
+    """Missing evidence is never a pass, on any check that a sheet could answer."""
+    silent = {name: ("" if name in QUIET else value) for name, value in boat().items()}
+    for finding in findings(silent).values():
+        if finding.check.level == "shall":
+            assert finding.standing is not Standing.MEETS, finding.check.id
+
+
+QUIET = {
+    name
+    for name in boat()
+    if name not in {"entry_no", "boat_name", "boat_type", "loa", "transom_width", "displacement"}
+}
+
+
+def test_the_numbers_of_a_20000_lb_boat() -> None:
+    """CG87 6.1 and 6.2 by hand: exponent ln(36000/7500)/ln(8) = 0.7543; 7500 x (20/7.5)^0.7543 lbf."""
+    found = findings(boat())
+    load_n = 7500 * (20_000 / 7_500) ** 0.75434 * LBF
+    assert found["hardware.shackles"].required == pytest.approx(load_n, rel=1e-4)
+    assert found["attachment.load"].required == pytest.approx(0.70 * load_n, rel=1e-4)  # CG87 6.3
+    assert found["line.strength-new"].required == pytest.approx(load_n / 0.60, rel=1e-4)  # CG87 6.3
+    assert found["bridle.leg-length"].required == pytest.approx(2.5 * 2.8)  # common practice, no source
+    # policy line through 25 lb at 7,500 lb and 35 lb at 30,000 lb, within CG87 6.3's words
+    assert found["end-weight.mass"].required == pytest.approx((25 + 10 * 12_500 / 22_500) * LB, rel=1e-6)
+
+
+def test_a_cleat_as_built_is_not_enough_for_a_20000_lb_boat() -> None:
+    """ISO 15084 aft mooring point (from memory): 3.0 x (12.2 + 10.8)/2 - 3.8 = 30.7 kN against 48.9 kN."""
+    finding = findings(boat(attachment_type="cleat", attachment_rating=""))["attachment.load"]
+    assert finding.found == pytest.approx(30_700)
+    assert finding.required == pytest.approx(48_950, rel=2e-3)
+    assert finding.standing is Standing.SHORT
+    assert finding.margin_percent == pytest.approx((30_700 / 48_950 - 1) * 100, abs=0.2)
+
+
+def test_a_cleat_without_waterline_is_still_short_if_the_most_it_can_be_is() -> None:
+    finding = findings(boat(attachment_type="cleat", attachment_rating="", lwl=""))["attachment.load"]
+    assert finding.standing is Standing.SHORT
+
+
+def test_bolt_group_by_hand() -> None:
+    """ISO 898-1 As of M12 = 84.3 mm2; ISO 3506-1 A4-70 Rm = 700 MPa: 6 x 0.6 x 700 x 84.3 = 212.4 kN."""
+    finding = findings(boat())["attachment.bolts"]
+    assert finding.found == pytest.approx(212_436, rel=1e-3)
+
+
+def test_knots_between_their_bounds_are_unproven() -> None:
+    """A line that holds if spliced and not if knotted is neither a pass nor a fail until somebody looks."""
+    unsaid = findings(boat(line_ends="", lead_line_diameter="26 mm"))["line.strength-residual"]
+    spliced = findings(boat(line_ends="spliced", lead_line_diameter="26 mm"))["line.strength-residual"]
+    knotted = findings(boat(line_ends="knotted", lead_line_diameter="26 mm"))["line.strength-residual"]
+    assert spliced.standing is Standing.MEETS
+    assert knotted.standing is Standing.SHORT
+    assert unsaid.standing is Standing.UNPROVEN
+    assert unsaid.found == pytest.approx(knotted.found or 0)
+
+
+def test_a_single_cone_drogue_by_its_diameter() -> None:
+    """CG87 6.1: at 20,000 lb the equivalent diameter is 4 ft x (20/7.5)^0.1531 = 4.65 ft."""
+    small = boat(device_type="cone drogue", device_diameter="1.2 m", cone_count="", cone_mouth="")
+    enough = small | {"device_diameter": "1.5 m"}
+    assert findings(small)["drag.equivalent-diameter"].standing is Standing.SHORT
+    assert findings(enough)["drag.equivalent-diameter"].standing is Standing.MEETS
+    required = findings(small)["drag.equivalent-diameter"].required
+    assert required == pytest.approx(4.648 * 0.3048, rel=1e-3)
+    assert findings(small)["drag.cone-count"].standing is Standing.NOT_APPLICABLE
+
+
+def test_from_the_bow_the_diameter_is_two_to_three_times() -> None:
+    """CG87 6.1."""
+    bow = boat(
+        device_type="parachute", device_from="bow", device_diameter="3.6 m", cone_count="", cone_mouth=""
+    )
+    found = findings(bow)["drag.equivalent-diameter"]
+    assert found.required == pytest.approx(3 * 4.648 * 0.3048, rel=1e-3)
+    assert found.standing is Standing.SHORT
+
+
+def test_light_cloth_only_below_30000_lb() -> None:
+    """CG87 6.3."""
+    heavy = boat(displacement="40,000 lb", loa="16 m", lwl="14.5 m", beam="4.6 m", transom_width="3.4 m")
+    assert findings(heavy)["drag.cone-cloth"].standing is Standing.SHORT
+    assert findings(heavy | {"cone_cloth": "heavy"})["drag.cone-cloth"].standing is Standing.MEETS
+
+
+def test_outside_the_published_range_is_marked() -> None:
+    """CG87 6.1: 7,500 to 60,000 lb."""
+    small = boat(displacement="6,000 lb", loa="8.2 m", lwl="7.2 m", beam="2.8 m", transom_width="2.0 m")
+    finding = findings(small)["data.published-range"]
+    assert finding.standing is Standing.UNPROVEN
+    assert "7,500 lb" in finding.note
+
+
+def test_every_check_is_whole() -> None:
+    ids = [spec.check.id for spec in REGISTER]
+    assert len(ids) == len(set(ids)) >= 35
+    for spec in REGISTER:
+        check = spec.check
+        assert re.fullmatch(r"[a-z-]+\.[a-z-]+", check.id)
+        assert re.fullmatch(r"\[.+\]", check.source), check.id
+        for text in (check.sentence, check.rule, check.consequence, check.remedy, check.ask):
+            assert text.strip(), check.id
+
+
+def test_an_open_finding_says_what_to_do_in_both_systems() -> None:
+    finding = findings(boat(bridle_leg_length="6.0 m"))["bridle.leg-length"]
+    assert finding.remedy is not None
+    assert "7" in finding.remedy.sentence
+    assert "ft" in finding.remedy.sentence
+    assert finding.id == "1/bridle.leg-length"
