@@ -8,6 +8,7 @@ from __future__ import annotations
 import sys
 import tempfile
 import traceback
+from collections.abc import Mapping
 from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated
@@ -26,11 +27,13 @@ from api.console import (
 )
 from api.staging import refusal, staged
 from sitegen import build_site
+from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import MusterError
 from sizing.intake import read_fleet, write_rejects, write_template
 from sizing.model import IntakeResult, MusterResult
 from sizing.muster import RallyRules, load_rules, muster
-from sizing.order import write_order
+from sizing.order.files import order_files
+from sizing.order.kits import kits_for
 from sizing.policy_file import policy_template
 from sizing.progress import Progress
 from sizing.tables import summary, write_summary, write_tables
@@ -49,6 +52,13 @@ app = typer.Typer(
     "Start with **template** to get a blank entry sheet, **check** to see what a filled sheet says, and "
     "**run** to get the site, the order and the tables.\n\n" + EXIT_CODES,
 )
+
+
+def _power_of_two(samples: int) -> int:
+    if samples & (samples - 1):
+        raise typer.BadParameter("give 0 or a power of two, such as 64, 128 or 256")
+    return samples
+
 
 FleetFile = Annotated[
     Path, typer.Argument(metavar="FLEET", help="The fleet as CSV (comma, semicolon or tab) or XLSX.")
@@ -71,6 +81,27 @@ Today = Annotated[
     typer.Option("--today", formats=["%Y-%m-%d"], help="Judge dates as of this day, not today."),
 ]
 
+Samples = Annotated[
+    int,
+    typer.Option(
+        "--samples",
+        metavar="N",
+        min=0,
+        max=4096,
+        callback=_power_of_two,
+        help="Wave strikes a boat over the spread of drag, slope, speed, weight and slack; a power of two, 0 for none.",
+    ),
+]
+Scheduler = Annotated[
+    str | None,
+    typer.Option(
+        "--scheduler",
+        metavar="ADDRESS",
+        envvar="DROGUE_MUSTER_SCHEDULER",
+        help="Address of a dask scheduler that shares out the wave strikes of a very large fleet.",
+    ),
+]
+
 
 def _day(today: datetime | None) -> date:
     return today.date() if today else date.today()
@@ -84,6 +115,8 @@ def run(
     out: OutFolder = Path("out"),
     catalogue: CatalogueFolder = None,
     today: Today = None,
+    samples: Samples = 256,
+    scheduler: Scheduler = None,
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
@@ -94,7 +127,8 @@ def run(
     """
     rules = load_rules(policy, prices, catalogue)
     with progress_bars() as progress:
-        result = muster(fleet, rules, today=_day(today), progress=progress)
+        strikes = StrikePlan(samples, True, scheduler)
+        result = muster(fleet, rules, today=_day(today), strikes=strikes, progress=progress)
         write_outputs(result, rules, out, progress)
     console = output()
     counts = summary(result)
@@ -113,9 +147,18 @@ def write_outputs(result: MusterResult, rules: RallyRules, out: Path, progress: 
         write_tables(result, rules.catalogue, stage / "tables")
         write_rejects(result.intake, stage / "tables" / "rejects.csv")
         (stage / "order").mkdir()
-        write_order(result, rules.catalogue, stage / "order")
+        for name, content in order_contents(result, rules).items():
+            (stage / "order" / name).write_bytes(content)
         write_summary(result, stage / "summary.json")
         build_site(result, rules.policy, rules.catalogue, out / "site", progress=progress)
+
+
+def order_contents(result: MusterResult, rules: RallyRules) -> Mapping[str, bytes]:
+    """The files of the order folder, name to bytes."""
+    fleet = result.intake.fleet
+    kits = kits_for(result.order, fleet, result.requirements, result.plans, rules.policy)
+    title = rules.policy.rally.name
+    return order_files(result.order, fleet, kits, rules.prices, rules.catalogue, title)
 
 
 @app.command()

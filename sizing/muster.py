@@ -1,6 +1,6 @@
 """The main path of the program. Read this file first.
 
-    fleet CSV -> intake -> sizing -> audit -> plan -> order
+    fleet CSV -> intake -> sizing -> strike -> audit -> plan -> order
 
 Each step takes the columns of the one before and returns its own; nothing here computes. What comes out is
 a `MusterResult`, from which tables, site and API are made.
@@ -8,23 +8,27 @@ a `MusterResult`, from which tables, site and API are made.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from importlib.metadata import version
 from pathlib import Path
 
 from sizing.audit import AuditContext, audit_fleet, plan_boats, refuse_unknown_checks
+from sizing.audit.aboard import strike_aboard
 from sizing.catalogue import Catalogue, load_catalogue
 from sizing.drogue.size import size_fleet
+from sizing.drogue.strengthen import strike_required
+from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import read_fleet
-from sizing.model import CheckColumns, IntakeResult, MusterResult, RequirementColumns
-from sizing.order import PriceBook, build_order, load_prices
+from sizing.model import CheckColumns, IntakeResult, MusterResult, RequirementColumns, StrikeColumns
+from sizing.order.consumables import known_items
+from sizing.order.prices import PriceBook, load_prices
+from sizing.order.purchase import build_order
 from sizing.policy import Policy
 from sizing.policy_file import load_policy
 from sizing.progress import Progress, silent
 
-NO_PRICES = ""
+CUTTING_SECONDS = 60.0
 
 
 @dataclass(frozen=True)
@@ -35,15 +39,14 @@ class RallyRules:
     policy_sha256: str
     catalogue: Catalogue
     prices: PriceBook | None
-    prices_sha256: str
 
 
 @dataclass(frozen=True)
 class Judged:
-    """Intake, requirement and findings of a fleet: all a check needs, before anything is ordered."""
+    """Requirement, strikes and findings of a fleet: all there is to know before anything is ordered."""
 
-    intake: IntakeResult
     requirements: RequirementColumns
+    strike: StrikeColumns | None
     context: AuditContext
     checks: tuple[CheckColumns, ...]
 
@@ -58,44 +61,71 @@ def load_rules(
     policy, policy_sha256 = load_policy(policy_path)
     refuse_unknown_checks(policy)
     catalogue = load_catalogue(catalogue_folder)
-    prices = load_prices(prices_path) if prices_path else None
-    return RallyRules(policy, policy_sha256, catalogue, prices, prices.sha256 if prices else NO_PRICES)
+    prices = load_prices(prices_path, known_items(catalogue)) if prices_path else None
+    return RallyRules(policy, policy_sha256, catalogue, prices)
 
 
-def judge(intake: IntakeResult, rules: RallyRules, today: date) -> Judged:
-    """Size every accepted boat and judge what she carries against it."""
-    requirements = size_fleet(intake.fleet, rules.policy, rules.catalogue)
-    context = AuditContext(intake.fleet, requirements, rules.policy, rules.catalogue, today)
-    return Judged(intake, requirements, context, audit_fleet(context))
+def judge(
+    intake: IntakeResult,
+    rules: RallyRules,
+    today: date,
+    strikes: StrikePlan | None,
+    progress: Progress = silent,
+) -> Judged:
+    """Size every accepted boat, strike her rig and her gear aboard, and judge what she carries.
+
+    Without `strikes` no wave is simulated, and the checks against it are left out.
+    """
+    fleet, policy, catalogue = intake.fleet, rules.policy, rules.catalogue
+    if strikes is None:
+        requirements, strike, aboard = size_fleet(fleet, policy, catalogue), None, None
+        context = AuditContext(fleet, requirements, policy, catalogue, today)
+    else:
+        requirements, strike = strike_required(fleet, policy, catalogue, strikes, progress)
+        context = AuditContext(fleet, requirements, policy, catalogue, today)
+        aboard = strike_aboard(context, strikes, progress)
+        context = AuditContext(fleet, requirements, policy, catalogue, today, aboard)
+    return Judged(requirements, strike, context, audit_fleet(context))
 
 
-def muster(fleet_path: Path, rules: RallyRules, *, today: date, progress: Progress = silent) -> MusterResult:
-    """The whole run: read the fleet, size, judge, plan and order.
+def muster(
+    fleet_path: Path,
+    rules: RallyRules,
+    *,
+    today: date,
+    strikes: StrikePlan | None = None,
+    progress: Progress = silent,
+) -> MusterResult:
+    """The whole run: read the fleet, size, strike, judge, plan and order.
 
     Raises InputError where the file as a whole cannot be used; a bad row is in `intake.rejected`, a boat
     that cannot be computed in `requirements.not_computed`.
     """
-    progress("Reading the fleet", 0, 1)
     intake = read_fleet(fleet_path, fleet_path.name, today=today)
-    progress("Sizing and judging", 0, 1)
-    judged = judge(intake, rules, today)
+    judged = judge(intake, rules, today, strikes, progress)
     plans = plan_boats(judged.context, judged.checks)
     order = build_order(
-        intake.fleet, judged.requirements, plans, rules.policy, rules.catalogue, rules.prices,
-        today=today, progress=progress,
-    )  # fmt: skip
+        intake.fleet,
+        judged.requirements,
+        plans,
+        rules.policy,
+        rules.catalogue,
+        rules.prices,
+        departure=rules.policy.rally.departure,
+        time_limit_s=CUTTING_SECONDS,
+        today=today,
+    )
     return MusterResult(
         program_version=version("drogue-muster"),
         today=today,
         policy_sha256=rules.policy_sha256,
         catalogue_sha256=rules.catalogue.sha256,
-        prices_sha256=rules.prices_sha256,
+        prices_sha256=rules.prices.sha256 if rules.prices else "",
         intake=intake,
         requirements=judged.requirements,
         checks=judged.checks,
         plans=plans,
         order=order,
+        strike=judged.strike,
+        strike_aboard=judged.context.strike_aboard,
     )
-
-
-__all__: Sequence[str] = ("Judged", "RallyRules", "judge", "load_rules", "muster")

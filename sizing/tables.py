@@ -12,7 +12,7 @@ import pandas as pd
 
 from sizing.audit import findings_of
 from sizing.catalogue import Catalogue
-from sizing.model import FloatArray, MusterResult, Standing, open_shalls
+from sizing.model import BoolArray, FloatArray, IntArray, MusterResult, Standing, open_shalls
 from sizing.spreadsheet import as_text
 
 METRIC_UNIT = {
@@ -33,7 +33,7 @@ def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
         "entry_no": [as_text(text) for text in fleet.text["entry_no"]],
         "boat_name": [as_text(text) for text in fleet.text["boat_name"]],
         "displacement_kg": _figures(need.displacement_used_kg, 1),
-        "cones": pd.array(np.where(computed, need.cones, -1), dtype="Int64"),
+        "cones": _counts(need.cones, computed),
         "design_load_n": _figures(need.design_load_n, 0),
         "strike_peak_n": _figures(strike, 0),
         "lead_line_mm": _figures(diameter_mm[need.lead_rope], 1),
@@ -44,9 +44,7 @@ def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
         columns[f"section_{place + 1}_mm"] = _figures(
             np.where(used, diameter_mm[need.section_rope[:, place]], np.nan), 1
         )
-        columns[f"section_{place + 1}_cones"] = pd.array(
-            np.where(used, need.section_cones[:, place], -1), dtype="Int64"
-        )
+        columns[f"section_{place + 1}_cones"] = _counts(need.section_cones[:, place], used)
     columns |= {
         "bridle_mm": _figures(diameter_mm[need.bridle_rope], 1),
         "bridle_leg_m": _figures(need.bridle_leg_m, 3),
@@ -59,15 +57,17 @@ def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
         "published_range": [{-1: "below", 0: "inside", 1: "above"}[int(m)] for m in need.range_mark],
         "not_computed": [as_text(need.not_computed.get(row, "")) for row in range(len(need))],
     }
-    table = pd.DataFrame(columns)
-    counts = [name for name in table if name == "cones" or str(name).endswith("_cones")]
-    table[counts] = table[counts].mask(table[counts] < 0)
-    return table
+    return pd.DataFrame(columns)
 
 
 def _figures(values: FloatArray, decimals: int) -> list[str]:
     """Figures as text with fixed decimals; a figure that is not there is empty, never "nan"."""
     return ["" if np.isnan(value) else f"{value:.{decimals}f}" for value in values]
+
+
+def _counts(values: IntArray, known: BoolArray) -> list[str]:
+    """Whole numbers as text; empty where there is none."""
+    return [str(value) if there else "" for value, there in zip(values, known, strict=True)]
 
 
 def findings_table(result: MusterResult) -> pd.DataFrame:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +19,7 @@ from sizing.drogue.strike_fleet import (
     strike_columns,
 )
 from sizing.model import BoolArray, FloatArray, IntArray, StrikeColumns
+from sizing.progress import Progress, silent
 
 SECTIONS = 3
 
@@ -33,13 +33,15 @@ class GearAboard:
     unknown: dict[int, str]
 
 
-def strike_aboard(
-    context: AuditContext, plan: StrikePlan, progress: Callable[[int, int], None] | None = None
-) -> StrikeColumns:
+def strike_aboard(context: AuditContext, plan: StrikePlan, progress: Progress = silent) -> StrikeColumns:
     """Strike the gear aboard where it is known well enough; the other boats say what is missing."""
     gear = gear_aboard(context)
     labels = [f"entry {entry}" for entry in context.fleet.text["entry_no"]]
-    return strike_columns(gear.rigs, gear.strengths, labels, context.policy, plan, gear.unknown, progress)
+
+    def tell(done: int, total: int) -> None:
+        progress("Wave strikes on the gear aboard", done, total)
+
+    return strike_columns(gear.rigs, gear.strengths, labels, context.policy, plan, gear.unknown, tell)
 
 
 def gear_aboard(context: AuditContext) -> GearAboard:

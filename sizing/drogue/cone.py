@@ -1,0 +1,85 @@
+"""The flat pattern of one cone: a frustum's development with a seam allowance."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from sizing.errors import ComputationError
+from sizing.model import FloatArray
+
+
+@dataclass(frozen=True)
+class ConePattern:
+    """A ring sector with a strip for the seam along one straight edge. m, rad.
+
+    The sector lies between `inner_radius_m` and `outer_radius_m` over `angle_rad`; the strip is as long as
+    the slant and `seam_m` wide.
+    """
+
+    outer_radius_m: float
+    inner_radius_m: float
+    angle_rad: float
+    seam_m: float
+
+    @property
+    def slant_m(self) -> float:
+        """Length of a straight edge."""
+        return self.outer_radius_m - self.inner_radius_m
+
+    @property
+    def area_m2(self) -> float:
+        """Cloth in one piece: sector and seam."""
+        sector = 0.5 * self.angle_rad * (self.outer_radius_m**2 - self.inner_radius_m**2)
+        return sector + self.seam_m * self.slant_m
+
+    def outline_m(self, arc_points: int = 60) -> FloatArray:
+        """Corner points of the pattern, the centre of the sector at (0, 0).
+
+        Symmetrical about the y axis but for the seam; shape (2 x arc_points + 2, 2), running round once
+        without repeating the first.
+        """
+        half = self.angle_rad / 2.0
+        angles = np.linspace(-half, half, arc_points)
+        unit = np.column_stack((np.sin(angles), np.cos(angles)))
+        outer, inner = self.outer_radius_m * unit, self.inner_radius_m * unit[::-1]
+        outward = self.seam_m * np.array([-math.cos(half), -math.sin(half)])
+        seam = np.array([inner[-1] + outward, outer[0] + outward])
+        return np.concatenate((outer, inner, seam))
+
+
+def cone_pattern(mouth_m: float, small_end_m: float, slant_m: float, seam_m: float) -> ConePattern:
+    """Development of a frustum: radii r1 s/(r1-r2) and r2 s/(r1-r2), angle 2 pi (r1-r2)/s.
+
+    Diameters, slant height and seam in m; the mouth is wider than the small end and the slant longer than
+    half their difference. Default cone 5 in, 1.5 in, 6 in [memory]. [derived]
+
+    >>> pattern = cone_pattern(0.127, 0.0381, 0.1524, 0.012)
+    >>> round(math.degrees(pattern.angle_rad), 1)
+    105.0
+    """
+    large, small = mouth_m / 2.0, small_end_m / 2.0
+    step = large - small
+    if not (small > 0.0 and step > 0.0 and slant_m > step and seam_m >= 0.0):
+        raise ComputationError(
+            "cone",
+            f"mouth {mouth_m:g} m, small end {small_end_m:g} m and slant {slant_m:g} m make no cone",
+            "a mouth wider than the small end, and a slant longer than half their difference",
+            "correct cone_mouth, cone_small_end or cone_slant in the policy",
+        )
+    return ConePattern(large * slant_m / step, small * slant_m / step, 2.0 * math.pi * step / slant_m, seam_m)
+
+
+def cone_mass_kg(
+    pattern_area_m2: float, areal_mass_kg_m2: float, tapes: float, tape_length_m: float, tape_kg_per_m: float
+) -> float:
+    """Mass of one cone with its tapes: cloth area x areal mass + tapes x length x mass per length.
+
+    kg. [derived]
+
+    >>> round(cone_mass_kg(0.0414, 0.0509, 3.0, 0.762, 0.008), 4)
+    0.0204
+    """
+    return pattern_area_m2 * areal_mass_kg_m2 + tapes * tape_length_m * tape_kg_per_m

@@ -1,0 +1,53 @@
+"""Choice of a part by size or strength: the smallest that is enough."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from sizing.catalogue import Catalogue, Cloths
+from sizing.model import FloatArray, IntArray
+
+SHACKLES_IN_A_RIG: Final = 4
+"""Two at the attachments, one between bridle and lead line, one at the end weight [practice]."""
+
+_ROUNDING = 1e-9
+
+
+def smallest_enough(rising: FloatArray, needed: FloatArray) -> IntArray:
+    """Position of the first of `rising` that reaches `needed`; -1 where none does, or `needed` is NaN.
+
+    `rising` (k,), `needed` any shape, in one unit; a shortfall below one part in 10^9 is rounding.
+    """
+    place = np.searchsorted(rising, needed * (1.0 - _ROUNDING), side="left")
+    return np.where((place < len(rising)) & ~np.isnan(needed), place, -1).astype(np.int64)
+
+
+def shackle_for(catalogue: Catalogue, design_load_n: FloatArray) -> IntArray:
+    """Smallest shackle whose breaking load reaches the design load; -1 if none. N, any shape. [CG87 6.3]"""
+    return smallest_enough(catalogue.shackles.breaking_load_n, design_load_n)
+
+
+def thimble_for(catalogue: Catalogue, rope: IntArray) -> IntArray:
+    """Smallest thimble that takes each rope (a position in the catalogue); -1 for rope -1. [practice]"""
+    diameter = np.where(rope >= 0, catalogue.ropes.diameter_m[rope], np.nan)
+    return smallest_enough(catalogue.thimbles.rope_diameter_m, diameter)
+
+
+def chafe_sleeve_for(catalogue: Catalogue, rope: IntArray) -> IntArray:
+    """Smallest chafe sleeve that takes each rope; -1 for rope -1. [practice]"""
+    diameter = np.where(rope >= 0, catalogue.ropes.diameter_m[rope], np.nan)
+    return smallest_enough(catalogue.chafe_sleeves.rope_diameter_m, diameter)
+
+
+def bag_for(catalogue: Catalogue, stowed_volume_m3: FloatArray) -> IntArray:
+    """Smallest bag that holds the stowed drogue; -1 if none does. m3, any shape. [assumed]"""
+    return smallest_enough(catalogue.bags.volume_m3, stowed_volume_m3)
+
+
+def cloth_for(cloths: Cloths, displacement_kg: FloatArray, light_cloth_limit_kg: float) -> IntArray:
+    """Cone cloth: light rip-stop below the limit, the heavier from it up (30,000 lb). kg. [CG87 6.3]"""
+    light, heavy = cloths.cone_cloth.index("light rip-stop"), cloths.cone_cloth.index("heavy")
+    limit = light_cloth_limit_kg * (1.0 - _ROUNDING)
+    return np.where(displacement_kg < limit, light, heavy).astype(np.int64)

@@ -1,0 +1,71 @@
+"""Why a boat could not be computed, in a sentence that names her figure and how to mend it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from sizing.catalogue import Catalogue
+from sizing.model import BoolArray, FleetColumns, FloatArray, IntArray
+from sizing.units import both
+
+
+def sound(values: FloatArray) -> BoolArray:
+    """Which values are finite figures above zero."""
+    return np.asarray(np.isfinite(values) & (values > 0.0))
+
+
+def reasons_not_computed(
+    fleet: FleetColumns,
+    figures: Mapping[str, FloatArray],
+    positions: Mapping[str, IntArray],
+    catalogue: Catalogue,
+) -> dict[int, str]:
+    """Why boats could not be computed, the first reason of each; empty where all could."""
+    reasons: dict[int, str] = {}
+
+    def note(mask: BoolArray, sentence: str, *, of: FloatArray | None = None, dimension: str = "") -> None:
+        for row in np.flatnonzero(mask):
+            shown = "" if of is None else both(float(of[row]), dimension)
+            reasons.setdefault(int(row), sentence.format(shown))
+
+    for column, words in (
+        ("displacement_kg", "displacement"),
+        ("transom_width_m", "distance between the attachments (transom_width)"),
+        ("loa_m", "hull length (loa)"),
+    ):
+        values = fleet.number[column]
+        for row in np.flatnonzero(~sound(values)):
+            reasons.setdefault(
+                int(row),
+                f"her {words} is {values[row]:g}, and a figure above zero is needed: correct the entry",
+            )
+    ropes, shackles = catalogue.ropes, catalogue.shackles
+    note(
+        (positions["lead_rope"] < 0) & np.isfinite(figures["line_strength_required_n"]),
+        "her line must have a new breaking strength of {}, and the strongest rope of the catalogue, "
+        f"{ropes.id[-1]}, has {both(float(ropes.minimum_strength_n[-1]), 'force')}: "
+        "she needs a drogue designed for her, or a catalogue with stronger rope",
+        of=figures["line_strength_required_n"],
+        dimension="force",
+    )
+    note(
+        (positions["shackle"] < 0) & np.isfinite(figures["design_load_n"]),
+        "her shackles must hold the design load of {}, and the strongest of the catalogue, "
+        f"{shackles.id[-1]}, breaks at {both(float(shackles.breaking_load_n[-1]), 'force')}: "
+        "add a stronger one to the catalogue",
+        of=figures["design_load_n"],
+        dimension="force",
+    )
+    note(
+        (positions["thimble"] < 0) & (positions["lead_rope"] >= 0),
+        "no thimble of the catalogue takes the rope she needs: add a larger one to the catalogue",
+    )
+    for name, values in figures.items():
+        wrong = ~np.isfinite(values) | (values < 0.0)
+        note(
+            np.asarray(wrong if values.ndim == 1 else wrong.any(axis=1)),
+            f"her {name.rsplit('_', 1)[0].replace('_', ' ')} does not come out as a figure: check her entry",
+        )
+    return reasons
