@@ -8,7 +8,6 @@ from __future__ import annotations
 import sys
 import tempfile
 import traceback
-from collections.abc import Mapping
 from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated
@@ -32,8 +31,7 @@ from sizing.errors import MusterError
 from sizing.intake import read_fleet, write_rejects, write_template
 from sizing.model import IntakeResult, MusterResult
 from sizing.muster import RallyRules, load_rules, muster
-from sizing.order.files import order_files
-from sizing.order.kits import kits_for
+from sizing.order import write_order
 from sizing.policy_file import policy_template
 from sizing.progress import Progress
 from sizing.tables import summary, write_summary, write_tables
@@ -89,7 +87,7 @@ Samples = Annotated[
         min=0,
         max=4096,
         callback=_power_of_two,
-        help="Wave strikes a boat over the spread of drag, slope, speed, weight and slack; a power of two, 0 for none.",
+        help="Wave strikes a boat over the spread of what is not known; a power of two, 0 for none.",
     ),
 ]
 Scheduler = Annotated[
@@ -147,18 +145,9 @@ def write_outputs(result: MusterResult, rules: RallyRules, out: Path, progress: 
         write_tables(result, rules.catalogue, stage / "tables")
         write_rejects(result.intake, stage / "tables" / "rejects.csv")
         (stage / "order").mkdir()
-        for name, content in order_contents(result, rules).items():
-            (stage / "order" / name).write_bytes(content)
+        write_order(result, rules.policy, rules.catalogue, rules.prices, stage / "order")
         write_summary(result, stage / "summary.json")
         build_site(result, rules.policy, rules.catalogue, out / "site", progress=progress)
-
-
-def order_contents(result: MusterResult, rules: RallyRules) -> Mapping[str, bytes]:
-    """The files of the order folder, name to bytes."""
-    fleet = result.intake.fleet
-    kits = kits_for(result.order, fleet, result.requirements, result.plans, rules.policy)
-    title = rules.policy.rally.name
-    return order_files(result.order, fleet, kits, rules.prices, rules.catalogue, title)
 
 
 @app.command()

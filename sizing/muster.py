@@ -21,9 +21,7 @@ from sizing.drogue.strengthen import strike_required
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import read_fleet
 from sizing.model import CheckColumns, IntakeResult, MusterResult, RequirementColumns, StrikeColumns
-from sizing.order.consumables import known_items
-from sizing.order.prices import PriceBook, load_prices
-from sizing.order.purchase import build_order
+from sizing.order import PriceBook, build_order, known_items, load_prices
 from sizing.policy import Policy
 from sizing.policy_file import load_policy
 from sizing.progress import Progress, silent
@@ -114,6 +112,7 @@ def muster(
         departure=rules.policy.rally.departure,
         time_limit_s=CUTTING_SECONDS,
         today=today,
+        progress=progress,
     )
     return MusterResult(
         program_version=version("drogue-muster"),

@@ -10,9 +10,14 @@ from __future__ import annotations
 import re
 from typing import Final
 
-_LIVE: Final = re.compile(r"'*[=+\-@\t\r\n＝＋－＠]")
+_LIVE: Final = re.compile(r"[ \xa0']*[=+\-@\t\r\n＝＋－＠]")
 _NUMBER: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
+
+
+def could_be_formula(text: str) -> bool:
+    """Whether a spreadsheet could take the text for a formula."""
+    return bool(_LIVE.match(text))
 
 
 def as_text(text: str) -> str:
@@ -22,7 +27,7 @@ def as_text(text: str) -> str:
     ("'=1+1", '-3.5', 'Grey Plover')
     """
     clean = _CONTROL.sub("", text)
-    if _LIVE.match(clean) and not _NUMBER.fullmatch(clean):
+    if could_be_formula(clean) and not _NUMBER.fullmatch(clean):
         return "'" + clean
     return clean
 
@@ -33,6 +38,6 @@ def from_text(text: str) -> str:
     >>> from_text("'=1+1")
     '=1+1'
     """
-    if text.startswith("'") and _LIVE.match(text):
+    if text.startswith("'") and _LIVE.match(text, 1):
         return text[1:]
     return text

@@ -29,7 +29,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.policy": NOUNS,
     "sizing.policy_file": ("sizing.policy", *NOUNS),
     "sizing.catalogue": RULES,
-    "sizing.intake": ("sizing.spreadsheet", *RULES),
+    "sizing.intake": ("sizing.progress", "sizing.spreadsheet", *RULES),
     "sizing.progress": (),
     "sizing.spreadsheet": (),
     "sizing.drogue": ("sizing.progress", *RULES),

@@ -1,0 +1,155 @@
+"""The days to the departure as a strip with its milestones."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from sitegen.drawings.lettering import BOLD, fitted, spread, wrapped
+from sitegen.drawings.sheet import Frame, Sheet, both_widths
+
+
+@dataclass(frozen=True)
+class Milestone:
+    """One day by which something has to be done."""
+
+    day: datetime.date
+    words: str
+
+
+@dataclass(frozen=True)
+class DepartureStrip:
+    """The day the site was made, the day of departure, and what has to happen between (or before)."""
+
+    today: datetime.date
+    departure: datetime.date
+    milestones: tuple[Milestone, ...] = ()
+
+
+def day_words(day: datetime.date) -> str:
+    """Return a date the same in every locale.
+
+    >>> day_words(datetime.date(2026, 5, 3))
+    '3 May 2026'
+    """
+    months = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ]
+    return f"{day.day} {months[day.month - 1]} {day.year}"
+
+
+def days_words(days: int) -> str:
+    """Return a number of days from today in words.
+
+    >>> days_words(12), days_words(1), days_words(0), days_words(-3)
+    ('in 12 days', 'in 1 day', 'today', '3 days ago')
+    """
+    if days == 0:
+        return "today"
+    count = f"{abs(days):,} day{'' if abs(days) == 1 else 's'}"
+    return f"in {count}" if days > 0 else f"{count} ago"
+
+
+def draw_departure_strip(prefix: str, strip: DepartureStrip) -> str:
+    """Return the strip, level for wide and upright for narrow screens; kinds of days differ in shape."""
+    return both_widths(lambda frame: _draw(prefix, frame, strip))
+
+
+def _events(strip: DepartureStrip) -> list[tuple[datetime.date, str, str]]:
+    events = [(m.day, m.words, "done by" if m.day < strip.today else "milestone") for m in strip.milestones]
+    events += [(strip.today, "this page was made", "today"), (strip.departure, "departure", "departure")]
+    order = {"done by": 0, "today": 1, "milestone": 2, "departure": 3}
+    return sorted(events, key=lambda e: (e[0], order[e[2]], e[1]))
+
+
+def _draw(prefix: str, frame: Frame, strip: DepartureStrip) -> Sheet:
+    events = _events(strip)
+    left_days = (strip.departure - strip.today).days
+    told = "; ".join(f"{day_words(day)}: {words}" for day, words, _ in events)
+    sheet = Sheet(prefix, frame, f"Departure {days_words(left_days)}", f"{told}.")
+    first, last = events[0][0], events[-1][0]
+    span = max((last - first).days, 1)
+    upright = frame.narrow or len(events) > 5
+    size = sheet.font - 1.0
+    if upright:
+        step = size * 2.6 + 8.0
+        length = max(step * (len(events) - 1), 1.0)
+        places = [24.0 + (day - first).days / span * length for day, _, _ in events]
+        labels = spread(places, [step] * len(events), 24.0 - step / 2.0, 24.0 + length + step / 2.0)
+        sheet.line(20.0, places[0], 20.0, places[-1], "muted", 1.4, part="strip")
+        for (day, words, kind), at, label in zip(events, places, labels, strict=True):
+            _stop(sheet, 20.0, at, kind)
+            sheet.line(27.0, at, 40.0, label, "muted", 0.6)
+            when = f"{day_words(day)}, {days_words((day - strip.today).days)}"
+            sheet.text(46.0, label - 1.0, when, size=size, tone="muted")
+            sheet.text(
+                46.0,
+                label + size + 2.0,
+                fitted(words, size * BOLD, sheet.width - 54.0),
+                size=size,
+                foreign=True,
+                bold=kind in {"today", "departure"},
+            )
+        sheet.height = 24.0 + length + step / 2.0 + 6.0
+        return sheet
+    start, end = 40.0, sheet.width - 40.0
+    column = (sheet.width - 8.0) / len(events)
+    places = [start + (day - first).days / span * (end - start) for day, _, _ in events]
+    labels = spread(places, [column] * len(events), 4.0, sheet.width - 4.0)
+    sheet.line(places[0], 20.0, places[-1], 20.0, "muted", 1.4, part="strip")
+    deepest = 0
+    for (day, words, kind), at, label in zip(events, places, labels, strict=True):
+        _stop(sheet, at, 20.0, kind)
+        sheet.line(at, 27.0, label, 42.0, "muted", 0.6)
+        rows = wrapped(words, size * BOLD, column - 10.0)[:4]
+        deepest = max(deepest, len(rows))
+        sheet.text(label, 56.0, day_words(day), anchor="middle", size=size, tone="muted")
+        sheet.text(
+            label,
+            56.0 + size * 1.3,
+            days_words((day - strip.today).days),
+            anchor="middle",
+            size=size,
+            tone="muted",
+        )
+        for i, row in enumerate(rows):
+            sheet.text(
+                label,
+                56.0 + size * 1.3 * (i + 2),
+                row,
+                anchor="middle",
+                size=size,
+                foreign=True,
+                bold=kind in {"today", "departure"},
+            )
+    sheet.height = 56.0 + size * 1.3 * (deepest + 1) + 8.0
+    return sheet
+
+
+def _stop(sheet: Sheet, x: float, y: float, kind: str) -> None:
+    """Mark one day: past days struck through, today a full disc, departure a pennant."""
+    if kind == "departure":
+        sheet.path(
+            f"M{x - 5:.1f} {y + 7:.1f}V{y - 8:.1f}L{x + 9:.1f} {y - 3:.1f}L{x - 5:.1f} {y + 2:.1f}",
+            "b",
+            1.6,
+            area="paper",
+            part="stop",
+        )
+    elif kind == "today":
+        sheet.circle(x, y, 6.0, "a", 1.6, area="a", part="stop")
+    else:
+        sheet.circle(x, y, 5.0, "ink", 1.6, area="paper", part="stop")
+        if kind == "done by":
+            sheet.path(f"M{x - 4:.1f} {y + 4:.1f}l8 -8", "ink", 1.4)

@@ -1,0 +1,63 @@
+"""Drift of the boat, lying to her drogue, against the wind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sitegen.drawings.axes import wind_words
+from sitegen.drawings.lettering import Words
+from sitegen.drawings.marks import Sample, draw_symbol, finish, line_sample, make_plot, symbol_sample
+from sitegen.drawings.sheet import Frame, Sheet, both_widths, polyline
+from sizing.units import both, show, si_factor
+
+
+@dataclass(frozen=True)
+class DriftCurve:
+    """Drift speed over wind speed (m/s), and the winds to be marked, (wind, drift)."""
+
+    wind_mps: tuple[float, ...]
+    drift_mps: tuple[float, ...]
+    marks: tuple[tuple[float, float], ...] = ()
+
+
+def draw_drift(prefix: str, curve: DriftCurve) -> str:
+    """Return the plot of drift against wind, for wide and for narrow screens; wind is in knots in both."""
+    return both_widths(lambda frame: _draw(prefix, frame, curve))
+
+
+def _draw(prefix: str, frame: Frame, curve: DriftCurve) -> Sheet:
+    sheet = Sheet(
+        prefix,
+        frame,
+        "Drift against wind, lying to the drogue",
+        f"Drift rises from {both(curve.drift_mps[0], 'speed')} in "
+        f"{wind_words(curve.wind_mps[0]).metric} of wind to "
+        f"{both(curve.drift_mps[-1], 'speed')} in {wind_words(curve.wind_mps[-1]).metric}. Waves add to it.",
+    )
+    top = max(curve.drift_mps) * 1.15
+    plot = make_plot(
+        sheet, (curve.wind_mps[0], curve.wind_mps[-1]), (0.0, top), ("wind", "wind"), ("drift", "speed")
+    )
+    d = polyline([(plot.x.at(w), plot.y.at(v)) for w, v in zip(curve.wind_mps, curve.drift_mps, strict=True)])
+    sheet.path(d, "a", 2.2, part="curve")
+    entries: list[tuple[Sample, Words]] = [(line_sample(sheet, "a", None, 2.2), "drift by wind alone")]
+    for wind, drift in curve.marks:
+        draw_symbol(sheet, "ring", plot.x.at(wind), plot.y.at(drift), "ink")
+        entries.append(
+            (
+                symbol_sample(sheet, "ring", "ink"),
+                (
+                    wind_words(wind),
+                    ": ",
+                    show(drift, "speed"),
+                    ", ",
+                    f"{_miles(drift * 86400.0)} nautical miles a day",
+                ),
+            )
+        )
+    return finish(plot, entries)
+
+
+def _miles(distance_m: float) -> str:
+    miles = distance_m / si_factor("nautical_mile")
+    return f"{miles:,.0f}" if miles >= 100.0 else f"{miles:.1f}"

@@ -1,0 +1,131 @@
+"""Outlines of boats seen from above, at any scale."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final, Literal, TypeAlias
+
+from sitegen.drawings.element import number
+from sitegen.drawings.sheet import Point, Sheet
+
+Hull: TypeAlias = Literal["monohull", "catamaran", "trimaran", "motor monohull", "motor catamaran"]
+Place: TypeAlias = Callable[[float, float], Point]
+
+# A sheet that says only "multihull" does not say how many hulls: two are drawn, and the words say multihull.
+HULL_OF_BOAT_TYPE: Final[Mapping[str, Hull]] = MappingProxyType(
+    {
+        "sailing monohull": "monohull",
+        "sailing multihull": "catamaran",
+        "motor monohull": "motor monohull",
+        "motor multihull": "motor catamaran",
+    }
+)
+
+
+@dataclass(frozen=True)
+class HullShape:
+    """A boat's measures as drawn: length, greatest beam, width of the transom between the attachments (m)."""
+
+    hull: Hull
+    loa_m: float
+    beam_m: float
+    transom_width_m: float
+
+    @property
+    def drawn_beam_m(self) -> float:
+        """The beam as drawn: never narrower than the transom."""
+        return max(self.beam_m, self.transom_width_m)
+
+
+def draw_hull(sheet: Sheet, shape: HullShape, place: Place) -> None:
+    """Draw the boat from above; `place` puts (m forward of the transom, m to starboard) on the sheet."""
+    length, half, stern = shape.loa_m, shape.drawn_beam_m / 2.0, shape.transom_width_m / 2.0
+    with sheet.group(part="boat"):
+        if shape.hull == "monohull":
+            _body(sheet, place, 0.0, length, 0.0, stern, half, full=0.42)
+            _deck_house(sheet, place, 0.34 * length, 0.62 * length, 0.45 * half)
+            _cockpit(sheet, place, 0.06 * length, 0.27 * length, 0.5 * min(stern, half))
+        elif shape.hull == "motor monohull":
+            _body(sheet, place, 0.0, length, 0.0, stern, half, full=0.62)
+            _deck_house(sheet, place, 0.22 * length, 0.68 * length, 0.6 * half)
+        elif shape.hull == "trimaran":
+            float_half = 0.09 * half
+            # The attachments stand wider than the main hull: the aft beam carries them.
+            for at in (0.0, 0.5):
+                _beam(sheet, place, at * length, half - float_half, 0.035 * length)
+            for side in (-1.0, 1.0):
+                _body(
+                    sheet,
+                    place,
+                    0.0,
+                    0.82 * length,
+                    side * (half - float_half),
+                    0.3 * float_half,
+                    float_half,
+                    full=0.45,
+                )
+            main = 0.2 * half
+            _body(sheet, place, 0.0, length, 0.0, 0.6 * main, main, full=0.42)
+        else:
+            hull_half = 0.17 * half
+            inboard = 0.86 * length if shape.hull == "motor catamaran" else 0.66 * length
+            centre = half - hull_half
+            _deck(sheet, place, 0.14 * length, inboard, centre)
+            for side in (-1.0, 1.0):
+                _body(sheet, place, 0.0, length, side * centre, 0.75 * hull_half, hull_half, full=0.45)
+            _deck_house(sheet, place, 0.3 * length, 0.58 * length, 0.55 * half)
+
+
+def _body(
+    sheet: Sheet, place: Place, aft: float, bow: float, centre: float, stern: float, half: float, full: float
+) -> None:
+    """One hull: transom, a side that grows to its greatest beam at `full` of the length, a fine bow."""
+    length = bow - aft
+    rise = half - stern
+
+    def at(along: float, out: float) -> str:
+        x, y = place(aft + along * length, centre + out)
+        return f"{number(x)} {number(y)}"
+
+    sides = []
+    for side in (1.0, -1.0):
+        sides.append(
+            f"C{at(full * 0.35, side * (stern + 0.7 * rise))} {at(full * 0.7, side * half)} "
+            f"{at(full, side * half)}"
+            f"C{at(full + (1 - full) * 0.4, side * half)} "
+            f"{at(full + (1 - full) * 0.8, side * half * 0.45)} {at(1, 0)}"
+        )
+    start_a, start_b = at(0.0, stern), at(0.0, -stern)
+    sheet.path(f"M{start_b}L{start_a}{sides[0]}M{start_b}{sides[1]}", "ink", 1.2, area="wash")
+
+
+def _box(place: Place, aft: float, fore: float, half: float) -> str:
+    corners = [place(aft, -half), place(fore, -half), place(fore, half), place(aft, half)]
+    return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in corners) + "Z"
+
+
+def _deck_house(sheet: Sheet, place: Place, aft: float, fore: float, half: float) -> None:
+    points = [
+        (aft, -half),
+        (aft, half),
+        (fore - 0.2 * (fore - aft), half * 0.9),
+        (fore, half * 0.45),
+        (fore, -half * 0.45),
+        (fore - 0.2 * (fore - aft), -half * 0.9),
+    ]
+    d = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in (place(*p) for p in points)) + "Z"
+    sheet.path(d, "muted", 0.8, area="paper")
+
+
+def _cockpit(sheet: Sheet, place: Place, aft: float, fore: float, half: float) -> None:
+    sheet.path(_box(place, aft, fore, half), "muted", 0.8)
+
+
+def _deck(sheet: Sheet, place: Place, aft: float, fore: float, half: float) -> None:
+    sheet.path(_box(place, aft, fore, half), "ink", 1.0, area="wash")
+
+
+def _beam(sheet: Sheet, place: Place, at: float, half: float, thick: float) -> None:
+    sheet.path(_box(place, at, at + thick, half), "ink", 1.0, area="wash")

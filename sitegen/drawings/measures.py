@@ -1,0 +1,152 @@
+"""Marks every scaled drawing shares: dimension lines, scale bars, cones, weights, thimbles, break marks."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from sitegen.drawings.element import number
+from sitegen.drawings.lettering import Words, words_width
+from sitegen.drawings.palette import Role
+from sitegen.drawings.sheet import Point, Sheet
+from sizing.units import show, si_factor
+
+_TICK: Final = 3.5
+
+
+def level_dimension(
+    sheet: Sheet,
+    x1: float,
+    x2: float,
+    y: float,
+    words: Words | None,
+    *,
+    from_y: float | None = None,
+    below: bool = False,
+    part: str | None = None,
+) -> None:
+    """Add a level dimension line at `y`, with extension lines from `from_y` and its words centred on it."""
+    gap = 0.0 if from_y is None else math.copysign(3.0, y - from_y)
+    marks = ""
+    for x in (x1, x2):
+        if from_y is not None:
+            marks += f"M{number(x)} {number(from_y + gap)}V{number(y + gap)}"
+        marks += f"M{number(x - _TICK)} {number(y + _TICK)}l{2 * _TICK} {-2 * _TICK}"
+    sheet.path(marks, "muted", 0.8)
+    sheet.line(x1, y, x2, y, "muted", 0.8, part=part)
+    if words is not None:
+        size = sheet.font - 1.0
+        half = words_width(words, size) / 2.0
+        centre = min(max((x1 + x2) / 2.0, half + 3.0), sheet.width - half - 3.0)
+        sheet.text(centre, y + size + 4.0 if below else y - 6.0, words, anchor="middle", size=size, halo=True)
+
+
+def upright_dimension(
+    sheet: Sheet, x: float, y1: float, y2: float, *, from_x: float, part: str | None = None
+) -> None:
+    """Add an upright dimension line at `x`, with extension lines from `from_x`."""
+    gap = math.copysign(3.0, x - from_x)
+    marks = ""
+    for y in (y1, y2):
+        marks += f"M{number(from_x + gap)} {number(y)}H{number(x + gap)}"
+        marks += f"M{number(x - _TICK)} {number(y + _TICK)}l{2 * _TICK} {-2 * _TICK}"
+    sheet.path(marks, "muted", 0.8)
+    sheet.line(x, y1, x, y2, "muted", 0.8, part=part)
+
+
+def scale_bar(sheet: Sheet, x: float, y: float, per_metre: float, longest: float) -> None:
+    """Add a level scale bar of a round length in the reader's units, at most `longest` wide."""
+    size = sheet.font - 2.0
+    for system, unit in (("u-metric", "metre"), ("u-us", "foot")):
+        factor = si_factor(unit)
+        if unit == "foot" and longest / per_metre < factor:
+            factor = si_factor("inch")
+        most = longest / per_metre / factor
+        power = 10.0 ** math.floor(math.log10(most))
+        length = max(m * power for m in (1.0, 2.0, 5.0) if m * power <= most * (1.0 + 1e-9)) * factor
+        width = length * per_metre
+        shown = show(length, "length" if length >= 0.3 else "small_length")
+        with sheet.group(class_=system, part="scale"):
+            sheet.rect(x, y, width / 2.0, 4.0, "ink", 0.8, area="ink")
+            sheet.rect(x + width / 2.0, y, width / 2.0, 4.0, "ink", 0.8, area="paper")
+            sheet.text(
+                x + width + 7.0,
+                y + 2.0 + size * 0.36,
+                shown.metric if system == "u-metric" else shown.us,
+                size=size,
+                tone="muted",
+            )
+
+
+def cone_tick(mouth: Point, aft: Point, half: float, length: float) -> str:
+    """Return path data of one small cone: mouth at `mouth`, small end toward the direction `aft`."""
+    (x, y), (dx, dy) = mouth, aft
+    across = f"l{number(2 * dy * half)} {number(-2 * dx * half)}"
+    back = f"l{number(dx * length - dy * half)} {number(dy * length + dx * half)}"
+    return f"M{number(x - dy * half)} {number(y + dx * half)}{across}{back}z"
+
+
+def cone_detail(
+    sheet: Sheet, x: float, y: float, mouth: float, small: float, slant: float, role: Role = "a"
+) -> None:
+    """Add one cone from the side, its mouth at `x` and to the left, on a line along `y`; in drawing units."""
+    half, tail = mouth / 2.0, small / 2.0
+    length = math.sqrt(max(slant**2 - (half - tail) ** 2, 0.0))
+    lead, trail = 0.9 * mouth, 1.2 * small
+    right = x + length
+    d = (
+        f"M{number(x)} {number(y - half)}L{number(right)} {number(y - tail)}V{number(y + tail)}"
+        f"L{number(x)} {number(y + half)}Q{number(x - mouth * 0.12)} {number(y)} {number(x)} "
+        f"{number(y - half)}Z"
+    )
+    sheet.path(
+        f"M{number(x)} {number(y - half)}L{number(x - lead)} {number(y)}L{number(x)} {number(y + half)}"
+        f"M{number(right)} {number(y - tail)}L{number(right + trail)} {number(y)}L{number(right)} "
+        f"{number(y + tail)}",
+        "muted",
+        0.8,
+    )
+    sheet.path(d, role, 1.2, area="sea", part="cone-detail")
+
+
+def end_weight(sheet: Sheet, x: float, y: float, upright: bool = False) -> None:
+    """Add the end weight: a short length of chain, as three links, drawn beginning at (x, y)."""
+    for i in range(3):
+        dx, dy = (0.0, 8.0 * i + 5.0) if upright else (8.0 * i + 5.0, 0.0)
+        long, short = 5.2, 2.6 if i % 2 == 0 else 1.0
+        rx, ry = (short, long) if upright else (long, short)
+        sheet.add(
+            "ellipse",
+            cx=x + dx,
+            cy=y + dy,
+            rx=rx,
+            ry=ry,
+            fill="none",
+            class_="s-ink",
+            stroke="#16242f",
+            stroke_width=1.6,
+            data_part="weight",
+        )
+
+
+def thimble(sheet: Sheet, x: float, y: float, size: float, flip: bool = False) -> None:
+    """Add an eye spliced round a thimble, its point to the right, or to the left when `flip` is set."""
+    s = -size if flip else size
+    sheet.path(
+        f"M{number(x + 1.6 * s)} {number(y)}C{number(x + 0.6 * s)} {number(y - size)} {number(x - s)} "
+        f"{number(y - size)} {number(x - s)} {number(y)}S{number(x + 0.6 * s)} {number(y + size)} "
+        f"{number(x + 1.6 * s)} {number(y)}Z",
+        "ink",
+        1.4,
+        area="paper",
+    )
+
+
+def break_mark(sheet: Sheet, x: float, y: float, size: float = 8.0) -> None:
+    """Add the mark that says a line goes on beyond the drawing."""
+    sheet.path(
+        f"M{number(x - 2)} {number(y - size)}l4 {number(size * 0.7)}l-5 {number(size * 0.6)}l4 "
+        f"{number(size * 0.7)}",
+        "muted",
+        1.0,
+    )

@@ -1,0 +1,324 @@
+"""One drawing sheet: the SVG root with its title, and the primitives every drawing is made of."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Final, Literal, TypeAlias
+
+from sitegen.drawings.element import Element, Value, element, number
+from sitegen.drawings.lettering import Words, content_of, words_width
+from sitegen.drawings.palette import LIGHT, Role, fill, stroke
+
+Anchor: TypeAlias = Literal["start", "middle", "end"]
+Hatch: TypeAlias = Literal["solid", "diagonal", "cross", "dots", "bars", "none"]
+Point: TypeAlias = tuple[float, float]
+_PREFIX: Final = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A width a drawing is laid out for: its class, its width in drawing units, its font size."""
+
+    name: Literal["wide", "narrow", "sketch"]
+    width: float
+    font: float
+
+    @property
+    def narrow(self) -> bool:
+        """Whether this is the layout for phones."""
+        return self.name != "wide"
+
+
+WIDE: Final = Frame("wide", 720.0, 14.0)
+NARROW: Final = Frame("narrow", 340.0, 13.0)
+SKETCH: Final = Frame("sketch", 340.0, 13.0)
+
+
+class Sheet:
+    """A drawing being made. `height` may be set until `svg` is called."""
+
+    def __init__(self, prefix: str, frame: Frame, title: str, description: str) -> None:
+        if not _PREFIX.fullmatch(prefix):
+            raise ValueError(
+                f"an id begins with a letter and has letters, digits, - and _ only: {prefix[:40]!r}"
+            )
+        self.id = f"{prefix}-{frame.name}"
+        self.frame = frame
+        self.width = frame.width
+        self.font = frame.font
+        self.height = 0.0
+        self._title = title
+        self._description = description
+        self._defs: dict[str, Element] = {}
+        self._inside: list[list[Element | str]] = [[]]
+
+    def svg(self) -> str:
+        """Return the finished drawing as SVG text."""
+        title = element("title", self._title, id=f"{self.id}-t")
+        description = element("desc", self._description, id=f"{self.id}-d")
+        defs = [element("defs", *self._defs.values())] if self._defs else []
+        return element(
+            "svg",
+            title,
+            description,
+            *defs,
+            *self._inside[0],
+            xmlns="http://www.w3.org/2000/svg",
+            class_=f"drawing {self.frame.name}",
+            role="img",
+            focusable="false",
+            aria_labelledby=f"{self.id}-t {self.id}-d",
+            viewBox=f"0 0 {number(self.width)} {number(self.height)}",
+            width="100%",
+            fill=LIGHT["ink"],
+            font_family="system-ui, sans-serif",
+            font_size=self.font,
+        ).render()
+
+    @contextmanager
+    def group(self, class_: str | None = None, part: str | None = None) -> Iterator[Element]:
+        """Put what is drawn inside the `with` block into one group."""
+        self._inside.append([])
+        made = element("g", class_=class_, data_part=part)
+        yield made
+        made.children.extend(self._inside.pop())
+        self._inside[-1].append(made)
+
+    def add(self, tag: str, *children: Element | str, **attributes: Value | None) -> Element:
+        """Add one element where drawing goes on."""
+        made = element(tag, *children, **attributes)
+        self._inside[-1].append(made)
+        return made
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: Words,
+        *,
+        anchor: Anchor = "start",
+        tone: Role = "ink",
+        size: float | None = None,
+        bold: bool = False,
+        halo: bool = False,
+        foreign: bool = False,
+        title: str | None = None,
+    ) -> None:
+        """Add a line of text on the baseline `y`; `foreign` text cannot turn the direction of the rest."""
+        tint: dict[str, str] = {} if tone == "ink" else dict(fill(tone))
+        if halo:
+            tint["class_"] = f"{tint.get('class_', '')} halo".strip()
+            tint |= {
+                "stroke": LIGHT["paper"],
+                "stroke_width": "4",
+                "paint_order": "stroke",
+                "stroke_linejoin": "round",
+            }
+        hover = [element("title", title)] if title else []
+        self.add(
+            "text",
+            *hover,
+            *content_of(words),
+            x=x,
+            y=y,
+            text_anchor=None if anchor == "start" else anchor,
+            font_size=size,
+            font_weight="600" if bold else None,
+            unicode_bidi="isolate" if foreign else None,
+            **tint,
+        )
+
+    def lines(
+        self,
+        x: float,
+        y: float,
+        rows: Sequence[Words],
+        *,
+        anchor: Anchor = "start",
+        tone: Role = "ink",
+        size: float | None = None,
+        bold_first: bool = False,
+        leading: float = 1.3,
+        halo: bool = False,
+    ) -> float:
+        """Add several lines of text; return the baseline that would come next."""
+        step = (size or self.font) * leading
+        for i, row in enumerate(rows):
+            self.text(x, y, row, anchor=anchor, tone=tone, size=size, bold=bold_first and i == 0, halo=halo)
+            y += step
+        return y
+
+    def line(
+        self,
+        x1: float,
+        y1: float,
+        x2: float,
+        y2: float,
+        role: Role = "ink",
+        width: float = 1.0,
+        dash: str | None = None,
+        part: str | None = None,
+    ) -> None:
+        """Add a straight line."""
+        self.add(
+            "line",
+            x1=x1,
+            y1=y1,
+            x2=x2,
+            y2=y2,
+            stroke_width=width,
+            stroke_dasharray=dash,
+            data_part=part,
+            **stroke(role),
+        )
+
+    def path(
+        self,
+        d: str,
+        role: Role | None = "ink",
+        width: float = 1.0,
+        *,
+        area: Role | None = None,
+        hatch: str | None = None,
+        dash: str | None = None,
+        part: str | None = None,
+        title: str | None = None,
+    ) -> None:
+        """Add a path; `area` fills it with a colour, `hatch` with a pattern from `pattern`."""
+        self.add(
+            "path",
+            *([element("title", title)] if title else []),
+            d=d,
+            stroke_linejoin="round",
+            stroke_linecap="round",
+            stroke_dasharray=dash,
+            data_part=part,
+            **_painted(role, width, area, hatch),
+        )
+
+    def rect(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        role: Role | None = "ink",
+        line: float = 1.0,
+        *,
+        area: Role | None = None,
+        hatch: str | None = None,
+        round_: float | None = None,
+        part: str | None = None,
+        title: str | None = None,
+    ) -> None:
+        """Add a rectangle."""
+        self.add(
+            "rect",
+            *([element("title", title)] if title else []),
+            x=x,
+            y=y,
+            width=width,
+            height=height,
+            rx=round_,
+            data_part=part,
+            **_painted(role, line, area, hatch),
+        )
+
+    def circle(
+        self,
+        x: float,
+        y: float,
+        r: float,
+        role: Role | None = "ink",
+        width: float = 1.0,
+        *,
+        area: Role | None = None,
+        part: str | None = None,
+        title: str | None = None,
+    ) -> None:
+        """Add a circle."""
+        self.add(
+            "circle",
+            *([element("title", title)] if title else []),
+            cx=x,
+            cy=y,
+            r=r,
+            data_part=part,
+            **_painted(role, width, area, None),
+        )
+
+    def pattern(self, hatch: Hatch, role: Role) -> str | None:
+        """Return the fill that hatches an area, defined once a sheet; None for no fill at all."""
+        if hatch == "none":
+            return None
+        name = f"{self.id}-{hatch}-{role}"
+        if name not in self._defs:
+            line: dict[str, Value] = {"stroke_width": 1.6, **stroke(role)}
+            marks = {
+                "solid": [element("rect", width=8, height=8, **fill(role))],
+                "diagonal": [element("path", d="M0 6L6 0M-1 1L1 -1M5 7L7 5", **line)],
+                "cross": [element("path", d="M0 0L6 6M6 0L0 6", **line)],
+                "dots": [element("circle", cx=3, cy=3, r=1.3, **fill(role))],
+                "bars": [element("path", d="M0 3H6", **line)],
+            }[hatch]
+            self._defs[name] = element(
+                "pattern", *marks, id=name, width=6, height=6, patternUnits="userSpaceOnUse"
+            )
+        return f"url(#{name})"
+
+    def key(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        entries: Sequence[tuple[Callable[[float, float], None], Words]],
+        size: float | None = None,
+    ) -> float:
+        """Add a key that flows over lines: each entry's sample (drawn 22 wide, centred on y) and its words.
+
+        Returns the y below the key.
+        """
+        size = size or self.font - 1.0
+        left = x
+        for sample, words in entries:
+            need = 28.0 + words_width(words, size)
+            if left > x and left + need > x + width:
+                left, y = x, y + size * 1.55
+            sample(left, y - size * 0.35)
+            self.text(left + 28.0, y, words, size=size)
+            left += need + 18.0
+        return y + size * 1.1
+
+
+def _painted(role: Role | None, width: float, area: Role | None, hatch: str | None) -> dict[str, Value]:
+    painted: dict[str, Value] = {"fill": "none"}
+    classes = []
+    if area is not None:
+        painted["fill"] = LIGHT[area]
+        classes.append(f"f-{area}")
+    elif hatch is not None:
+        painted["fill"] = hatch
+    if role is not None:
+        painted |= {"stroke": LIGHT[role], "stroke_width": width}
+        classes.append(f"s-{role}")
+    if classes:
+        painted["class_"] = " ".join(classes)
+    return painted
+
+
+def polyline(points: Sequence[Point], closed: bool = False) -> str:
+    """Return path data through `points`, to a tenth of a unit.
+
+    >>> polyline([(0.0, 1.0), (2.04, 3.0)])
+    'M0 1L2 3'
+    """
+    places = (f"{number(round(x, 1))} {number(round(y, 1))}" for x, y in points)
+    return "M" + "L".join(places) + ("Z" if closed else "")
+
+
+def both_widths(draw: Callable[[Frame], Sheet]) -> str:
+    """Return a drawing laid out for wide and for narrow screens; the style sheet shows one of them."""
+    return draw(WIDE).svg() + draw(NARROW).svg()

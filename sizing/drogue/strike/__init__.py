@@ -1,0 +1,46 @@
+"""Wave strike on a boat lying to her drogue: peak loads, their uncertainty, and riding in regular waves.
+
+Read :mod:`sizing.drogue.strike.model` first: it says what is solved, how, and what is left out.
+"""
+
+from __future__ import annotations
+
+from sizing.drogue.strike.calibrate import calibrated_slope_rad
+from sizing.drogue.strike.ensemble import INPUTS, EnsembleResult, Parts, Plan, ensembles, parts, run_samples
+from sizing.drogue.strike.line import HEADS
+from sizing.drogue.strike.model import DEFAULT_SLOPE_RAD, deep_water_crest_speed_m_s
+from sizing.drogue.strike.result import STATUS_TEXT, BoatStrike, Status, StrikeHistory, StrikeResult
+from sizing.drogue.strike.riding import RideResult, ride
+from sizing.drogue.strike.rig import StrikeRigs, problems, rigs
+from sizing.drogue.strike.run import DEFAULT_SETTINGS, Settings, strike, strike_history, strike_strict
+from sizing.drogue.strike.spread import run_ensembles
+
+__all__ = [
+    "DEFAULT_SETTINGS",
+    "DEFAULT_SLOPE_RAD",
+    "HEADS",
+    "INPUTS",
+    "STATUS_TEXT",
+    "BoatStrike",
+    "EnsembleResult",
+    "Parts",
+    "Plan",
+    "RideResult",
+    "Settings",
+    "Status",
+    "StrikeHistory",
+    "StrikeResult",
+    "StrikeRigs",
+    "calibrated_slope_rad",
+    "deep_water_crest_speed_m_s",
+    "ensembles",
+    "parts",
+    "problems",
+    "ride",
+    "rigs",
+    "run_ensembles",
+    "run_samples",
+    "strike",
+    "strike_history",
+    "strike_strict",
+]

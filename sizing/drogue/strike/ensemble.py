@@ -1,0 +1,226 @@
+"""Uncertainty: the strike over sampled drag, slope, crest speed, displacement and slack.
+
+Every boat meets the same points of a scrambled Sobol (or Latin hypercube) sequence with a fixed seed, so
+boats differ by their rigs and never by the luck of the draw, and a boat's figures do not depend on who else
+is in the batch.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import qmc, rankdata
+
+from sizing.drogue.strike.model import FloatArray
+from sizing.drogue.strike.result import Status
+from sizing.drogue.strike.rig import StrikeRigs, named, problems
+from sizing.drogue.strike.run import DEFAULT_SETTINGS, Settings, march_rows, statuses
+from sizing.errors import ComputationError
+
+INPUTS: tuple[str, ...] = ("cone drag coefficient", "face slope", "crest speed", "displacement", "slack")
+NOMINAL_DRAG_COEFFICIENT = 1.2
+BOATS_AT_A_TIME = 16
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What is sampled and over which uniform ranges.
+
+    Drag coefficient 1.0 to 1.4 [HOERNER, memory], put in place of the rig's own; a single element's is
+    scaled by the same share of 1.2. Slope +-3 degrees, crest speed +-10 %, displacement +-10 %, slack 0 to
+    5 % of the line from boat to end [assumed], added to the rig's own slack.
+    """
+
+    samples: int = 256
+    seed: int = 1987
+    sampler: Literal["sobol", "latin hypercube"] = "sobol"
+    drag_coefficient: tuple[float, float] = (1.0, 1.4)
+    slope_half_range_rad: float = math.radians(3.0)
+    crest_speed_share: float = 0.10
+    displacement_share: float = 0.10
+    slack_share: tuple[float, float] = (0.0, 0.05)
+
+    def points(self) -> FloatArray:
+        """The sample points in the unit cube, shape (samples, 5), always the same for the same plan."""
+        if self.sampler == "sobol":
+            if self.samples < 2 or self.samples & (self.samples - 1):
+                raise ValueError(f"a Sobol plan needs a power of two of samples, not {self.samples}")
+            return np.asarray(
+                qmc.Sobol(len(INPUTS), rng=np.random.default_rng(self.seed)).random(self.samples),
+                dtype=np.float64,
+            )
+        return np.asarray(
+            qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(self.seed)).random(self.samples),
+            dtype=np.float64,
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Parts:
+    """Parts whose residual strength is set against the samples.
+
+    ``strength_n`` (boats, parts); ``head`` (parts,) says whose tension each part carries: an index into
+    HEADS (0 the bridle); ``share`` (parts,) which share of it, for instance 0.70 at each attachment [CG87
+    6.3].
+    """
+
+    strength_n: FloatArray
+    head: NDArray[np.int64]
+    share: FloatArray
+
+    def take(self, which: slice) -> Parts:
+        """The same parts of some of the boats."""
+        return Parts(self.strength_n[which], self.head, self.share)
+
+
+def parts(strength_n: FloatArray, head: Sequence[int] = (), share: Sequence[float] = ()) -> Parts:
+    """Parts from strengths (boats, parts); by default each carries all of the bridle load."""
+    strength = np.atleast_2d(np.asarray(strength_n, dtype=np.float64))
+    n = strength.shape[1]
+    return Parts(
+        strength,
+        np.asarray(head if len(head) else [0] * n, dtype=np.int64),
+        np.asarray(share if len(share) else [1.0] * n, dtype=np.float64),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class EnsembleResult:
+    """Columns over boats. Failed boats are NaN with status and error; ``boat_ok`` says which have figures.
+
+    median_n, p90_n: of the peak bridle load (N), shape (n,). share_above: share of samples in which the
+    part's load is above its residual strength, (n, parts). carried_share: share of samples whose wave did
+    not pass. influence: share of the explained variance of the peak's rank owed to each of INPUTS, (n, 5),
+    summing to 1; direction: sign of the effect; explained: R squared of the rank regression, a warning when
+    well below 1.
+    """
+
+    status: NDArray[np.int8]
+    errors: tuple[ComputationError | None, ...]
+    median_n: FloatArray
+    p90_n: FloatArray
+    share_above: FloatArray
+    carried_share: FloatArray
+    influence: FloatArray
+    direction: FloatArray
+    explained: FloatArray
+
+    @property
+    def boat_ok(self) -> NDArray[np.bool_]:
+        """Which boats have figures."""
+        return self.status <= Status.CARRIED
+
+    def greatest_influence(self, i: int) -> str:
+        """The input that moves boat ``i``'s peak most; raises her error if she has no figures."""
+        error = self.errors[i]
+        if error is not None:
+            raise error
+        return INPUTS[int(np.argmax(self.influence[i]))]
+
+
+def sample_rows(boats: StrikeRigs, plan: Plan) -> NDArray[np.void]:
+    """The records of every sample of every boat, shape (boats, samples)."""
+    rows = boats.rows()
+    u = plan.points()
+    swing = 2.0 * u - 1.0
+    many = np.repeat(rows[:, None], plan.samples, axis=1)
+    low, high = plan.drag_coefficient
+    drag = low + (high - low) * u[:, 0]
+    many["cone_drag_coefficient"] = drag
+    many["element_drag_coefficient"] *= drag / NOMINAL_DRAG_COEFFICIENT
+    many["slope_rad"] += plan.slope_half_range_rad * swing[:, 1]
+    many["crest_speed_m_s"] *= 1.0 + plan.crest_speed_share * swing[:, 2]
+    many["displacement_kg"] *= 1.0 + plan.displacement_share * swing[:, 3]
+    line = rows["bridle_length_m"] + rows["lead_length_m"] + rows["section_length_m"].sum(axis=1)
+    least, most = plan.slack_share
+    many["slack_m"] += line[:, None] * (least + (most - least) * u[:, 4])
+    return many
+
+
+def rank_influence(points: FloatArray, peaks: FloatArray) -> tuple[FloatArray, FloatArray, float]:
+    """Standardised rank regression of ``peaks`` (n,) on ``points`` (n, d): shares, signs, R squared.
+
+    Ranks are standardised, regressed by least squares, and each input's share is its coefficient squared
+    over the sum of squares; for near-independent inputs, as here, that is its share of the explained
+    variance [practice].
+    """
+    x = rankdata(points, axis=0)
+    x = (x - x.mean(axis=0)) / x.std(axis=0)
+    y = rankdata(peaks)
+    y = (y - y.mean()) / y.std()
+    solver = np.linalg.pinv(x)
+    slope = (solver * y).sum(axis=1)
+    left = y - (x * slope).sum(axis=1)
+    return slope**2 / (slope**2).sum(), np.sign(slope), float(1.0 - (left**2).mean())
+
+
+def run_samples(boats: StrikeRigs, plan: Plan, settings: Settings = DEFAULT_SETTINGS) -> NDArray[np.void]:
+    """A STRIKE record of every sample, shape (boats, samples), without the energies."""
+    many = sample_rows(boats, plan)
+    flat = many.reshape(-1)
+    out = march_rows(flat, np.ones(len(flat), dtype=bool), settings, ledger=False)
+    return out.reshape(many.shape)
+
+
+def ensembles(
+    boats: StrikeRigs,
+    what: Parts,
+    labels: Sequence[str] | None = None,
+    plan: Plan | None = None,
+    settings: Settings = DEFAULT_SETTINGS,
+    progress: Callable[[int, int], None] | None = None,
+) -> EnsembleResult:
+    """Strike every boat ``plan.samples`` times; ``progress(done, all)`` is called as boats are finished."""
+    chosen = plan if plan is not None else Plan()
+    n, width = len(boats), what.strength_n.shape[1]
+    if what.strength_n.shape[0] != n or len(what.head) != width or len(what.share) != width:
+        raise ValueError(f"{n} boats need strengths of shape ({n}, parts) and one head and share a part")
+    errors = list(problems(boats, labels))
+    for i in np.flatnonzero(~(np.isfinite(what.strength_n) & (what.strength_n > 0.0)).all(axis=1)):
+        errors[i] = errors[i] or ComputationError(
+            named(labels, int(i)),
+            "a part's strength is not a positive load",
+            "newtons above 0",
+            "mend her gear list",
+        )
+    status = np.full(n, Status.REFUSED, dtype=np.int8)
+    median, p90, carried, explained = (np.full(n, np.nan) for _ in range(4))
+    above = np.full((n, width), np.nan)
+    influence, direction = np.full((n, len(INPUTS)), np.nan), np.full((n, len(INPUTS)), np.nan)
+    points = chosen.points()
+    good = np.flatnonzero([e is None for e in errors])
+    for start in range(0, len(good), BOATS_AT_A_TIME):
+        block = good[start : start + BOATS_AT_A_TIME]
+        outs = run_samples(boats.take(block), chosen, settings)
+        for i, out in zip(block, outs, strict=True):
+            failed: list[ComputationError | None] = [None] * chosen.samples
+            of_samples = statuses(
+                out, failed, [f"{named(labels, int(i))}, sample {j + 1}" for j in range(len(out))]
+            )
+            status[i] = of_samples.max()
+            first = next((e for e in failed if e is not None), None)
+            loads = out["head_peak_n"][:, what.head] * what.share
+            if first is None and not np.isfinite(loads).all():
+                status[i] = Status.REFUSED
+                first = ComputationError(
+                    named(labels, int(i)),
+                    "a part is set against a head that her rig does not have",
+                    "heads of the sections that she carries",
+                    "leave that part out or give the section a length",
+                )
+            errors[i] = first
+            if first is not None:
+                continue
+            peaks = np.ascontiguousarray(out["peak_load_n"])
+            median[i], p90[i] = np.percentile(peaks, [50.0, 90.0])
+            above[i] = (loads > what.strength_n[i]).mean(axis=0)
+            carried[i] = (of_samples == Status.CARRIED).mean()
+            influence[i], direction[i], explained[i] = rank_influence(points, peaks)
+        if progress is not None:
+            progress(start + len(block), len(good))
+    return EnsembleResult(status, tuple(errors), median, p90, above, carried, influence, direction, explained)

@@ -1,0 +1,304 @@
+"""The strike marched in time, compiled: the pass of a step, the losses, the early end.
+
+Nothing here is parallel: `run.py` hands blocks of boats to threads, and the compiled code releases the
+lock. Each boat is marched alone in plain IEEE doubles (no fast-math, no sum split over vector lanes), so
+her figures do not depend on the batch, its order or the number of threads. Loops run from 0 on shifted
+views because the compiler then makes vector instructions of them; with an index i - 1 it does not.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+from sizing.drogue.strike.line import HEADS, assemble, hull_drag, room, step_limit
+
+STRIKE = np.dtype(
+    [
+        ("peak_load_n", "f8"),
+        ("peak_time_s", "f8"),
+        ("speed_at_peak_m_s", "f8"),
+        ("run_at_peak_m", "f8"),
+        ("head_peak_n", "f8", (len(HEADS),)),
+        ("slope_work_j", "f8"),
+        ("crest_work_j", "f8"),
+        ("kinetic_start_j", "f8"),
+        ("kinetic_end_j", "f8"),
+        ("elastic_end_j", "f8"),
+        ("cone_loss_j", "f8"),
+        ("line_loss_j", "f8"),
+        ("end_time_s", "f8"),
+        ("step_s", "f8"),
+        ("segments", "f8"),
+        ("refined", "f8"),
+        ("code", "f8"),
+    ]
+)
+PASSED, CARRIED, DIVERGED, TOO_STIFF = 0, 1, 2, 3
+CHECK_STEPS = 64
+MAX_STEPS = 20_000_000
+RUNAWAY = 100.0
+KNOCK_STEPS = 250
+KNOCK_REFINED = 4.0
+# With unsigned indices the compiler knows that i + 1 is no index from the end, and makes vector instructions.
+_ONE = np.uint64(1)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def advance(
+    top: int,
+    kdt: Any,
+    ratio: float,
+    dtm: Any,
+    dq: Any,
+    back: float,
+    force: float,
+    v: Any,
+    s: Any,
+    tension: Any,
+) -> None:
+    """One step of nodes 0 to ``top``: elastic part s = k e, tension-only load, then speed by pull and drag.
+
+    ``force`` pulls node 0, the boat, forward. A node's speed is set once both its segments have read the
+    old one, so one pass does; the tension inboard is carried along.
+    """
+    inboard = force
+    for i in range(np.uint64(top)):
+        x = v[i]
+        w = kdt[i] * (x - v[i + _ONE])
+        a = s[i] + w
+        s[i] = a
+        a = a + ratio * w
+        a = a if a > 0.0 else 0.0
+        tension[i] = a
+        y = -back * x
+        y = x if x > y else y
+        v[i] = x + dtm[i] * (inboard - a) - dq[i] * x * y
+        inboard = a
+    x = v[top]
+    y = -back * x
+    y = x if x > y else y
+    v[top] = x + dtm[top] * inboard - dq[top] * x * y
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def drag_loss(top: int, dt: float, drag: Any, back: float, was: Any, outer: Any, cone: Any) -> None:
+    """Add one step's drag loss (J) at every node: its drag times the mean of its speeds before and after."""
+    half = 0.5 * dt
+    for i in range(top):
+        x = was[i]
+        y = -back * x
+        y = x if x > y else y
+        cone[i] += half * drag[i] * x * y * (x + outer[i])
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def line_loss(
+    top: int, dt: float, was_inner: Any, was: Any, inner: Any, outer: Any, s: Any, tension: Any, line: Any
+) -> None:
+    """Add one step's loss (J) in every segment: tension beyond its elastic part times stretching speed."""
+    half = 0.5 * dt
+    for i in range(top):
+        a = s[i] if s[i] > 0.0 else 0.0
+        line[i] += half * (tension[i] - a) * (was_inner[i] - was[i] + inner[i] - outer[i])
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def peaks_are_past(n: int, head: Any, best: Any, k: Any, m: Any, q: Any, v: Any, tension: Any) -> bool:
+    """Whether max(T + 2 Z |v - v_boat|) plus drag outboard at top speed is below all peaks."""
+    fast = v[0]
+    load = 0.0
+    for i in range(n):
+        apart = abs(v[i + 1] - v[0])
+        if q[i + 1] > 0.0:
+            # A slack segment can only be snatched by something inboard that runs faster.
+            if tension[i] <= 0.0:
+                apart = max(0.0, fast - v[i + 1])
+            fast = max(fast, v[i + 1])
+        load = max(load, tension[i] + 2.0 * math.sqrt(k[i] * m[i + 1]) * apart)
+    fast = max(fast, 0.0)
+    drag = 0.0
+    j = len(head) - 1
+    for i in range(n - 1, -1, -1):
+        drag += q[i + 1] * fast * fast
+        while j >= 0 and (head[j] == i or head[j] < 0):
+            if head[j] == i and load + drag >= best[j]:
+                return False
+            j -= 1
+    return True
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def runs_away(v: Any, limit: float) -> bool:
+    """Whether any speed is beyond the limit or not a number."""
+    widest = 0.0
+    for i in range(len(v)):
+        widest = max(widest, abs(v[i]))
+    return not (widest < limit and math.isfinite(v.sum()))
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
+    row: Any,
+    lump: int,
+    spacing: float,
+    fraction: float,
+    end_time: float,
+    early: bool,
+    ledger: bool,
+    every: int,
+    station: Any,
+    envelope: Any,
+    history: Any,
+    out: Any,
+) -> int:
+    """March one boat through a strike; fill out, and station, envelope and history if they have room."""
+    size = room(row, spacing)
+    k, m, q, at = np.zeros(size), np.zeros(size + 1), np.zeros(size + 1), np.zeros(size + 1)
+    head = np.zeros(len(HEADS), dtype=np.int64)
+    n = assemble(row, lump, spacing, k, m, q, at, head)
+    k, m, q = k[:n], m[: n + 1], q[: n + 1]
+    crest = row.crest_speed_m_s
+    dt = fraction * step_limit(n, k, m, q, row.loss_time_s, 1.5 * crest)
+    out.step_s = dt
+    out.segments = n
+    out.refined = 1.0
+    if not end_time / dt < MAX_STEPS:
+        out.code = TOO_STIFF
+        return 0
+    watch = envelope.size > 0
+    if watch:
+        station[: n + 1] = at[: n + 1]
+    steps = math.ceil(end_time / dt)
+    back = row.backward_drag_factor
+    ratio = row.loss_time_s / dt
+    kdt = k * dt
+    dtm = dt / m
+    dq = q * dtm
+    dq[0] = 0.0
+    drag = q[1:]
+    v, before, tension = np.zeros(n + 1), np.zeros(n + 1), np.zeros(n + 1)
+    s, cone, line = np.zeros(n), np.zeros(n), np.zeros(n)
+    outer, was = v[1:], before[1:]
+    best = np.zeros(len(HEADS))
+    v[0] = crest
+    s[0] = -k[0] * row.slack_m
+    push = row.displacement_kg * row.gravity_m_s2 * math.tan(row.slope_rad)
+    hull = hull_drag(row)
+    face = row.face_run_m
+    past = face + row.crest_run_m
+    ahead = -0.25 * row.wave_length_m
+    run, passed, slope_work, crest_work = 0.0, 0.0, 0.0, 0.0
+    peak, peak_step, speed_at, run_at = 0.0, 0, crest, 0.0
+    first_pull = -1
+    top = 1
+    rows = 0
+    code = CARRIED
+    st = 0
+    while st < steps:
+        old = v[0]
+        on_face = passed < face
+        if on_face:
+            force = push
+        elif passed < past:
+            force = hull * (crest - old) * abs(crest - old)
+        else:
+            force = 0.0
+            code = PASSED
+        if ledger:
+            before[:] = v
+        advance(top, kdt, ratio, dtm, dq, back, force, v, s, tension)
+        load = tension[0]
+        if load > peak:
+            if first_pull < 0:
+                first_pull = st
+            peak, peak_step, speed_at, run_at = load, st + 1, old, run
+        for j in range(1, len(head)):
+            h = head[j]
+            if h >= 0 and tension[h] > best[j]:
+                best[j] = tension[h]
+        new = v[0]
+        mean = 0.5 * (old + new)
+        run += dt * mean
+        passed += dt * (crest - mean)
+        if passed < ahead:
+            break
+        if ledger:
+            if on_face:
+                slope_work += dt * force * mean
+            else:
+                crest_work += dt * force * mean
+            drag_loss(top, dt, drag, back, was, outer, cone)
+            line_loss(top, dt, before, was, v, outer, s, tension, line)
+        if watch:
+            for i in range(top):
+                envelope[i] = max(envelope[i], tension[i])
+        st += 1
+        if every > 0 and st % every == 0 and rows < history.shape[0]:
+            history[rows, 0] = st * dt
+            history[rows, 1] = load
+            history[rows, 2] = new
+            rows += 1
+        # A node outboard of a segment that has not pulled yet is exactly at rest.
+        if top < n and tension[top - 1] > 0.0:
+            top += 1
+        if st % CHECK_STEPS == 0:
+            if runs_away(v, RUNAWAY * crest):
+                code = DIVERGED
+                break
+            best[0] = peak
+            if early and code == PASSED and peaks_are_past(n, head, best, k, m, q, v, tension):
+                break
+    best[0] = peak
+    out.peak_load_n = peak
+    out.peak_time_s = peak_step * dt
+    out.speed_at_peak_m_s = speed_at
+    out.run_at_peak_m = run_at
+    for j in range(len(head)):
+        out.head_peak_n[j] = best[j] if head[j] >= 0 else np.nan
+    out.end_time_s = st * dt
+    out.code = code
+    if peak_step - first_pull < KNOCK_STEPS:
+        out.refined = KNOCK_REFINED
+    if ledger:
+        out.slope_work_j = slope_work
+        out.crest_work_j = crest_work
+        out.kinetic_start_j = 0.5 * m[0] * crest * crest
+        kinetic, elastic = 0.0, 0.0
+        for i in range(n + 1):
+            kinetic += 0.5 * m[i] * v[i] * v[i]
+        for i in range(n):
+            if s[i] > 0.0:
+                elastic += 0.5 * s[i] * s[i] / k[i]
+        out.kinetic_end_j = kinetic
+        out.elastic_end_j = elastic
+        out.cone_loss_j = cone.sum()
+        out.line_loss_j = line.sum()
+    return rows
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def march_many(
+    rows: Any,
+    lump: int,
+    spacing: float,
+    fraction: float,
+    end_time: float,
+    early: bool,
+    ledger: bool,
+    out: Any,
+) -> None:
+    """March every boat of a block, keeping no history."""
+    nothing = np.zeros(0)
+    blank = np.zeros((0, 3))
+    for b in range(rows.shape[0]):
+        row, res = rows[b], out[b]
+        march(row, lump, spacing, fraction, end_time, early, ledger, 0, nothing, nothing, blank, res)
+        # A peak so soon after the first pull is a knock that the step resolves poorly.
+        if res.refined > 1.0 and res.code <= CARRIED:
+            finer = fraction / res.refined
+            march(row, lump, spacing, finer, end_time, early, ledger, 0, nothing, nothing, blank, res)
+            res.refined = KNOCK_REFINED

@@ -1,0 +1,33 @@
+"""From the boats' mend plans to one purchase for the fleet: pieces, cutting, packs, kits, tables.
+
+Read `purchase` first: `build_order` tells the whole story. `files` makes the tables, `kits` and `workshop`
+the work, `amend` an order after some is bought.
+"""
+
+from sizing.order.amend import load_bought, load_previous
+from sizing.order.consumables import known_items
+from sizing.order.files import order_files, write_order
+from sizing.order.in_hand import InHand, load_remnants
+from sizing.order.kits import Kit, kits_for
+from sizing.order.pieces import pieces_for
+from sizing.order.prices import PriceBook, load_prices
+from sizing.order.purchase import build_order
+from sizing.order.workshop import Workshop, workshop_plan
+
+__all__ = [
+    "InHand",
+    "Kit",
+    "PriceBook",
+    "Workshop",
+    "build_order",
+    "kits_for",
+    "known_items",
+    "load_bought",
+    "load_previous",
+    "load_prices",
+    "load_remnants",
+    "order_files",
+    "pieces_for",
+    "workshop_plan",
+    "write_order",
+]

@@ -1,0 +1,123 @@
+"""Small parts that go with others (thread, wire, labels), and the lengths things are commonly sold in.
+
+Both are CSV tables beside this module, with a source on every row.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+from importlib import resources
+from types import MappingProxyType
+from typing import Final, Literal, cast, get_args
+
+from sizing.catalogue import Catalogue
+from sizing.errors import CatalogueError
+from sizing.order.csv_table import Table, TableRow, read_table
+from sizing.order.items import STEP, Item, Unit
+
+Basis = Literal["new cone", "eye splice", "shackle", "stowage bag", "attachment"]
+
+_TABLE_KINDS: Final[Mapping[str, tuple[str, Unit]]] = {
+    "ropes": ("rope", "m"), "tapes": ("tape", "m"), "cloths": ("cloth", "m"), "end_weights": ("chain", "m"),
+    "chafe_sleeves": ("sleeve", "m"), "thimbles": ("thimble", "piece"), "shackles": ("shackle", "piece"),
+    "bags": ("bag", "piece"),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Consumable:
+    """`amount` of an item goes with every one of its basis."""
+
+    item: Item
+    basis: Basis
+    amount: Decimal
+
+
+@lru_cache(maxsize=1)
+def load_consumables() -> tuple[Consumable, ...]:
+    """Return the program's own consumables, in the order of their table."""
+    return parse_consumables(_content("consumables.csv"), "consumables.csv")
+
+
+def parse_consumables(data: bytes, name: str) -> tuple[Consumable, ...]:
+    """Read a table of consumables; CatalogueError for a cell that cannot be used."""
+    table = read_table(data, name, ("id", "name", "kind", "unit", "basis", "amount", "source"), ("note",), {})
+    parts = []
+    for row in table.rows:
+        unit, amount = _unit(table, row), _decimal(table, row, "amount")
+        basis = row.cells["basis"]
+        if basis not in get_args(Basis):
+            raise _wrong(table, row, "basis", f"one of {', '.join(get_args(Basis))}")
+        if not row.cells["source"]:
+            raise _wrong(table, row, "source", "where the figure comes from")
+        if amount % STEP[unit]:
+            raise _wrong(table, row, "amount", f"a multiple of {STEP[unit]} {unit}")
+        item = Item(row.cells["id"], row.cells["kind"], row.cells["name"], unit, row.cells["source"])
+        parts.append(Consumable(item, cast("Basis", basis), amount))
+    return tuple(parts)
+
+
+@lru_cache(maxsize=1)
+def common_pack_sizes() -> Mapping[str, tuple[Decimal, ...]]:
+    """Return the pack sizes each kind is commonly sold in, for an order without a price book."""
+    table = read_table(
+        _content("stock_lengths.csv"),
+        "stock_lengths.csv",
+        ("kind", "pack_size", "unit", "source"),
+        ("note",),
+        {},
+    )
+    sizes: dict[str, tuple[Decimal, ...]] = {}
+    for row in table.rows:
+        sizes[row.cells["kind"]] = (*sizes.get(row.cells["kind"], ()), _decimal(table, row, "pack_size"))
+    return MappingProxyType(sizes)
+
+
+def known_items(catalogue: Catalogue) -> Mapping[str, Item]:
+    """Return everything that can be ordered, by id: the catalogue's parts and the consumables.
+
+    >>> from sizing.catalogue import load_catalogue
+    >>> known_items(load_catalogue())["NDB-10"].unit
+    'm'
+    """
+    items: dict[str, Item] = {}
+    for name, (kind, unit) in _TABLE_KINDS.items():
+        table = getattr(catalogue, name)
+        for part, words, source in zip(table.id, table.name, table.source, strict=True):
+            items[part] = Item(part, kind, words, unit, source)
+    for part in load_consumables():
+        if part.item.id in items:
+            raise CatalogueError(
+                "consumables.csv",
+                f"“{part.item.id}” is also in the catalogue",
+                "an id of its own for every part",
+                "rename the catalogue's row",
+            )
+        items[part.item.id] = part.item
+    return MappingProxyType(items)
+
+
+def _content(name: str) -> bytes:
+    return resources.files("sizing.order").joinpath(name).read_bytes()
+
+
+def _unit(table: Table, row: TableRow) -> Unit:
+    unit = row.cells["unit"]
+    if unit not in get_args(Unit):
+        raise _wrong(table, row, "unit", f"one of {', '.join(get_args(Unit))}")
+    return cast("Unit", unit)
+
+
+def _decimal(table: Table, row: TableRow, column: str) -> Decimal:
+    text = row.cells[column]
+    if not text.replace(".", "", 1).isdecimal() or not text.isascii() or Decimal(text) <= 0:
+        raise _wrong(table, row, column, "a number above 0 in plain digits")
+    return Decimal(text)
+
+
+def _wrong(table: Table, row: TableRow, column: str, expected: str) -> CatalogueError:
+    found = f"“{row.cells[column]}”"
+    return CatalogueError(table.place(row, column), found, expected, "correct the cell")

@@ -1,0 +1,174 @@
+"""Reading a small CSV table of the purchase: headers, cells, and where each stood, for messages."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from sizing.errors import CatalogueError
+from sizing.units import clip
+
+MOST_BYTES = 20_000_000
+MOST_PROBLEMS_SHOWN = 12
+DELIMITERS = (",", ";", "\t", "|")
+
+
+@dataclass(frozen=True)
+class TableRow:
+    """One row: the line it began on, and its cells by column name, blanks as ""."""
+
+    line_no: int
+    cells: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table with the header of each column as it stood, for messages, and the unit in it, if any."""
+
+    name: str
+    headers: Mapping[str, str]
+    header_units: Mapping[str, str]
+    rows: tuple[TableRow, ...]
+
+    def place(self, row: TableRow, column: str) -> str:
+        """Where a cell stands, in words."""
+        return f"{self.name}, line {row.line_no}, column “{self.headers.get(column, column)}”"
+
+
+def read_bytes(path: Path) -> bytes:
+    """Read a table file; CatalogueError if it cannot be read or is far too large."""
+    try:
+        size = path.stat().st_size
+        data = path.read_bytes() if size <= MOST_BYTES else b""
+    except OSError as problem:
+        raise CatalogueError(
+            path.name, f"it cannot be read ({problem.strerror})", "a readable CSV file",
+            "check the path and the permissions of the file",
+        ) from problem  # fmt: skip
+    if size > MOST_BYTES:
+        raise CatalogueError(
+            path.name, f"it is {size:,} bytes long", f"at most {MOST_BYTES:,} bytes", "give the right file"
+        )
+    return data
+
+
+def read_table(
+    data: bytes, name: str, required: Sequence[str], optional: Sequence[str], aliases: Mapping[str, str]
+) -> Table:
+    """Read CSV bytes into rows by canonical column name; unknown columns are left out.
+
+    A header may carry a unit: `pack_size_m`, `Pack size (m)`. `aliases` maps other spellings of a header
+    to the canonical one. Raises CatalogueError for text that is no table or lacks a required column.
+    """
+    text = _decoded(data, name)
+    lines = text.splitlines()
+    if not any(line.strip() for line in lines):
+        raise CatalogueError(
+            name, "it is empty", "a header row and rows below it", "save the table again as CSV"
+        )
+    first = next(line for line in lines if line.strip())
+    delimiter = max(DELIMITERS, key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    rows: list[tuple[int, list[str]]] = []
+    line = 1
+    try:
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                rows.append((line, [cell.strip() for cell in cells]))
+            line = reader.line_num + 1
+    except csv.Error as problem:
+        raise CatalogueError(
+            f"{name}, line {reader.line_num}", f"it is not a CSV table ({problem})",
+            "cells with closed quotes", "save the table again as CSV from the spreadsheet",
+        ) from problem  # fmt: skip
+    columns = _columns(rows[0][1], name, (*required, *optional), aliases)
+    missing = [column for column in required if column not in columns]
+    if missing:
+        raise CatalogueError(
+            f"{name}, line {rows[0][0]}",
+            f"there is no column {' or '.join(missing)}",
+            f"columns {', '.join((*required, *optional))}",
+            "add the column, with this name, to the header row",
+        )
+    return Table(
+        name=name,
+        headers={column: rows[0][1][at] for column, (at, _) in columns.items()},
+        header_units={column: unit for column, (_, unit) in columns.items() if unit},
+        rows=tuple(_row(name, line_no, cells, columns, len(rows[0][1])) for line_no, cells in rows[1:]),
+    )
+
+
+def _decoded(data: bytes, name: str) -> str:
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        encodings: tuple[str, ...] = ("utf-16",)
+    else:
+        encodings = ("utf-8-sig", "cp1252")
+    for encoding in encodings:
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if "\0" not in text:
+            return text
+    raise CatalogueError(
+        name,
+        "it is not text",
+        "a CSV file saved as UTF-8",
+        "save the table as CSV (UTF-8) from the spreadsheet",
+    )
+
+
+def _columns(
+    header: Sequence[str], name: str, known: Sequence[str], aliases: Mapping[str, str]
+) -> dict[str, tuple[int, str]]:
+    columns: dict[str, tuple[int, str]] = {}
+    for at, cell in enumerate(header):
+        word, unit = _header_word(cell, known, aliases)
+        if word not in known:
+            continue
+        if word in columns:
+            raise CatalogueError(
+                f"{name}, header row", f"two columns are called “{clip(cell)}”", "each column once",
+                "rename or remove one of them",
+            )  # fmt: skip
+        columns[word] = (at, unit)
+    return columns
+
+
+def _header_word(cell: str, known: Sequence[str], aliases: Mapping[str, str]) -> tuple[str, str]:
+    """Return the canonical column a header names, and the unit in it."""
+    bare, _, rest = cell.partition("(")
+    unit = rest.rpartition(")")[0].strip()
+    word = "_".join(bare.replace("_", " ").replace("-", " ").split()).lower()
+    word = aliases.get(word, word)
+    if word in known:
+        return word, unit
+    head, _, tail = word.rpartition("_")
+    head = aliases.get(head, head)
+    return (head, tail) if head in known else (word, unit)
+
+
+def _row(
+    name: str, line_no: int, cells: Sequence[str], columns: Mapping[str, tuple[int, str]], width: int
+) -> TableRow:
+    if len(cells) > width and any(cells[width:]):
+        raise CatalogueError(
+            f"{name}, line {line_no}", f"it has {len(cells)} cells", f"{width}, as in the header row",
+            "put cells that contain the separating sign into double quotes",
+        )  # fmt: skip
+    return TableRow(line_no, {c: cells[at] if at < len(cells) else "" for c, (at, _) in columns.items()})
+
+
+def refuse(name: str, problems: Sequence[CatalogueError]) -> CatalogueError:
+    """Return one error for all problems of a table, so that they can be put right in one go."""
+    if len(problems) == 1:
+        return problems[0]
+    shown = problems[:MOST_PROBLEMS_SHOWN]
+    rest = len(problems) - len(shown)
+    found = "; ".join(f"({n}) {p.where}: {p.found}, expected {p.expected}" for n, p in enumerate(shown, 1))
+    more = f"; and {rest} more" if rest else ""
+    return CatalogueError(name, f"{len(problems)} cells cannot be used: {found}{more}",
+                          "every cell as its column asks", "correct these cells and run again")  # fmt: skip

@@ -1,0 +1,87 @@
+"""All files of one order, by name, as bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from sizing.catalogue import Catalogue
+from sizing.errors import OutputError
+from sizing.model import FleetColumns, MusterResult, Order
+from sizing.order.consumables import known_items
+from sizing.order.kits import Kit, kits_for
+from sizing.order.prices import PriceBook
+from sizing.order.sheets import (
+    Cell,
+    Names,
+    Sheet,
+    allocation_sheet,
+    cuts_sheet,
+    kits_sheet,
+    order_sheet,
+    prices_sheet,
+    problems_sheet,
+)
+from sizing.order.write_csv import csv_bytes
+from sizing.order.write_json import json_bytes
+from sizing.order.write_xlsx import xlsx_bytes
+from sizing.policy import Policy
+
+
+def order_files(
+    order: Order,
+    fleet: FleetColumns,
+    kits: Sequence[Kit],
+    prices: PriceBook | None,
+    catalogue: Catalogue,
+    title: str,
+) -> Mapping[str, bytes]:
+    """Return order.csv, cuts.csv, kits.csv, allocation.csv, order.json and order.xlsx.
+
+    The same order gives the same bytes. Of a boat her entry number and her name appear, nothing else.
+    """
+    names = Names(fleet)
+    descriptions = {item.id: item.description for item in known_items(catalogue).values()}
+    lines = order_sheet(order)
+    cuts, made = cuts_sheet(order, names), kits_sheet(kits, descriptions)
+    allocation, problems = allocation_sheet(order, names), problems_sheet(order, names)
+    sheets = [_with_total(lines, order), cuts, made, allocation, prices_sheet(prices)]
+    if problems.rows:
+        sheets.append(problems)
+    return {
+        "order.csv": csv_bytes(lines),
+        "cuts.csv": csv_bytes(cuts),
+        "kits.csv": csv_bytes(made),
+        "allocation.csv": csv_bytes(allocation),
+        "order.json": json_bytes(order, fleet),
+        "order.xlsx": xlsx_bytes(sheets, title),
+    }
+
+
+def _with_total(sheet: Sheet, order: Order) -> Sheet:
+    """The order sheet with the invoice total under it, for the spreadsheet."""
+    cells: dict[str, Cell] = {"item": "Total", "amount": order.total, "currency": order.currency}
+    if order.total is None:
+        cells["note"] = "No price book was given, so there is no cost."
+    elif any(line.amount is None for line in order.lines):
+        cells["note"] = "Without the lines that have no price."
+    last = tuple(cells.get(column.key) for column in sheet.columns)
+    return replace(sheet, rows=(*sheet.rows, last))
+
+
+def write_order(
+    result: MusterResult, policy: Policy, catalogue: Catalogue, prices: PriceBook | None, folder: Path
+) -> None:
+    """Write the order's files into `folder`, which exists; OutputError if one cannot be written."""
+    fleet = result.intake.fleet
+    kits = kits_for(result.order, fleet, result.requirements, result.plans, policy)
+    files = order_files(result.order, fleet, kits, prices, catalogue, f"Order of {policy.rally.name}")
+    for name, content in files.items():
+        try:
+            (folder / name).write_bytes(content)
+        except OSError as problem:
+            raise OutputError(
+                name, f"it cannot be written ({problem.strerror})", "a folder that can be written, with room",
+                "close the file elsewhere, and check the folder's permissions and the room on the disk",
+            ) from problem  # fmt: skip

@@ -1,0 +1,147 @@
+"""Everything on one boat's rope: cones, thimbles, shackles, end weight, chafe gear, bag, small parts."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from math import ceil
+
+import numpy as np
+
+from sizing.drogue.hardware import smallest_enough
+from sizing.model import FloatArray
+from sizing.order.builder import ATTACHMENTS, ENDS, LEGS, Builder
+from sizing.order.consumables import Basis, load_consumables
+from sizing.order.cutting import cut_length_mm
+from sizing.order.items import STEP
+
+
+def cones(build: Builder) -> None:
+    """New cones of the cloth chosen for her, and their tapes."""
+    count, rules = build.plan.cones_to_make, build.policy.order
+    if count <= 0:
+        return
+    cloths, tapes = build.catalogue.cloths, build.catalogue.tapes
+    at = int(build.requirements.cloth[build.plan.row])
+    if at < 0:
+        build.cannot("", "Her cones have no cloth: none was chosen for her.")
+        return
+    build.add(cloths.id[at], "cone", "cones", count, None, "[CG87 4.1.1, 6.3]")
+    tape_m = cut_length_mm(rules.tape_length) / 1000
+    build.add(tapes.id[0], "tape", "cone tapes", count * rules.tapes_per_cone, tape_m, "[practice]")
+    build.counted["new cone"] = count
+
+
+def thimbles(build: Builder) -> None:
+    """Two for every new run; for every run of the rig where the plan renews thimbles."""
+    table = build.catalogue.thimbles
+    everywhere = "thimbles" in build.plan.groups
+    for run in build.runs:
+        if not (run.new or everywhere):
+            continue
+        build.counted["eye splice"] = build.counted.get("eye splice", 0) + ENDS * run.count
+        at = _smallest(table.rope_diameter_m, run.diameter_m)
+        if at < 0:
+            build.cannot("", f"No thimble of the catalogue takes the rope of her {run.name} "
+                             f"({run.diameter_m * 1e3:g} mm).")  # fmt: skip
+            continue
+        source = "[CG87 6.3] reinforced"
+        build.add(table.id[at], "thimble", f"{run.name}, ends", ENDS * run.count, None, source)
+
+
+def _smallest(rising: FloatArray, needed: float) -> int:
+    """Position of the smallest that is enough, -1 if none is."""
+    return int(smallest_enough(rising, np.array(needed)))
+
+
+def shackles(build: Builder) -> None:
+    """A set of the size her design load asks for. [CG87 6.3]"""
+    if "shackles" not in build.plan.groups:
+        return
+    at, count = int(build.requirements.shackle[build.plan.row]), build.policy.order.shackles_per_boat
+    if at < 0:
+        build.cannot("", "Her shackles have no size: none was computed.")
+        return
+    purpose = "attachments, bridle to lead line, end weight"
+    build.add(
+        build.catalogue.shackles.id[at], "shackle", purpose, count, None, "[CG87 6.3] rating; [assumed] count"
+    )
+    build.counted["shackle"] = count
+
+
+def end_weight(build: Builder) -> None:
+    """Chain of the lightest size that is no longer than the policy's end weight; the heaviest if all are."""
+    if "end weight" not in build.plan.groups:
+        return
+    table, weight = build.catalogue.end_weights, float(build.requirements.end_weight_kg[build.plan.row])
+    lengths = weight / table.mass_kg_per_m
+    short = np.flatnonzero(lengths <= build.policy.order.end_weight_length)
+    at = int(short[0]) if len(short) else len(table.id) - 1
+    purpose = f"end weight, {weight:.1f} kg"
+    source = "[CG87 6.3] mass; [assumed] length"
+    build.add(table.id[at], "chain", purpose, 1, build.cut_m(float(lengths[at])), source)
+
+
+def chafe_gear(build: Builder) -> None:
+    """A sleeve on each bridle leg, by the thickness of the leg."""
+    if "chafe gear" not in build.plan.groups:
+        return
+    table = build.catalogue.chafe_sleeves
+    leg = next((run for run in build.runs if run.name == "bridle leg"), None)
+    if leg is None:
+        build.cannot("", "Her chafe sleeves have no size: her bridle has none.")
+        return
+    at = _smallest(table.rope_diameter_m, leg.diameter_m)
+    if at < 0:
+        build.cannot("", f"No chafe sleeve of the catalogue takes her bridle ({leg.diameter_m * 1e3:g} mm).")
+        return
+    length_m = build.cut_m(build.policy.order.chafe_sleeve_length)
+    build.add(table.id[at], "sleeve", "bridle legs at the transom", LEGS, length_m, "[assumed]")
+
+
+def attachments(build: Builder) -> None:
+    """Plates for both sides of the transom; their size is for a surveyor."""
+    if "attachments" in build.plan.groups:
+        build.counted["attachment"] = ATTACHMENTS
+
+
+def bag(build: Builder) -> None:
+    """The smallest bag that holds the stowed drogue."""
+    if "stowage bag" not in build.plan.groups:
+        return
+    table, volume_m3 = build.catalogue.bags, float(build.requirements.stowed_volume_m3[build.plan.row])
+    at = _smallest(table.volume_m3, volume_m3)
+    if at < 0:
+        build.cannot(
+            "", f"No bag of the catalogue holds her drogue ({volume_m3 * 1e3:.0f} litres); have one made."
+        )
+        return
+    build.add(table.id[at], "bag", f"stowage, {volume_m3 * 1e3:.0f} litres", 1, None, "[assumed]")
+    build.counted["stowage bag"] = 1
+
+
+def consumables(build: Builder) -> None:
+    """Small parts by what has been counted: cones, splices, shackles, bags, attachments."""
+    for part in load_consumables():
+        count = build.counted.get(part.basis, 0)
+        if not count:
+            continue
+        amount = part.amount * count
+        if part.item.unit == "m":
+            length = float(amount.quantize(STEP["m"]))
+            build.add(
+                part.item.id, part.item.kind, f"for {count} × {part.basis}", 1, length, part.item.source
+            )
+        else:
+            whole = ceil(amount)
+            build.add(
+                part.item.id, part.item.kind, _purpose(build, part.basis), whole, None, part.item.source
+            )
+
+
+def _purpose(build: Builder, basis: Basis) -> str:
+    if basis != "attachment":
+        return basis
+    load_n = float(build.requirements.attachment_load_n[build.plan.row])
+    return (
+        f"attachments, {Decimal(load_n / 1000).quantize(Decimal('0.1'))} kN each side; a surveyor sizes them"
+    )

@@ -1,0 +1,142 @@
+"""What the club has already: remnants on the shelf, packs bought, pieces cut from an earlier order."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from pathlib import Path
+
+from sizing.errors import CatalogueError
+from sizing.model import Order, OrderProblem
+from sizing.order.amounts import parse_count, parse_size
+from sizing.order.buying import IN_HAND
+from sizing.order.csv_table import read_bytes, read_table, refuse
+from sizing.order.items import CUT_KINDS, STEP, Item
+from sizing.order.length_stock import Wanted
+from sizing.order.money import FLEET_ACCOUNT
+from sizing.units import clip
+
+REMNANT_ALIASES = {"length": "length", "piece": "length", "count": "quantity", "pieces": "quantity"}
+
+
+@dataclass(frozen=True)
+class CutInHand:
+    """Equal pieces cut already, by the entry number and purpose they were cut for."""
+
+    entry_no: str
+    purpose: str
+    length_mm: int
+    quantity: int
+
+
+@dataclass(frozen=True)
+class InHand:
+    """By item: single lengths in mm, sums of what is not cut (in the item's unit), and pieces cut."""
+
+    lengths_mm: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    sums: Mapping[str, Decimal] = field(default_factory=dict)
+    cut: Mapping[str, tuple[CutInHand, ...]] = field(default_factory=dict)
+
+    def with_lengths(self, more: Mapping[str, Sequence[int]]) -> InHand:
+        """Return the same with further lengths."""
+        lengths = {item: tuple(mm) for item, mm in self.lengths_mm.items()}
+        for item, mm in more.items():
+            lengths[item] = (*lengths.get(item, ()), *mm)
+        return replace(self, lengths_mm=lengths)
+
+
+def load_remnants(path: Path, known: Mapping[str, Item]) -> InHand:
+    """Read a table of rope, tape, chain or sleeve left on the shelf; see `parse_remnants`."""
+    return parse_remnants(read_bytes(path), path.name, known)
+
+
+def parse_remnants(data: bytes, name: str, known: Mapping[str, Item]) -> InHand:
+    """Read remnants: columns item, length (unit in the cell or header), and quantity (1 if left out).
+
+    Raises CatalogueError naming file, line and column for everything that cannot be used.
+    """
+    table = read_table(data, name, ("item", "length"), ("quantity", "unit", "note"), REMNANT_ALIASES)
+    problems: list[CatalogueError] = []
+    lengths: dict[str, list[int]] = {}
+    for row in table.rows:
+        try:
+            item = known.get(row.cells["item"])
+            if item is None or item.kind not in CUT_KINDS:
+                raise CatalogueError(
+                    table.place(row, "item"), f"“{clip(row.cells['item'])}”",
+                    "an item of the catalogue that is cut to length", "correct the id, or delete the row",
+                )  # fmt: skip
+            unit = row.cells.get("unit", "")
+            size = parse_size(row.cells["length"], "m", table.header_units.get("length", ""), unit,
+                              table.place(row, "length"))  # fmt: skip
+            count = 1
+            if row.cells.get("quantity"):
+                count = parse_count(row.cells["quantity"], table.place(row, "quantity"), 0)
+            lengths.setdefault(item.id, []).extend([int(size / STEP["m"])] * count)
+        except CatalogueError as problem:
+            problems.append(problem)
+    if problems:
+        raise refuse(name, problems)
+    return InHand(lengths_mm={item: tuple(mm) for item, mm in lengths.items()})
+
+
+def take_ready(
+    wanted: Sequence[Wanted], cut: Sequence[CutInHand], entries: Sequence[str]
+) -> tuple[list[Wanted], list[Wanted], list[int]]:
+    """Match pieces cut already with pieces wanted now.
+
+    A piece cut for the same boat, purpose and length is hers; then any piece of exactly the length goes to
+    whoever wants it. Returns the pieces that are ready, the pieces still wanted, and the lengths in mm of
+    what was cut and nobody wants as it is.
+    """
+    shelf: Counter[tuple[str, str, int]] = Counter()
+    for piece in cut:
+        shelf[piece.entry_no, piece.purpose, piece.length_mm] += piece.quantity
+    ready: Counter[int] = Counter()
+    for at, want in enumerate(wanted):
+        key = (entry_of(want.row, entries), want.purpose, want.length_mm)
+        ready[at] = min(want.quantity, shelf[key])
+        shelf[key] -= ready[at]
+    spare: Counter[int] = Counter()
+    for (_, _, length), count in shelf.items():
+        spare[length] += count
+    for at, want in enumerate(wanted):
+        more = min(want.quantity - ready[at], spare[want.length_mm])
+        ready[at] += more
+        spare[want.length_mm] -= more
+    taken = [replace(want, quantity=ready[at]) for at, want in enumerate(wanted) if ready[at]]
+    rest = [
+        replace(want, quantity=want.quantity - ready[at])
+        for at, want in enumerate(wanted)
+        if want.quantity > ready[at]
+    ]
+    return taken, rest, sorted(spare.elements())
+
+
+def entry_of(row: int, entries: Sequence[str]) -> str:
+    """Return the entry number of a boat's row, "" for the fleet's spares."""
+    return "" if row == FLEET_ACCOUNT else entries[row]
+
+
+def left_over(order: Order, in_hand: InHand, known: Mapping[str, Item]) -> tuple[OrderProblem, ...]:
+    """Return a sentence for each item of which more is in hand than the order takes.
+
+    Sums by what is over; lengths by how many are not cut.
+    """
+    said = []
+    used = {line.item: line.needed + line.spare for line in order.lines if line.supplier == IN_HAND}
+    taken = {line.item: line.packs or 0 for line in order.lines if line.supplier == IN_HAND}
+    for item, total in in_hand.sums.items():
+        over = total - used.get(item, Decimal(0))
+        if over > 0:
+            sentence = f"{over:f} {known[item].unit} of {known[item].description} in hand are not needed."
+            said.append(OrderProblem(None, item, sentence))
+    for item in dict.fromkeys((*in_hand.lengths_mm, *in_hand.cut)):
+        lengths = len(in_hand.lengths_mm.get(item, ())) + sum(c.quantity for c in in_hand.cut.get(item, ()))
+        over_lengths = lengths - taken.get(item, 0)
+        if over_lengths > 0:
+            sentence = f"{over_lengths} lengths of {known[item].description} in hand are not cut into."
+            said.append(OrderProblem(None, item, sentence))
+    return tuple(said)

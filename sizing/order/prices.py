@@ -1,0 +1,219 @@
+"""The price book: what suppliers ask for whole packs, read from CSV with exact decimal money."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from pathlib import Path
+
+from sizing.errors import CatalogueError
+from sizing.order.amounts import currency_in, decimal_sign, parse_count, parse_price, parse_size
+from sizing.order.csv_table import Table, TableRow, read_bytes, read_table, refuse
+from sizing.order.items import Item
+from sizing.units import DecimalSign, clip
+
+REQUIRED = ("item", "pack_size", "pack_price")
+OPTIONAL = ("description", "kind", "unit", "currency", "supplier", "lead_days", "minimum_packs")
+ALIASES = {
+    "price": "pack_price", "size": "pack_size", "pack": "pack_size", "spool_length": "pack_size",
+    "item_id": "item", "vendor": "supplier", "chandler": "supplier", "lead_time": "lead_days",
+    "lead_time_days": "lead_days", "minimum_order": "minimum_packs", "minimum": "minimum_packs",
+    "min_packs": "minimum_packs", "units": "unit", "type": "kind",
+}  # fmt: skip
+SAID_ONCE = 12
+"""Notes of one kind listed singly; the rest are counted."""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """One row of the price book: whole packs of one item from one supplier. `pack_price` None: not known."""
+
+    item: str
+    description: str
+    unit: str
+    pack_size: Decimal
+    pack_price: Decimal | None
+    supplier: str
+    lead_days: int | None
+    minimum_packs: int
+    line_no: int
+
+
+@dataclass(frozen=True)
+class PriceBook:
+    """All offers by item, in the order of the file, in one currency.
+
+    `unpriced` are items of which some row has no price; `unknown` names in the book that the catalogue does
+    not have, with the line; `notes` what was taken for granted in reading.
+    """
+
+    name: str
+    currency: str
+    offers: Mapping[str, tuple[Offer, ...]]
+    unpriced: tuple[str, ...] = ()
+    unknown: tuple[tuple[int, str], ...] = ()
+    notes: tuple[str, ...] = ()
+    sha256: str = field(default="")
+
+
+def load_prices(path: Path, known: Mapping[str, Item]) -> PriceBook:
+    """Read a price book file; see `parse_prices`."""
+    return parse_prices(read_bytes(path), path.name, known)
+
+
+def parse_prices(data: bytes, name: str, known: Mapping[str, Item]) -> PriceBook:
+    """Read the bytes of a price book called `name`; `known` are the items that can be ordered.
+
+    A row without price is kept and its item listed as unpriced; a row of an item that is not known is kept
+    as a note; a row that repeats another is read once. Everything that cannot be read is collected and
+    refused together, each with file, line and column: a price book in doubt would spend money.
+
+    Raises
+    ------
+    CatalogueError
+        no table; a pack size, price or count that cannot be read; two currencies; two prices for one pack
+    """
+    table = read_table(data, name, REQUIRED, OPTIONAL, ALIASES)
+    problems: list[CatalogueError] = []
+    prices = [row.cells["pack_price"] for row in table.rows if row.cells["pack_price"]]
+    sign: DecimalSign | None = None
+    try:
+        sign = decimal_sign(prices)
+    except CatalogueError as problem:
+        raise CatalogueError(
+            f"{name}, {problem.where}", problem.found, problem.expected, problem.mend
+        ) from None
+    offers: dict[tuple[str, str, Decimal], Offer] = {}
+    unknown: list[tuple[int, str]] = []
+    notes: list[str] = []
+    currencies: dict[str, int] = {}
+    by_name = {item.id.casefold(): item for item in known.values()}
+    for row in table.rows:
+        item = by_name.get(row.cells["item"].casefold())
+        if item is None:
+            unknown.append((row.line_no, clip(row.cells["item"])))
+            continue
+        try:
+            currency = _currency(table, row)
+            offer = _offer(table, row, item, sign)
+        except CatalogueError as problem:
+            problems.append(problem)
+            continue
+        if currency:
+            currencies.setdefault(currency, row.line_no)
+        key = (offer.item, offer.supplier.casefold(), offer.pack_size)
+        problem_or_note = _twice(table, row, offers.get(key), offer)
+        if isinstance(problem_or_note, CatalogueError):
+            problems.append(problem_or_note)
+        elif problem_or_note:
+            notes.append(problem_or_note)
+        else:
+            offers[key] = offer
+    problems += _mixed(name, currencies)
+    if problems:
+        raise refuse(name, problems)
+    by_item: dict[str, list[Offer]] = {}
+    for offer in offers.values():
+        by_item.setdefault(offer.item, []).append(offer)
+    notes += [
+        f"{name}, line {line}: “{word}” is not in the catalogue; its row is not used"
+        for line, word in unknown[:SAID_ONCE]
+    ]
+    if len(unknown) > SAID_ONCE:
+        notes.append(f"{name}: {len(unknown) - SAID_ONCE} more rows name items that are not in the catalogue")
+    return PriceBook(
+        name=name,
+        currency=next(iter(currencies), ""),
+        offers={item: tuple(rows) for item, rows in by_item.items()},
+        unpriced=tuple(item for item, rows in by_item.items() if any(o.pack_price is None for o in rows)),
+        unknown=tuple(unknown),
+        notes=tuple(notes),
+        sha256=hashlib.sha256(data).hexdigest(),
+    )
+
+
+def _offer(table: Table, row: TableRow, item: Item, sign: DecimalSign | None) -> Offer:
+    """Read one row whole."""
+    cells = row.cells
+    price = None
+    if cells["pack_price"]:
+        price = parse_price(cells["pack_price"], sign, table.place(row, "pack_price"))
+    lead_days = None
+    if cells.get("lead_days"):
+        lead_days = parse_count(
+            cells["lead_days"].lower().removesuffix("days"), table.place(row, "lead_days"), 0
+        )
+    minimum = 1
+    if cells.get("minimum_packs"):
+        minimum = max(1, parse_count(cells["minimum_packs"], table.place(row, "minimum_packs"), 0))
+    size_unit = table.header_units.get("pack_size", "")
+    place = table.place(row, "pack_size")
+    size = parse_size(cells["pack_size"], item.unit, size_unit, cells.get("unit", ""), place)
+    return Offer(
+        item=item.id,
+        description=cells.get("description") or item.description,
+        unit=item.unit,
+        pack_size=size,
+        pack_price=price,
+        supplier=cells.get("supplier", ""),
+        lead_days=lead_days,
+        minimum_packs=minimum,
+        line_no=row.line_no,
+    )
+
+
+def _currency(table: Table, row: TableRow) -> str:
+    """Return the currency of a priced row: its own column, the price cell, or the price header."""
+    if not row.cells["pack_price"]:
+        return ""
+    stated = row.cells.get("currency", "").strip()
+    code = currency_in(stated) if stated in ("€", "£", "$") else stated.upper()
+    shown = currency_in(row.cells["pack_price"])
+    header = table.header_units.get("pack_price", "").upper()
+    header = currency_in(header) or header
+    named = code or (shown if shown != "$" else "") or header
+    where = table.place(row, "currency" if "currency" in table.headers else "pack_price")
+    if len(named) != 3 or not named.isascii() or not named.isalpha():
+        raise CatalogueError(
+            where,
+            f"the currency is “{clip(stated or shown)}”",
+            "a currency code of three letters, such as EUR",
+            "fill in the column currency",
+        )
+    if (shown and shown not in ("$", named)) or (shown == "$" and named in ("EUR", "GBP")):
+        raise CatalogueError(
+            where,
+            f"the price is in {shown} and the currency says {named}",
+            "one currency",
+            "correct one of them",
+        )
+    return named
+
+
+def _twice(table: Table, row: TableRow, first: Offer | None, offer: Offer) -> CatalogueError | str:
+    """Return what is to be said about a row whose item, supplier and pack size stood before."""
+    if first is None:
+        return ""
+    same = (first.pack_price, first.lead_days, first.minimum_packs)
+    if same == (offer.pack_price, offer.lead_days, offer.minimum_packs):
+        return f"{table.name}, line {row.line_no}: the same row as line {first.line_no}; it is read once"
+    return CatalogueError(
+        table.place(row, "item"),
+        f"{offer.item} in packs of {offer.pack_size} stands with other figures in line {first.line_no}",
+        "one row for each item, supplier and pack size",
+        "delete the row that no longer holds",
+    )
+
+
+def _mixed(name: str, currencies: Mapping[str, int]) -> list[CatalogueError]:
+    if len(currencies) < 2:
+        return []
+    found = " and ".join(f"{code} (line {line})" for code, line in currencies.items())
+    return [
+        CatalogueError(
+            f"{name}, column “currency”", f"prices in {found}", "one currency in the whole book",
+            "convert the prices to one currency at the rate the club will pay",
+        )
+    ]  # fmt: skip

@@ -1,0 +1,134 @@
+"""From every boat's plan to one purchase for the fleet.
+
+`build_order` is the whole story: pieces, spares, cutting, packs, lead times, shares.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from time import monotonic
+from typing import TypeAlias
+
+from sizing.catalogue import Catalogue
+from sizing.errors import MusterError
+from sizing.model import FleetColumns, MendPlan, Order, OrderProblem, RequirementColumns
+from sizing.order.allocation import allocate, boat_totals
+from sizing.order.buying import Bought, buy_counts, not_bought_line, offers_for
+from sizing.order.consolidate import Job, by_cloth, consolidate, counted
+from sizing.order.consumables import known_items
+from sizing.order.in_hand import InHand, left_over, take_ready
+from sizing.order.items import CUT_KINDS
+from sizing.order.lead_times import dated
+from sizing.order.length_stock import Stocked
+from sizing.order.lengths import buy_lengths
+from sizing.order.pieces import parts_list
+from sizing.order.prices import Offer, PriceBook
+from sizing.policy import Policy
+
+Progress: TypeAlias = Callable[[str, int, int], None]
+"""Told what is at hand, how many items are done, and how many there are."""
+
+TIME_LIMIT_S = 60.0
+LEAST_TIME_S = 0.5
+"""Time every item gets, so that a tight limit still gives each a plan."""
+
+
+def build_order(
+    fleet: FleetColumns,
+    requirements: RequirementColumns,
+    plans: Sequence[MendPlan],
+    policy: Policy,
+    catalogue: Catalogue,
+    prices: PriceBook | None,
+    *,
+    departure: date | None = None,
+    time_limit_s: float = TIME_LIMIT_S,
+    progress: Progress | None = None,
+    in_hand: InHand | None = None,
+    today: date | None = None,
+) -> Order:
+    """Return one purchase for the fleet: whole packs of every item, how rope is cut, whose each piece is.
+
+    What cannot be ordered (a piece longer than every spool, a part the catalogue does not have, a price not
+    known) is listed as a problem, and the rest of the order stands. Without a price book packs are of common
+    sizes, chosen for least length, and there is no cost. The total is the sum of the priced lines; problems
+    name those it is without. `boat_totals` add up to it to the cent.
+
+    `departure` is the policy's where none is given. `time_limit_s` is for cutting, shared out over the
+    items. `progress` is told what is at hand, and how many items are done of how many. `in_hand` is what
+    the club has (remnants, packs bought, pieces cut): it is used first and nothing is bought twice. `today`
+    lets a lead time that ends after departure or a milestone be found late.
+    """
+    tell = progress or (lambda _what, _done, _total: None)
+    items = known_items(catalogue)
+    entries = [str(entry) for entry in fleet.text["entry_no"]]
+    tell("Listing the parts of every boat", 0, 1)
+    parts = [parts_list(plan, fleet, requirements, policy, catalogue) for plan in plans]
+    pieces = tuple(piece for part in parts for piece in part.pieces)
+    problems = [problem for part in parts for problem in part.problems]
+    if prices:
+        problems += [OrderProblem(None, "", note) for note in prices.notes]
+    jobs = consolidate(pieces, requirements, policy, items)
+    shelf = in_hand or InHand()
+    done: list[Bought] = []
+    deadline = monotonic() + time_limit_s
+    for at, job in enumerate(jobs):
+        tell(f"Ordering {job.item.description}", at, len(jobs))
+        to_cut = sum(later.item.kind in CUT_KINDS for later in jobs[at:])
+        limit = max(LEAST_TIME_S, (deadline - monotonic()) / max(to_cut, 1))
+        offers, said = offers_for(job.item, prices)
+        problems += said
+        try:
+            done.append(_bought(job, offers, shelf, entries, policy, catalogue, limit))
+        except MusterError as problem:
+            problems.append(OrderProblem(None, job.item.id, str(problem)))
+            unit = "cone" if job.item.kind == "cloth" else job.item.unit
+            done.append(Bought((not_bought_line(job.item, counted(job), unit),)))
+    tell("Ordering", len(jobs), len(jobs))
+    lines = tuple(line for bought in done for line in bought.lines)
+    problems += [problem for bought in done for problem in bought.problems]
+    lines, late = dated(lines, departure or policy.rally.departure, policy.rally.milestones, today)
+    problems += late
+    totals = boat_totals(allocate(lines)) if prices else {}
+    order = Order(
+        lines=lines,
+        spools=tuple(spool for bought in done for spool in bought.spools),
+        cutting=tuple(bought.summary for bought in done if bought.summary),
+        pieces=pieces,
+        problems=tuple(problems),
+        currency=prices.currency if prices else "",
+        total=sum((line.amount for line in lines if line.amount), Decimal("0.00")) if prices else None,
+        boat_totals=totals,
+    )
+    return replace(order, problems=(*order.problems, *left_over(order, shelf, items)))
+
+
+def _bought(
+    job: Job,
+    offers: tuple[Offer, ...],
+    in_hand: InHand,
+    entries: Sequence[str],
+    policy: Policy,
+    catalogue: Catalogue,
+    limit_s: float,
+) -> Bought:
+    """Buy one item: cut in single lengths, as cloth for cones, or by the sum."""
+    item = job.item
+    sums = in_hand.sums.get(item.id, Decimal(0))
+    if item.kind in CUT_KINDS:
+        ready, rest, lengths = take_ready(job.wanted, in_hand.cut.get(item.id, ()), entries)
+        stocked = Stocked(
+            offers=offers,
+            in_hand_mm=(*in_hand.lengths_mm.get(item.id, ()), *lengths),
+            end_loss_mm=round(policy.order.spool_end_loss * 1000),
+            time_limit_s=limit_s,
+            ready=tuple(ready),
+        )
+        return buy_lengths(item, rest, stocked)
+    if item.kind == "cloth":
+        boats, spare = by_cloth(job, policy, catalogue)
+        return Bought(buy_counts(item, boats, spare, offers, sums))
+    return Bought(buy_counts(item, counted(job), job.spare, offers, sums))

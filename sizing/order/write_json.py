@@ -1,0 +1,94 @@
+"""The order as JSON, with boats by entry number, so that a later run can order what is still wanted."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any, Final
+
+from sizing.model import CutSpool, FleetColumns, Order, OrderLine, Piece
+from sizing.order.cell_text import decimal_m, plain_text
+from sizing.order.length_stock import runs
+from sizing.order.sheets import Names, in_hand_lengths
+
+SCHEMA: Final = 1
+FLEET_KEY: Final = ""
+"""Entry number of the fleet's own account (spares)."""
+
+
+def json_bytes(order: Order, fleet: FleetColumns) -> bytes:
+    """Return the order as JSON bytes; money and quantities are text, so that no digit is lost."""
+    names = Names(fleet)
+    shelf = in_hand_lengths(order)
+    content = {
+        "schema": SCHEMA,
+        "currency": order.currency,
+        "total": _text(order.total),
+        "boat_totals": _boats(order.boat_totals, names),
+        "lines": [_line(line, names) for line in order.lines],
+        "spools": [
+            _spool(spool, names, in_hand=spool.spool_no <= shelf.get(spool.item, 0)) for spool in order.spools
+        ],
+        "cutting": [
+            {
+                "item": s.item, "pieces": s.pieces, "spools": s.spools, "cost": _text(s.cost),
+                "bound": _text(s.bound), "optimal": s.optimal, "gap_percent": round(s.gap_percent, 6),
+                "waste_percent": round(s.waste_percent, 6), "method": s.method,
+            }
+            for s in order.cutting
+        ],
+        "pieces": [_piece(piece, names) for piece in order.pieces],
+        "problems": [
+            {"entry_no": plain_text(names.of(p.row)[0]), "item": p.item, "problem": plain_text(p.sentence)}
+            for p in order.problems
+        ],
+    }  # fmt: skip
+    return (json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode("utf-8")
+
+
+def _line(line: OrderLine, names: Names) -> dict[str, Any]:
+    return {
+        "item": line.item, "description": plain_text(line.description), "unit": line.unit,
+        "needed": _text(line.needed), "spare": _text(line.spare), "pack_size": _text(line.pack_size),
+        "packs": line.packs, "supplier": plain_text(line.supplier), "pack_price": _text(line.pack_price),
+        "amount": _text(line.amount), "lead_days": line.lead_days, "boats": _boats(line.boats, names),
+        "note": plain_text(line.note),
+    }  # fmt: skip
+
+
+def _piece(piece: Piece, names: Names) -> dict[str, Any]:
+    return {
+        "entry_no": plain_text(names.of(piece.row)[0]), "item": piece.item, "kind": piece.kind,
+        "purpose": piece.purpose, "quantity": piece.quantity, "length_m": _length(piece.length_m),
+        "source": piece.source,
+    }  # fmt: skip
+
+
+def _spool(spool: CutSpool, names: Names, *, in_hand: bool) -> dict[str, Any]:
+    return {
+        "item": spool.item,
+        "spool_no": spool.spool_no,
+        "in_hand": in_hand,
+        "length_m": _length(spool.spool_length_m),
+        "offcut_m": _length(spool.offcut_m),
+        "pieces": [
+            {
+                "entry_no": plain_text(names.of(piece.row)[0]), "purpose": piece.purpose,
+                "length_m": _length(piece.length_m), "quantity": count,
+            }
+            for piece, count in runs(spool)
+        ],
+    }  # fmt: skip
+
+
+def _boats(shares: Mapping[int, Decimal], names: Names) -> dict[str, str | None]:
+    return {plain_text(names.of(row)[0]): _text(amount) for row, amount in shares.items()}
+
+
+def _text(value: Decimal | None) -> str | None:
+    return None if value is None else f"{value:f}"
+
+
+def _length(length_m: float | None) -> str | None:
+    return None if length_m is None else f"{decimal_m(length_m):f}"

@@ -1,0 +1,130 @@
+"""Kits, hours with learning, and the workshop."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from itertools import product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sizing.errors import PolicyError
+from sizing.order.kits import Kit, Work, build_hours, kits_for, learned_minutes
+from sizing.order.purchase import build_order
+from sizing.order.workshop import workshop_plan
+from sizing.policy import Policy
+from tests.sizing.order.fleet_builder import Boat, case
+
+RULES = Policy().order
+
+
+def kits(boats: list[Boat]) -> tuple[Kit, ...]:
+    c = case(boats)
+    order = build_order(c.fleet, c.requirements, c.plans, c.policy, c.catalogue, None, departure=None,
+                        time_limit_s=5.0)  # fmt: skip
+    made = kits_for(order, c.fleet, c.requirements, c.plans, c.policy)
+    total: Counter[tuple[str, float | None]] = Counter()
+    for kit in made:
+        for piece in kit.contents:
+            total[piece.item, piece.length_m] += piece.quantity
+    asked: Counter[tuple[str, float | None]] = Counter()
+    for piece in order.pieces:
+        asked[piece.item, piece.length_m] += piece.quantity
+    assert total == asked, "kits add up to the order, piece by piece"
+    return made
+
+
+def test_kits_add_up_and_name_their_cuts() -> None:
+    made = kits([Boat(entry_no="7", boat_name="Tern"), Boat(entry_no="8", groups=()), Boat(entry_no="9")])
+    assert [kit.entry_no for kit in made] == ["7", "9"]
+    ropes = {(cut.item, cut.purpose): cut.count for cut in made[0].cuts if cut.item.startswith("NDB")}
+    assert ropes["NDB-20", "bridle leg"] == 2
+    assert made[0].marks == "marks table of entry 7"
+    assert {cut.purpose for cut in made[0].cuts if cut.marked} == {
+        "cone line, section 1",
+        "cone line, section 2",
+    }
+
+
+def test_work_counts_what_is_sewn_fitted_and_spliced() -> None:
+    whole = kits([Boat()])[0]
+    assert whole.work == Work(cones_to_sew=101, cones_to_fit=101, splices=10, rope_pieces=5, bags=1)
+    moved = kits([Boat(groups=("cone line",), cones_to_make=0)])[0]
+    assert (moved.work.cones_to_sew, moved.work.cones_to_fit) == (0, 101)
+
+
+def test_a_practised_cone_takes_the_time_of_the_policy() -> None:
+    # Common practice, no source: about 12 minutes a cone once practised.
+    one_more = learned_minutes(101, 12.0, 0.85, 50) - learned_minutes(100, 12.0, 0.85, 50)
+    assert one_more == pytest.approx(12.0)
+
+
+def test_each_doubling_takes_the_time_of_a_cone_to_the_rate() -> None:
+    """The definition of the learning curve (Wright, 1936; from memory)."""
+
+    def nth(n: int) -> float:
+        return learned_minutes(n, 12.0, 0.8, 64) - learned_minutes(n - 1, 12.0, 0.8, 64)
+
+    for n in (1, 3, 8, 32):
+        assert nth(2 * n) == pytest.approx(0.8 * nth(n))
+
+
+@settings(deadline=None)
+@given(st.integers(0, 300), st.floats(0.6, 1.0), st.integers(1, 200))
+def test_learning_costs_time_and_never_saves_any(count: int, rate: float, practised: int) -> None:
+    assert learned_minutes(count, 10.0, rate, practised) >= 10.0 * count - 1e-9
+    assert learned_minutes(count, 10.0, 1.0, practised) == pytest.approx(10.0 * count)
+
+
+def test_hours_of_a_whole_drogue_are_days_of_work() -> None:
+    # Common practice, no source: two to four days for one whole drogue.
+    hours = build_hours(Work(101, 101, 10, 5, 1), RULES)
+    assert 2 * 8 <= hours <= 4 * 14
+
+
+def test_the_workshop_sets_volunteers_where_the_slowest_is_soonest_done() -> None:
+    """Against every way to set seven volunteers to five stations."""
+    made = kits([Boat(entry_no="1"), Boat(entry_no="2")])
+    plan = workshop_plan(made, RULES, volunteers=7, days=3.0)
+    assert sum(station.volunteers for station in plan.stations) == 7
+    work = [(station.tasks, station.name) for station in plan.stations]
+    times: dict[str, Callable[[int], float]] = {
+        "measure and cut rope": lambda n: 6.0 * n,
+        "sew cones": lambda n: learned_minutes(n, 8.0, 0.85, 50),
+        "splice eyes": lambda n: 45.0 * n,
+        "fit cones": lambda n: learned_minutes(n, 12.0, 0.85, 50),
+        "check and pack": lambda n: 40.0 * n,
+    }
+    best = min(
+        max(times[name](-(-tasks // k)) / 60 / 6.0 for (tasks, name), k in zip(work, crew, strict=True))
+        for crew in product(range(1, 4), repeat=5)
+        if sum(crew) == 7
+    )
+    assert plan.days_needed == pytest.approx(best)
+    assert plan.enough == (best <= 3.0)
+
+
+def test_the_fewest_volunteers_are_enough_and_one_fewer_is_not() -> None:
+    made = kits([Boat(entry_no=str(i)) for i in range(4)])
+    needed = workshop_plan(made, RULES, volunteers=5, days=2.0).volunteers_needed
+    assert needed is not None
+    assert workshop_plan(made, RULES, volunteers=needed, days=2.0).enough
+    assert not workshop_plan(made, RULES, volunteers=needed - 1, days=2.0).enough
+
+
+def test_one_volunteer_does_all_stations_in_turn() -> None:
+    plan = workshop_plan(kits([Boat()]), RULES, volunteers=1, days=30.0)
+    assert plan.days_needed == pytest.approx(plan.hours / RULES.work_hours_per_day)
+    assert plan.enough
+
+
+def test_no_volunteers_is_refused() -> None:
+    with pytest.raises(PolicyError):
+        workshop_plan((), RULES, volunteers=0, days=1.0)
+
+
+def test_nothing_to_build_needs_no_days() -> None:
+    plan = workshop_plan((), RULES, volunteers=3, days=1.0)
+    assert (plan.stations, plan.days_needed, plan.enough) == ((), 0.0, True)
