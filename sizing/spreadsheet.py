@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
+_FORMULA: Final = re.compile(r"[ \xa0]*[=+\-@\t\r\n＝＋－＠]")
 _LIVE: Final = re.compile(r"[ \xa0']*[=+\-@\t\r\n＝＋－＠]")
 _NUMBER: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
@@ -17,7 +18,7 @@ _CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
 def could_be_formula(text: str) -> bool:
     """Whether a spreadsheet could take the text for a formula."""
-    return bool(_LIVE.match(text))
+    return bool(_FORMULA.match(text)) and not _NUMBER.fullmatch(text)
 
 
 def as_text(text: str) -> str:
@@ -27,7 +28,7 @@ def as_text(text: str) -> str:
     ("'=1+1", '-3.5', 'Grey Plover')
     """
     clean = _CONTROL.sub("", text)
-    if could_be_formula(clean) and not _NUMBER.fullmatch(clean):
+    if _LIVE.match(clean) and not _NUMBER.fullmatch(clean):
         return "'" + clean
     return clean
 
