@@ -37,6 +37,16 @@ class MusterError(Exception):
         self.mend = mend
         super().__init__(f"{where}: {found}. Expected: {expected}. To mend it: {mend}.")
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """Travel between processes whole; by default an exception is rebuilt from its one text."""
+        return _restored, (type(self), self.args, self.__dict__)
+
+
+def _restored(kind: type[MusterError], args: tuple[str, ...], state: dict[str, str]) -> MusterError:
+    problem = kind.__new__(kind, *args)
+    problem.__dict__.update(state)
+    return problem
+
 
 class InputError(MusterError):
     """The fleet file as a whole cannot be used (empty, binary, no header row, too large)."""

@@ -1,8 +1,8 @@
 """Text that stays text when a spreadsheet opens it.
 
 A cell that begins with = + - @, a tab or a carriage return can be taken as a formula. Such text gets one
-apostrophe in front, which `from_text` takes away again, so that a table can be mended and read back. A plain
-number is left alone.
+apostrophe in front, which `from_text` takes away again, so that a table can be mended and read back. Numbers
+do not pass through here: they are written as numbers.
 """
 
 from __future__ import annotations
@@ -12,23 +12,22 @@ from typing import Final
 
 _FORMULA: Final = re.compile(r"[ \xa0]*[=+\-@\t\r\n＝＋－＠]")
 _LIVE: Final = re.compile(r"[ \xa0']*[=+\-@\t\r\n＝＋－＠]")
-_NUMBER: Final = re.compile(r"[+-]?\d+(?:\.\d+)?")
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
 
 def could_be_formula(text: str) -> bool:
     """Whether a spreadsheet could take the text for a formula."""
-    return bool(_FORMULA.match(text)) and not _NUMBER.fullmatch(text)
+    return bool(_FORMULA.match(text))
 
 
 def as_text(text: str) -> str:
     """Make a cell of text safe for CSV: no control characters, nothing a spreadsheet would run.
 
-    >>> as_text("=1+1"), as_text("-3.5"), as_text("Grey Plover")
-    ("'=1+1", '-3.5', 'Grey Plover')
+    >>> as_text("=1+1"), as_text("Grey Plover")
+    ("'=1+1", 'Grey Plover')
     """
     clean = _CONTROL.sub("", text)
-    if _LIVE.match(clean) and not _NUMBER.fullmatch(clean):
+    if _LIVE.match(clean):
         return "'" + clean
     return clean
 

@@ -39,9 +39,6 @@ STANDARD_MOUTH_M = 0.127
 """Mouth of the cone whose entrained water the policy gives [CG87 4.1.1]."""
 
 HISTORY_INTERVAL_S = 0.02
-UNBREAKABLE_N = 1e12
-"""Stands in for a part that a boat does not have; its share is never shown."""
-
 PART_HEADS: Mapping[str, int] = {
     "bridle leg": 0, "attachment": 0, "shackle": 0, "lead line": 1, "section 1": 2, "section 2": 3,
     "section 3": 4,
@@ -69,9 +66,8 @@ class PartStrengths:
     def parts(self, attachment_share: float) -> Parts:
         """As the ensemble takes them: strengths, whose tension each part feels, and which share of it."""
         names = list(self.by_part)
-        known = [np.where(np.isnan(strength), UNBREAKABLE_N, strength) for strength in self.by_part.values()]
         return parts(
-            np.column_stack(known),
+            np.column_stack([self.by_part[name] for name in names]),
             [PART_HEADS[name] for name in names],
             [attachment_share if name == "attachment" else 1.0 for name in names],
         )
@@ -157,7 +153,9 @@ def strike_columns(
         head_peak_n=figures(once.head_peak_n[:, 1 : len(HEADS)]),
         median_n=figures(many.median_n) if many else none,
         p90_n=figures(many.p90_n) if many else none,
-        share_above=_shares(many, strengths, figures) if many else {},
+        share_above={name: figures(many.share_above[:, i]) for i, name in enumerate(strengths.by_part)}
+        if many
+        else {},
         sensitivity={name: figures(many.influence[:, i]) for i, name in enumerate(INPUTS)} if many else {},
         history=_histories(boats, once, labels, reasons) if plan.histories else {},
         not_sampled=_reasons(many.errors, {}) if many else {},
@@ -181,16 +179,6 @@ def _ensemble(
     return run_ensembles(
         boats, what, labels, Plan(samples=plan.samples), scheduler=plan.scheduler, progress=progress
     )
-
-
-def _shares(
-    many: EnsembleResult, strengths: PartStrengths, figures: Callable[[FloatArray], FloatArray]
-) -> dict[str, FloatArray]:
-    """Share of samples above each part's strength; NaN where its strength is not known."""
-    return {
-        name: np.where(np.isnan(strength), np.nan, figures(many.share_above[:, i]))
-        for i, (name, strength) in enumerate(strengths.by_part.items())
-    }
 
 
 def _histories(

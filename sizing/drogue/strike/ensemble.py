@@ -64,7 +64,8 @@ class Plan:
 class Parts:
     """Parts whose residual strength is set against the samples.
 
-    ``strength_n`` (boats, parts); ``head`` (parts,) says whose tension each part carries: an index into
+    ``strength_n`` (boats, parts), NaN for a part a boat does not have or whose strength is not known: its
+    share is NaN too, never 0; ``head`` (parts,) says whose tension each part carries: an index into
     HEADS (0 the bridle); ``share`` (parts,) which share of it, for instance 0.70 at each attachment [CG87
     6.3].
     """
@@ -181,7 +182,8 @@ def ensembles(
     if what.strength_n.shape[0] != n or len(what.head) != width or len(what.share) != width:
         raise ValueError(f"{n} boats need strengths of shape ({n}, parts) and one head and share a part")
     errors = list(problems(boats, labels))
-    for i in np.flatnonzero(~(np.isfinite(what.strength_n) & (what.strength_n > 0.0)).all(axis=1)):
+    given = ~np.isnan(what.strength_n)
+    for i in np.flatnonzero((given & ~(np.isfinite(what.strength_n) & (what.strength_n > 0.0))).any(axis=1)):
         errors[i] = errors[i] or ComputationError(
             named(labels, int(i)),
             "a part's strength is not a positive load",
@@ -205,7 +207,7 @@ def ensembles(
             status[i] = of_samples.max()
             first = next((e for e in failed if e is not None), None)
             loads = out["head_peak_n"][:, what.head] * what.share
-            if first is None and not np.isfinite(loads).all():
+            if first is None and not np.isfinite(loads[:, given[i]]).all():
                 status[i] = Status.REFUSED
                 first = ComputationError(
                     named(labels, int(i)),
@@ -218,7 +220,7 @@ def ensembles(
                 continue
             peaks = np.ascontiguousarray(out["peak_load_n"])
             median[i], p90[i] = np.percentile(peaks, [50.0, 90.0])
-            above[i] = (loads > what.strength_n[i]).mean(axis=0)
+            above[i, given[i]] = (loads > what.strength_n[i]).mean(axis=0)[given[i]]
             carried[i] = (of_samples == Status.CARRIED).mean()
             influence[i], direction[i], explained[i] = rank_influence(points, peaks)
         if progress is not None:

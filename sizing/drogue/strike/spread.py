@@ -50,22 +50,6 @@ def run_ensembles(
     return joined(_on_cluster(address, boats, what, names, plan or Plan(), settings, cuts, progress, retries))
 
 
-_Words = tuple[str, str, str, str] | None
-
-
-def _parcel(
-    boats: StrikeRigs, what: Parts, names: list[str], plan: Plan, settings: Settings
-) -> tuple[EnsembleResult, list[_Words]]:
-    """A chunk's result, its errors as plain words: an exception with four arguments does not travel."""
-    result = ensembles(boats, what, names, plan, settings)
-    words = [None if e is None else (e.where, e.found, e.expected, e.mend) for e in result.errors]
-    return replace(result, errors=()), words
-
-
-def _opened(result: EnsembleResult, words: list[_Words]) -> EnsembleResult:
-    return replace(result, errors=tuple(None if w is None else ComputationError(*w) for w in words))
-
-
 def _on_cluster(
     address: str,
     boats: StrikeRigs,
@@ -86,14 +70,14 @@ def _on_cluster(
     with Client(address, set_as_default=False) as client:  # type: ignore[no-untyped-call]
         futures: dict[Any, int] = {
             client.submit(
-                _parcel, boats.take(c), what.take(c), names[c], plan, here, retries=retries, pure=False
+                ensembles, boats.take(c), what.take(c), names[c], plan, here, retries=retries, pure=False
             ): j
             for j, c in enumerate(cuts)
         }
         for future in as_completed(list(futures)):  # type: ignore[no-untyped-call]
             j = futures[future]
             if future.status == "finished":
-                results[j] = _opened(*future.result())
+                results[j] = future.result()
             else:
                 reason = repr(future.exception()) if future.status == "error" else future.status
                 results[j] = _lost(names[cuts[j]], what.strength_n.shape[1], reason)

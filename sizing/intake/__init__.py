@@ -1,0 +1,15 @@
+"""Intake: from the bytes of a club's spreadsheet to accepted boats and rejected rows."""
+
+from sizing.intake.fleet import DEFAULT_LIMITS, read_fleet
+from sizing.intake.rejects import write_rejects
+from sizing.intake.table import Limits
+from sizing.intake.template import blank_template, write_template
+
+__all__ = [
+    "DEFAULT_LIMITS",
+    "Limits",
+    "blank_template",
+    "read_fleet",
+    "write_rejects",
+    "write_template",
+]

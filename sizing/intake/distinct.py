@@ -1,0 +1,77 @@
+"""Each distinct cell of a column read once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+import numpy as np
+import polars as pl
+
+from sizing.errors import QuantityError
+from sizing.intake.collect import Collected, Fault, Note
+from sizing.model import IntArray
+
+Value = TypeVar("Value")
+
+
+@dataclass(frozen=True)
+class Words:
+    """The distinct cells of a column, and for each row which of them it holds."""
+
+    codes: IntArray
+    cells: pl.Series
+
+
+def words_of(cells: pl.Series) -> Words:
+    """Return the distinct cells of a column without nulls, in the order of their first rows."""
+    encoded = cells.to_arrow().dictionary_encode()
+    codes = encoded.indices.to_numpy(zero_copy_only=False).astype(np.int64)
+    return Words(codes, pl.Series(encoded.dictionary, dtype=pl.String))
+
+
+@dataclass(frozen=True)
+class Read(Generic[Value]):
+    """What a reader made of one cell: its value, and what was taken for granted."""
+
+    value: Value
+    notes: tuple[Note, ...] = ()
+
+
+def read_words(
+    words: Words,
+    blank: Value,
+    reader: Callable[[str], Read[Value]],
+    column: int,
+    name: str,
+    collected: Collected,
+    *,
+    only: Iterable[int] | None = None,
+) -> list[Value]:
+    """Return the value of each distinct cell; faults and notes go to `collected` for all their rows.
+
+    A cell of nothing but spaces is `blank`; `reader` gets the others stripped and raises QuantityError.
+    With `only`, just the distinct cells at those places are read, in that order.
+    """
+    values: list[Value] = []
+    faults: dict[int, Fault] = {}
+    notes: dict[int, tuple[Note, ...]] = {}
+    places = range(len(words.cells)) if only is None else only
+    for code in places:
+        text = words.cells[code].strip()
+        value = blank
+        if text:
+            try:
+                read = reader(text)
+            except QuantityError as error:
+                faults[code] = Fault(error.code, error.found, error.expected, error.mend)
+            else:
+                value = read.value
+                if read.notes:
+                    notes[code] = read.notes
+        values.append(value)
+    collected.fault_words(words.codes, column, faults)
+    if notes:
+        collected.note_words(words.codes, name, notes)
+    return values

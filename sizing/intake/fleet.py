@@ -1,0 +1,172 @@
+"""The way of a fleet file: bytes, table, columns, accepted boats and rejected rows. Read this file first."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+import polars as pl
+
+from sizing.errors import InputError
+from sizing.fields import FIELDS
+from sizing.intake.collect import Collected
+from sizing.intake.columns import Values, read_columns
+from sizing.intake.damage import check_rows, check_text_cells
+from sizing.intake.decode import decode, file_kind
+from sizing.intake.delimited import read_delimited
+from sizing.intake.headers import Columns, map_columns
+from sizing.intake.identity import check_entry_numbers, check_names
+from sizing.intake.leftovers import boats_only
+from sizing.intake.plausibility import Fleet, check
+from sizing.intake.rejects import DECIMAL_NOTES, unescape_table
+from sizing.intake.table import Limits, RawTable
+from sizing.intake.workbook import read_workbook
+from sizing.model import BoolArray, FleetColumns, IntakeResult, RejectedRow
+from sizing.progress import Progress, silent
+
+DEFAULT_LIMITS: Final = Limits()
+_STEPS: Final = 4
+_CONTROLS: Final = bytes((*range(9), 11, 12, *range(14, 32), 127))
+
+
+def read_fleet(
+    data: bytes | Path,
+    filename: str,
+    *,
+    today: dt.date,
+    limits: Limits = DEFAULT_LIMITS,
+    progress: Progress = silent,
+) -> IntakeResult:
+    """Return accepted boats, rejected rows and what was taken for granted, from a CSV or .xlsx fleet sheet.
+
+    Raises InputError if the file as a whole cannot be used. A row with anything wrong is rejected whole, with
+    all its problems; every reading that is not plain is a remark. `today` bounds dates of inspection.
+    """
+    progress("Reading the file", 0, _STEPS)
+    content = _content(data, filename, limits)
+    table, suspect = _table(content, filename, limits)
+    progress("Recognising columns", 1, _STEPS)
+    columns = map_columns(table.header, filename)
+    if columns.problems:
+        table, told = unescape_table(table, columns)
+    else:
+        told = None
+    keep, left_out = boats_only(table, columns.place)
+    table = _kept(table, keep)
+    if not table.frame.height:
+        raise InputError(filename, "there is a header and not one boat below it", "one row for each boat",
+                         "fill in the entry sheet first")  # fmt: skip
+    progress("Reading cells", 2, _STEPS)
+    collected = Collected()
+    check_rows(table, suspect=suspect, collected=collected)
+    if suspect or b"#" in content:
+        check_text_cells(table, columns, collected)
+    values = read_columns(table, columns, today, told, collected)
+    check_entry_numbers(
+        table, table.frame[str(columns.place["entry_no"])], columns.place["entry_no"], collected
+    )
+    check_names(table, table.frame[str(columns.place["boat_name"])], collected)
+    progress("Checking boats", 3, _STEPS)
+    check(Fleet(table.frame, columns, values.number, values.choice, values.sections_m, collected))
+    for row in table.ragged:
+        collected.only(row, "cells")  # its cells may stand under the wrong headers
+    notes = [*table.notes, *left_out, *columns.notes, *_unit_notes(columns)]
+    if values.sign:
+        notes.append(DECIMAL_NOTES[values.sign])
+    result = _result(table, columns, values, collected, tuple(notes), content)
+    progress("Fleet read", _STEPS, _STEPS)
+    return result
+
+
+def _content(data: bytes | Path, filename: str, limits: Limits) -> bytes:
+    """Return the bytes of the file; InputError before anything too large is read."""
+    try:
+        size = data.stat().st_size if isinstance(data, Path) else len(data)
+        if size <= limits.max_bytes:
+            return data.read_bytes() if isinstance(data, Path) else data
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else "no such file name"
+        raise InputError(filename, f"the file cannot be opened ({reason})", "a file that can be read",
+                         "check its name and whether you may read it") from None  # fmt: skip
+    found = f"the file has {size / 1e6:,.0f} MB"
+    raise InputError(filename, found, f"at most {limits.max_bytes / 1e6:,.0f} MB",
+                     "save the fleet sheet alone, without pictures or other sheets")  # fmt: skip
+
+
+def _table(content: bytes, filename: str, limits: Limits) -> tuple[RawTable, bool]:
+    """Return the table, and whether any of its text has signs that no cell should have."""
+    if file_kind(content, filename) == "workbook":
+        return read_workbook(content, filename, limits), True
+    text, notes = decode(content, filename)
+    table = read_delimited(text, filename, limits)
+    odd = len(text.translate(None, _CONTROLS)) != len(text)
+    if not odd and not text.isascii():
+        odd = b"\xef\xbf\xbd" in text or re.search(rb"\xc2[\x80-\x9f]", text) is not None
+    return replace(table, notes=(*notes, *table.notes)), odd
+
+
+def _kept(table: RawTable, keep: BoolArray) -> RawTable:
+    """Return the table without the rows that are no boats."""
+    if keep.all():
+        return table
+    place = np.cumsum(keep) - 1
+    ragged = {int(place[row]): cells for row, cells in table.ragged.items() if keep[row]}
+    return replace(table, frame=table.frame.filter(pl.Series(keep)), record_no=table.record_no[keep],
+                   line_no=table.line_no[keep], ragged=ragged)  # fmt: skip
+
+
+def _unit_notes(columns: Columns) -> list[str]:
+    return [
+        f"Bare figures of {name} are read in {unit.word}{' WLL' if unit.wll else ''}, as the header says."
+        for name, unit in columns.unit.items()
+    ]
+
+
+def _result(
+    table: RawTable,
+    columns: Columns,
+    values: Values,
+    collected: Collected,
+    notes: tuple[str, ...],
+    content: bytes,
+) -> IntakeResult:
+    """Part the rows into accepted boats and rejected rows."""
+    rows = table.frame.height
+    accepted = ~collected.rejected(rows)
+    everyone = bool(accepted.all())
+    mask = pl.Series(accepted)
+    named = {str(place): name for name, place in columns.place.items()}
+    named |= {str(place): name for place, name in columns.extra.items()}
+    known = [str(columns.place[field.name]) for field in FIELDS if field.name in columns.place]
+    written = table.frame.select([*known, *(str(place) for place in columns.extra)]).rename(
+        {key: named[key] for key in (*known, *(str(place) for place in columns.extra))}
+    )
+    fleet = FleetColumns(
+        record_no=table.record_no[accepted],
+        line_no=table.line_no[accepted],
+        number={name: column[accepted] for name, column in values.number.items()},
+        choice={name: column[accepted] for name, column in values.choice.items()},
+        text=values.text if everyone else values.text.filter(mask),
+        as_written=written if everyone else written.filter(mask),
+        section_diameters_m=values.sections_m[accepted],
+        remarks=collected.remarks(accepted),
+        extra_columns=tuple(columns.extra.values()),
+    )
+    rejected = tuple(_rejected(int(row), table, columns, collected) for row in np.flatnonzero(~accepted))
+    if rows != len(fleet) + len(rejected):
+        raise AssertionError("rows in differ from rows accepted and rejected")
+    header = tuple(cell for place, cell in enumerate(table.header) if place not in columns.problems)
+    return IntakeResult(header, rows, fleet, rejected, notes, hashlib.sha256(content).hexdigest())
+
+
+def _rejected(row: int, table: RawTable, columns: Columns, collected: Collected) -> RejectedRow:
+    cells = table.ragged.get(row) or table.frame.row(row)
+    own = tuple(cell for place, cell in enumerate(cells) if place not in columns.problems)
+    return RejectedRow(
+        int(table.record_no[row]), int(table.line_no[row]), own, collected.row_errors(row, table)
+    )

@@ -1,0 +1,97 @@
+"""The blank entry sheet, made from the table of columns: CSV with its guidance beside it, or a workbook."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+from typing import Final
+
+from sizing.errors import OutputError
+from sizing.fields import CHOICES, FIELDS, Field
+from sizing.intake.leftovers import GUIDANCE_MARK
+
+_READY_ROWS: Final = 500
+_LONGEST_LIST: Final = 255
+
+
+def blank_template() -> str:
+    """Return the blank entry sheet as CSV text: the header row alone."""
+    return _csv([[field.name for field in FIELDS]])
+
+
+def guidance_table() -> str:
+    """Return, as CSV text, what to write in each column of the entry sheet."""
+    rows = [["column", "required", "what to write", "words", "example"]]
+    rows.extend(
+        [f.name, "yes" if f.required else "no", f.guidance, ", ".join(_words(f)), f.example] for f in FIELDS
+    )
+    return _csv(rows)
+
+
+def write_template(path: Path) -> tuple[Path, ...]:
+    """Write the blank entry sheet and return the files written.
+
+    A path that ends in .xlsx gets a workbook with guidance, notes and lists to choose from; any other path a
+    CSV file and, beside it, another with the guidance.
+    """
+    try:
+        if path.suffix.lower() == ".xlsx":
+            path.write_bytes(_workbook())
+            return (path,)
+        beside = path.with_name(f"{path.stem}-guidance.csv")
+        path.write_bytes(blank_template().encode("utf-8-sig"))
+        beside.write_bytes(guidance_table().encode("utf-8-sig"))
+    except OSError as error:
+        raise OutputError(str(path), f"the file cannot be written ({error.strerror})",
+                          "a folder that can be written to", "choose another folder") from None  # fmt: skip
+    return path, beside
+
+
+def _csv(rows: list[list[str]]) -> str:
+    text = io.StringIO(newline="")
+    csv.writer(text).writerows(rows)
+    return text.getvalue()
+
+
+def _words(field: Field) -> tuple[str, ...]:
+    return CHOICES.get(field.name, ("yes", "no") if field.kind == "yes_no" else ())
+
+
+def _workbook() -> bytes:
+    """Return the workbook: header, guidance row, and lists to choose from below them."""
+    from openpyxl import Workbook  # noqa: PLC0415  slow to load, and only workbooks need it
+    from openpyxl.comments import Comment  # noqa: PLC0415
+    from openpyxl.styles import Alignment, Font  # noqa: PLC0415
+    from openpyxl.utils import get_column_letter  # noqa: PLC0415
+    from openpyxl.worksheet.datavalidation import DataValidation  # noqa: PLC0415
+
+    book = Workbook()
+    sheet = book.active
+    if sheet is None:
+        raise AssertionError("a new workbook has a sheet")
+    sheet.title = "Fleet"
+    for place, field in enumerate(FIELDS, start=1):
+        letter = get_column_letter(place)
+        head = sheet.cell(row=1, column=place, value=field.name)
+        head.font = Font(bold=True)
+        words = _words(field)
+        said = f"{field.guidance} Example: {field.example}."
+        head.comment = Comment(said + (" Required." if field.required else ""), "Drogue Muster")
+        shown = f"{GUIDANCE_MARK} {said}" if field.name == "entry_no" else said
+        guide = sheet.cell(row=2, column=place, value=shown)
+        guide.font = Font(italic=True)
+        guide.alignment = Alignment(wrap_text=True, vertical="top")
+        sheet.column_dimensions[letter].width = 24
+        for row in range(3, _READY_ROWS + 3):
+            # Text cells keep leading zeros and stop dates from being made out of entry numbers.
+            sheet.cell(row=row, column=place).number_format = "@"
+        listed = f'"{",".join(words)}"'
+        if words and len(listed) <= _LONGEST_LIST:
+            choice = DataValidation(type="list", formula1=listed, allow_blank=True, showErrorMessage=False)
+            choice.add(f"{letter}3:{letter}{_READY_ROWS + 2}")
+            sheet.add_data_validation(choice)
+    sheet.freeze_panes = "C2"
+    stream = io.BytesIO()
+    book.save(stream)
+    return stream.getvalue()

@@ -1,0 +1,135 @@
+"""From an .xlsx workbook to a table, with dates and numbers as the sheet showed them."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import re
+import zipfile
+from collections.abc import Iterator
+from typing import Any, Final
+
+from sizing.errors import InputError
+from sizing.intake.gather import check_size, gather, title_notes
+from sizing.intake.headers import find_header
+from sizing.intake.table import Limits, RawTable
+from sizing.units import clip
+
+_EXPECTED: Final = "an .xlsx workbook with the fleet on one sheet"
+_SAVE: Final = "open it in a spreadsheet program, save it again as .xlsx without a password, or as CSV UTF-8"
+_UNPACKED: Final = 8
+_HEAD_ROWS: Final = 30
+
+
+def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
+    """Return the first sheet that holds anything; InputError if the workbook is broken or protected."""
+    _check_archive(data, filename, limits)
+    try:
+        name, others, records = _first_sheet(data, filename, limits)
+    except InputError:
+        raise
+    except Exception as error:  # the reader meets damage anywhere and raises whatever it likes
+        found = f"the workbook is damaged ({type(error).__name__})"
+        raise InputError(filename, found, _EXPECTED, _SAVE) from error
+    notes = [f"Sheet “{clip(name)}” is read."]
+    if others:
+        notes.append(f"Other sheets left out: {', '.join(f'“{clip(one)}”' for one in others)}.")
+    at, _ = find_header([cells for _, _, cells in records[:_HEAD_ROWS]])
+    notes.extend(title_notes([cells for _, _, cells in records[:at]]))
+    header = records[at][2]
+    while header and not header[-1].strip():
+        header.pop()
+    width = len(header)
+    check_size(0, width, filename, limits)
+    # A workbook stores no empty cells at a row's end, so a short row there is not a broken one.
+    body = ((number, line, cells + [""] * (width - len(cells))) for number, line, cells in records[at + 1 :])
+    return gather(body, header, "", filename, limits, notes)
+
+
+def _check_archive(data: bytes, filename: str, limits: Limits) -> None:
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            names = set(archive.namelist())
+            unpacked = sum(entry.file_size for entry in archive.infolist())
+    except (zipfile.BadZipFile, ValueError, OSError, EOFError, NotImplementedError) as error:
+        raise InputError(filename, "the workbook is cut short or damaged", _EXPECTED, _SAVE) from error
+    if "xl/workbook.xml" not in names:
+        raise InputError(filename, "the file is an archive, but not an .xlsx workbook", _EXPECTED, _SAVE)
+    if unpacked > _UNPACKED * limits.max_bytes:
+        found = f"the workbook unpacks to {unpacked / 1e6:,.0f} MB"
+        expected = f"at most {_UNPACKED * limits.max_bytes / 1e6:,.0f} MB"
+        raise InputError(filename, found, expected, "delete sheets and formats that are not needed")
+
+
+def _first_sheet(
+    data: bytes, filename: str, limits: Limits
+) -> tuple[str, list[str], list[tuple[int, int, list[str]]]]:
+    import openpyxl  # noqa: PLC0415  slow to load, and only workbooks need it
+
+    book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+    try:
+        for sheet in book.worksheets:
+            sheet.reset_dimensions()
+            records = list(_rows(sheet, filename, limits))
+            if records:
+                others = [one.title for one in book.worksheets if one.title != sheet.title]
+                return sheet.title, others, records
+    finally:
+        book.close()
+    raise InputError(filename, "every sheet is empty", _EXPECTED, "choose the workbook with the entries")
+
+
+def _rows(sheet: Any, filename: str, limits: Limits) -> Iterator[tuple[int, int, list[str]]]:
+    """Yield (row, row, cells) of the rows that are not blank."""
+    kept = 0
+    for number, row in enumerate(sheet.iter_rows(), start=1):
+        cells = [_shown(cell) for cell in row]
+        while cells and not cells[-1].strip():
+            cells.pop()
+        if not cells:
+            continue
+        kept += 1
+        if kept > limits.max_rows + _HEAD_ROWS:
+            raise InputError(filename, f"the table has more than {limits.max_rows:,} rows",
+                             f"at most {limits.max_rows:,}", "delete what does not belong")  # fmt: skip
+        for place, text in enumerate(cells):
+            if len(text) > limits.max_cell:
+                raise InputError(f"{filename}, row {number}, cell {place + 1}",
+                                 f"the cell has {len(text):,} characters",
+                                 f"at most {limits.max_cell:,}", "shorten it")  # fmt: skip
+        yield number, number, cells
+
+
+def _shown(cell: Any) -> str:
+    """Return a cell's cached value as the sheet showed it, as far as the figure itself goes."""
+    value = cell.value
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dt.datetime):
+        midnight = value.time() == dt.time()
+        return value.date().isoformat() if midnight else value.isoformat(sep=" ", timespec="seconds")
+    if isinstance(value, int | float):
+        return _number_shown(value, str(cell.number_format or "General"))
+    if isinstance(value, dt.date | dt.time):
+        return value.isoformat()
+    return str(value)
+
+
+def _number_shown(value: float, number_format: str) -> str:
+    """Return a number in plain digits, with the zeros and the unit its format adds.
+
+    >>> _number_shown(17, "000"), _number_shown(11.6, '0.00" m"')
+    ('017', '11.6 m')
+    """
+    text = str(value) if isinstance(value, int) else f"{value:.15g}"
+    if "e" in text:
+        text = f"{value:.15f}".rstrip("0").rstrip(".") if abs(value) < 1 else f"{value:.0f}"
+    section = number_format.split(";", maxsplit=1)[0]
+    if re.fullmatch("0{2,}", section) and float(value).is_integer() and value >= 0:
+        return text.zfill(len(section))
+    if section.rstrip().endswith("%"):
+        return f"{value * 100:.15g}%"
+    literals = re.findall(r'"([^"]*)"|\\(.)', re.sub(r"^.*[0#?]", "", section))
+    return text + "".join(quoted or single for quoted, single in literals)
