@@ -15,7 +15,7 @@ class Limits:
     """How much one client may send, and how fast.
 
     `guesses` wrong tokens from one address within `guess_window_s` lock that address out for `lock_out_s`.
-    `requests` is how many requests one token may make within `request_window_s`; without a token, one address.
+    `requests` is how many requests one token (without one, one address) may make within `request_window_s`.
     """
 
     upload_bytes: int = 32 * 1024 * 1024

@@ -24,6 +24,7 @@ Dimension = Literal["length", "small_length", "mass", "force", "area", "speed"]
 DecimalSign = Literal[".", ","]
 
 _LONGEST_NUMBER: Final = 24
+_LONGEST_TEXT: Final = 200
 SHOWN_LENGTH: Final = 80
 """Longest piece of a user's text repeated in a message."""
 
@@ -216,6 +217,9 @@ def read_quantity(
     text: str, dimension: Dimension, *, unit: str | None = None, decimal: DecimalSign = "."
 ) -> Reading:
     """Return the SI value of a quantity as `parse_quantity` does, and what was taken for granted."""
+    if len(text) > _LONGEST_TEXT:
+        mend = "write one figure and its unit, and anything else in the notes"
+        raise _refuse("too_long", text, dimension, f"“{clip(text)}” is too long for a quantity", mend)
     plain = " ".join(text.translate(_TYPOGRAPHIC).replace("''", '"').split())
     if not plain:
         raise _refuse("empty", text, dimension, "nothing is written", "write the figure and its unit")

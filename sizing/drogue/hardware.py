@@ -24,9 +24,13 @@ def smallest_enough(rising: FloatArray, needed: FloatArray) -> IntArray:
     return np.where((place < len(rising)) & ~np.isnan(needed), place, -1).astype(np.int64)
 
 
-def shackle_for(catalogue: Catalogue, design_load_n: FloatArray) -> IntArray:
-    """Smallest shackle whose breaking load reaches the design load; -1 if none. N, any shape. [CG87 6.3]"""
-    return smallest_enough(catalogue.shackles.breaking_load_n, design_load_n)
+def shackle_for(catalogue: Catalogue, line_strength_required_n: FloatArray) -> IntArray:
+    """Smallest shackle whose breaking load reaches what is asked of the line; -1 if none. N, any shape.
+
+    The published rule asks for more than the design load [CG87 6.3]; strikes above it are not rare in the
+    simulation, so a new shackle is no weaker than the new line [assumed].
+    """
+    return smallest_enough(catalogue.shackles.breaking_load_n, line_strength_required_n)
 
 
 def thimble_for(catalogue: Catalogue, rope: IntArray) -> IntArray:

@@ -51,11 +51,11 @@ def reasons_not_computed(
         dimension="force",
     )
     note(
-        (positions["shackle"] < 0) & np.isfinite(figures["design_load_n"]),
-        "her shackles must hold the design load of {}, and the strongest of the catalogue, "
+        (positions["shackle"] < 0) & np.isfinite(figures["line_strength_required_n"]),
+        "her shackles must be as strong as her line, {}, and the strongest of the catalogue, "
         f"{shackles.id[-1]}, breaks at {both(float(shackles.breaking_load_n[-1]), 'force')}: "
         "add a stronger one to the catalogue",
-        of=figures["design_load_n"],
+        of=figures["line_strength_required_n"],
         dimension="force",
     )
     note(

@@ -74,7 +74,8 @@ def size_fleet(
         leg_cut_m=cut_length_m(leg, rules.eye_splice_rope),
         section_cut_m=plan.cut_m,
     )
-    shackle = shackle_for(catalogue, load)
+    strength = _line_strength_n(load, policy, envelope)
+    shackle = shackle_for(catalogue, strength)
     cloth = cloth_for(catalogue.cloths, displacement, policy.audit.light_cloth_limit)
     cones_kg = cones * cone_masses_kg(pattern, policy, catalogue)[cloth]
     fittings_kg = fittings_mass_kg(
@@ -92,7 +93,7 @@ def size_fleet(
         "mouth_area_required_m2": area,
         "cone_mouth_m": np.full(len(fleet), rules.cone_mouth),
         "design_load_n": load,
-        "line_strength_required_n": _line_strength_n(load, policy, envelope),
+        "line_strength_required_n": strength,
         "lead_length_m": lead_length,
         "lead_cut_m": rig.lead_cut_m,
         "section_length_m": plan.length_m,

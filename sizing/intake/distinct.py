@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Final, Generic, TypeVar
 
 import numpy as np
 import polars as pl
@@ -12,8 +12,10 @@ import polars as pl
 from sizing.errors import QuantityError
 from sizing.intake.collect import Collected, Fault, Note
 from sizing.model import IntArray
+from sizing.units import clip
 
 Value = TypeVar("Value")
+_LONGEST: Final = 200
 
 
 @dataclass(frozen=True)
@@ -37,6 +39,13 @@ class Read(Generic[Value]):
 
     value: Value
     notes: tuple[Note, ...] = ()
+
+
+def _check_length(text: str, name: str) -> None:
+    """Raise QuantityError for a cell too long for anything but free text."""
+    if len(text) > _LONGEST:
+        raise QuantityError("too_long", name, f"the cell has {len(text):,} characters and begins “{clip(text[:40])}”",
+                            f"at most {_LONGEST} characters here", "move what is not an answer to the notes")  # fmt: skip
 
 
 def read_words(
@@ -63,6 +72,7 @@ def read_words(
         value = blank
         if text:
             try:
+                _check_length(text, name)
                 read = reader(text)
             except QuantityError as error:
                 faults[code] = Fault(error.code, error.found, error.expected, error.mend)

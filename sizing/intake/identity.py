@@ -29,18 +29,11 @@ def check_entry_numbers(table: RawTable, cells: pl.Series, column: int, collecte
     folded = keys.str.to_lowercase()
     if keys.str.contains(r"[^\x00-\x7f]").any():
         folded = pl.Series([key.casefold() for key in keys.to_list()], dtype=pl.String)
-    double = np.flatnonzero((folded.is_duplicated() & (folded != "")).to_numpy())
-    rows_of: dict[str, list[int]] = {}
-    for place in double:
-        rows_of.setdefault(folded[int(place)], []).append(int(place))
-    for rows in rows_of.values():
-        for row in rows:
-            others = [str(table.record_no[other]) for other in rows if other != row]
-            said = ", ".join(others[:_NAMED_ROWS]) + (" and more" if len(others) > _NAMED_ROWS else "")
-            found = f"entry number “{clip(keys[row])}” also stands in row {said}"
-            mend = "correct the entry number that is wrong, or delete the row that is there twice"
-            fault = Fault("duplicate_entry", found, "a number for each boat that no other boat has", mend)
-            collected.fault(row, column, fault)
+    for row, others in _sharing(folded, table):
+        found = f"entry number “{clip(keys[row])}” also stands in row {others}"
+        mend = "correct the entry number that is wrong, or delete the row that is there twice"
+        fault = Fault("duplicate_entry", found, "a number for each boat that no other boat has", mend)
+        collected.fault(row, column, fault)
     _flag(keys, _LIKE_DATE, "entry_date", "looks like a date; a spreadsheet may have changed it", collected)
     _flag(keys, _LIKE_EXPONENT, "entry_exponent",
           "looks like a number with an exponent; a spreadsheet may have changed it", collected)  # fmt: skip
@@ -71,13 +64,22 @@ def _flag_lost_zeros(keys: pl.Series, collected: Collected) -> None:
 def check_names(table: RawTable, cells: pl.Series, collected: Collected) -> None:
     """Warn where two boats have one name; that is allowed, but worth a look."""
     folded = cells.str.strip_chars().str.to_lowercase()
-    rows = np.flatnonzero((folded.is_duplicated() & (folded != "")).to_numpy())
-    rows_of: dict[str, list[int]] = {}
-    for row in rows:
-        rows_of.setdefault(folded[int(row)], []).append(int(row))
-    said = []
-    for row in rows:
-        others = [str(table.record_no[other]) for other in rows_of[folded[int(row)]] if other != row]
-        listed = ", ".join(others[:_NAMED_ROWS]) + (" and more" if len(others) > _NAMED_ROWS else "")
-        said.append(f"the boat in row {listed} has the same name")
+    shared = _sharing(folded, table)
+    rows = np.array([row for row, _ in shared], dtype=np.int64)
+    said = [f"the boat in row {others} has the same name" for _, others in shared]
     collected.remark("warning", "same_name", "boat_name", rows, said)
+
+
+def _sharing(keys: pl.Series, table: RawTable) -> list[tuple[int, str]]:
+    """Return each row whose key other rows have too, with the file's numbers of the first few of those."""
+    rows = np.flatnonzero((keys.is_duplicated() & (keys != "")).to_numpy()).tolist()
+    own = keys.gather(rows).to_list()
+    rows_of: dict[str, list[int]] = {}
+    for row, key in zip(rows, own, strict=True):
+        rows_of.setdefault(key, []).append(row)
+    shared = []
+    for row, key in zip(rows, own, strict=True):
+        few = [other for other in rows_of[key][: _NAMED_ROWS + 1] if other != row][:_NAMED_ROWS]
+        more = " and more" if len(rows_of[key]) > len(few) + 1 else ""
+        shared.append((row, ", ".join(str(table.record_no[other]) for other in few) + more))
+    return shared

@@ -90,10 +90,10 @@ def fitting_workings(boat: BoatFigures) -> Iterator[Working]:
         "shackle",
         "Shackles, breaking load",
         least(parts.shackles.breaking_load_n),
-        f"smallest of the catalogue that holds the design load: {parts.shackles.name[shackle]}",
-        (("design load", boat.of("design_load_n"), "force"),),
+        f"smallest of the catalogue no weaker than the line must be: {parts.shackles.name[shackle]}",
+        (("new strength asked of the line", boat.of("line_strength_required_n"), "force"),),
         "force",
-        f"[CG87 6.3]; {parts.shackles.source[shackle]}",
+        f"[CG87 6.3; assumed]; {parts.shackles.source[shackle]}",
         boat.range_words,
     )
     lead = float(parts.ropes.diameter_m[int(boat.requirements.lead_rope[boat.row])])

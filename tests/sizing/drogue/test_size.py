@@ -20,7 +20,8 @@ from sizing.model import RequirementColumns
 from sizing.policy import ConditionRules, Policy, SizingRules
 from tests.sizing.drogue.fleets import FOOT_M, POUND_FORCE_N, POUND_KG, fleet_of
 
-CATALOGUE, POLICY = load_catalogue(), Policy()
+CATALOGUE, LARGEST_KG = 200_000.0  # above it no shackle of the catalogue is as strong as the line must be
+POLICY = load_catalogue(), Policy()
 
 
 def weak(catalogue: Catalogue, table: str, rows: int) -> Catalogue:
@@ -74,7 +75,7 @@ def test_light_displacement_is_factored_and_a_blank_basis_is_taken_as_loaded() -
 
 
 def test_outside_the_published_range_boats_are_marked_and_computed() -> None:
-    needed = size([700.0, 7_499.0, 60_001.0, 600_000.0])
+    needed = size([700.0, 7_499.0, 60_001.0, 400_000.0])
     assert needed.range_mark.tolist() == [-1, -1, 1, 1]
     assert not needed.not_computed
     assert np.isfinite(needed.stowed_mass_kg).all()
@@ -115,7 +116,7 @@ def test_a_boat_without_a_shackle_or_thimble_is_not_computed() -> None:
     heavy = fleet_of(60_000.0 * POUND_KG)
     no_shackle = size_fleet(heavy, POLICY, weak(CATALOGUE, "shackles", 3)).not_computed
     assert "shackles" in no_shackle[0]
-    assert "36,000 lbf" in no_shackle[0]
+    assert "60,000 lbf" in no_shackle[0]  # CG87 6.2 and 6.3: 36,000 / 0.6
     no_thimble = size_fleet(heavy, POLICY, weak(CATALOGUE, "thimbles", 3)).not_computed
     assert "no thimble" in no_thimble[0]
 
@@ -216,7 +217,7 @@ def test_marks_and_profile_of_a_boat_not_computed_are_empty() -> None:
 
 
 @settings(deadline=None)
-@given(st.lists(st.floats(300.0, 300_000.0), min_size=2, max_size=30))
+@given(st.lists(st.floats(300.0, LARGEST_KG), min_size=2, max_size=30))
 def test_more_displacement_never_needs_less(values: list[float]) -> None:
     needed = size_fleet(fleet_of(sorted(values)), POLICY, CATALOGUE)
     assert not needed.not_computed
@@ -233,7 +234,7 @@ def test_more_displacement_never_needs_less(values: list[float]) -> None:
 
 
 @settings(deadline=None, max_examples=50)
-@given(st.lists(st.floats(300.0, 300_000.0), min_size=2, max_size=10))
+@given(st.lists(st.floats(300.0, LARGEST_KG), min_size=2, max_size=10))
 def test_each_boat_alone_gives_the_same_figures(values: list[float]) -> None:
     together = size_fleet(fleet_of(values), POLICY, CATALOGUE)
     for row, value in enumerate(values):
@@ -244,7 +245,7 @@ def test_each_boat_alone_gives_the_same_figures(values: list[float]) -> None:
 
 
 @settings(deadline=None)
-@given(st.lists(st.floats(300.0, 300_000.0), min_size=1, max_size=10))
+@given(st.lists(st.floats(300.0, LARGEST_KG), min_size=1, max_size=10))
 def test_lengths_and_cones_add_up(values: list[float]) -> None:
     needed = size_fleet(fleet_of(values), POLICY, CATALOGUE)
     assert (needed.section_cones.sum(axis=1) == needed.cones).all()
