@@ -189,6 +189,12 @@ class OrderRules(_Table):
     seam_allowance: LengthM = _rule(
         0.012, "added to one straight edge of the cone sector", "[assumed]", "either", 0.0, 0.05, "m"
     )
+    knife_gap: LengthM = _rule(
+        0.003, "between cones on the cloth, for the hot knife", "[assumed]", "either", 0.0, 0.05, "m"
+    )
+    selvedge_margin: LengthM = _rule(
+        0.015, "cloth left unused along each selvedge", "[assumed]", "either", 0.0, 0.2, "m"
+    )
     minutes_per_cone: float = _rule(
         12.0, "to fit one cone's six tails, once practised", "[practice]", "either", 1.0, 120.0, "min"
     )

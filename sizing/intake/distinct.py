@@ -44,8 +44,9 @@ class Read(Generic[Value]):
 def _check_length(text: str, name: str) -> None:
     """Raise QuantityError for a cell too long for anything but free text."""
     if len(text) > _LONGEST:
-        raise QuantityError("too_long", name, f"the cell has {len(text):,} characters and begins “{clip(text[:40])}”",
-                            f"at most {_LONGEST} characters here", "move what is not an answer to the notes")  # fmt: skip
+        found = f"the cell has {len(text):,} characters and begins “{clip(text[:40])}”"
+        mend = "move what is not an answer to the notes"
+        raise QuantityError("too_long", name, found, f"at most {_LONGEST} characters here", mend)
 
 
 def read_words(

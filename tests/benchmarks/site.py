@@ -34,10 +34,10 @@ BOATS = 60
 
 
 def fleet(boats: int) -> list[dict[str, str]]:
-    """Boats from 3 to 25 t, every third with nothing said about her gear."""
+    """Boats from 3 to 20 t, every third with nothing said about her gear."""
     made = []
     for number in range(boats):
-        tonnes = 3.0 + 22.0 * number / max(boats - 1, 1)
+        tonnes = 3.0 + 17.0 * number / max(boats - 1, 1)
         boat = dict(PLAIN) | {
             "entry_no": f"{number:04d}",
             "boat_name": f"Example Boat {number}",

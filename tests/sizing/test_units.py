@@ -112,7 +112,8 @@ def test_quantities(text: str, dimension: Dimension, value: float) -> None:
         ("10 ft 12 in", "length", "feet_inches"),
         ("10.5 ft 3 in", "length", "feet_inches"),
         ("1.2.3 m", "length", "bad_number"),
-        ("9" * 400 + " m", "length", "bad_number"),
+        ("9" * 100 + " m", "length", "bad_number"),
+        ("1 " * 200 + "m", "length", "too_long"),
     ],
 )
 def test_refusals(text: str, dimension: Dimension, code: str) -> None:

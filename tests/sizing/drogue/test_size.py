@@ -20,8 +20,8 @@ from sizing.model import RequirementColumns
 from sizing.policy import ConditionRules, Policy, SizingRules
 from tests.sizing.drogue.fleets import FOOT_M, POUND_FORCE_N, POUND_KG, fleet_of
 
-CATALOGUE, LARGEST_KG = 200_000.0  # above it no shackle of the catalogue is as strong as the line must be
-POLICY = load_catalogue(), Policy()
+CATALOGUE, POLICY = load_catalogue(), Policy()
+LARGEST_KG = 200_000.0  # above it no shackle of the catalogue is as strong as the line must be
 
 
 def weak(catalogue: Catalogue, table: str, rows: int) -> Catalogue:
