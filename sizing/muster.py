@@ -16,11 +16,19 @@ from pathlib import Path
 from sizing.audit import AuditContext, audit_fleet, plan_boats, refuse_unknown_checks
 from sizing.audit.aboard import strike_aboard
 from sizing.catalogue import Catalogue, load_catalogue
+from sizing.drogue.ride_fleet import ride_required
 from sizing.drogue.size import size_fleet
 from sizing.drogue.strengthen import strike_required
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import read_fleet
-from sizing.model import CheckColumns, IntakeResult, MusterResult, RequirementColumns, StrikeColumns
+from sizing.model import (
+    CheckColumns,
+    IntakeResult,
+    MusterResult,
+    RequirementColumns,
+    RideColumns,
+    StrikeColumns,
+)
 from sizing.order import PriceBook, build_order, known_items, load_prices
 from sizing.policy import Policy
 from sizing.policy_file import load_policy
@@ -45,6 +53,7 @@ class Judged:
 
     requirements: RequirementColumns
     strike: StrikeColumns | None
+    ride: RideColumns | None
     context: AuditContext
     checks: tuple[CheckColumns, ...]
 
@@ -76,14 +85,16 @@ def judge(
     """
     fleet, policy, catalogue = intake.fleet, rules.policy, rules.catalogue
     if strikes is None:
-        requirements, strike, aboard = size_fleet(fleet, policy, catalogue), None, None
+        requirements, strike, ride = size_fleet(fleet, policy, catalogue), None, None
         context = AuditContext(fleet, requirements, policy, catalogue, today)
     else:
         requirements, strike = strike_required(fleet, policy, catalogue, strikes, progress)
         context = AuditContext(fleet, requirements, policy, catalogue, today)
+        labels = [f"entry {entry}" for entry in fleet.text["entry_no"]]
+        ride = ride_required(requirements, policy, catalogue, labels)
         aboard = strike_aboard(context, strikes, progress)
         context = AuditContext(fleet, requirements, policy, catalogue, today, aboard)
-    return Judged(requirements, strike, context, audit_fleet(context))
+    return Judged(requirements, strike, ride, context, audit_fleet(context))
 
 
 def muster(
@@ -127,4 +138,5 @@ def muster(
         order=order,
         strike=judged.strike,
         strike_aboard=judged.context.strike_aboard,
+        ride=judged.ride,
     )

@@ -23,7 +23,7 @@ from sizing.units import parse_quantity
 Tighter = Literal["higher", "lower", "either"]
 
 
-def _quantity(dimension: Literal["length", "mass", "area"]) -> BeforeValidator:
+def _quantity(dimension: Literal["length", "mass", "speed"]) -> BeforeValidator:
     def parse(value: object) -> object:
         if isinstance(value, str):
             try:
@@ -39,6 +39,7 @@ def _quantity(dimension: Literal["length", "mass", "area"]) -> BeforeValidator:
 
 LengthM = Annotated[float, _quantity("length")]
 MassKg = Annotated[float, _quantity("mass")]
+SpeedMps = Annotated[float, _quantity("speed")]
 
 ROUNDING = 1e-5
 """A default written with six digits, as the template does, is still the default."""
@@ -46,6 +47,7 @@ ROUNDING = 1e-5
 _FT = 0.3048
 _IN = 0.0254
 _LB = 0.45359237
+_KN = 1852 / 3600
 
 
 class _Table(BaseModel):
@@ -145,6 +147,24 @@ class SizingRules(_Table):
     )
     end_weight_large: MassKg = _rule(
         50 * _LB, "end weight at 60,000 lb", "[policy; CG87 6.3]", "higher", 5.0, 60.0, "kg"
+    )
+
+
+class SeaRules(_Table):
+    """The regular sea in which riding to the drogue is computed; the breaking strike has its own."""
+
+    wave_height: LengthM = _rule(
+        6.0, "crest to trough of the regular wave", "[assumed]", "higher", 0.5, 20.0, "m"
+    )
+    wave_period: float = _rule(9.0, "period of the regular wave", "[assumed]", "either", 3.0, 20.0, "s")
+    wind_speed: SpeedMps = _rule(
+        40 * _KN, "steady wind that drives her", "[assumed]", "higher", 2.0, 60.0, "m/s"
+    )
+    working_share: float = _rule(
+        0.10, "storm working load over new strength", "[CG87 6.3]", "lower", 0.02, 0.25
+    )
+    storm_cycles: float = _rule(
+        10_000.0, "load cycles of one storm", "[CG87 3.3.4]", "higher", 100.0, 100_000.0
     )
 
 
@@ -316,6 +336,7 @@ class Policy(_Table):
 
     rally: Rally = Rally()
     sizing: SizingRules = SizingRules()
+    sea: SeaRules = SeaRules()
     condition: ConditionRules = ConditionRules()
     order: OrderRules = OrderRules()
     audit: AuditRules = AuditRules()
@@ -365,7 +386,7 @@ class Rule:
         return False
 
 
-RULE_TABLES = ("sizing", "condition", "order", "audit")
+RULE_TABLES = ("sizing", "sea", "condition", "order", "audit")
 
 
 def rules(policy: Policy) -> Iterator[Rule]:

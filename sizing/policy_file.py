@@ -179,7 +179,7 @@ def _stricter(rule: Rule) -> str:
 
 def _assignment(rule: Rule) -> str:
     name = rule.key.split(".")[1]
-    if rule.unit in {"m", "kg"}:
+    if rule.unit in {"m", "kg", "m/s"}:
         return f'{name} = "{rule.default:.6g} {rule.unit}"'
     number = f"{rule.default:g}"
     return f"{name} = {number}"

@@ -30,7 +30,14 @@ from sizing.model.finding import (
     open_shalls,
 )
 from sizing.model.order import CutPiece, CutSpool, CutSummary, Order, OrderLine, OrderProblem, Piece
-from sizing.model.requirement import Requirement, RequirementColumns, Section, StrikeColumns, Working
+from sizing.model.requirement import (
+    Requirement,
+    RequirementColumns,
+    RideColumns,
+    Section,
+    StrikeColumns,
+    Working,
+)
 from sizing.model.result import MusterResult
 
 __all__ = [
@@ -64,6 +71,7 @@ __all__ = [
     "Remedy",
     "Requirement",
     "RequirementColumns",
+    "RideColumns",
     "RowError",
     "Section",
     "Standing",

@@ -123,3 +123,21 @@ class StrikeColumns:
     sensitivity: Mapping[str, FloatArray]
     history: Mapping[int, tuple[FloatArray, FloatArray, FloatArray]]
     not_sampled: Mapping[int, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class RideColumns:
+    """Lying to the drogue in the policy's regular sea, on each boat's required rig; NaN where not computed.
+
+    Loads at the bridle, N. `slack_share` is the share of time without load; `working_share` the greatest load
+    over the lead line's new strength; `storm_hours` how long one storm's load cycles last.
+    """
+
+    not_computed: Mapping[int, str]
+    greatest_n: FloatArray
+    least_n: FloatArray
+    mean_n: FloatArray
+    slack_share: FloatArray
+    cycles_per_hour: FloatArray
+    working_share: FloatArray
+    storm_hours: FloatArray

@@ -8,7 +8,7 @@ from datetime import date
 from sizing.model.entry import IntakeResult
 from sizing.model.finding import CheckColumns, MendPlan
 from sizing.model.order import Order
-from sizing.model.requirement import RequirementColumns, StrikeColumns
+from sizing.model.requirement import RequirementColumns, RideColumns, StrikeColumns
 
 
 @dataclass(frozen=True)
@@ -27,3 +27,4 @@ class MusterResult:
     order: Order
     strike: StrikeColumns | None = None
     strike_aboard: StrikeColumns | None = None
+    ride: RideColumns | None = None
