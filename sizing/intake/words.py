@@ -132,7 +132,7 @@ _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
         "certificate": ("certified", "cert"),
         "measured by scrutineer": ("measured", "scrutineer", "scrutineered"),
         "photo": ("photograph", "photos", "picture"),
-        "skipper's word": ("skipper", "stated", "word", "self-declared", "none"),
+        "skipper's word": ("skipper", "stated", "word", "self-declared"),
     },
 }  # fmt: skip
 _YES: Final = frozenset(("yes", "y", "true", "1", "x", "✓", "✔", "ja", "oui", "ready"))

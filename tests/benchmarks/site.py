@@ -66,22 +66,38 @@ def table(heads: list[str], rows: Iterator[list[str]]) -> str:
 def findings(views: tuple[FindingView, ...]) -> str:
     return table(
         ["Check", "Standing", "Required", "Found", "Do", "Why"],
-        ([v.sentence, v.standing_words, figure(v.required), figure(v.found), v.remedy, v.consequence] for v in views),
+        (
+            [v.sentence, v.standing_words, figure(v.required), figure(v.found), v.remedy, v.consequence]
+            for v in views
+        ),
     )
 
 
 def markdown(page: BoatPage) -> str:
     """One boat's page as somebody would write it for the bare theme."""
     parts = [f"# {page.boat_name}\n", f"Entry {page.entry_no}, {page.boat_standing.words}\n"]
-    for title, views in (("Open shalls", page.open_shalls), ("Open shoulds", page.open_shoulds), ("Met", page.met)):
+    for title, views in (
+        ("Open shalls", page.open_shalls),
+        ("Open shoulds", page.open_shoulds),
+        ("Met", page.met),
+    ):
         parts += [f"## {title}\n", findings(views)]
     for title, rows in (("Drogue", page.drogue_figures), ("Loads", page.feel_figures)):
-        parts += [f"## {title}\n", table(["What", "Figure", "Source"], ([f.label, figure(f.value), f.source] for f in rows))]
+        parts += [
+            f"## {title}\n",
+            table(["What", "Figure", "Source"], ([f.label, figure(f.value), f.source] for f in rows)),
+        ]
     drawings = (*page.drogue_drawings, *page.feel_drawings, *page.build_drawings, *page.use_drawings)
     parts += [f"<div>{drawing.svg}</div>\n" for drawing in drawings]
     parts += ["## Marks\n", table(["Cone", "Mark"], ([str(m.cone), figure(m.distance)] for m in page.marks))]
-    parts += ["## Kit\n", table(["Part", "For", "Number"], ([k.item, k.purpose, str(k.quantity)] for k in page.kit))]
-    parts += [f"{step.title}. {step.text}\n" for step in (*page.build_steps, *page.launch_steps, *page.recover_steps)]
+    parts += [
+        "## Kit\n",
+        table(["Part", "For", "Number"], ([k.item, k.purpose, str(k.quantity)] for k in page.kit)),
+    ]
+    parts += [
+        f"{step.title}. {step.text}\n"
+        for step in (*page.build_steps, *page.launch_steps, *page.recover_steps)
+    ]
     parts += [f"### {w.title}\n\n{w.formula}: {figure(w.value)}\n" for w in page.workings]
     return "\n".join(parts)
 
@@ -130,13 +146,19 @@ def main(boats: int) -> None:
         again = timed(lambda: build_site(run.result, run.policy, run.catalogue, site))
         pages = [path.stat().st_size for path in (site / "boats").glob("*.html")]
         print(f"{boats} boats, {os.cpu_count()} cores")
-        print(f"ours, from nothing       {ours:8.2f} s   {boats / ours:7.1f} boats/s   {size_mb(site):7.1f} MB")
+        print(
+            f"ours, from nothing       {ours:8.2f} s   {boats / ours:7.1f} boats/s   {size_mb(site):7.1f} MB"
+        )
         print(f"ours, nothing changed    {again:8.2f} s")
-        print(f"largest boat page        {max(pages) / 1000:8.0f} kB;  greatest memory of the process {memory:.0f} MB")
+        print(
+            f"largest boat page        {max(pages) / 1000:8.0f} kB;  greatest memory of the process {memory:.0f} MB"
+        )
         bare = Path(outer) / "bare"
         bare.mkdir()
         theirs = timed(lambda: bare_build(run, bare))
-        print(f"bare theme, same content {theirs:8.2f} s   {boats / theirs:7.1f} boats/s   {size_mb(bare / 'site'):7.1f} MB")
+        print(
+            f"bare theme, same content {theirs:8.2f} s   {boats / theirs:7.1f} boats/s   {size_mb(bare / 'site'):7.1f} MB"
+        )
         print(f"ratio bare / ours        {theirs / ours:8.1f}")
 
 

@@ -9,11 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
 from sizing.model import FloatArray
 from sizing.order.cloth.pair import Pair
+
+_PLACES: Final = 5
+_SHIFTED_PIECES: Final = 24
+"""More pieces than this in a period are not shifted one by one: the gain no longer pays for the time."""
 
 
 @dataclass(frozen=True)
@@ -72,8 +77,6 @@ def search(pair: Pair, period_m: float, width_m: float, offsets: int, beam: int)
     return dropped(pair, period_m, ways, [float(shift[place]) for _, place in laid[0]])
 
 
-_PLACES = 5
-
 
 def dropped(pair: Pair, period_m: float, ways: Sequence[int], along_m: Sequence[float]) -> Lattice:
     """Return the lattice in which each piece lies as low as those before it allow. m. [derived]"""
@@ -102,9 +105,9 @@ def polish(pair: Pair, lattice: Lattice, width_m: float, rounds: int = 2) -> Lat
     the shortest at which the width still holds. The result is never longer than what was given. m. [derived]
     """
     best = lattice
-    for _ in range(rounds):
+    for _ in range(rounds if len(lattice.ways) <= _SHIFTED_PIECES else 1):
         step = best.period_m / 200.0
-        while step > best.period_m / 2000.0:
+        while step > best.period_m / 2000.0 and len(lattice.ways) <= _SHIFTED_PIECES:
             best = _shifted(pair, best, step)
             step /= 2.0
         best = _shortened(pair, best, width_m)

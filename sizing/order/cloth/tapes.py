@@ -1,0 +1,63 @@
+"""Tapes for cones cut from rolls: all are equally long, so dividing a roll is already the best plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from sizing.errors import CatalogueError, ComputationError
+from sizing.order.cutting import cut_length_mm
+from sizing.policy import OrderRules
+
+_COUNT_LIMIT: Final = 100_000_000
+
+
+@dataclass(frozen=True)
+class TapeCuts:
+    """Tapes to cut from rolls; the last roll has `last_roll_tapes`, every other one `tapes_per_roll`. mm."""
+
+    tape_length_mm: int
+    tapes: int
+    roll_length_mm: int
+    tapes_per_roll: int
+    rolls: int
+    last_roll_tapes: int
+
+    @property
+    def left_per_full_roll_mm(self) -> int:
+        """Tape over at the end of a roll from which all tapes are cut; its end loss included."""
+        return self.roll_length_mm - self.tapes_per_roll * self.tape_length_mm
+
+    @property
+    def left_on_last_roll_mm(self) -> int:
+        """Tape over on the last roll."""
+        return self.roll_length_mm - self.last_roll_tapes * self.tape_length_mm
+
+
+def tape_cutting_list(cones: int, roll_length_m: float, rules: OrderRules) -> TapeCuts:
+    """Return how tapes for so many cones come from rolls: k = floor((L - loss) / l), rolls = ceil(n N / k).
+
+    No tape is joined. m, lengths up to the next whole mm; a roll over one tape and its end loss. [derived]
+
+    >>> cuts = tape_cutting_list(100, 50.0, OrderRules())
+    >>> cuts.tapes, cuts.tapes_per_roll, cuts.rolls
+    (300, 65, 5)
+    """
+    if isinstance(cones, bool) or not isinstance(cones, int | np.integer) or not 1 <= cones <= _COUNT_LIMIT:
+        raise ComputationError("tape cutting list", f"{cones!r} cones",
+                               f"a whole number from 1 to {_COUNT_LIMIT:,}", "cut for at least one cone")  # fmt: skip
+    length_mm, loss_mm = cut_length_mm(rules.tape_length), cut_length_mm(rules.spool_end_loss)
+    if not length_mm / 1000 + rules.spool_end_loss <= roll_length_m <= 100_000.0:
+        raise CatalogueError(
+            "roll of tape",
+            f"{roll_length_m:g} m",
+            f"at least one tape of {length_mm} mm and {loss_mm} mm lost at the end",
+            "correct the length of the roll",
+        )
+    roll_mm = int(roll_length_m * 1000 + 1e-6)
+    each = (roll_mm - loss_mm) // length_mm
+    tapes = cones * rules.tapes_per_cone
+    rolls = -(-tapes // each)
+    return TapeCuts(length_mm, tapes, roll_mm, each, rolls, tapes - (rolls - 1) * each)

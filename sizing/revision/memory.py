@@ -1,0 +1,36 @@
+"""What a record remembers of the runs before it: findings that were open once and closed later."""
+
+from __future__ import annotations
+
+from sizing.model import OPEN_STANDINGS
+from sizing.revision.record import Record, entry_key
+
+OPEN_DIGITS = frozenset(str(int(standing)) for standing in OPEN_STANDINGS)
+
+
+def memory_key(entry_no: str, check_id: str) -> str:
+    """Return how one finding is named in a record's memory."""
+    return f"{entry_key(entry_no)}/{check_id}"
+
+
+def remember(previous: Record, record: Record) -> Record:
+    """Return `record` with the memory of `previous`, and with what closed between the two.
+
+    A boat that has left closes nothing. Doing it again changes nothing.
+    """
+    place = {entry_key(entry): row for row, entry in enumerate(previous.entry_nos)}
+    pairs = [
+        (place[entry_key(entry)], row)
+        for row, entry in enumerate(record.entry_nos)
+        if entry_key(entry) in place
+    ]
+    before = {check.id: check.standing for check in previous.checks}
+    closed = {
+        memory_key(record.entry_nos[now], check.id)
+        for check in record.checks
+        if check.id in before
+        for then, now in pairs
+        if before[check.id][then] in OPEN_DIGITS and check.standing[now] not in OPEN_DIGITS
+    }
+    ever = closed.union(previous.ever_closed, record.ever_closed)
+    return record.model_copy(update={"ever_closed": tuple(sorted(ever))})

@@ -1,0 +1,61 @@
+"""What the record keeps of rows that could not be taken: who, and why, in words of our own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from sizing.fields import FIELDS, PRIVATE
+from sizing.intake.headers import recognise
+from sizing.model import IntakeResult, RejectedRow
+from sizing.revision.record import Problem, RejectedRecord
+from sizing.revision.secret import Sealer, may_tell_contact
+from sizing.units import clip
+
+LONGEST: Final = 400
+
+
+def rejected_records(intake: IntakeResult, sealer: Sealer) -> tuple[RejectedRecord, ...]:
+    """Return all rejected rows, in the order of the file."""
+    names = canonical_names(intake.header)
+    return tuple(_rejected(row, rejected_cells(row, names), sealer) for row in intake.rejected)
+
+
+def canonical_names(header: Sequence[str]) -> tuple[str, ...]:
+    """Return the entry sheet's own name of every column of a file, "" for a column that is not ours.
+
+    >>> canonical_names(["Yacht name", "T-shirt size"])
+    ('boat_name', '')
+    """
+    return tuple(found[0].name if (found := recognise(cell)) else "" for cell in header)
+
+
+def rejected_cells(row: RejectedRow, names: Sequence[str]) -> dict[str, str]:
+    """Return a rejected row's cells by column; a row of the wrong length may have them in wrong places."""
+    return {name: cell.strip() for name, cell in zip(names, row.cells, strict=False) if name}
+
+
+def row_digest(cells: Mapping[str, str], sealer: Sealer) -> str:
+    """Return the digest of a row without its entry number, by which a renumbered boat is known again."""
+    parts = [
+        part
+        for field in FIELDS
+        if field.name != "entry_no" and cells.get(field.name)
+        for part in (field.name, cells[field.name])
+    ]
+    return sealer.seal("row", *parts)
+
+
+def _rejected(row: RejectedRow, cells: Mapping[str, str], sealer: Sealer) -> RejectedRecord:
+    private = [cells.get(name, "") for name in PRIVATE]
+
+    def kept(text: str) -> str:
+        return "" if may_tell_contact(text, private) else text[:LONGEST]
+
+    return RejectedRecord(
+        entry_no=kept(cells.get("entry_no", "")),
+        boat_name=kept(cells.get("boat_name", "")),
+        record_no=row.record_no,
+        row_digest=row_digest(cells, sealer),
+        problems=tuple(Problem(column=kept(clip(e.column)), code=e.code) for e in row.errors),
+    )
