@@ -1,6 +1,7 @@
-"""The command line: run, check, template, serve.
+"""The command line: run, check, template.
 
-Exit codes: 0 done and all rows accepted; 3 done, some rows rejected; 2 nothing could be done, and why.
+Only what is needed to show help is imported here; the engine comes in with the command that uses it, since
+it takes a second or more and a reader of --help should not wait for it.
 """
 
 from __future__ import annotations
@@ -15,30 +16,9 @@ from typing import Annotated
 import typer
 from rich.text import Text
 
-from api.console import (
-    errors,
-    output,
-    print_refusal,
-    print_rejected,
-    print_rows,
-    print_summary,
-    progress_bars,
-)
-from api.staging import refusal, staged
-from sitegen import build_site
-from sizing.drogue.strike_fleet import StrikePlan
+from api.console import errors, print_refusal
+from api.exit_codes import EXPLAINED, NOTHING_DONE, STOPPED
 from sizing.errors import MusterError
-from sizing.intake import read_fleet, write_rejects, write_template
-from sizing.model import IntakeResult, MusterResult
-from sizing.muster import RallyRules, load_rules, muster
-from sizing.order import write_order
-from sizing.policy_file import policy_template
-from sizing.progress import Progress
-from sizing.tables import summary, write_summary, write_tables
-
-DONE, NOTHING_DONE, SOME_REJECTED, STOPPED = 0, 2, 3, 130
-
-EXIT_CODES = "Exit codes: 0 all rows accepted; 3 done, some rows rejected; 2 nothing could be done, and why."
 
 app = typer.Typer(
     name="drogue-muster",
@@ -48,7 +28,7 @@ app = typer.Typer(
     rich_markup_mode="markdown",
     help="Size, check and order series drogues for every boat of a rally.\n\n"
     "Start with **template** to get a blank entry sheet, **check** to see what a filled sheet says, and "
-    "**run** to get the site, the order and the tables.\n\n" + EXIT_CODES,
+    "**run** to get the site, the order and the tables.\n\n" + EXPLAINED,
 )
 
 
@@ -70,15 +50,12 @@ PriceFile = Annotated[
 OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the results go.")]
 CatalogueFolder = Annotated[
     Path | None,
-    typer.Option(
-        "--catalogue", metavar="DIR", help="Own tables of ropes, shackles ... in place of the built-in."
-    ),
+    typer.Option("--catalogue", metavar="DIR", help="Own tables of ropes, shackles and the like."),
 ]
 Today = Annotated[
     datetime | None,
     typer.Option("--today", formats=["%Y-%m-%d"], help="Judge dates as of this day, not today."),
 ]
-
 Samples = Annotated[
     int,
     typer.Option(
@@ -99,6 +76,10 @@ Scheduler = Annotated[
         help="Address of a dask scheduler that shares out the wave strikes of a very large fleet.",
     ),
 ]
+TargetFile = Annotated[
+    Path | None, typer.Argument(metavar="FILE", help="Where to write: a name ending in .csv or .xlsx.")
+]
+WantPolicy = Annotated[bool, typer.Option("--policy", help="A policy file with every key explained.")]
 
 
 def _day(today: datetime | None) -> date:
@@ -123,31 +104,10 @@ def run(
 
     Example: drogue-muster run fleet.csv --policy rally.toml --prices prices.csv --out out
     """
-    rules = load_rules(policy, prices, catalogue)
-    with progress_bars() as progress:
-        strikes = StrikePlan(samples, True, scheduler)
-        result = muster(fleet, rules, today=_day(today), strikes=strikes, progress=progress)
-        write_outputs(result, rules, out, progress)
-    console = output()
-    counts = summary(result)
-    _report_intake(result.intake)
-    print_summary(console, counts)
-    console.print(f"site:   {out / 'site' / 'index.html'}")
-    console.print(f"order:  {out / 'order' / 'order.xlsx'}")
-    console.print(f"tables: {out / 'tables'}")
-    raise typer.Exit(SOME_REJECTED if result.intake.rejected else DONE)
+    from api.running import RunRequest, run_fleet
 
-
-def write_outputs(result: MusterResult, rules: RallyRules, out: Path, progress: Progress) -> None:
-    """Write tables, order and site below `out`; the old ones stay until all the new ones are whole."""
-    with staged(out) as stage:
-        (stage / "tables").mkdir()
-        write_tables(result, rules.catalogue, stage / "tables")
-        write_rejects(result.intake, stage / "tables" / "rejects.csv")
-        (stage / "order").mkdir()
-        write_order(result, rules.policy, rules.catalogue, rules.prices, stage / "order")
-        write_summary(result, stage / "summary.json")
-        build_site(result, rules.policy, rules.catalogue, out / "site", progress=progress)
+    day = _day(today)
+    raise typer.Exit(run_fleet(RunRequest(fleet, policy, prices, out, catalogue, day, samples, scheduler)))
 
 
 @app.command()
@@ -156,45 +116,20 @@ def check(fleet: FleetFile, today: Today = None) -> None:
 
     Example: drogue-muster check fleet.csv
     """
-    intake = read_fleet(fleet, fleet.name, today=_day(today))
-    _report_intake(intake)
-    raise typer.Exit(SOME_REJECTED if intake.rejected else DONE)
+    from api.running import check_fleet
 
-
-def _report_intake(intake: IntakeResult) -> None:
-    console = output()
-    for note in intake.file_notes:
-        console.print(Text(f"note: {note}"))
-    counts = {"in": intake.rows_in, "accepted": len(intake.fleet), "rejected": len(intake.rejected)}
-    print_rows(console, counts)
-    print_rejected(console, [error.sentence for row in intake.rejected for error in row.errors])
+    raise typer.Exit(check_fleet(fleet, _day(today)))
 
 
 @app.command()
-def template(
-    target: Annotated[
-        Path | None, typer.Argument(metavar="FILE", help="Where to write: a name ending in .csv or .xlsx.")
-    ] = None,
-    policy: Annotated[bool, typer.Option("--policy", help="A policy file with every key explained.")] = False,
-) -> None:
+def template(target: TargetFile = None, policy: WantPolicy = False) -> None:
     """Write a blank entry sheet with guidance, or a policy file that explains every key.
 
     Examples: drogue-muster template entries.xlsx; drogue-muster template --policy rally.toml
     """
-    path = target or Path("rally.toml" if policy else "entries.xlsx")
-    if path.exists():
-        raise MusterError(
-            str(path), "there is already a file of this name", "a new file name",
-            "give another name, or move the old file away",
-        )  # fmt: skip
-    try:
-        if policy:
-            path.write_text(policy_template(), encoding="utf-8")
-        else:
-            write_template(path)
-    except OSError as problem:
-        raise refusal(path.parent, problem) from problem
-    output().print(f"written: {path}")
+    from api.running import make_template
+
+    raise typer.Exit(make_template(target, policy))
 
 
 def main() -> None:
@@ -211,11 +146,11 @@ def main() -> None:
         errors().print("this machine ran out of memory; the previous output is untouched")
         sys.exit(NOTHING_DONE)
     except Exception as problem:
-        kept = _keep_details()
         errors().print(
             Text(
-                f"The program met something it does not foresee ({type(problem).__name__}). Nothing was "
-                f"changed. The details are in {kept}; please send that file to the maintainers."
+                f"The program met something it does not foresee ({type(problem).__name__}). The previous "
+                f"output is untouched. The details are in {_keep_details()}; please send that file to the "
+                "maintainers."
             )
         )
         sys.exit(NOTHING_DONE)

@@ -22,6 +22,7 @@ def refusal(folder: Path, problem: OSError) -> OutputError:
     found, mend = {
         errno.ENOSPC: ("the disk is full", "make room, then run again; the previous output is untouched"),
         errno.EDQUOT: ("the disk quota is used up", "make room, then run again"),
+        errno.EFBIG: ("a file there would be larger than allowed", "lift the limit, or choose another --out"),
         errno.EACCES: ("this user may not write there", "choose another --out, or change its permissions"),
         errno.EPERM: ("this user may not write there", "choose another --out, or change its permissions"),
         errno.EROFS: ("it is on a read-only disk", "choose another --out"),
@@ -81,9 +82,9 @@ def _swap(stage: Path, folder: Path) -> None:
             moved.append(name)
     except OSError:
         for name in PARTS:
+            if name in moved:
+                (folder / name).replace(stage / name)
             if (previous / name).exists():
-                if name in moved:
-                    shutil.move(folder / name, stage / name)
                 (previous / name).replace(folder / name)
         raise
     shutil.rmtree(previous, ignore_errors=True)

@@ -110,7 +110,19 @@ def muster(
     Raises InputError where the file as a whole cannot be used; a bad row is in `intake.rejected`, a boat
     that cannot be computed in `requirements.not_computed`.
     """
-    intake = read_fleet(fleet_path, fleet_path.name, today=today)
+    intake = read_fleet(fleet_path, fleet_path.name, today=today, progress=progress)
+    return muster_intake(intake, rules, today=today, strikes=strikes, progress=progress)
+
+
+def muster_intake(
+    intake: IntakeResult,
+    rules: RallyRules,
+    *,
+    today: date,
+    strikes: StrikePlan | None = None,
+    progress: Progress = silent,
+) -> MusterResult:
+    """The run from a fleet that has been read: size, strike, judge, plan and order."""
     judged = judge(intake, rules, today, strikes, progress)
     plans = plan_boats(judged.context, judged.checks)
     order = build_order(
