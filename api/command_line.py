@@ -116,7 +116,7 @@ def check(fleet: FleetFile, today: Today = None) -> None:
 
     Example: drogue-muster check fleet.csv
     """
-    from api.running import check_fleet
+    from api.entry_sheets import check_fleet
 
     raise typer.Exit(check_fleet(fleet, _day(today)))
 
@@ -127,7 +127,7 @@ def template(target: TargetFile = None, policy: WantPolicy = False) -> None:
 
     Examples: drogue-muster template entries.xlsx; drogue-muster template --policy rally.toml
     """
-    from api.running import make_template
+    from api.entry_sheets import make_template
 
     raise typer.Exit(make_template(target, policy))
 

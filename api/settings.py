@@ -52,10 +52,9 @@ class Settings:
         """Address of the database: the one given, else a file in the folder."""
         return self.database_url or f"sqlite:///{(self.folder / 'drogue-muster.sqlite').absolute()}"
 
-    @property
-    def sites(self) -> Path:
-        """Folder of the public sites, one a fleet."""
-        return self.folder / "sites"
+    def site_of(self, fleet_id: str) -> Path:
+        """Where the public site of a fleet is published; its releases stand beside it."""
+        return self.folder / "sites" / fleet_id / "site"
 
     @property
     def anchors(self) -> Path:

@@ -3,38 +3,62 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
 import os
 import re
 import resource
 import subprocess
 import sys
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 import openpyxl
 import pytest
 
+from api.command_line import main
 from api.staging import PARTS, refusal, staged
 from fleet_demo import fleet_csv, policy_toml, prices_csv
 from sizing.errors import OutputError
 
+ROOT = Path(__file__).resolve().parent.parent
 PROGRAM = [sys.executable, "-c", "from api.command_line import main; main()"]
 DAY = ["--today", "2026-11-25"]
 
 
-def call(*arguments: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+Done = subprocess.CompletedProcess[str]
+
+
+def call(*arguments: str | Path) -> Done:
+    """Call the program in this process, as its console script does."""
+    out, err = io.StringIO(), io.StringIO()
+    before = sys.argv
+    sys.argv = ["drogue-muster", *map(str, arguments)]
+    try:
+        with redirect_stdout(out), redirect_stderr(err), pytest.raises(SystemExit) as ended:
+            main()
+    finally:
+        sys.argv = before
+    code = ended.value.code
+    assert isinstance(code, int)
+    assert "Traceback" not in out.getvalue() + err.getvalue()
+    return subprocess.CompletedProcess(arguments, code, out.getvalue(), err.getvalue())
+
+
+def call_apart(*arguments: str | Path) -> Done:
+    """Call the program in a process of its own."""
     done = subprocess.run(
-        [*PROGRAM, *map(str, arguments)], capture_output=True, text=True, check=False, cwd=cwd,
-        env=os.environ | {"PYTHONPATH": str(Path(__file__).resolve().parent.parent)},
+        [*PROGRAM, *map(str, arguments)], capture_output=True, text=True, check=False,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert "Traceback" not in done.stdout + done.stderr
     return done
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, subprocess.CompletedProcess[str]]:
+def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Done]:
     out = tmp_path_factory.mktemp("demo") / "out"
-    done = call(
+    done = call_apart(
         "run", fleet_csv(), "--policy", policy_toml(), "--prices", prices_csv(), "--out", out,
         "--samples", "16", *DAY,
     )  # fmt: skip
@@ -47,7 +71,7 @@ def rows_of(path: Path) -> list[dict[str, str]]:
 
 
 def test_the_demo_run_says_it_is_done_with_rejected_rows(
-    demo: tuple[Path, subprocess.CompletedProcess[str]],
+    demo: tuple[Path, Done],
 ) -> None:
     _, done = demo
     assert done.returncode == 3, done.stderr
@@ -55,7 +79,7 @@ def test_the_demo_run_says_it_is_done_with_rejected_rows(
     assert done.stderr == ""  # no progress bars where there is no terminal
 
 
-def test_the_outputs_are_all_there_and_agree(demo: tuple[Path, subprocess.CompletedProcess[str]]) -> None:
+def test_the_outputs_are_all_there_and_agree(demo: tuple[Path, Done]) -> None:
     out, _ = demo
     counts = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     assert counts["rows"]["in"] == counts["rows"]["accepted"] + counts["rows"]["rejected"]
@@ -81,7 +105,7 @@ def test_the_outputs_are_all_there_and_agree(demo: tuple[Path, subprocess.Comple
 
 
 def test_70_percent_of_the_load_at_every_attachment(
-    demo: tuple[Path, subprocess.CompletedProcess[str]],
+    demo: tuple[Path, Done],
 ) -> None:
     """CG87 6.3, read from the table that a scrutineer would open."""
     for row in rows_of(demo[0] / "tables" / "sizing.csv"):
@@ -89,7 +113,7 @@ def test_70_percent_of_the_load_at_every_attachment(
 
 
 def test_contact_details_are_in_no_output_but_the_officers_rejects(
-    demo: tuple[Path, subprocess.CompletedProcess[str]],
+    demo: tuple[Path, Done],
 ) -> None:
     out, done = demo
     sheet = fleet_csv().read_text(encoding="utf-8-sig")
@@ -102,12 +126,10 @@ def test_contact_details_are_in_no_output_but_the_officers_rejects(
             assert not [contact for contact in contacts if contact in text], path
 
 
-def test_two_runs_give_the_same_bytes(
-    demo: tuple[Path, subprocess.CompletedProcess[str]], tmp_path: Path
-) -> None:
+def test_two_runs_give_the_same_bytes(demo: tuple[Path, Done], tmp_path: Path) -> None:
     out, _ = demo
     again = tmp_path / "again"
-    call(
+    call_apart(
         "run", fleet_csv(), "--policy", policy_toml(), "--prices", prices_csv(), "--out", again,
         "--samples", "16", *DAY,
     )  # fmt: skip
@@ -120,15 +142,16 @@ def test_two_runs_give_the_same_bytes(
     assert (out / "summary.json").read_bytes() == (again / "summary.json").read_bytes()
 
 
-def test_mended_rejects_can_be_fed_back_in(demo: tuple[Path, subprocess.CompletedProcess[str]]) -> None:
+def test_mended_rejects_can_be_fed_back_in(demo: tuple[Path, Done]) -> None:
     done = call("check", demo[0] / "tables" / "rejects.csv", *DAY)
     assert done.returncode == 3
     # 031 was entered twice and stands in both rows; all ten come back, none is lost
     assert "rows in 10 = accepted 0 + rejected 10" in done.stdout
 
 
-def test_check_only_reads(tmp_path: Path) -> None:
-    done = call("check", fleet_csv(), *DAY, cwd=tmp_path)
+def test_check_only_reads(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = call("check", fleet_csv(), *DAY)
     assert done.returncode == 3
     assert "Displacement" in done.stdout
     assert list(tmp_path.iterdir()) == []
@@ -278,12 +301,13 @@ def test_parts_are_swapped_together_or_not_at_all(tmp_path: Path) -> None:
     assert not (out / "order").exists()
 
 
-def test_templates(tmp_path: Path) -> None:
-    assert call("template", "entries.xlsx", cwd=tmp_path).returncode == 0
-    assert call("template", "--policy", "rally.toml", cwd=tmp_path).returncode == 0
+def test_templates(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert call("template", "entries.xlsx").returncode == 0
+    assert call("template", "--policy", "rally.toml").returncode == 0
     assert (tmp_path / "entries.xlsx").is_file()
     assert "strength_use" in (tmp_path / "rally.toml").read_text(encoding="utf-8")
-    again = call("template", "entries.xlsx", cwd=tmp_path)
+    again = call("template", "entries.xlsx")
     assert again.returncode == 2
     assert "already" in again.stderr
 

@@ -5,7 +5,6 @@ Read :mod:`sizing.drogue.strike.model` first: it says what is solved, how, and w
 
 from __future__ import annotations
 
-from sizing.drogue.strike.calibrate import calibrated_slope_rad
 from sizing.drogue.strike.ensemble import INPUTS, EnsembleResult, Parts, Plan, ensembles, parts, run_samples
 from sizing.drogue.strike.line import HEADS
 from sizing.drogue.strike.model import DEFAULT_SLOPE_RAD, deep_water_crest_speed_m_s
@@ -31,7 +30,6 @@ __all__ = [
     "StrikeHistory",
     "StrikeResult",
     "StrikeRigs",
-    "calibrated_slope_rad",
     "deep_water_crest_speed_m_s",
     "ensembles",
     "parts",

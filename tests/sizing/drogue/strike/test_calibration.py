@@ -7,7 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from sizing.drogue.strike import DEFAULT_SLOPE_RAD, calibrated_slope_rad, strike
+from sizing.drogue.strike import DEFAULT_SLOPE_RAD, strike
+from sizing.drogue.strike.calibrate import calibrated_slope_rad
 from sizing.errors import ComputationError
 from tests.sizing.drogue.strike.boats import (
     CALIBRATION_LB,

@@ -1,0 +1,184 @@
+"""Commands about the server and its data: serve, token, backup, restore, verify."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.table import Table
+from rich.text import Text
+
+from api.assess.identity import boat_id
+from api.console import output
+from api.http.server import serve as run_server
+from api.settings import Settings
+from api.signin.tokens import list_tokens, make_token, revoke_token
+from api.storage.backup import backup as write_backup
+from api.storage.backup import restore as read_backup
+from api.storage.backup import verify_backup
+from api.storage.migrate import upgrade
+from api.storage.store import Store, open_store
+from api.trail import read_anchors, verify_trail
+from sizing.errors import MusterError
+
+Folder = Annotated[
+    Path,
+    typer.Option("--data", metavar="DIR", help="Folder of the database file, the sites and the anchors."),
+]
+Database = Annotated[
+    str,
+    typer.Option(
+        "--database", metavar="URL", envvar="DROGUE_MUSTER_DATABASE",
+        help="PostgreSQL in place of the file: postgresql://user@host/name",
+    ),
+]  # fmt: skip
+DATA = Path("drogue-muster-data")
+
+
+def serve(
+    data: Folder = DATA,
+    database: Database = "",
+    policy: Annotated[Path | None, typer.Option("--policy", help="The rally's own rules.")] = None,
+    prices: Annotated[Path | None, typer.Option("--prices", help="Price book.")] = None,
+    catalogue: Annotated[Path | None, typer.Option("--catalogue", help="Own tables of parts.")] = None,
+    host: Annotated[str, typer.Option("--host", help="Address to listen at.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option("--port", min=1, max=65535, help="Port to listen at.")] = 8000,
+) -> None:
+    """Serve the interface for scrutineers, the dock page and the public sites.
+
+    Nobody can sign in before a token was made: drogue-muster token make.
+
+    Example: drogue-muster serve --policy rally.toml --prices prices.csv
+    """
+    settings = Settings(data, database, policy, prices, catalogue)
+    settings.rules()  # a bad policy is told before anything listens
+    console = output()
+    console.print(f"dock page:   http://{host}:{port}/dock/")
+    console.print(f"description: http://{host}:{port}/docs/")
+    run_server(settings, host, port)
+
+
+token = typer.Typer(no_args_is_help=True, help="Make, list and revoke tokens.")
+
+
+@token.command()
+def make(
+    name: Annotated[str, typer.Argument(help="Who will hold it; the audit trail shows this name.")],
+    role: Annotated[str, typer.Option("--role", help="officer, scrutineer, chandlery or skipper")],
+    fleet: Annotated[str | None, typer.Option("--fleet", help="Id of the one fleet it is for.")] = None,
+    entry: Annotated[str | None, typer.Option("--entry", help="Entry number, for a skipper.")] = None,
+    days: Annotated[int, typer.Option("--days", help="For how many days it counts.")] = 30,
+    address: Annotated[str, typer.Option("--address", help="Address of the server, for the link.")] = "",
+    data: Folder = DATA,
+    database: Database = "",
+) -> None:
+    """Make a token. It is shown once; only its hash is kept.
+
+    Example: drogue-muster token make "B. Vennor" --role scrutineer --fleet f0123456789ab
+    """
+    with _store(data, database) as store:
+        key = boat_id(entry) if entry is not None else None
+        secret = make_token(store, label=name, role=role, days=days, fleet_id=fleet, boat_id=key)
+    console = output()
+    console.print(Text(f"token: {secret}"))
+    if address:
+        console.print(Text(f"link:  {address.rstrip('/')}/dock/#{secret}"))
+    console.print("It is shown this once. Hand it over in person, and revoke it when it is lost.")
+
+
+@token.command("list")
+def list_all(data: Folder = DATA, database: Database = "") -> None:
+    """List all tokens, newest first, without their secrets."""
+    with _store(data, database) as store:
+        rows = list_tokens(store)
+    table = Table(box=None, pad_edge=False)
+    names = ("id", "label", "role", "fleet_id", "boat_id", "expires_at", "revoked_at", "last_used_at")
+    for name in names:
+        table.add_column(name.replace("_", " "))
+    for row in rows:
+        table.add_row(*(Text(row[name] or "") for name in names))
+    output().print(table)
+
+
+@token.command()
+def revoke(
+    token_id: Annotated[str, typer.Argument(help="Id of the token, from the list.")],
+    data: Folder = DATA,
+    database: Database = "",
+) -> None:
+    """End a token. It counts no more after two seconds."""
+    with _store(data, database) as store:
+        revoke_token(store, token_id)
+    output().print("revoked")
+
+
+def backup(
+    target: Annotated[Path, typer.Argument(metavar="FILE.zip", help="Where to write; a new name.")],
+    data: Folder = DATA,
+    database: Database = "",
+) -> None:
+    """Write everything into one file, check it, and anchor the audit trail.
+
+    It holds contact details: keep it as safe as the entry list.
+    """
+    with _store(data, database) as store:
+        report = write_backup(store, Settings(data).anchors, target)
+    output().print(f"written and checked: {report.path} ({sum(report.rows.values())} rows)")
+
+
+def restore(
+    source: Annotated[Path, typer.Argument(metavar="FILE.zip", help="A backup.")],
+    data: Folder = DATA,
+    database: Database = "",
+) -> None:
+    """Fill a new folder or an empty database from a backup; nothing is overwritten."""
+    store = open_store(Settings(data, database).url)
+    try:
+        report = read_backup(store, source, Settings(data).anchors)
+    finally:
+        store.close()
+    output().print(f"restored: {sum(report.rows.values())} rows; the audit trail is whole")
+
+
+def verify(
+    source: Annotated[
+        Path | None, typer.Argument(metavar="[FILE.zip]", help="A backup; without it, the data itself.")
+    ] = None,
+    data: Folder = DATA,
+    database: Database = "",
+) -> None:
+    """Check the audit trail of the data, or a backup as a whole; exit code 2 where something is wrong."""
+    console = output()
+    if source is not None:
+        report = verify_backup(source)
+        console.print(f"whole: {sum(report.rows.values())} rows, {report.head.seq} records in the trail")
+        return
+    with _store(data, database) as store, store.read() as connection:
+        found = verify_trail(connection, read_anchors(Settings(data).anchors))
+    if found.problems:
+        raise MusterError(
+            "audit trail", "; ".join(found.problems), "a trail that is whole",
+            "compare with the last backup, and find out who can write to the database",
+        )  # fmt: skip
+    console.print(f"whole: {found.records} records, {found.anchors} anchors agree")
+
+
+def add_commands(app: typer.Typer) -> None:
+    """Add all of these commands to the program's command line."""
+    for command in (serve, backup, restore, verify):
+        app.command()(command)
+    app.add_typer(token, name="token")
+
+
+@contextmanager
+def _store(data: Path, database: str) -> Iterator[Store]:
+    """The database, brought up to date, closed at the end."""
+    store = open_store(Settings(data, database).url)
+    try:
+        upgrade(store)
+        yield store
+    finally:
+        store.close()
