@@ -1,4 +1,4 @@
-"""A drawing in true millimetres, before it is SVG, PDF or DXF: lines on layers, words, and repeated pieces."""
+"""A drawing in true millimetres, before it is SVG, PDF or DXF: lines on layers, words, repeated pieces."""
 
 from __future__ import annotations
 
@@ -106,19 +106,19 @@ def straight(layer: Layer, *points: tuple[float, float], closed: bool = False) -
 
 
 def _mm(corners: FloatArray) -> FloatArray:
-    return corners * np.array([MM, MM, 1.0])
+    return np.asarray(corners * np.array([MM, MM, 1.0]))
 
 
 def cone_figure(pattern: ConePattern, tapes: int) -> Figure:
     """Return everything drawn on one piece, its sector's centre at (0, 0), in mm."""
     require_pattern(pattern)
+    lines: dict[Layer, tuple[FloatArray, ...]] = {
+        "SEAM": stitch_lines(pattern),
+        "TAPE": tape_lines(pattern, tapes),
+        "GRAIN": grain_arrow(pattern),
+    }
     strokes = [Stroke("CUT", _mm(cut_line(pattern)), closed=True)]
-    for layer, lines in (
-        ("SEAM", stitch_lines(pattern)),
-        ("TAPE", tape_lines(pattern, tapes)),
-        ("GRAIN", grain_arrow(pattern)),
-    ):
-        strokes += [Stroke(layer, _mm(line)) for line in lines]  # type: ignore[arg-type]
+    strokes += [Stroke(layer, _mm(line)) for layer, drawn in lines.items() for line in drawn]
     return Figure(tuple(strokes), tuple(_cone_words(pattern, tapes)))
 
 
@@ -130,11 +130,24 @@ def _cone_words(pattern: ConePattern, tapes: int) -> Iterable[Words]:
     for text, share, at in (
         ("mouth", 0.94, 0.5 * between),
         ("small end", 0.03, 0.0 if tapes % 2 == 0 else 0.5 * between),
-        (f"mouth {MM * mouth_m(pattern):.1f}, small end {MM * small_end_m(pattern):.1f},", 0.72, -0.5 * between),
+        (
+            f"mouth {MM * mouth_m(pattern):.1f}, small end {MM * small_end_m(pattern):.1f},",
+            0.72,
+            -0.5 * between,
+        ),
         (f"slant {slant:.1f}, seam {MM * pattern.seam_m:g} mm", 0.66, -0.5 * between),
     ):
         radius = inner + share * slant
         yield Words("LABELS", text, radius * math.sin(at), radius * math.cos(at), height, -math.degrees(at))
+    named = [("tape", line) for line in tape_lines(pattern, tapes)]
+    named += [("stitch", line) for line in stitch_lines(pattern)[1:]]
+    for text, line in named:
+        (x0, y0), (x1, y1) = (MM * line[:, :2]).tolist()
+        x, y = 0.7 * x0 + 0.3 * x1, 0.7 * y0 + 0.3 * y1
+        turn = math.atan((y1 - y0) / (x1 - x0)) if abs(x1 - x0) > 1e-9 else math.pi / 2.0
+        lift = 0.4 * height
+        x, y = x - lift * math.sin(turn), y + lift * math.cos(turn)
+        yield Words("LABELS", text, x, y, 0.8 * height, math.degrees(turn))
     aside = MM * float(grain_arrow(pattern)[0][0, 0])
     foot = MM * float(grain_arrow(pattern)[0][0, 1])
     yield Words("LABELS", "grain", aside + 1.2 * height, foot + 0.15 * slant, height, 90.0)

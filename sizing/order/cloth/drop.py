@@ -13,7 +13,6 @@ from typing import Final
 
 import numpy as np
 
-from sizing.model import FloatArray
 from sizing.order.cloth.pair import Pair
 
 _PLACES: Final = 5
@@ -43,7 +42,7 @@ def search(pair: Pair, period_m: float, width_m: float, offsets: int, beam: int)
     next piece could lie. Places along are whole steps of period / offsets. m. [derived]
     """
     steps = np.arange(offsets)
-    shift = steps * (period_m / offsets)
+    shift = np.asarray(steps * (period_m / offsets), dtype=np.float64)
     table = np.array(
         [[pair.clearances_m(below, above, shift, period_m) for above in (0, 1)] for below in (0, 1)]
     )
@@ -75,7 +74,6 @@ def search(pair: Pair, period_m: float, width_m: float, offsets: int, beam: int)
         return None
     ways = tuple(way for way, _ in laid[0])
     return dropped(pair, period_m, ways, [float(shift[place]) for _, place in laid[0]])
-
 
 
 def dropped(pair: Pair, period_m: float, ways: Sequence[int], along_m: Sequence[float]) -> Lattice:

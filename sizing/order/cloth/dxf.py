@@ -11,7 +11,8 @@ import ezdxf
 import numpy as np
 from ezdxf import units
 from ezdxf.enums import TextEntityAlignment
-from ezdxf.layouts import Modelspace
+from ezdxf.filemanagement import new
+from ezdxf.layouts.layout import Modelspace
 
 from sizing.drogue.cone import ConePattern
 from sizing.model import FloatArray
@@ -38,19 +39,20 @@ def pattern_dxf(pattern: ConePattern, tapes: int = 3) -> bytes:
 
 @contextmanager
 def _fixed_dates() -> Iterator[None]:
-    """Dates and identifiers of the library are set to constants, so that the same drawing has the same bytes."""
+    """Set the library's dates and identifiers to constants: the same drawing then has the same bytes."""
     with _ONE_AT_A_TIME:
-        before = ezdxf.options.write_fixed_meta_data_for_testing
-        ezdxf.options.write_fixed_meta_data_for_testing = True
+        options = ezdxf.options  # type: ignore[attr-defined]  # public, but not marked as such
+        before = options.write_fixed_meta_data_for_testing
+        options.write_fixed_meta_data_for_testing = True
         try:
             yield
         finally:
-            ezdxf.options.write_fixed_meta_data_for_testing = before
+            options.write_fixed_meta_data_for_testing = before
 
 
 def _dxf(drawing: Drawing) -> bytes:
     with _fixed_dates():
-        document = ezdxf.new("R2010", units=units.MM)
+        document = new("R2010", units=units.MM)
         document.header["$MEASUREMENT"] = 1
         for name, pen in PENS.items():
             line = "CONTINUOUS"
@@ -73,7 +75,9 @@ def _dxf(drawing: Drawing) -> bytes:
 def _draw(space: Modelspace, figure: Figure, x_mm: float, y_mm: float, turn_deg: int) -> None:
     for stroke in figure.strokes:
         rows = placed(stroke.corners, x_mm, y_mm, turn_deg)
-        space.add_lwpolyline(rows.tolist(), format="xyb", close=stroke.closed, dxfattribs={"layer": stroke.layer})
+        space.add_lwpolyline(
+            rows.tolist(), format="xyb", close=stroke.closed, dxfattribs={"layer": stroke.layer}
+        )
     for words in figure.words:
         x, y, _ = placed(_point(words.x_mm, words.y_mm), x_mm, y_mm, turn_deg)[0]
         entity = space.add_text(

@@ -64,11 +64,11 @@ class ClothLayout:
 
     @property
     def least_length_m(self) -> float:
-        """Length that no layout can undercut: N A / (w - 2 margin), as if cones filled the cloth. [derived]"""
+        """Length that no layout undercuts: N A / (w - 2 margin), as if cones filled the cloth. [derived]"""
         return self.count * self.pattern.area_m2 / (self.cloth_width_m - 2.0 * self.selvedge_margin_m)
 
     def placements(self) -> Iterator[Placement]:
-        """Return every cone in order of its far end, so that a shorter layout is the beginning of this one."""
+        """Return every cone, in order of its far end: the first so many are a shorter layout."""
         for number in range(self.count):
             period, place = divmod(number, len(self._first))
             first = self._first[place]
@@ -145,7 +145,7 @@ class _Laid:
 
 def _require_count(count: int) -> None:
     if isinstance(count, bool) or not isinstance(count, int | np.integer) or not 1 <= count <= COUNT_LIMIT:
-        raise ComputationError("cloth layout", f"{count!r} cones", f"a whole number from 1 to {COUNT_LIMIT:,}",
+        raise ComputationError("cloth layout", f"{count!r} cones", f"a whole number to {COUNT_LIMIT:,}",
                                "lay out at least one cone")  # fmt: skip
 
 
@@ -168,6 +168,10 @@ def _usable_width_m(pattern: ConePattern, cloth_width_m: float, rules: OrderRule
             "choose a wider cloth, or a smaller cone",
         )
     if cloth_width_m > _DEEPEST_ROWS * depth_m:
-        raise ComputationError("cloth layout", f"a cone {depth_m:g} m deep on cloth {cloth_width_m:g} m wide",
-                               f"at most {_DEEPEST_ROWS} cones across", "correct the cone or the width")  # fmt: skip
+        raise ComputationError(
+            "cloth layout",
+            f"a cone {depth_m:g} m deep on cloth {cloth_width_m:g} m wide",
+            f"at most {_DEEPEST_ROWS} cones side by side across the cloth",
+            "correct the cone or the width",
+        )
     return cloth_width_m - 2.0 * rules.selvedge_margin

@@ -1,4 +1,4 @@
-"""The lines of one cone's flat pattern: cut line, stitch line, tape lines and grain, as exact arcs and straights."""
+"""The lines of one cone's flat pattern: cut, stitch and tape lines and grain, as exact arcs and straights."""
 
 from __future__ import annotations
 
@@ -91,23 +91,26 @@ def cut_line(pattern: ConePattern) -> FloatArray:
     return np.array(rows)
 
 
-def _radial(pattern: ConePattern, angle_rad: float, start: float = 0.0, end: float = 1.0) -> FloatArray:
-    """Straight line along the slant at an angle, between two shares of the slant from the small end."""
-    radii = pattern.inner_radius_m + pattern.slant_m * np.array([start, end])
+def _radial(pattern: ConePattern, angle_rad: float) -> FloatArray:
+    """Straight line along the whole slant at an angle to the axis."""
+    radii = np.array([pattern.inner_radius_m, pattern.outer_radius_m])
     return np.column_stack((radii[:, None] * _unit(angle_rad), np.zeros(2)))
 
 
 def stitch_lines(pattern: ConePattern) -> tuple[FloatArray, ...]:
-    """Return the two lines that are laid on each other and sewn: where the strip begins, and its partner.
+    """Return where the strip begins, on which the plain edge is laid, and what the strip then reaches.
 
-    The partner is drawn one seam's width inside the plain edge, to which the strip reaches when it is
-    lapped. Corner rows as in `cut_line`; none without a seam. m. [derived]
+    The second lies one seam's width inside the plain edge. Corner rows as in `cut_line`; none without a
+    seam. m. [derived]
     """
-    if pattern.seam_m <= 0.0:
+    seam, half = pattern.seam_m, pattern.angle_rad / 2.0
+    if seam <= 0.0:
         return ()
-    half = pattern.angle_rad / 2.0
-    inward = pattern.seam_m * np.array([-math.cos(half), math.sin(half), 0.0])
-    return _radial(pattern, -half), _radial(pattern, half) + inward
+    along = np.sqrt(
+        np.maximum(np.array([pattern.inner_radius_m, pattern.outer_radius_m]) ** 2 - seam**2, 0.0)
+    )
+    reached = along[:, None] * _unit(half) + seam * np.array([-math.cos(half), math.sin(half)])
+    return _radial(pattern, -half), np.column_stack((reached, np.zeros(2)))
 
 
 def tape_lines(pattern: ConePattern, tapes: int = 3) -> tuple[FloatArray, ...]:
@@ -127,12 +130,12 @@ def tape_lines(pattern: ConePattern, tapes: int = 3) -> tuple[FloatArray, ...]:
 
 
 def grain_arrow(pattern: ConePattern) -> tuple[FloatArray, ...]:
-    """Return shaft and two barbs of the arrow that lies along the warp, beside the sector's axis. m. [assumed]"""
+    """Return shaft and barbs of the grain arrow, beside and along the sector's axis. m. [assumed]"""
     length, barb = 0.4 * pattern.slant_m, 0.06 * pattern.slant_m
     aside = min(0.12 * pattern.slant_m, 0.1 * pattern.inner_radius_m * pattern.angle_rad)
     foot = pattern.inner_radius_m * math.cos(pattern.angle_rad / 12.0) + 0.45 * pattern.slant_m
     tip = np.array([aside, foot + length])
-    ends = (np.array([aside, foot]), tip + [-barb / 2.0, -barb], tip + [barb / 2.0, -barb])
+    ends = (np.array([aside, foot]), tip - np.array([barb / 2.0, barb]), tip + np.array([barb / 2.0, -barb]))
     return tuple(np.column_stack((np.array([end, tip]), np.zeros(2))) for end in ends)
 
 

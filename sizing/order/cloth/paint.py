@@ -28,6 +28,7 @@ class Sheets:
         self._canvas = Canvas(self._buffer, invariant=1, pageCompression=1)
         self._canvas.setTitle(drawing.title)
         self._canvas.setAuthor("Drogue Muster")
+        self._canvas.setCreator("Drogue Muster")
         self._canvas.setViewerPreference("PrintScaling", "None")
         rows = [row for stroke in drawing.piece.strokes for row in stroke.corners]
         self._reach_mm = 2.0 + max(math.hypot(x, y) for x, y, _ in rows)

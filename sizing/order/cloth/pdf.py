@@ -1,4 +1,4 @@
-"""Drawings as PDF at true scale: the cloth on sheets for a plotter, one cone on tiles for an office printer."""
+"""Drawings as PDF at true scale: the cloth on a plotter's sheets, one cone on an office printer's."""
 
 from __future__ import annotations
 
@@ -43,8 +43,12 @@ def layout_pdf(layout: ClothLayout, tapes: int = 3) -> bytes:
     """
     drawing = layout_drawing(layout, tapes)
     if drawing.height_mm > _SHEET_LIMIT_MM:
-        raise OutputError("cloth layout PDF", f"cloth {layout.cloth_width_m:g} m wide",
-                          f"a sheet of {_SHEET_LIMIT_MM:g} mm at most", "use the SVG or DXF drawing")  # fmt: skip
+        raise OutputError(
+            "cloth layout PDF",
+            f"cloth {layout.cloth_width_m:g} m wide",
+            f"a sheet of {_SHEET_LIMIT_MM:g} mm at most",
+            "use the SVG or DXF drawing",
+        )
     tiles = plotter_tiles(drawing.low_mm, drawing.high_mm)
     sheets, crosses = Sheets(drawing), registration_marks(tiles)
     for number, tile in enumerate(tiles):

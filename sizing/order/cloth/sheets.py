@@ -28,10 +28,14 @@ _BORDER_MM: Final = 10.0
 
 
 def layout_drawing(layout: ClothLayout, tapes: int = 3) -> Drawing:
-    """Return the cloth with every cone on it; the cloth's corner is at (0, 0), notes and bar lie below. mm."""
+    """Return the cloth with every cone on it, its corner at (0, 0); notes and bar lie below. mm."""
     if layout.count > DRAWN_LIMIT:
-        raise OutputError("cloth layout", f"{layout.count:,} cones", f"at most {DRAWN_LIMIT:,} in one drawing",
-                          "draw the layout in parts, one for each roll")  # fmt: skip
+        raise OutputError(
+            "cloth layout",
+            f"{layout.count:,} cones",
+            f"at most {DRAWN_LIMIT:,} in one drawing",
+            "draw the layout in parts, one for each roll",
+        )
     length, width = MM * layout.length_m, MM * layout.cloth_width_m
     margin = MM * layout.selvedge_margin_m
     cloth = Figure(

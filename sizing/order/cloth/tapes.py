@@ -12,6 +12,9 @@ from sizing.order.cutting import cut_length_mm
 from sizing.policy import OrderRules
 
 _COUNT_LIMIT: Final = 100_000_000
+_LONGEST_ROLL_MM: Final = 100_000_000
+_WHOLE_MM: Final = 1e-6
+"""A length of whole millimetres may be this much under in floating point."""
 
 
 @dataclass(frozen=True)
@@ -46,17 +49,22 @@ def tape_cutting_list(cones: int, roll_length_m: float, rules: OrderRules) -> Ta
     (300, 65, 5)
     """
     if isinstance(cones, bool) or not isinstance(cones, int | np.integer) or not 1 <= cones <= _COUNT_LIMIT:
-        raise ComputationError("tape cutting list", f"{cones!r} cones",
-                               f"a whole number from 1 to {_COUNT_LIMIT:,}", "cut for at least one cone")  # fmt: skip
-    length_mm, loss_mm = cut_length_mm(rules.tape_length), cut_length_mm(rules.spool_end_loss)
-    if not length_mm / 1000 + rules.spool_end_loss <= roll_length_m <= 100_000.0:
+        raise ComputationError(
+            "tape cutting list",
+            f"{cones!r} cones",
+            f"a whole number from 1 to {_COUNT_LIMIT:,}",
+            "cut for at least one cone",
+        )
+    length_mm = cut_length_mm(rules.tape_length)
+    loss_mm = cut_length_mm(rules.spool_end_loss) if rules.spool_end_loss else 0
+    if not length_mm + loss_mm <= roll_length_m * 1000 + _WHOLE_MM <= _LONGEST_ROLL_MM:
         raise CatalogueError(
             "roll of tape",
             f"{roll_length_m:g} m",
             f"at least one tape of {length_mm} mm and {loss_mm} mm lost at the end",
             "correct the length of the roll",
         )
-    roll_mm = int(roll_length_m * 1000 + 1e-6)
+    roll_mm = int(roll_length_m * 1000 + _WHOLE_MM)
     each = (roll_mm - loss_mm) // length_mm
     tapes = cones * rules.tapes_per_cone
     rolls = -(-tapes // each)

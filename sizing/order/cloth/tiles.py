@@ -73,8 +73,12 @@ def pattern_tiles(
     assert best is not None
     count, size, window, columns, rows = best
     if count > TILE_LIMIT or columns > len(ascii_uppercase):
-        raise OutputError("pattern sheet", f"a pattern of {wanted[0]:.0f} mm by {wanted[1]:.0f} mm",
-                          "a pattern that office paper can hold", "use the DXF drawing and a plotter")  # fmt: skip
+        raise OutputError(
+            "pattern sheet",
+            f"a pattern of {wanted[0]:.0f} mm by {wanted[1]:.0f} mm",
+            "a pattern that office paper can hold",
+            "use the DXF drawing and a plotter",
+        )
     covered = [n * (window[k] - OVERLAP_MM) + OVERLAP_MM for k, n in enumerate((columns, rows))]
     left = (low_mm[0] + high_mm[0] - covered[0]) / 2.0
     top = (low_mm[1] + high_mm[1] + covered[1]) / 2.0
@@ -99,7 +103,7 @@ def plotter_tiles(low_mm: tuple[float, float], high_mm: tuple[float, float]) -> 
 
 
 def registration_marks(tiles: tuple[Tile, ...]) -> Figure:
-    """Return the crosses in every overlap, in the drawing's own place, so both neighbours show the same ones. mm."""
+    """Return the crosses in every overlap, in the drawing's own place: both neighbours show the same. mm."""
     by_place = {(tile.column, tile.row): tile for tile in tiles}
     strokes = []
     for (column, row), tile in by_place.items():

@@ -1,0 +1,47 @@
+"""The README tells the truth: its commands are those that run, its print-out is what the program prints."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.test_command_line import DAY, call
+
+ROOT = Path(__file__).resolve().parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def commands() -> list[str]:
+    return re.findall(r"```sh\n(python3 -m venv .+)\n```", README)
+
+
+def test_there_are_two_commands_for_a_fresh_machine() -> None:
+    run, check = commands()
+    assert "drogue-muster run fleet_demo/fleet.csv" in run
+    assert check.endswith("-m tests")
+
+
+def test_ci_calls_the_same_test_command() -> None:
+    assert commands()[1] in (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
+
+
+def test_the_print_out_is_what_the_demo_run_prints(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    command = commands()[0].split(".venv/bin/drogue-muster ")[1].split()
+    for name in ("fleet_demo", "pyproject.toml"):
+        (tmp_path / name).symlink_to(ROOT / name)
+    monkeypatch.chdir(tmp_path)
+    done = call(*command, *DAY)
+    shown = re.search(r"```text\n(.+?)\n```", README, re.DOTALL)
+    assert shown is not None
+    assert [line.rstrip() for line in done.stdout.splitlines()] == [
+        line.rstrip() for line in shown[1].splitlines()
+    ]
+    for name in re.findall(r"`(\w+\.(?:csv|xlsx|json))`", README.split("| in `out`")[1].split("\n\n")[0]):
+        assert list((tmp_path / "out").rglob(name)), name
+
+
+def test_every_link_leads_somewhere() -> None:
+    for target in re.findall(r"\]\(([^)#]+)\)", README):
+        assert (ROOT / target).exists(), target
