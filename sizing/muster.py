@@ -13,7 +13,7 @@ from datetime import date
 from importlib.metadata import version
 from pathlib import Path
 
-from sizing.audit import AuditContext, audit_fleet, plan_boats, refuse_unknown_checks
+from sizing.audit import AuditContext, audit_fleet, plan_options, refuse_unknown_checks
 from sizing.audit.aboard import strike_aboard
 from sizing.catalogue import Catalogue, load_catalogue
 from sizing.drogue.ride_fleet import ride_required
@@ -29,7 +29,7 @@ from sizing.model import (
     RideColumns,
     StrikeColumns,
 )
-from sizing.order import PriceBook, build_order, known_items, load_prices
+from sizing.order import PriceBook, build_order, choose_plans, known_items, load_prices
 from sizing.policy import Policy
 from sizing.policy_file import load_policy
 from sizing.progress import Progress, silent
@@ -124,7 +124,14 @@ def muster_intake(
 ) -> MusterResult:
     """The run from a fleet that has been read: size, strike, judge, plan and order."""
     judged = judge(intake, rules, today, strikes, progress)
-    plans = plan_boats(judged.context, judged.checks)
+    plans = choose_plans(
+        plan_options(judged.context, judged.checks),
+        intake.fleet,
+        judged.requirements,
+        rules.policy,
+        rules.catalogue,
+        rules.prices,
+    )
     order = build_order(
         intake.fleet,
         judged.requirements,

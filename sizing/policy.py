@@ -215,6 +215,14 @@ class OrderRules(_Table):
     selvedge_margin: LengthM = _rule(
         0.015, "cloth left unused along each selvedge", "[assumed]", "either", 0.0, 0.2, "m"
     )
+    hour_value: float = _rule(
+        10.0,
+        "worth of one hour's work, in the price book's money, when ways to mend are compared",
+        "[assumed]",
+        "either",
+        0.0,
+        1000.0,
+    )
     minutes_per_cone: float = _rule(
         12.0, "to fit one cone's six tails, once practised", "[practice]", "either", 1.0, 120.0, "min"
     )
@@ -311,7 +319,7 @@ class AuditRules(_Table):
         0.70, "least bridle spread over beam, multihull", "[assumed]", "higher", 0.1, 1.0
     )
     carry_limit: MassKg = _rule(
-        40.0,
+        50.0,
         "heaviest stowed drogue, without end weight, for one bag",
         "[assumed]",
         "lower",

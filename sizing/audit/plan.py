@@ -1,13 +1,13 @@
 """Which parts each boat needs made or bought so that her open shalls that parts can close are closed.
 
 A finding that is short or absent is closed by parts; one that is unproven is closed by looking, and no part
-is ordered on a guess. The cheapest kind of work that closes all is taken, in this order: fittings alone, a
-further section with more cones, new rope under the cones she has, a whole new drogue.
+is ordered on a guess. There is often more than one way: a further section with more cones, new rope under the
+cones she has, a whole new drogue. All are worked out here; `sizing.order.choose` takes the cheapest.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -23,42 +23,52 @@ PART_ORDER: tuple[PartGroup, ...] = (
     "chafe gear", "attachments", "stowage bag",
 )  # fmt: skip
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
-MOST_NEW_CONES_SHARE = 0.5
-"""Past this share of new cones on new rope, a whole drogue is less work than moving old cones [assumed]."""
+ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
 
 SPLICES: dict[PartGroup, int] = {
     "extension": 2, "cone line": 6, "lead line": 2, "bridle": 4, "thimbles": 2,
 }  # fmt: skip
 
 
-def plan_boats(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple[MendPlan, ...]:
-    """One plan a boat, in the order of the fleet."""
+def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple[tuple[MendPlan, ...], ...]:
+    """Every way to mend each boat, in the order of the fleet; the least kind of work stands first.
+
+    All ways of a boat close the same findings. Which is cheapest is for whoever knows prices.
+    """
     parts = {spec.check.id: spec.parts for spec in REGISTER}
     closable = [result for result in checks if result.check.level == "shall"]
     splice_line, splice_bridle = _saved_by_splicing(context)
     entries = [str(entry) for entry in context.fleet.text["entry_no"]]
-    plans = []
+    options: list[tuple[MendPlan, ...]] = []
     for row, entry in enumerate(entries):
         wanting = [r.check.id for r in closable if r.standing[row] in {Standing.SHORT, Standing.ABSENT}]
         unproven = [r.check.id for r in closable if r.standing[row] == Standing.UNPROVEN]
         if row in context.requirements.not_computed:
-            plans.append(MendPlan(row, "nothing", (), 0, 0.0, context.requirements.not_computed[row], (),
-                                  tuple(f"{entry}/{check}" for check in wanting + unproven)))  # fmt: skip
+            left = tuple(f"{entry}/{check}" for check in wanting + unproven)
+            reason = context.requirements.not_computed[row]
+            options.append((MendPlan(row, "nothing", (), 0, 0.0, reason, (), left),))
             continue
         groups: set[PartGroup] = set()
         for check_id in wanting:
             groups |= set(
                 _parts_for(check_id, parts[check_id], bool(splice_line[row]), bool(splice_bridle[row]))
             )
-        choice, groups, cones, reason = _choose(context, row, wanting, groups)
         closes = tuple(f"{entry}/{check}" for check in wanting if parts[check] or check == "line.ends")
         leaves = tuple(
             f"{entry}/{check}" for check in [*wanting, *unproven] if f"{entry}/{check}" not in closes
         )
-        ordered = tuple(part for part in PART_ORDER if part in groups)
-        hours = _hours(context, row, ordered, cones)
-        plans.append(MendPlan(row, choice, ordered, cones, hours, reason, closes, leaves))
-    return tuple(plans)
+        ways = []
+        for choice, chosen, cones, reason in _ways(context, row, wanting, groups):
+            ordered = tuple(part for part in PART_ORDER if part in chosen)
+            hours = _hours(context, row, ordered, cones)
+            ways.append(MendPlan(row, choice, ordered, cones, hours, reason, closes, leaves))
+        options.append(tuple(ways))
+    return tuple(options)
+
+
+def plan_boats(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple[MendPlan, ...]:
+    """The least kind of work for each boat, prices left aside."""
+    return tuple(ways[0] for ways in plan_options(context, checks))
 
 
 def _parts_for(
@@ -87,40 +97,39 @@ def _saved_by_splicing(context: AuditContext) -> tuple[BoolArray, BoolArray]:
     return np.asarray(lead & (sections | ~context.series)), np.asarray(bridle)
 
 
-def _choose(
-    context: AuditContext, row: int, wanting: Sequence[str], groups: set[PartGroup]
-) -> tuple[MendChoice, set[PartGroup], int, str]:
+_Way = tuple[MendChoice, set[PartGroup], int, str]
+
+
+def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[PartGroup]) -> Iterator[_Way]:
+    """Ways to close what is wanting: choice, part groups, new cones, and why."""
     needed = int(context.requirements.cones[row])
+    whole = (groups | set(WHOLE)) - {"extension"}
     if not groups:
         reason = "No part closes what is open." if wanting else "Nothing is short that parts would close."
-        return "nothing", set(), 0, reason
+        yield "nothing", set(), 0, reason
+        return
     if any(check in NEW_DROGUE for check in wanting):
-        return (
-            "replace",
-            groups | set(WHOLE),
-            needed,
-            "She has no device that can be brought up to what is needed.",
-        )
+        yield "replace", whole, needed, "She has no device that can be brought up to what is needed."
+        return
     missing = _missing_cones(context, row, wanting)
-    if missing and "cone line" in groups and missing > MOST_NEW_CONES_SHARE * needed:
-        whole = (groups | set(WHOLE)) - {"extension"}
-        return (
-            "replace",
-            whole,
-            needed,
-            "New rope and most cones are needed: a whole new drogue is less work.",
-        )
-    if "cone line" in groups or "lead line" in groups or "bridle" in groups:
-        groups.discard("extension")
-        if missing == 0:
-            groups.discard("cones")
-        reason = (
-            "The cones she has are moved to new rope." if "cone line" in groups else "New rope is needed."
-        )
-        return "re-rig", groups, missing, reason
-    if missing:
-        return "extend", groups, missing, "The line holds; a further section carries the missing cones."
-    return "fittings only", groups, 0, "Cones and line are enough; fittings are not."
+    rope = groups & ROPE
+    if not missing:
+        groups = groups - {"cones", "extension"}
+    if "cone line" in groups:
+        groups = groups - {"extension"}
+        yield "re-rig", groups, missing, "The cones she has are moved to new rope."
+        yield "replace", whole, needed, "A whole new drogue, with nothing moved from the old one."
+    elif missing:
+        choice: MendChoice = "re-rig" if rope else "extend"
+        yield choice, groups, missing, "The cone line holds; a further section carries the missing cones."
+        moved: set[PartGroup] = groups - {"extension"}
+        moved.add("cone line")
+        yield "re-rig", moved, missing, "One new cone line for the cones she has and the missing ones."
+        yield "replace", whole, needed, "A whole new drogue, with nothing moved from the old one."
+    elif rope:
+        yield "re-rig", groups, 0, "New rope is needed; the cone line stays as it is."
+    else:
+        yield "fittings only", groups, 0, "Cones and line are enough; fittings are not."
 
 
 def _missing_cones(context: AuditContext, row: int, wanting: Sequence[str]) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import IntEnum
 from typing import Literal
 
@@ -131,7 +132,8 @@ class MendPlan:
 
     `groups` names the parts to be made or bought; "extension" is a new outboard section carrying
     `cones_to_make` cones; "cone line" is all sections anew. `cones_to_make` counts new cones only.
-    `hours` is the work in hours, once practised. `closes` are the finding ids the plan closes, `leaves` those
+    `hours` is the work in hours, once practised; `materials` what the parts cost at the best price per unit,
+    None without prices; `runner_up` the next best way in words, empty where there is but one. `closes` are the finding ids the plan closes, `leaves` those
     that no part can close (a survey, a measurement, an inspection).
     """
 
@@ -143,3 +145,5 @@ class MendPlan:
     reason: str
     closes: tuple[str, ...] = ()
     leaves: tuple[str, ...] = ()
+    materials: Decimal | None = None
+    runner_up: str = ""

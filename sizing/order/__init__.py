@@ -5,6 +5,7 @@ the work, `amend` an order after some is bought.
 """
 
 from sizing.order.amend import load_bought, load_previous
+from sizing.order.choose import choose_plans
 from sizing.order.consumables import known_items
 from sizing.order.files import order_files, write_order
 from sizing.order.in_hand import InHand, load_remnants
@@ -20,6 +21,7 @@ __all__ = [
     "PriceBook",
     "Workshop",
     "build_order",
+    "choose_plans",
     "kits_for",
     "known_items",
     "load_bought",

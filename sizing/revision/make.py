@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from sizing.catalogue import Catalogue
-from sizing.fields import FIELDS, PRIVATE
+from sizing.fields import CHOICES, FIELDS, PRIVATE
 from sizing.model import CheckColumns, FleetColumns, FloatArray, MusterResult, Order, RequirementColumns
 from sizing.policy import Policy
 from sizing.revision.memory import remember
@@ -26,7 +26,7 @@ from sizing.revision.record import (
 )
 from sizing.revision.rejected import rejected_records, row_digest
 from sizing.revision.rule_text import rule_texts
-from sizing.revision.secret import Sealer, may_tell_contact
+from sizing.revision.secret import NOT_KEPT, Sealer, may_tell_contact
 
 DIGITS: Final = 9
 """Significant digits of a figure in the record: far finer than any comparison."""
@@ -46,7 +46,9 @@ NEEDS: Final[Mapping[str, str]] = {
 }
 """Columns of the requirement that a change is told for, with their dimension."""
 
-FREE_TEXT: Final = tuple(f.name for f in FIELDS if f.kind == "text" and not f.private and f.name != "entry_no")
+FREE_TEXT: Final = tuple(
+    f.name for f in FIELDS if f.kind == "text" and not f.private and f.name != "entry_no"
+)
 
 
 def record_of(
@@ -76,10 +78,7 @@ def record_of(
         row_digests=_row_digests(fleet, sealer),
         written=written,
         numbers={name: _figures(column) for name, column in _numbers(fleet).items()},
-        words={
-            name: tuple(fleet.choice_words(name, row) or "" for row in range(len(fleet)))
-            for name in sorted(fleet.choice)
-        },
+        words={name: _words(fleet, name) for name in sorted(fleet.choice)},
         sealed=sealed,
         not_computed=tuple(needs.not_computed.get(row, "") for row in range(len(fleet))),
         needs={name: _needs(needs, name) for name in NEEDS},
@@ -126,7 +125,7 @@ def _cells(
             bool(cell) and may_tell_contact(cell, (column[row] for column in private))
             for row, cell in enumerate(cells)
         ]
-        written[name] = tuple("" if hide else cell for cell, hide in zip(cells, hidden, strict=True))
+        written[name] = tuple(NOT_KEPT if hide else cell for cell, hide in zip(cells, hidden, strict=True))
         if any(hidden):
             shown = (cell if hide else "" for cell, hide in zip(cells, hidden, strict=True))
             sealed[name] = _seal(name, entries, shown, sealer)
@@ -163,6 +162,11 @@ def _numbers(fleet: FleetColumns) -> dict[str, FloatArray]:
     return {name: fleet.number[name] for name in sorted(fleet.number)} | columns
 
 
+def _words(fleet: FleetColumns, name: str) -> tuple[str, ...]:
+    words = (*CHOICES[name], "")  # a code of -1, for blank, takes the last
+    return tuple(words[code] for code in fleet.choice[name].tolist())
+
+
 def _needs(needs: RequirementColumns, name: str) -> Figures:
     column = np.array(getattr(needs, name), dtype=np.float64)
     column[list(needs.not_computed)] = np.nan
@@ -183,7 +187,9 @@ def _parts(needs: RequirementColumns, catalogue: Catalogue) -> dict[str, tuple[s
     sections = tuple(
         "; ".join(
             f"{ropes[rope]} with {cones} cones"
-            for rope, cones in zip(needs.section_rope[row].tolist(), needs.section_cones[row].tolist(), strict=True)
+            for rope, cones in zip(
+                needs.section_rope[row].tolist(), needs.section_cones[row].tolist(), strict=True
+            )
             if rope >= 0 and cones > 0
         )
         for row in boats
@@ -203,7 +209,7 @@ def _check(check: CheckColumns) -> CheckRecord:
         id=check.check.id,
         level=check.check.level,
         dimension=check.check.dimension,
-        standing="".join(str(int(standing)) for standing in check.standing),
+        standing="".join(map(str, check.standing.tolist())),
         required=_figures(check.required),
         found=_figures(check.found),
     )
@@ -227,6 +233,8 @@ def _items(order: Order) -> tuple[ItemRecord, ...]:
     for line in order.lines:
         needed[line.item] = needed.get(line.item, Decimal(0)) + line.needed
     return tuple(
-        ItemRecord(item=item, description=described[item].description, unit=described[item].unit, needed=needed[item])
+        ItemRecord(
+            item=item, description=described[item].description, unit=described[item].unit, needed=needed[item]
+        )
         for item in sorted(needed)
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sizing.model import OPEN_STANDINGS
+from sizing.revision.matching import match
 from sizing.revision.record import Record, entry_key
 
 OPEN_DIGITS = frozenset(str(int(standing)) for standing in OPEN_STANDINGS)
@@ -18,13 +19,11 @@ def remember(previous: Record, record: Record) -> Record:
 
     A boat that has left closes nothing. Doing it again changes nothing.
     """
-    place = {entry_key(entry): row for row, entry in enumerate(previous.entry_nos)}
     pairs = [
-        (place[entry_key(entry)], row)
-        for row, entry in enumerate(record.entry_nos)
-        if entry_key(entry) in place
+        (one.place, two.place) for one, two in match(previous, record).pairs if one.accepted and two.accepted
     ]
     before = {check.id: check.standing for check in previous.checks}
+    kept = frozenset(previous.ever_closed)
     closed = {
         memory_key(record.entry_nos[now], check.id)
         for check in record.checks
@@ -32,5 +31,12 @@ def remember(previous: Record, record: Record) -> Record:
         for then, now in pairs
         if before[check.id][then] in OPEN_DIGITS and check.standing[now] not in OPEN_DIGITS
     }
-    ever = closed.union(previous.ever_closed, record.ever_closed)
+    moved = {
+        memory_key(record.entry_nos[now], check.id)
+        for then, now in pairs
+        if entry_key(previous.entry_nos[then]) != entry_key(record.entry_nos[now])
+        for check in record.checks
+        if memory_key(previous.entry_nos[then], check.id) in kept
+    }
+    ever = closed.union(moved, previous.ever_closed, record.ever_closed)
     return record.model_copy(update={"ever_closed": tuple(sorted(ever))})

@@ -20,5 +20,7 @@ def natural_key(text: str) -> NaturalKey:
     ['A1', 'a2', 'A10']
     """
     parts = _RUNS.split(text.strip().casefold()[:_LONGEST])
-    runs = tuple((0, int(part), "") if part.isascii() and part.isdigit() else (1, 0, part) for part in parts if part)
+    runs = tuple(
+        (0, int(part), "") if part.isascii() and part.isdigit() else (1, 0, part) for part in parts if part
+    )
     return runs, text

@@ -91,7 +91,7 @@ class Record(_Part):
 
     `written` are the cells as they stood and `numbers` and `words` what was read from them; `sealed` are
     digests of private cells, of columns that are not ours, and of free text that may hold contact details
-    (its cell in `written` is then blank). `needs` are figures of the requirement and `parts` its catalogue
+    (its cell in `written` then says so). `needs` are figures of the requirement and `parts` its catalogue
     ids. `ever_closed` are findings, as key of the entry and check, that were open once and closed later.
     """
 
@@ -158,7 +158,11 @@ def packed(column: Sequence[T]) -> tuple[T, ...]:
     >>> packed([5.0, 5.0, 5.0]), packed([5.0, 6.0])
     ((5.0,), (5.0, 6.0))
     """
-    return tuple(column[:1]) if len(column) > 1 and all(value == column[0] for value in column) else tuple(column)
+    return (
+        tuple(column[:1])
+        if len(column) > 1 and all(value == column[0] for value in column)
+        else tuple(column)
+    )
 
 
 def unpacked(column: Sequence[T], boats: int) -> tuple[T, ...]:

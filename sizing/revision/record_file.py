@@ -50,7 +50,9 @@ def write_record(record: Record, path: Path) -> None:
     except OSError as problem:
         if stage:
             Path(stage).unlink(missing_ok=True)
-        found = "the disk is full" if problem.errno == errno.ENOSPC else f"writing failed ({problem.strerror})"
+        found = (
+            "the disk is full" if problem.errno == errno.ENOSPC else f"writing failed ({problem.strerror})"
+        )
         raise OutputError(
             f"record {path}", found, "a folder that can be written, with room", "choose another output folder"
         ) from problem
@@ -89,7 +91,7 @@ def parse_record(data: bytes, where: str) -> Record:
     if head.format_version != VERSION:
         raise InputError(
             where, f"it is of format version {head.format_version}", f"format version {VERSION}",
-            "run the earlier fleet file again with this version of the program, and give the record it writes",
+            "run the earlier fleet file again with this version of the program, and give its new record",
         )  # fmt: skip
     try:
         return Record.model_validate_json(data)
@@ -102,7 +104,10 @@ def parse_record(data: bytes, where: str) -> Record:
 
 
 def _not_a_record(problem: ValidationError) -> str:
-    kinds = {error["type"] for error in problem.errors(include_url=False, include_context=False, include_input=False)}
+    kinds = {
+        error["type"]
+        for error in problem.errors(include_url=False, include_context=False, include_input=False)
+    }
     if "json_invalid" in kinds:
         return "it is not whole JSON: it was cut short, or is a file of another kind"
     return "it does not say which format it has"

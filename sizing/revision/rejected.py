@@ -9,7 +9,7 @@ from sizing.fields import FIELDS, PRIVATE
 from sizing.intake.headers import recognise
 from sizing.model import IntakeResult, RejectedRow
 from sizing.revision.record import Problem, RejectedRecord
-from sizing.revision.secret import Sealer, may_tell_contact
+from sizing.revision.secret import NOT_KEPT, Sealer, may_tell_contact
 from sizing.units import clip
 
 LONGEST: Final = 400
@@ -49,11 +49,11 @@ def row_digest(cells: Mapping[str, str], sealer: Sealer) -> str:
 def _rejected(row: RejectedRow, cells: Mapping[str, str], sealer: Sealer) -> RejectedRecord:
     private = [cells.get(name, "") for name in PRIVATE]
 
-    def kept(text: str) -> str:
-        return "" if may_tell_contact(text, private) else text[:LONGEST]
+    def kept(text: str, instead: str = NOT_KEPT) -> str:
+        return instead if may_tell_contact(text, private) else text[:LONGEST]
 
     return RejectedRecord(
-        entry_no=kept(cells.get("entry_no", "")),
+        entry_no=kept(cells.get("entry_no", ""), ""),
         boat_name=kept(cells.get("boat_name", "")),
         record_no=row.record_no,
         row_digest=row_digest(cells, sealer),

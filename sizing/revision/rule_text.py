@@ -48,7 +48,7 @@ def rule_words(key: str, text: str) -> str:
     """Return the value of a rule with its unit, lengths and masses in both systems.
 
     >>> rule_words("sizing.least_diameter", "0.012"), rule_words("rally.name", "")
-    ('0.012 m (0.5 in)', '(none)')
+    ('12 mm (0.472 in)', '(none)')
     """
     unit = {rule.key: rule.unit for rule in rules(Policy())}.get(key, "")
     try:

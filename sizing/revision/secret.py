@@ -18,6 +18,8 @@ from typing import Final
 from sizing.errors import OutputError
 
 KEY_BYTES: Final = 32
+NOT_KEPT: Final = "[not kept: may hold contact details]"
+"""What stands in a record in the place of free text that `may_tell_contact`."""
 DIGEST_DIGITS: Final = 32
 _SHORTEST_PRIVATE: Final = 4
 _LIKE_PHONE: Final = re.compile(r"\+?[0-9](?:[ ()./-]{0,3}[0-9]){6,}")
@@ -56,7 +58,9 @@ def may_tell_contact(text: str, private: Iterable[str] = ()) -> bool:
     if "@" in text or "＠" in text or _LIKE_PHONE.search(text):
         return True
     plain = text.casefold()
-    return any(value.strip().casefold() in plain for value in private if len(value.strip()) >= _SHORTEST_PRIVATE)
+    return any(
+        value.strip().casefold() in plain for value in private if len(value.strip()) >= _SHORTEST_PRIVATE
+    )
 
 
 def officer_key(path: Path) -> bytes:
@@ -101,6 +105,6 @@ def _read_key(path: Path) -> bytes:
 
 def _cannot(path: Path, found: str) -> OutputError:
     return OutputError(
-        f"key file {path.name}", found, f"{KEY_BYTES} bytes in hexadecimal digits, as the program writes them",
+        f"key file {path.name}", found, f"{KEY_BYTES} bytes in hexadecimal, as the program writes them",
         "move the file away and run again; changes of contact details cannot be told in that one run",
     )  # fmt: skip

@@ -1,0 +1,186 @@
+"""What has still to be done before departure: whose it is, by when, and which findings it closes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from sizing.audit import REGISTER, findings_of
+from sizing.chase.dates import STAGES, Due, Stage, due_for
+from sizing.chase.owners import OWNERS, Owner, owner_of, stage_of
+from sizing.chase.plan_actions import Job, jobs_of, settles
+from sizing.model import Finding, Level, MendPlan, MusterResult, RejectedRow, Standing
+from sizing.policy import Policy
+from sizing.revision.natural import natural_key
+from sizing.revision.rejected import canonical_names, rejected_cells
+
+WAIVER_ENDS: Final = "a waiver ends"
+
+
+@dataclass(frozen=True)
+class Action:
+    """One thing for one person to do for one boat.
+
+    `row` is the accepted boat's, None for a rejected row. `checks` are the findings it is about; every open
+    finding of a boat is in one action at least.
+    """
+
+    id: str
+    row: int | None
+    record_no: int
+    entry_no: str
+    boat_name: str
+    berth: str
+    owner: Owner
+    stage: Stage
+    level: Level
+    sentence: str
+    checks: tuple[str, ...]
+    due: Due
+    overdue: bool
+
+
+def chase_actions(result: MusterResult, policy: Policy) -> tuple[Action, ...]:
+    """Return every action of the fleet: those due first before the others, then by boat and by owner.
+
+    A day is over when it is before the day the run is for.
+    """
+    chaser = _Chaser(result, policy)
+    found = [action for row in range(len(result.intake.fleet)) for action in chaser.of_boat(row)]
+    found += chaser.of_rejected()
+    return tuple(sorted(found, key=_order))
+
+
+def boat_actions(actions: Iterable[Action]) -> dict[int, tuple[Action, ...]]:
+    """Return the actions by row of the accepted boats, each in the order given."""
+    by_row: dict[int, list[Action]] = {}
+    for action in actions:
+        if action.row is not None:
+            by_row.setdefault(action.row, []).append(action)
+    return {row: tuple(found) for row, found in by_row.items()}
+
+
+def _order(action: Action) -> tuple[object, ...]:
+    return (
+        action.due.day or date.max, natural_key(action.entry_no), action.record_no,
+        OWNERS.index(action.owner), action.level == "should", action.id,
+    )  # fmt: skip
+
+
+class _Chaser:
+    """Makes the actions of one boat after another from a run's result."""
+
+    def __init__(self, result: MusterResult, policy: Policy) -> None:
+        self._result = result
+        self._policy = policy
+        self._parts = {spec.check.id: spec.parts for spec in REGISTER}
+        self._plans = {plan.row: plan for plan in result.plans}
+        lead_days = _lead_days(result)
+        self._due = {stage: due_for(stage, policy.rally, lead_days=lead_days) for stage in STAGES}
+        text = result.intake.fleet.text
+        self._entry_nos, self._names, self._berths = (
+            [str(value) for value in text[name]] for name in ("entry_no", "boat_name", "berth")
+        )
+
+    def of_boat(self, row: int) -> Iterator[Action]:
+        """All that has to be done for one boat."""
+        result = self._result
+        findings = [f for f in findings_of(result.checks, result.intake.fleet, row) if f.is_open]
+        plan = self._plans.get(row)
+        reason = result.requirements.not_computed.get(row)
+        if reason is not None:
+            sentence = f"Find out with her skipper why what she needs cannot be computed: {reason}"
+            yield self._action(row, Job("safety officer", "orders", "shall", sentence, ()), "not-computed")
+        if plan and plan.groups:
+            settled = tuple(f.check.id for f in findings if settles(plan, f, self._parts[f.check.id]))
+            load = float(result.requirements.attachment_load_n[row])
+            for job in jobs_of(plan, settled, load):
+                yield self._action(row, job, job.stage)
+        for finding in findings:
+            if not (plan and settles(plan, finding, self._parts[finding.check.id])):
+                yield self._action(row, self._by_hand(finding, plan), finding.check.id)
+        yield from self._waivers(row)
+
+    def _by_hand(self, finding: Finding, plan: MendPlan | None) -> Job:
+        """An open finding that no part of the order closes."""
+        parts = self._parts[finding.check.id]
+        sentence = finding.remedy.sentence if finding.remedy else finding.check.sentence
+        short = finding.standing is not Standing.UNPROVEN
+        if short and parts and not (plan and set(parts) <= set(plan.groups)):
+            sentence += (
+                " No part of the bulk order is for this: ask for it before the order closes, if wanted."
+            )
+        stage = stage_of(finding, parts)
+        return Job(owner_of(finding), stage, finding.check.level, sentence, (finding.check.id,))
+
+    def _waivers(self, row: int) -> Iterator[Action]:
+        entry_no = self._entry_nos[row]
+        departure = self._policy.rally.departure
+        for waiver in self._policy.waivers:
+            same_boat = waiver.entry_no.strip().casefold() == entry_no.casefold()
+            if not same_boat or departure is None or waiver.until >= departure:
+                continue
+            for check in self._result.checks:
+                if check.check.id == waiver.check and check.standing[row] == Standing.WAIVED:
+                    sentence = (
+                        f"The waiver of {waiver.check} by {waiver.officer} ends before departure: renew "
+                        f"it, or have the finding closed."
+                    )
+                    job = Job("safety officer", "departure", check.check.level, sentence, (waiver.check,))
+                    yield self._action(row, job, "waiver", Due(waiver.until, WAIVER_ENDS))
+
+    def of_rejected(self) -> Iterator[Action]:
+        """Rows that could not be taken: the office has them put right before the order closes."""
+        names = canonical_names(self._result.intake.header)
+        for row in self._result.intake.rejected:
+            cells = rejected_cells(row, names)
+            due = self._due["orders"]
+            yield Action(
+                id=f"row-{row.record_no}/safety officer/rejected",
+                row=None,
+                record_no=row.record_no,
+                entry_no=cells.get("entry_no", ""),
+                boat_name=cells.get("boat_name", ""),
+                berth=cells.get("berth", ""),
+                owner="safety officer",
+                stage="orders",
+                level="shall",
+                sentence=_rejected_sentence(row),
+                checks=(),
+                due=due,
+                overdue=due.is_over(self._result.today),
+            )
+
+    def _action(self, row: int, job: Job, what: str, due: Due | None = None) -> Action:
+        entry_no = self._entry_nos[row]
+        due = due or self._due[job.stage]
+        return Action(
+            id=f"{entry_no}/{job.owner}/{what}",
+            row=row,
+            record_no=int(self._result.intake.fleet.record_no[row]),
+            entry_no=entry_no,
+            boat_name=self._names[row],
+            berth=self._berths[row],
+            owner=job.owner,
+            stage=job.stage,
+            level=job.level,
+            sentence=job.sentence,
+            checks=job.checks,
+            due=due,
+            overdue=due.is_over(self._result.today),
+        )
+
+
+def _lead_days(result: MusterResult) -> int:
+    """The longest time of delivery in the order: it is one order, placed on one day."""
+    return max((line.lead_days or 0 for line in result.order.lines), default=0)
+
+
+def _rejected_sentence(row: RejectedRow) -> str:
+    columns = ", ".join(dict.fromkeys(error.column or "the row as a whole" for error in row.errors))
+    return (
+        f"Row {row.record_no} of the sheet could not be taken, and nothing is sized or ordered for this "
+        f"boat: have it put right ({columns}); rejects.csv says how."
+    )

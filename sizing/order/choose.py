@@ -1,0 +1,108 @@
+"""The cheapest way to mend each boat, and the runner-up, by materials and hours."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from sizing.catalogue import Catalogue
+from sizing.model import FleetColumns, MendPlan, Piece, RequirementColumns
+from sizing.order.cloth_yield import cloth_needed_m
+from sizing.order.items import metres
+from sizing.order.pieces import parts_list
+from sizing.order.prices import PriceBook
+from sizing.policy import Policy
+
+CENT = Decimal("0.01")
+
+
+@dataclass(frozen=True)
+class _Costed:
+    """One way with its materials, and all that it costs when an hour is worth something."""
+
+    plan: MendPlan
+    materials: Decimal
+    whole: Decimal
+
+
+def choose_plans(
+    options: Sequence[Sequence[MendPlan]],
+    fleet: FleetColumns,
+    requirements: RequirementColumns,
+    policy: Policy,
+    catalogue: Catalogue,
+    prices: PriceBook | None,
+) -> tuple[MendPlan, ...]:
+    """The cheapest of each boat's ways: materials at the best unit price, plus hours at the policy's worth.
+
+    Whole packs are shared by the fleet, so a boat's materials are compared by unit price. Where a part has no
+    price, or there is no price book, the least kind of work is taken; no way is preferred on a guess. Equal
+    costs go to the lesser work. [assumed hour value]
+    """
+    unit_price = _unit_prices(prices)
+
+    def choose(ways: Sequence[MendPlan]) -> MendPlan:
+        costed = [_cost(plan, fleet, requirements, policy, catalogue, unit_price) for plan in ways]
+        known = [way for way in costed if way is not None]
+        if len(known) < len(ways) or not unit_price:
+            first = costed[0]
+            return dataclasses.replace(ways[0], materials=first.materials if first and unit_price else None)
+        ranked = sorted(known, key=lambda way: way.whole)
+        best = dataclasses.replace(ranked[0].plan, materials=ranked[0].materials)
+        if len(ranked) == 1 or prices is None:
+            return best
+        return dataclasses.replace(best, runner_up=_words(ranked[1], prices.currency))
+
+    return tuple(choose(ways) for ways in options)
+
+
+def _words(way: _Costed, currency: str) -> str:
+    plan = way.plan
+    return (
+        f"{plan.choice}: materials {currency} {way.materials}, {plan.hours:.0f} hours, "
+        f"{plan.cones_to_make} new cones"
+    )
+
+
+def _unit_prices(prices: PriceBook | None) -> dict[str, Decimal]:
+    """Best price per unit of every item that has a price."""
+    found: dict[str, Decimal] = {}
+    for item, offers in (prices.offers if prices else {}).items():
+        rates = [o.pack_price / o.pack_size for o in offers if o.pack_price is not None]
+        if rates:
+            found[item] = min(rates)
+    return found
+
+
+def _cost(
+    plan: MendPlan,
+    fleet: FleetColumns,
+    requirements: RequirementColumns,
+    policy: Policy,
+    catalogue: Catalogue,
+    unit_price: dict[str, Decimal],
+) -> _Costed | None:
+    """Materials and whole cost of one way; None where a part has no price or cannot be ordered."""
+    parts = parts_list(plan, fleet, requirements, policy, catalogue)
+    if parts.problems or any(piece.item not in unit_price for piece in parts.pieces):
+        return None
+    mouth_m = float(requirements.cone_mouth_m[plan.row])
+    total = sum(
+        (unit_price[piece.item] * _units(piece, mouth_m, policy, catalogue) for piece in parts.pieces),
+        Decimal(0),
+    )
+    materials = total.quantize(CENT)
+    hours = Decimal(repr(plan.hours)) * Decimal(repr(policy.order.hour_value))
+    return _Costed(plan, materials, materials + hours)
+
+
+def _units(piece: Piece, mouth_m: float, policy: Policy, catalogue: Catalogue) -> Decimal:
+    """How much of its item a piece takes: metres of what is cut, metres of cloth for cones, else pieces."""
+    if piece.length_m is not None:
+        return metres(piece.length_m, piece.quantity)
+    if piece.item in catalogue.cloths.id:
+        width_m = float(catalogue.cloths.width_m[catalogue.cloths.id.index(piece.item)])
+        return cloth_needed_m({mouth_m: piece.quantity}, width_m, policy)
+    return Decimal(piece.quantity)
