@@ -13,7 +13,7 @@ import pytest
 from fleet_demo import fleet_csv, policy_toml, prices_csv, second_fleet_csv, story_md
 from sizing.audit import AuditContext, audit_fleet, refuse_unknown_checks
 from sizing.catalogue import load_catalogue
-from sizing.drogue import size_fleet
+from sizing.drogue.size import size_fleet
 from sizing.intake import read_fleet
 from sizing.model import OPEN_STANDINGS, IntakeResult
 from sizing.order.consumables import known_items

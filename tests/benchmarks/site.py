@@ -115,10 +115,14 @@ def bare_build(run: Run, folder: Path) -> None:
     config = MkDocsConfig(config_file_path=str(folder / "mkdocs.yml"))
     config.load_dict(
         {
-            "site_name": "Bare", "docs_dir": str(docs), "site_dir": str(folder / "site"), "plugins": ["material/search"],
-            "markdown_extensions": ["tables", "md_in_html"], "theme": {"name": "material", "font": False},
+            "site_name": "Bare",
+            "docs_dir": str(docs),
+            "site_dir": str(folder / "site"),
+            "plugins": ["material/search"],
+            "markdown_extensions": ["tables", "md_in_html"],
+            "theme": {"name": "material", "font": False},
         }
-    )  # fmt: skip
+    )
     errors, _ = config.validate()
     assert not errors, errors
     build(config)
@@ -150,15 +154,12 @@ def main(boats: int) -> None:
             f"ours, from nothing       {ours:8.2f} s   {boats / ours:7.1f} boats/s   {size_mb(site):7.1f} MB"
         )
         print(f"ours, nothing changed    {again:8.2f} s")
-        print(
-            f"largest boat page        {max(pages) / 1000:8.0f} kB;  greatest memory of the process {memory:.0f} MB"
-        )
+        print(f"largest boat page        {max(pages) / 1000:8.0f} kB;  memory of the process {memory:.0f} MB")
         bare = Path(outer) / "bare"
         bare.mkdir()
         theirs = timed(lambda: bare_build(run, bare))
-        print(
-            f"bare theme, same content {theirs:8.2f} s   {boats / theirs:7.1f} boats/s   {size_mb(bare / 'site'):7.1f} MB"
-        )
+        size = size_mb(bare / "site")
+        print(f"bare theme, same content {theirs:8.2f} s   {boats / theirs:7.1f} boats/s   {size:7.1f} MB")
         print(f"ratio bare / ours        {theirs / ours:8.1f}")
 
 
