@@ -1,0 +1,244 @@
+"""The site of one run, from its result to the published folder: gather, make, check, publish."""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+import tempfile
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+
+from sitegen.bodies import Bodies, MadePage, Rules, made
+from sitegen.downloads import marks_address, marks_csv
+from sitegen.drawn_fleet import departure_drawing, fleet_drawings
+from sitegen.licences import licensed_parts
+from sitegen.pages.checks import checks_page
+from sitegen.pages.frame import Page, SiteFrame
+from sitegen.pages.method import method_page
+from sitegen.pages.order import order_page
+from sitegen.pages.overview import overview_page
+from sitegen.pages.parts import long_date
+from sitegen.pages.rejected import rejected_page
+from sitegen.pages.sheets import SheetBoat, sheet_boat, sheet_page, sheets_page
+from sitegen.pages.standing_texts import GlossaryPage, LicencesPage, NotThisPage
+from sitegen.plain_text import visible
+from sitegen.publish import current_release, publish, releases_of, working_folder
+from sitegen.record import BoatRecord, Gatherer, Pontoon, private_values
+from sitegen.reuse import (
+    KeptPage,
+    can_be_taken,
+    manifest_text,
+    page_key,
+    program_key,
+    read_manifest,
+    take_over,
+)
+from sitegen.search_index import ADDRESS as SEARCH_ADDRESS
+from sitegen.search_index import search_script
+from sitegen.shell import CONTENT_SECURITY_POLICY, PlannedPage, build_shell
+from sitegen.texts import Texts, load_texts
+from sitegen.verify import verify_site
+from sizing.catalogue import Catalogue
+from sizing.errors import OutputError
+from sizing.model import MusterResult
+from sizing.policy import Policy
+from sizing.progress import Progress, silent
+
+
+@dataclass(frozen=True)
+class SiteReport:
+    """What became of a build. `release` is the hash of the site's contents."""
+
+    release: str
+    folder: Path
+    boats: int
+    pages_made: int
+    pages_kept: int
+    files: int
+
+
+def build_site(
+    result: MusterResult,
+    policy: Policy,
+    catalogue: Catalogue,
+    site_dir: Path,
+    *,
+    base_url: str = "",
+    previous: Path | None = None,
+    progress: Progress | None = None,
+) -> SiteReport:
+    """Build the static site of `result` and publish it at `site_dir`, all or nothing.
+
+    `base_url` is where the site will be served, if that is known; pages work from any folder without it.
+    `previous` is a release whose pages of unchanged boats may be taken over; the one now published, if none
+    is given. `progress` is told how many pages are done.
+
+    Raises OutputError where the folder cannot be written or a check of the finished site fails; whatever was
+    published before then still stands.
+    """
+    site = Path(site_dir).absolute()
+    folder = working_folder(site)
+    try:
+        maker = _Maker(result, policy, catalogue, base_url, folder, progress or silent)
+        maker.choose(previous or current_release(site), releases_of(site))
+        maker.make()
+        files = verify_site(folder, maker.boat_addresses, maker.private_in, maker.public_names)
+        release = publish(folder, site, manifest_text(maker.kept))
+    except BaseException:
+        shutil.rmtree(folder, ignore_errors=True)
+        raise
+    return SiteReport(release, site, len(maker.records), maker.made, len(maker.taken), files)
+
+
+class _Maker:
+    """One build: what is gathered once, and the pages made from it."""
+
+    def __init__(
+        self,
+        result: MusterResult,
+        policy: Policy,
+        catalogue: Catalogue,
+        base_url: str,
+        folder: Path,
+        progress: Progress,
+    ) -> None:
+        self.result, self.policy, self.catalogue = result, policy, catalogue
+        self.folder, self.progress = folder, progress
+        self.texts: Texts = load_texts()
+        self.gatherer = Gatherer(result, policy, catalogue)
+        self.site = SiteFrame(
+            rally=visible(policy.rally.name),
+            officer=visible(policy.rally.officer),
+            base_url=base_url if not base_url or base_url.endswith("/") else f"{base_url}/",
+            made_on=long_date(result.today),
+            program_version=result.program_version,
+            headline_caution=self.texts.headline_caution,
+            content_security_policy=CONTENT_SECURITY_POLICY,
+        )
+        fleet = result.intake.fleet
+        self.private = [private_values(fleet, row) for row in range(len(fleet))]
+        self.all_private = tuple({value for values in self.private for value in values})
+        self.public_names = {str(name or "") for name in fleet.text["boat_name"]} | {policy.rally.officer}
+        self.records: dict[str, int] = {self.gatherer.address(row): row for row in range(len(fleet))}
+        self.site_key = hashlib.sha256(
+            f"{program_key()}\0{self.site!r}\0{policy!r}\0{catalogue.sha256}".encode()
+        ).hexdigest()
+        self.sheet_boats: dict[int, SheetBoat] = {}
+        self.kept: dict[str, KeptPage] = {}
+        self.release: Path | None = None
+        self.taken: list[str] = []
+        self.made = 0
+
+    @property
+    def boat_addresses(self) -> Collection[str]:
+        """The pages of all accepted boats."""
+        return self.records.keys()
+
+    def private_in(self, address: str) -> Iterable[str]:
+        """What may not stand in one file: her own contact details on a boat's page, everybody's elsewhere."""
+        row = self.records.get(address.replace("-marks.csv", ".html"))
+        if address.startswith("assets/"):
+            return ()
+        return self.all_private if row is None else self.private[row]
+
+    def choose(self, release: Path | None, releases: Path) -> None:
+        """Find the boats that are as they were in `release`: their pages are taken as they are."""
+        earlier = read_manifest(releases / f"{release.name}.json") if release else {}
+        if release is None or not earlier:
+            return
+        for address, row in self.records.items():
+            page = earlier.get(address)
+            if page is None:
+                continue
+            self._gather(row)
+            if page.key == self.kept[address].key and can_be_taken(page, release):
+                self.kept[address] = page
+                self.taken.append(address)
+        self.release = release
+
+    def make(self) -> None:
+        """Write everything that is not taken over, then take over the rest."""
+        taken = set(self.taken)
+        rows = [row for address, row in self.records.items() if address not in taken]
+        rules = Rules(self.policy, self.catalogue, self.result.today)
+        with (
+            Bodies(rows, self._gather_and_write, rules) as bodies,
+            tempfile.TemporaryDirectory(prefix="drogue-muster-") as outer,
+        ):
+            planned = self._planned(rows, bodies)
+            self.made = len(planned)
+            work = Path(outer) / "stubs"
+            work.mkdir()
+            search = build_shell(
+                planned,
+                self.site,
+                self.folder,
+                work,
+                self.result.today,
+                lambda done, total: self.progress("Making pages", done, total),
+            )
+        for address in self.taken:
+            assert self.release is not None
+            take_over(self.kept[address], self.release, self.folder)
+        for address in self.records.keys() & search.keys():
+            self.kept[address] = replace(self.kept[address], search=search[address])
+        entries = [entry for page in planned if page not in self.records for entry in search[page]]
+        entries += [entry for address in self.records for entry in self.kept[address].search]
+        self._write(SEARCH_ADDRESS, search_script(entries))
+
+    def _planned(self, rows: Iterable[int], bodies: Bodies) -> Mapping[str, PlannedPage]:
+        """All pages to be made; sheets last, for they show what was gathered for the boats' pages."""
+        shared: list[Page] = [
+            overview_page(
+                self.gatherer,
+                self.policy,
+                self.result.today,
+                self.all_private,
+                fleet_drawings(self.gatherer, self.policy),
+                departure_drawing(self.gatherer, self.policy),
+            ),
+            order_page(self.gatherer),
+            method_page(self.result, self.policy, self.catalogue, self.texts),
+            checks_page(self.result),
+            GlossaryPage(self.texts.terms),
+            NotThisPage(self.texts.headline_caution, self.texts.not_this, self.texts.cautions),
+            rejected_page(self.result.intake, self.all_private),
+            LicencesPage(licensed_parts()),
+        ]
+        pontoons = self.gatherer.pontoons()
+        shared.append(sheets_page(pontoons))
+        planned = [PlannedPage(page.frame.address, partial(made, page)) for page in shared]
+        planned += [PlannedPage(self.gatherer.address(row), partial(bodies.take, row)) for row in rows]
+        planned += [PlannedPage(pontoon.address, partial(self._sheet, pontoon)) for pontoon in pontoons]
+        return {page.address: page for page in planned}
+
+    def _gather(self, row: int) -> BoatRecord:
+        record = self.gatherer.record(row)
+        self.sheet_boats[row] = sheet_boat(record)
+        names = (record.address, marks_address(record)) if record.marks else (record.address,)
+        self.kept[record.address] = KeptPage(page_key(record, self.site_key), names, ())
+        return record
+
+    def _gather_and_write(self, row: int) -> BoatRecord:
+        record = self._gather(row)
+        if record.marks:
+            self._write(marks_address(record), marks_csv(record))
+        return record
+
+    def _sheet(self, pontoon: Pontoon) -> MadePage:
+        return made(sheet_page(pontoon, [self.sheet_boats[row] for row in pontoon.rows]))
+
+    def _write(self, address: str, text: str) -> None:
+        path = self.folder / address
+        path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            path.write_text(text, encoding="utf-8", newline="\n")
+        except OSError as error:
+            raise OutputError(
+                str(path),
+                error.strerror or str(error),
+                "a folder that can be written",
+                "check its permissions and the free space, then run again",
+            ) from error

@@ -1,0 +1,235 @@
+"""The drawings of a boat's page, made from her record; one is left out where its figures are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from markupsafe import Markup
+
+from sitegen import drawings as svg
+from sitegen.record import BoatRecord, Strike
+from sizing.drogue.bridle import half_angle_rad, leg_curve, yaw_at_share_rad
+from sizing.drogue.cone import cone_pattern
+from sizing.drogue.published import INCH_M, KNOT_MPS
+from sizing.drogue.rope import new_residual_share
+from sizing.policy import Policy
+
+YAW_IN_TESTS_RAD: Final = math.radians(10.0)
+"""To either side, as the boats of the report yawed in tests [CG87 4.3]."""
+MOUTH_SLACK_M: Final = (2 * INCH_M, 3 * INCH_M)
+KNOT_GAP_M: Final = (1 * INCH_M, 3 * INCH_M)
+COVER_STRANDS: Final = (3, 4)
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """One drawing as SVG, with what stands under it."""
+
+    svg: Markup
+    caption: str
+
+
+@dataclass(frozen=True)
+class BoatDrawings:
+    """A boat's drawings by the section of the page they stand in."""
+
+    drogue: tuple[Drawing, ...] = ()
+    feel: tuple[Drawing, ...] = ()
+    build: tuple[Drawing, ...] = ()
+    use: tuple[Drawing, ...] = ()
+    strike: tuple[Drawing, ...] = ()
+
+
+def boat_drawings(record: BoatRecord, policy: Policy) -> BoatDrawings:
+    """Return the drawings of one boat; none for a boat that was not computed."""
+    if not record.computed:
+        return BoatDrawings()
+    return BoatDrawings(
+        drogue=tuple(_drogue(record, policy)),
+        feel=tuple(_feel(record, policy)),
+        build=tuple(_build(record, policy)),
+        use=tuple(_use(record)),
+        strike=tuple(_strike(record.strike, record)) if record.strike else (),
+    )
+
+
+def _drawing(text: str, caption: str) -> Drawing:
+    return Drawing(Markup(text), caption)  # noqa: S704  the drawings escape all text they are given
+
+
+def _drogue(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
+    entry, figures, rules = record.entry, record.figures, policy.sizing
+    lead, *sections = record.requirement.sections
+    if figures["bridle_leg_m"] <= entry.transom_width_m / 2.0:
+        return
+    rig = svg.RigDrawing(
+        boat_name=entry.boat_name,
+        shape=svg.HullShape(
+            svg.HULL_OF_BOAT_TYPE[entry.boat_type],
+            entry.loa_m,
+            entry.beam_m or entry.transom_width_m,
+            entry.transom_width_m,
+        ),
+        beam_given=entry.beam_m is not None,
+        bridle_leg_m=figures["bridle_leg_m"],
+        bridle_diameter_m=record.bridle_diameter_m,
+        lead_length_m=lead.length_m,
+        lead_diameter_m=lead.diameter_m,
+        sections=tuple(svg.RigSection(s.diameter_m, s.cones, s.length_m) for s in sections),
+        cone_mouth_m=figures["cone_mouth_m"],
+        cone_small_end_m=rules.cone_small_end,
+        cone_slant_m=rules.cone_slant,
+        cone_pitch_m=rules.cone_pitch,
+        end_gap_m=rules.first_cone_offset,
+        end_weight_kg=figures["end_weight_kg"],
+    )
+    yield _drawing(
+        svg.draw_rig_plan("rig", rig),
+        "The whole rig she needs, from above. Every cone stands where it is tied.",
+    )
+
+
+def _feel(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
+    figures, rules = record.figures, policy.sizing
+    load, half = figures["design_load_n"], half_angle_rad(rules.bridle_leg_ratio)
+    yaw = np.unique(np.append(np.linspace(0.0, math.radians(20.0), 41), half))
+    loaded, other = leg_curve(1.0, yaw, half)
+    test_yaw = float(leg_curve(1.0, np.array([YAW_IN_TESTS_RAD]), half)[0][0])
+    at_share = yaw_at_share_rad(rules.attachment_share, half)
+    marks = [] if math.isnan(at_share) else [(at_share, rules.attachment_share)]
+    marks.append((YAW_IN_TESTS_RAD, test_yaw))
+    curve = svg.LegCurve(
+        yaw_rad=tuple(map(float, yaw)),
+        loaded_share=tuple(map(float, loaded)),
+        other_share=tuple(map(float, other)),
+        attachment_share=rules.attachment_share,
+        slack_yaw_rad=half,
+        marks=tuple(marks),
+        design_load_n=load,
+    )
+    yield _drawing(
+        svg.draw_leg_curve("leg", curve),
+        "Load in each bridle leg as she yaws. In tests boats yawed about 10° to either side [CG87 4.3], so a "
+        "leg must hold nearly the whole load: the leg rope is sized for all of it, the attachments for the "
+        "published share.",
+    )
+    yield _drawing(
+        svg.draw_section_tension("tension", _tension(record, policy)),
+        "What each part of the line must bear, and what it still holds when wet and spliced.",
+    )
+    if figures.get("wind_speed_mps", 0.0) > 0.0:
+        # The balance of forces makes drift proportional to wind, so one boat needs one figure.
+        share = figures["drift_speed_mps"] / figures["wind_speed_mps"]
+        winds = tuple(knots * KNOT_MPS for knots in range(20, 75, 5))
+        marked = ((figures["wind_speed_mps"], figures["drift_speed_mps"]),)
+        drift = svg.DriftCurve(winds, tuple(wind * share for wind in winds), marked)
+        yield _drawing(
+            svg.draw_drift("drift", drift),
+            "Steady drift downwind while she lies to the drogue. Waves and current come on top.",
+        )
+
+
+def _tension(record: BoatRecord, policy: Policy) -> svg.SectionTension:
+    left = new_residual_share(policy.sizing, policy.condition)
+    parts, start = [], 0.0
+    for section in record.requirement.sections:
+        end = start + section.length_m
+        parts.append(
+            svg.LinePart(
+                section.name,
+                start,
+                end,
+                section.head_tension_n,
+                section.strength_n,
+                section.strength_n * left,
+            )
+        )
+        start = end
+    envelope: tuple[tuple[float, float], ...] = ()
+    if record.strike is not None and not record.strike.reason_not_computed:
+        heads = zip((p.start_m for p in parts), record.strike.head_peak_n, strict=False)
+        envelope = tuple((at, load) for at, load in heads if math.isfinite(load))
+    return svg.SectionTension(tuple(parts), envelope)
+
+
+def _build(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
+    figures, rules = record.figures, policy.sizing
+    yield _drawing(
+        _pattern(policy),
+        "Pattern of one cone. Print the measures, not the drawing, and cut a template from them.",
+    )
+    spacing = svg.ConeSpacing(
+        rules.cone_pitch,
+        figures["cone_mouth_m"],
+        rules.cone_small_end,
+        rules.cone_slant,
+        MOUTH_SLACK_M,
+        KNOT_GAP_M,
+    )
+    yield _drawing(svg.draw_cone_spacing("spacing", spacing), "Two cones on the taut line.")
+    yield _drawing(
+        svg.draw_tape_detail(
+            "tape", svg.TapeDetail(COVER_STRANDS, policy.order.tapes_per_cone, policy.order.tape_length)
+        ),
+        "How a tape is held: under the cover only, never through the core.",
+    )
+    leg = svg.BridleLeg(figures["bridle_leg_m"], figures["bridle_leg_cut_m"], record.bridle_diameter_m)
+    yield _drawing(svg.draw_bridle_leg("leg-made", leg), "One leg of the bridle; make two alike.")
+
+
+def _pattern(policy: Policy) -> str:
+    rules = policy.sizing
+    flat = cone_pattern(rules.cone_mouth, rules.cone_small_end, rules.cone_slant, policy.order.seam_allowance)
+    pattern = svg.ConePattern(
+        rules.cone_mouth, rules.cone_small_end, rules.cone_slant, flat.outer_radius_m, flat.inner_radius_m,
+        flat.angle_rad, flat.seam_m, policy.order.tapes_per_cone,
+    )  # fmt: skip
+    return svg.draw_cone_pattern("pattern", pattern)
+
+
+def _use(record: BoatRecord) -> Iterator[Drawing]:
+    yield from _sketches()
+    view = svg.SideView(
+        "motor" in record.entry.boat_type,
+        record.figures["lead_length_m"],
+        int(record.figures["cones"]),
+        record.figures["end_weight_kg"],
+    )
+    yield _drawing(svg.draw_side_view("side", view), "Lying to the drogue, from the side.")
+
+
+@lru_cache(maxsize=1)
+def _sketches() -> tuple[Drawing, ...]:
+    return (
+        _drawing(svg.draw_stowed("stowed"), "Stowed: the end weight on top, the bridle led and made fast."),
+        _drawing(
+            svg.draw_launching("launching"), "Launching: weight first, everybody clear of the hatched area."
+        ),
+        _drawing(svg.draw_lying("lying"), "Lying to it: she yaws, and the load moves from leg to leg."),
+        _drawing(
+            svg.draw_recovering("recovering"), "Recovering: haul when the line is slack, hold when it loads."
+        ),
+    )
+
+
+def _strike(strike: Strike, record: BoatRecord) -> Iterator[Drawing]:
+    if strike.reason_not_computed:
+        return
+    limits = (("design load", record.figures["design_load_n"]),)
+    if strike.history is not None:
+        history = svg.StrikeHistory(*strike.history, strike.peak_time_s, strike.peak_n, limits)
+        yield _drawing(
+            svg.draw_strike_history("strike", history),
+            "Load in the bridle and speed of the boat, one computed strike.",
+        )
+    shares = tuple((name, share) for name, share in strike.sensitivity if math.isfinite(share))
+    if shares:
+        yield _drawing(
+            svg.draw_sensitivity("sensitivity", svg.SensitivityBars(shares)),
+            "What the spread of the peak load comes from.",
+        )

@@ -1,0 +1,96 @@
+"""The drawings of the whole fleet, for the overview."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+import numpy as np
+from markupsafe import Markup
+
+from sitegen import drawings as svg
+from sitegen.drawn import Drawing
+from sitegen.plain_text import visible
+from sitegen.record import Gatherer
+from sizing.drogue.loads import design_load_n
+from sizing.drogue.published import HIGH_DISPLACEMENT_KG, HIGH_LOAD_N, LOW_DISPLACEMENT_KG, LOW_LOAD_N
+from sizing.model import CheckColumns, Standing
+from sizing.policy import Policy
+
+ATTACHMENT_CHECK: Final = "attachment.load"
+MOST_BOATS_DRAWN: Final = 400
+"""Above this a dot a boat is no longer a picture, and the table says more."""
+
+
+def fleet_drawings(gatherer: Gatherer, policy: Policy) -> tuple[Drawing, ...]:
+    """Return what the overview shows of all boats together."""
+    return tuple(_all(gatherer, policy)) if len(gatherer) else ()
+
+
+def departure_drawing(gatherer: Gatherer, policy: Policy) -> tuple[Drawing, ...]:
+    """Return the strip of days to departure, where the rally has named one."""
+    if policy.rally.departure is None:
+        return ()
+    milestones = tuple(svg.Milestone(m.due, visible(m.name)) for m in policy.rally.milestones)
+    strip = svg.DepartureStrip(gatherer.result.today, policy.rally.departure, milestones)
+    return (_drawing(svg.draw_departure_strip("days", strip), "From today to departure."),)
+
+
+def _drawing(text: str, caption: str) -> Drawing:
+    return Drawing(Markup(text), caption)  # noqa: S704  the drawings escape all text they are given
+
+
+def _all(gatherer: Gatherer, policy: Policy) -> Iterator[Drawing]:
+    yield _drawing(
+        svg.draw_gaps_by_family("families-plot", svg.GapsByFamily(_families(gatherer.result.checks))),
+        "All findings of the fleet by kind of check. Unproven means that nothing was shown; it never counts "
+        "as a pass.",
+    )
+    if len(gatherer) <= MOST_BOATS_DRAWN:
+        boats = tuple(_boats(gatherer))
+        if boats:
+            yield _drawing(
+                svg.draw_fleet_scatter("loads-plot", _scatter(boats, policy)),
+                "Each boat's design load, and what one of her attachments is known to hold.",
+            )
+
+
+def _families(checks: Sequence[CheckColumns]) -> tuple[svg.FamilyGaps, ...]:
+    counts: dict[str, dict[str, int]] = defaultdict(lambda: {s.words: 0 for s in Standing})
+    for column in checks:
+        for standing in Standing:
+            counts[column.check.family][standing.words] += int((column.standing == int(standing)).sum())
+    return tuple(svg.FamilyGaps(family, found) for family, found in counts.items())
+
+
+def _boats(gatherer: Gatherer) -> Iterator[svg.FleetBoat]:
+    needs, strike = gatherer.result.requirements, gatherer.result.strike
+    known = next((c.found for c in gatherer.result.checks if c.check.id == ATTACHMENT_CHECK), None)
+    for row in range(len(gatherer)):
+        if row in needs.not_computed:
+            continue
+        yield svg.FleetBoat(
+            visible(str(gatherer.fleet.text["boat_name"][row] or "")),
+            float(needs.displacement_used_kg[row]),
+            float(needs.design_load_n[row]),
+            _known(strike.peak_n[row]) if strike is not None else None,
+            _known(known[row]) if known is not None else None,
+        )
+
+
+def _known(value: np.float64) -> float | None:
+    return float(value) if np.isfinite(value) and value > 0.0 else None
+
+
+def _scatter(boats: tuple[svg.FleetBoat, ...], policy: Policy) -> svg.FleetScatter:
+    low = min(LOW_DISPLACEMENT_KG, *(b.displacement_kg for b in boats))
+    high = max(HIGH_DISPLACEMENT_KG, *(b.displacement_kg for b in boats))
+    rule = [float(d) for d in np.geomspace(low, high, 24)]
+    published = (
+        (LOW_DISPLACEMENT_KG, LOW_LOAD_N, "published, 7,500 lb"),
+        (HIGH_DISPLACEMENT_KG, HIGH_LOAD_N, "published, 60,000 lb"),
+    )
+    return svg.FleetScatter(
+        boats, tuple((d, design_load_n(d)) for d in rule), published, policy.sizing.attachment_share
+    )

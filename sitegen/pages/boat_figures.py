@@ -1,0 +1,258 @@
+"""The figures of a boat's page: each with its unit in both systems, its source, and its mark."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import Final
+
+from sitegen.drawn import Drawing
+from sitegen.pages.parts import Figure, shown
+from sitegen.plain_text import visible
+from sitegen.record import BoatRecord, Strike
+from sizing.catalogue import Catalogue
+from sizing.model import Entry, Requirement
+from sizing.units import Shown
+
+OUTSIDE: Final = "outside the published range"
+
+# column of the requirement, label, dimension, source; those of CG87's lines carry the range mark.
+DROGUE: Final = (
+    ("displacement_used_kg", "Displacement used", "mass", "[ISO 8666]", False),
+    ("equivalent_diameter_m", "Diameter of an equal single drogue", "length", "[CG87 6.1]", True),
+    ("mouth_area_required_m2", "Drag area required", "area", "[CG87 6.1]", True),
+    ("cones", "Cones", "count", "[CG87 6.1]", True),
+    ("cone_mouth_m", "Mouth of one cone", "small_length", "[policy]", False),
+    ("line_strength_required_n", "Strength the line needs when new", "force", "[CG87 6.3]", True),
+    ("lead_length_m", "Lead line", "length", "[practice]", False),
+    ("line_length_m", "Whole line, bridle to end thimble", "length", "[practice]", False),
+    ("bridle_leg_m", "Each bridle leg, finished", "length", "[practice]", False),
+    ("bridle_leg_cut_m", "Each bridle leg, as cut", "length", "[practice]", False),
+    ("end_weight_kg", "End weight", "mass", "[policy; CG87 6.3]", False),
+    ("cloth_areal_mass_kg_m2", "Cone cloth", "areal_mass", "[CG87 6.3]", False),
+    ("stowed_mass_kg", "Mass when stowed, without end weight", "mass", "[derived]", False),
+    ("stowed_volume_m3", "Volume when stowed", "volume", "[derived]", False),
+)  # fmt: skip
+FEEL: Final = (
+    ("design_load_n", "Design load", "force", "[CG87 6.2]", True),
+    ("attachment_load_n", "Each attachment must hold", "force", "[CG87 6.3]", True),
+    ("drift_speed_mps", "Drift downwind", "speed", "[HOERNER, memory]", False),
+    ("wind_speed_mps", "in a wind of", "speed", "[assumed]", False),
+)
+
+
+@dataclass(frozen=True)
+class SectionRow:
+    """One section of the line as shown."""
+
+    name: str
+    rope: str
+    derived: bool
+    diameter: Shown | None
+    cones: str
+    length: Shown | None
+    cut: Shown | None
+    tension: Shown | None
+    strength: Shown | None
+
+
+@dataclass(frozen=True)
+class StrikeView:
+    """The wave strike as shown."""
+
+    reason: str
+    no_spread: str
+    figures: tuple[Figure, ...]
+    shares: tuple[Figure, ...]
+    sensitivity: tuple[Figure, ...]
+    drawings: tuple[Drawing, ...]
+
+
+@dataclass(frozen=True)
+class KitRow:
+    """One line of her kit list."""
+
+    item: str
+    purpose: str
+    quantity: int
+    length: Shown | None
+    spools: str
+
+
+@dataclass(frozen=True)
+class WorkingView:
+    """How one figure was worked out, as shown."""
+
+    title: str
+    value: Shown | None
+    formula: str
+    inputs: tuple[tuple[str, Shown | None], ...]
+    source: str
+    range_mark: str
+
+
+@dataclass(frozen=True)
+class AsWritten:
+    """One cell of the form as it stood."""
+
+    column: str
+    text: str
+
+
+def particulars(entry: Entry) -> tuple[Figure, ...]:
+    """Return the boat's own measures."""
+    basis = {"light": "light, as built", "loaded": "loaded"}.get(
+        entry.displacement_basis or "", "basis not stated"
+    )
+    rows = [
+        Figure("Length of hull", shown(entry.loa_m, "length")),
+        Figure("Transom width", shown(entry.transom_width_m, "length")),
+        Figure("Displacement", shown(entry.displacement_kg, "mass"), basis),
+        Figure("Waterline", shown(entry.lwl_m, "length")),
+        Figure("Beam", shown(entry.beam_m, "length")),
+    ]
+    return tuple(row for row in rows if row.value is not None)
+
+
+def drogue_figures(record: BoatRecord, catalogue: Catalogue) -> tuple[Figure, ...]:
+    """Return what her drogue should be."""
+    rows = list(_rows(record, DROGUE))
+    if record.bridle_rope:
+        rows.append(Figure("Bridle rope", None, record.bridle_rope, "[CG87 6.3]"))
+    if record.shackle:
+        rows.append(Figure("Shackles at least", None, record.shackle, "[EN 13889; memory]"))
+    if record.thimble:
+        rows.append(Figure("Thimbles", None, record.thimble, "[CG87 6.3]"))
+    return tuple(rows)
+
+
+def feel_figures(record: BoatRecord) -> tuple[Figure, ...]:
+    """Return the loads she will meet, and her drift."""
+    return _rows(record, FEEL)
+
+
+def _rows(record: BoatRecord, table: tuple[tuple[str, str, str, str, bool], ...]) -> tuple[Figure, ...]:
+    outside = bool(record.requirement.range_mark)
+    return tuple(
+        Figure(
+            label, shown(record.figures[column], dimension), "", source, OUTSIDE if marked and outside else ""
+        )
+        for column, label, dimension, source, marked in table
+        if column in record.figures
+    )
+
+
+def section_rows(record: BoatRecord, catalogue: Catalogue) -> tuple[SectionRow, ...]:
+    """Return the line's sections from the boat outward."""
+    ropes = {rope_id: (name, bool(derived)) for rope_id, name, derived in
+             zip(catalogue.ropes.id, catalogue.ropes.name, catalogue.ropes.derived, strict=True)}  # fmt: skip
+    rows = []
+    for section in record.requirement.sections:
+        name, derived = ropes[section.rope_id]
+        rows.append(
+            SectionRow(
+                name=section.name,
+                rope=name,
+                derived=derived,
+                diameter=shown(section.diameter_m, "small_length"),
+                cones=str(section.cones) if section.cones else "none",
+                length=shown(section.length_m, "length"),
+                cut=shown(section.cut_length_m, "length"),
+                tension=shown(section.head_tension_n, "force"),
+                strength=shown(section.strength_n, "force"),
+            )
+        )
+    return tuple(rows)
+
+
+def strike_view(record: BoatRecord, drawings: tuple[Drawing, ...]) -> StrikeView | None:
+    """Return the wave strike as shown, None where none was run."""
+    if record.strike is None:
+        return None
+    return StrikeView(
+        reason=visible(record.strike.reason_not_computed),
+        no_spread=visible(record.strike.reason_not_sampled),
+        figures=_strike_figures(record.strike, record.strike_aboard),
+        shares=tuple(Figure(name, shown(share, "ratio")) for name, share in record.strike.share_above),
+        sensitivity=tuple(Figure(name, shown(share, "ratio")) for name, share in record.strike.sensitivity),
+        drawings=drawings,
+    )
+
+
+def _strike_figures(strike: Strike, aboard: Strike | None) -> tuple[Figure, ...]:
+    rows = [
+        Figure("Peak load at the bridle", shown(strike.peak_n, "force"), "", "[CG87 5.3]"),
+        Figure("Time from the strike to the peak", shown(strike.peak_time_s, "time")),
+        Figure("Boat speed at the peak", shown(strike.boat_speed_mps, "speed")),
+        Figure("Distance run until the peak", shown(strike.distance_m, "length")),
+        Figure("Median peak of varied strikes", shown(strike.median_n, "force"), "", "[assumed]"),
+        Figure("Nine strikes in ten stay below", shown(strike.p90_n, "force"), "", "[assumed]"),
+    ]
+    if aboard is not None and not aboard.reason_not_computed:
+        rows.append(
+            Figure("Peak load on the gear aboard today", shown(aboard.peak_n, "force"), "", "[CG87 5.3]")
+        )
+    return tuple(row for row in rows if row.value is not None)
+
+
+def ride_figures(record: BoatRecord) -> tuple[Figure, ...]:
+    """Return the loads while she lies to the drogue between strikes."""
+    ride = record.ride
+    if ride is None or ride.reason_not_computed:
+        return ()
+    rows = (
+        Figure("Greatest load at the bridle", shown(ride.greatest_n, "force"), "", "[assumed]"),
+        Figure("Least load", shown(ride.least_n, "force"), "", "[assumed]"),
+        Figure("Mean load", shown(ride.mean_n, "force"), "", "[assumed]"),
+        Figure("Share of time with the line slack", shown(ride.slack_share, "ratio"), "", "[assumed]"),
+        Figure("Greatest load over the lead line's new strength", shown(ride.working_share, "ratio"),
+               "about 10 % is usual", "[CG87 6.3]"),
+        Figure("Load cycles in an hour", shown(ride.cycles_per_hour, "count"), "", "[assumed]"),
+        Figure("One storm's 10,000 cycles last", shown(ride.storm_hours, "hours"), "", "[CG87 3.3.4]"),
+    )  # fmt: skip
+    return tuple(row for row in rows if row.value is not None)
+
+
+def kit_rows(record: BoatRecord) -> tuple[KitRow, ...]:
+    """Return the parts ordered for her, with the spools her rope is cut from."""
+    spools: dict[tuple[str, str], set[int]] = defaultdict(set)
+    for cut in record.cuts:
+        spools[cut.item, cut.purpose].add(cut.spool_no)
+    rows = []
+    for piece in record.pieces:
+        numbers = sorted(spools.get((piece.item, piece.purpose), ()))
+        words = f"spool {', '.join(map(str, numbers))}" if numbers else ""
+        rows.append(
+            KitRow(
+                visible(piece.item),
+                visible(piece.purpose),
+                piece.quantity,
+                shown(piece.length_m, "length"),
+                words,
+            )
+        )
+    return tuple(rows)
+
+
+def working_views(requirement: Requirement) -> tuple[WorkingView, ...]:
+    """Return every working as shown."""
+    return tuple(
+        WorkingView(
+            work.title,
+            shown(work.value, work.dimension),
+            work.formula,
+            tuple((name, shown(value, dimension)) for name, value, dimension in work.inputs),
+            work.source,
+            work.range_mark,
+        )
+        for work in requirement.workings
+    )
+
+
+def as_written_rows(entry: Entry) -> tuple[AsWritten, ...]:
+    """Return the form's cells as they stood, without contact details."""
+    return tuple(
+        AsWritten(column.replace("_", " "), visible(text))
+        for column, text in entry.as_written.items()
+        if text.strip()
+    )

@@ -1,0 +1,258 @@
+"""The fleet's one order: what to buy, how rope is cut, whose each part is."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import ClassVar
+
+from sitegen.pages.frame import Frame, SearchEntry
+from sitegen.pages.parts import plural, shown
+from sitegen.plain_text import visible
+from sitegen.record import Gatherer
+from sizing.model import CutSpool, CutSummary, Order, OrderLine, OrderProblem
+from sizing.units import Shown
+
+
+@dataclass(frozen=True)
+class LineView:
+    """One order line as shown."""
+
+    anchor: str
+    item: str
+    description: str
+    needed: Shown | None
+    spare: Shown | None
+    packs: str
+    supplier: str
+    lead: str
+    amount: str
+    note: str
+
+
+@dataclass(frozen=True)
+class ProblemView:
+    """A part that could not be ordered."""
+
+    href: str
+    boat: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class CuttingRow:
+    """How well one rope was cut."""
+
+    item: str
+    pieces: int
+    spools: int
+    waste: str
+    proof: str
+
+
+@dataclass(frozen=True)
+class PieceView:
+    """One piece to cut."""
+
+    length: Shown | None
+    purpose: str
+    boat: str
+    href: str
+
+
+@dataclass(frozen=True)
+class SpoolView:
+    """One spool and its cuts in order."""
+
+    number: int
+    length: Shown | None
+    offcut: Shown | None
+    pieces: tuple[PieceView, ...]
+
+
+@dataclass(frozen=True)
+class SpoolGroup:
+    """All spools of one rope."""
+
+    item: str
+    words: str
+    spools: tuple[SpoolView, ...]
+
+
+@dataclass(frozen=True)
+class ShareRow:
+    """One boat's share of the order."""
+
+    href: str
+    boat: str
+    entry_no: str
+    parts: int
+    amount: str
+
+
+@dataclass(frozen=True)
+class OrderPage:
+    """What the order template may use."""
+
+    template: ClassVar[str] = "order.html.j2"
+
+    lead_words: str
+    problems: tuple[ProblemView, ...]
+    lines: tuple[LineView, ...]
+    total: str
+    cutting: tuple[CuttingRow, ...]
+    spools: tuple[SpoolGroup, ...]
+    shares: tuple[ShareRow, ...]
+
+    @property
+    def frame(self) -> Frame:
+        """The page as the theme sees it."""
+        return Frame("order.html", "Order", "One material order for the fleet", "order", "order.html")
+
+    def search_entries(self) -> tuple[SearchEntry, ...]:
+        """The page, and every line by what is bought."""
+        lines = tuple(
+            SearchEntry(
+                f"order.html#{line.anchor}", line.description, f"order line, {line.item}, {line.packs}"
+            )
+            for line in self.lines
+        )
+        return (
+            SearchEntry("order.html", "Order", "what to buy, how the rope is cut, whose each part is"),
+            *lines,
+        )
+
+
+def order_page(gatherer: Gatherer) -> OrderPage:
+    """Return the order page."""
+    order = gatherer.result.order
+    names = [visible(str(name or "")) for name in gatherer.fleet.text["boat_name"]]
+    return OrderPage(
+        lead_words=_lead(order),
+        problems=tuple(_problem(problem, gatherer, names) for problem in order.problems),
+        lines=tuple(_line(place, line, order.currency) for place, line in enumerate(order.lines, start=1)),
+        total=money(order.total, order.currency),
+        cutting=tuple(_cutting(summary) for summary in order.cutting),
+        spools=_spools(order, gatherer, names),
+        shares=_shares(order, gatherer, names),
+    )
+
+
+def money(amount: Decimal | None, currency: str) -> str:
+    """Return an amount of money, in words where no price is known.
+
+    >>> money(Decimal("1234.5"), "EUR"), money(None, "EUR")
+    ('1,234.50 EUR', 'no price')
+    """
+    return "no price" if amount is None else f"{amount:,.2f} {currency}".strip()
+
+
+def amount(value: Decimal, unit: str) -> Shown:
+    """Return a quantity bought by its unit, in both systems where it has one.
+
+    >>> amount(Decimal("12.300"), "m").metric
+    '12.3 m'
+    >>> amount(Decimal("12"), "piece")
+    Shown(metric='12', us='12')
+    """
+    dimension = {"m": "length", "kg": "mass", "m2": "area"}.get(unit)
+    if dimension is not None:
+        both = shown(float(value), dimension)
+        if both is not None:
+            return both
+    plain = f"{value.normalize():,f}" if value else "0"
+    text = plain if unit in {"piece", ""} else f"{plain} {unit}"
+    return Shown(text, text)
+
+
+def _lead(order: Order) -> str:
+    boats = {row for line in order.lines for row in line.boats}
+    words = f"{plural(len(order.lines), 'line')} for {plural(len(boats), 'boat')}."
+    words += (
+        f" Total {money(order.total, order.currency)}."
+        if order.total is not None
+        else " Not every line has a price."
+    )
+    return words
+
+
+def _line(place: int, line: OrderLine, currency: str) -> LineView:
+    if line.packs is None:
+        packs = "pack size not known"
+    elif line.pack_size is None or line.pack_size == 1:
+        packs = f"{line.packs:,}"
+    else:
+        packs = f"{line.packs:,} × {line.pack_size.normalize():,f} {line.unit}"
+    return LineView(
+        anchor=f"line-{place}",
+        item=visible(line.item),
+        description=visible(line.description),
+        needed=amount(line.needed, line.unit),
+        spare=amount(line.spare, line.unit),
+        packs=packs,
+        supplier=visible(line.supplier),
+        lead=plural(line.lead_days, "day") if line.lead_days is not None else "not known",
+        amount=money(line.amount, currency),
+        note=visible(line.note),
+    )
+
+
+def _problem(problem: OrderProblem, gatherer: Gatherer, names: list[str]) -> ProblemView:
+    if problem.row is None:
+        return ProblemView("", "", visible(problem.sentence))
+    return ProblemView(gatherer.address(problem.row), names[problem.row], visible(problem.sentence))
+
+
+def _cutting(summary: CutSummary) -> CuttingRow:
+    proof = "yes" if summary.optimal else f"within {summary.gap_percent:.2f} %"
+    return CuttingRow(
+        visible(summary.item), summary.pieces, summary.spools, f"{summary.waste_percent:.1f} %", proof
+    )
+
+
+def _spools(order: Order, gatherer: Gatherer, names: list[str]) -> tuple[SpoolGroup, ...]:
+    groups: Mapping[str, list[CutSpool]] = defaultdict(list)
+    for spool in order.spools:
+        groups[spool.item].append(spool)
+    return tuple(
+        SpoolGroup(
+            visible(item),
+            f"{plural(len(spools), 'spool')}, {plural(sum(len(s.pieces) for s in spools), 'piece')}",
+            tuple(
+                SpoolView(
+                    spool.spool_no,
+                    shown(spool.spool_length_m, "length"),
+                    shown(spool.offcut_m, "length"),
+                    tuple(
+                        PieceView(
+                            shown(cut.length_m, "length"),
+                            visible(cut.purpose),
+                            names[cut.row],
+                            gatherer.address(cut.row),
+                        )
+                        for cut in spool.pieces
+                    ),
+                )
+                for spool in spools
+            ),
+        )
+        for item, spools in groups.items()
+    )
+
+
+def _shares(order: Order, gatherer: Gatherer, names: list[str]) -> tuple[ShareRow, ...]:
+    parts: dict[int, int] = defaultdict(int)
+    for piece in order.pieces:
+        parts[piece.row] += piece.quantity
+    return tuple(
+        ShareRow(
+            gatherer.address(row),
+            names[row],
+            visible(str(gatherer.fleet.text["entry_no"][row] or "")),
+            parts[row],
+            money(order.boat_totals.get(row), order.currency),
+        )
+        for row in sorted(set(parts) | set(order.boat_totals))
+    )

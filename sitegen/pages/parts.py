@@ -1,0 +1,174 @@
+"""Parts that several pages show: figures in both systems, standings, findings."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from sitegen.plain_text import visible
+from sizing.model import Finding, Standing
+from sizing.units import Shown, show
+
+BoatKey = Literal["open-shall", "open-should", "nothing-open", "not-computed"]
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure with its name. `value` is None where there is none; `words` then say why, or add to it."""
+
+    label: str
+    value: Shown | None
+    words: str = ""
+    source: str = ""
+    mark: str = ""
+
+
+@dataclass(frozen=True)
+class BoatStanding:
+    """How a boat stands as a whole; never that she is safe."""
+
+    key: BoatKey
+    words: str
+    short_words: str
+    open_shalls: int
+    open_shoulds: int
+
+
+@dataclass(frozen=True)
+class FindingView:
+    """One finding as shown."""
+
+    id: str
+    anchor: str
+    check_id: str
+    family: str
+    sentence: str
+    standing: str
+    standing_words: str
+    level: str
+    required: Shown | None
+    found: Shown | None
+    bound: str
+    margin: str
+    consequence: str
+    remedy: str
+    note: str
+    rule: str
+    source: str
+
+
+@dataclass(frozen=True)
+class DateLine:
+    """A date of the rally, and how far off it is."""
+
+    name: str
+    due: str
+    days: str
+
+
+def shown(value: float | None, dimension: str) -> Shown | None:
+    """Return a figure in both systems, None where there is none or it is not finite.
+
+    >>> shown(None, "mass") is None
+    True
+    >>> shown(3.0, "count")
+    Shown(metric='3', us='3')
+    """
+    if value is None or not math.isfinite(value):
+        return None
+    return show(value, dimension)
+
+
+def long_date(day: date) -> str:
+    """Return a date that cannot be misread.
+
+    >>> long_date(date(2027, 5, 3))
+    '3 May 2027'
+    """
+    return f"{day.day} {day:%B} {day.year}"
+
+
+def days_words(day: date, today: date) -> str:
+    """Return how far off a day is, in words.
+
+    >>> days_words(date(2027, 5, 3), date(2027, 5, 1))
+    'in 2 days'
+    """
+    days = (day - today).days
+    if days == 0:
+        return "today"
+    count = f"{abs(days):,} day{'' if abs(days) == 1 else 's'}"
+    return f"in {count}" if days > 0 else f"{count} ago"
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    """Return a count with its noun.
+
+    >>> plural(1, "boat"), plural(0, "boat")
+    ('1 boat', '0 boats')
+    """
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def standing_of(open_shalls: int, open_shoulds: int, *, computed: bool) -> BoatStanding:
+    """Return a boat's standing from her counts.
+
+    >>> standing_of(2, 1, computed=True).words
+    '2 open shalls'
+    """
+    key: BoatKey
+    short = ""
+    if not computed:
+        key, words = "not-computed", "not computed"
+    elif open_shalls:
+        key, words = "open-shall", plural(open_shalls, "open shall")
+    elif open_shoulds:
+        short = plural(open_shoulds, "open should")
+        key, words = "open-should", f"no open shall, {short}"
+    else:
+        key, words = "nothing-open", "nothing open"
+    return BoatStanding(key, words, short or words, open_shalls, open_shoulds)
+
+
+def anchor_of(check_id: str) -> str:
+    """Return the address of a check inside a page."""
+    return "check-" + "".join(c if c.isalnum() else "-" for c in check_id)
+
+
+def finding_view(finding: Finding, at_most: Collection[str]) -> FindingView:
+    """Return a finding as shown; `at_most` are the checks whose found figure may not exceed the required."""
+    check = finding.check
+    margin = ""
+    if finding.margin_percent is not None and finding.standing in {Standing.MEETS, Standing.SHORT}:
+        margin = (
+            f"{abs(finding.margin_percent):.0f} % {'short' if finding.margin_percent < 0 else 'to spare'}"
+        )
+    return FindingView(
+        id=finding.id,
+        anchor=anchor_of(check.id),
+        check_id=check.id,
+        family=check.family,
+        sentence=check.sentence,
+        standing=finding.standing.words.replace(" ", "-"),
+        standing_words=finding.standing.words,
+        level=check.level,
+        required=shown(finding.required, check.dimension),
+        found=shown(finding.found, check.dimension),
+        bound="No more than" if check.id in at_most else "At least",
+        margin=margin,
+        consequence=check.consequence,
+        remedy=_remedy(finding),
+        note=visible(finding.note),
+        rule=check.rule,
+        source=check.source,
+    )
+
+
+def _remedy(finding: Finding) -> str:
+    """What to do, without the figures, which stand beside it in the reader's units."""
+    if not finding.is_open:
+        return ""
+    return finding.check.ask if finding.standing is Standing.UNPROVEN else finding.check.remedy

@@ -1,0 +1,112 @@
+"""Scrutineers' sheets: one page a pontoon, to print and fill in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import ClassVar
+
+from sitegen.pages.frame import Frame, SearchEntry
+from sitegen.pages.parts import BoatStanding, Figure, FindingView, finding_view, plural, shown
+from sitegen.plain_text import one_line, visible
+from sitegen.record import BoatRecord, Pontoon
+
+
+@dataclass(frozen=True)
+class SheetBoat:
+    """One boat on a sheet."""
+
+    href: str
+    entry_no: str
+    boat_name: str
+    berth: str
+    boat_type: str
+    standing: BoatStanding
+    needs: tuple[Figure, ...]
+    items: tuple[FindingView, ...]
+
+
+@dataclass(frozen=True)
+class SheetPage:
+    """What the template of a sheet may use."""
+
+    template: ClassVar[str] = "sheet.html.j2"
+
+    address: str
+    pontoon: str
+    boats: tuple[SheetBoat, ...]
+
+    @property
+    def frame(self) -> Frame:
+        """The page as the theme sees it."""
+        title = f"Sheet, pontoon {one_line(self.pontoon)}" if self.pontoon else "Sheet, no berth given"
+        return Frame(self.address, title, "Scrutineer's sheet to print", "sheet", "sheets.html")
+
+    def search_entries(self) -> tuple[SearchEntry, ...]:
+        """The sheet by its pontoon."""
+        return (SearchEntry(self.address, self.frame.title, "scrutineer's sheet to print"),)
+
+
+@dataclass(frozen=True)
+class SheetLink:
+    """One sheet in the list of sheets."""
+
+    href: str
+    pontoon: str
+    words: str
+
+
+@dataclass(frozen=True)
+class SheetsPage:
+    """What the template of the list of sheets may use."""
+
+    template: ClassVar[str] = "sheets.html.j2"
+
+    sheets: tuple[SheetLink, ...]
+
+    @property
+    def frame(self) -> Frame:
+        """The page as the theme sees it."""
+        return Frame("sheets.html", "Scrutineers' sheets", "Sheets to print", "sheets", "sheets.html")
+
+    def search_entries(self) -> tuple[SearchEntry, ...]:
+        """The list as a whole."""
+        return (
+            SearchEntry("sheets.html", "Scrutineers' sheets", "inspection, to print, by pontoon and berth"),
+        )
+
+
+def sheet_boat(record: BoatRecord) -> SheetBoat:
+    """Return what a scrutineer needs of one boat: her open findings, shalls first."""
+    entry, figures = record.entry, record.figures
+    needs = [
+        Figure(label, shown(figures[column], dimension))
+        for label, column, dimension in (
+            ("cones", "cones", "count"),
+            ("design load", "design_load_n", "force"),
+            ("at each attachment", "attachment_load_n", "force"),
+            ("end weight", "end_weight_kg", "mass"),
+        )
+        if column in figures
+    ]
+    open_findings = sorted((f for f in record.findings if f.is_open), key=lambda f: f.check.level != "shall")
+    return SheetBoat(
+        f"../{record.address}",
+        visible(entry.entry_no),
+        visible(entry.boat_name),
+        visible(entry.berth),
+        entry.boat_type,
+        record.standing,
+        tuple(needs),
+        tuple(finding_view(finding, record.at_most) for finding in open_findings),
+    )
+
+
+def sheet_page(pontoon: Pontoon, boats: Iterable[SheetBoat]) -> SheetPage:
+    """Return the sheet of one pontoon."""
+    return SheetPage(pontoon.address, pontoon.name, tuple(boats))
+
+
+def sheets_page(pontoons: Iterable[Pontoon]) -> SheetsPage:
+    """Return the list of sheets."""
+    return SheetsPage(tuple(SheetLink(p.address, p.name, plural(len(p.rows), "boat")) for p in pontoons))

@@ -1,0 +1,224 @@
+"""All or nothing: a reader sees the whole old site or the whole new one, whenever the process dies.
+
+`site` is a symbolic link to one folder of `releases/` beside it. A release is written and synced under a
+working name, gets the hash of its contents as its name, and then the link is replaced in one step. Where the
+file system has no symbolic links, `site` is a folder: the new one is put in place of the old one by two
+renames, and a crash between them leaves both, under their working names, and no `site`; the next publish puts
+that right.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import secrets
+import shutil
+import time
+from pathlib import Path
+from typing import Final
+
+from sizing.errors import OutputError
+
+KEPT: Final = 2
+WORKING: Final = ".building-"
+ORDER_FILE: Final = "published.txt"
+STALE_AFTER_S: Final = 86_400.0
+
+
+def releases_of(site: Path) -> Path:
+    """Return the folder of releases that belongs to `site`."""
+    return site.parent / "releases"
+
+
+def current_release(site: Path) -> Path | None:
+    """Return the release now published, None where there is none or it is no longer there."""
+    if not site.is_symlink():
+        return None
+    target = site.parent / site.readlink()
+    return target if target.is_dir() else None
+
+
+def working_folder(site: Path) -> Path:
+    """Make a fresh folder to build in, on the same file system as the site.
+
+    Raises OutputError where `site` is something this program did not make, or cannot be written.
+    """
+    releases = releases_of(site)
+    if not site.is_symlink() and site.exists() and not (site.is_dir() and _is_ours(site)):
+        raise OutputError(
+            str(site),
+            "it is there already and was not made by this program",
+            "a free name",
+            "give another output folder, or move this one away",
+        )
+    try:
+        releases.mkdir(parents=True, exist_ok=True)
+        for stale in releases.glob(f"{WORKING}*"):
+            if not _in_use(stale):
+                shutil.rmtree(stale, ignore_errors=True)
+        folder = releases / f"{WORKING}{os.getpid()}-{secrets.token_hex(4)}"
+        folder.mkdir()
+    except OSError as error:
+        raise _unwritable(releases, error) from error
+    return folder
+
+
+def content_id(folder: Path) -> str:
+    """Return the hash of a folder's contents: every file's address and bytes."""
+    digest = hashlib.sha256()
+    for path in sorted(folder.rglob("*")):
+        if path.is_file():
+            body = path.read_bytes()
+            digest.update(f"{path.relative_to(folder).as_posix()}\0{len(body)}\0".encode())
+            digest.update(body)
+    return digest.hexdigest()[:16]
+
+
+def publish(folder: Path, site: Path, manifest: str = "") -> str:
+    """Make the finished `folder` the site; return the release's id.
+
+    `manifest` is text kept beside the release, for the next build.
+    """
+    releases = releases_of(site)
+    try:
+        release_id = content_id(folder)
+        release = releases / release_id
+        if release.is_dir():
+            shutil.rmtree(folder)
+        else:
+            _sync_tree(folder)
+            folder.rename(release)
+        _write_synced(releases / f"{release_id}.json", manifest)
+        _sync_folder(releases)
+        _put_in_place(release, site)
+        _record(releases, release_id)
+        _prune(releases)
+    except OSError as error:
+        raise _unwritable(site, error) from error
+    return release_id
+
+
+def rollback(site: Path) -> str:
+    """Put the release before this one back in place; return its id.
+
+    Raises OutputError where there is no earlier release.
+    """
+    releases = releases_of(site)
+    order = _order(releases)
+    earlier = [name for name in order[1:] if (releases / name).is_dir()]
+    if not earlier:
+        raise OutputError(
+            str(site), "no earlier release is kept", "an earlier release", "build the site again"
+        )
+    _put_in_place(releases / earlier[0], site)
+    _record(releases, earlier[0])
+    return earlier[0]
+
+
+def _put_in_place(release: Path, site: Path) -> None:
+    link = site.parent / f".{site.name}-{os.getpid()}-{secrets.token_hex(4)}"
+    link.unlink(missing_ok=True)
+    try:
+        link.symlink_to(os.path.relpath(release, site.parent), target_is_directory=True)
+    except (OSError, NotImplementedError):
+        _put_copy_in_place(release, site)
+        return
+    if site.is_dir() and not site.is_symlink():
+        _set_aside(site)
+    link.replace(site)
+    _sync_folder(site.parent)
+
+
+def _put_copy_in_place(release: Path, site: Path) -> None:
+    """The way without symbolic links: a copy, and two renames."""
+    fresh = site.parent / f".{site.name}-new"
+    shutil.rmtree(fresh, ignore_errors=True)
+    shutil.copytree(release, fresh)
+    _sync_tree(fresh)
+    if site.is_dir():
+        _set_aside(site)
+    fresh.rename(site)
+    _sync_folder(site.parent)
+    shutil.rmtree(site.parent / f".{site.name}-old", ignore_errors=True)
+
+
+def _set_aside(site: Path) -> None:
+    old = site.parent / f".{site.name}-old"
+    shutil.rmtree(old, ignore_errors=True)
+    site.rename(old)
+
+
+def _is_ours(folder: Path) -> bool:
+    return not any(folder.iterdir()) or (folder / "assets" / "muster" / "muster.css").is_file()
+
+
+def _order(releases: Path) -> list[str]:
+    file = releases / ORDER_FILE
+    return file.read_text(encoding="ascii").split() if file.is_file() else []
+
+
+def _record(releases: Path, release_id: str) -> None:
+    order = [release_id, *(name for name in _order(releases) if name != release_id)]
+    _write_synced(releases / ORDER_FILE, "\n".join(order[: KEPT * 4]) + "\n")
+
+
+def _prune(releases: Path) -> None:
+    kept = set(_order(releases)[:KEPT])
+    for path in releases.iterdir():
+        name = path.name.removesuffix(".json")
+        if path.name.startswith(".") or path.name == ORDER_FILE or name in kept:
+            continue
+        if path.is_dir():
+            shutil.rmtree(path, ignore_errors=True)
+        else:
+            path.unlink(missing_ok=True)
+
+
+def _write_synced(path: Path, text: str) -> None:
+    working = path.with_name(f".{path.name}-{os.getpid()}-{secrets.token_hex(4)}")
+    with working.open("w", encoding="utf-8", newline="\n") as stream:
+        stream.write(text)
+        stream.flush()
+        os.fsync(stream.fileno())
+    working.replace(path)
+
+
+def _sync_tree(folder: Path) -> None:
+    for root, _, names in os.walk(folder, topdown=False):
+        for name in names:
+            with Path(root, name).open("rb") as stream:
+                os.fsync(stream.fileno())
+        _sync_folder(Path(root))
+
+
+def _sync_folder(folder: Path) -> None:
+    if os.name == "nt":
+        return  # folders cannot be opened there
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _in_use(folder: Path) -> bool:
+    """Whether the process that builds in `folder` still runs; where one cannot ask, whether it is fresh."""
+    process = folder.name.removeprefix(WORKING).split("-")[0]
+    if os.name == "nt" or not process.isdigit():
+        return time.time() - folder.stat().st_mtime < STALE_AFTER_S
+    try:
+        os.kill(int(process), 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True
+    return True
+
+
+def _unwritable(path: Path, error: OSError) -> OutputError:
+    return OutputError(
+        str(path),
+        error.strerror or str(error),
+        "a folder that can be written, with room to spare",
+        "check its permissions and the free space, then run again",
+    )

@@ -1,0 +1,316 @@
+"""Everything the site says about one boat, in one frozen record, without contact details."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from typing import Final
+
+import numpy as np
+
+from sitegen.addresses import boat_address, pontoon_of, sheet_address, slugs
+from sitegen.pages.parts import BoatStanding, standing_of
+from sitegen.plain_text import visible
+from sitegen.redaction import redact
+from sizing.audit.findings import findings_of
+from sizing.catalogue import Catalogue
+from sizing.drogue.marks import marks_table
+from sizing.drogue.working import requirement_of
+from sizing.fields import PRIVATE
+from sizing.model import (
+    OPEN_STANDINGS,
+    Entry,
+    Finding,
+    FleetColumns,
+    IntArray,
+    MendPlan,
+    MusterResult,
+    Piece,
+    Requirement,
+    RequirementColumns,
+    RideColumns,
+    StrikeColumns,
+    open_shalls,
+)
+from sizing.policy import Policy, Waiver
+
+MISSING: Final = -1
+POSITIONS: Final = frozenset({"lead_rope", "bridle_rope", "shackle", "thimble"})
+"""Columns that are places in the catalogue, not figures."""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """Where one cone's mouth is tied: from the outer eye of its own section, and from the end thimble."""
+
+    cone: int
+    section: int
+    in_section_m: float
+    distance_m: float
+
+
+@dataclass(frozen=True)
+class CutPlace:
+    """Where one of a boat's pieces is cut from."""
+
+    item: str
+    spool_no: int
+    purpose: str
+    length_m: float
+
+
+@dataclass(frozen=True)
+class Strike:
+    """The wave strike on one boat; `history` is (time s, bridle load N, boat speed m/s)."""
+
+    reason_not_computed: str
+    reason_not_sampled: str
+    peak_n: float
+    peak_time_s: float
+    boat_speed_mps: float
+    distance_m: float
+    head_peak_n: tuple[float, ...]
+    median_n: float
+    p90_n: float
+    share_above: tuple[tuple[str, float], ...]
+    sensitivity: tuple[tuple[str, float], ...]
+    history: tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]] | None
+
+
+@dataclass(frozen=True)
+class Ride:
+    """Lying to the drogue between strikes: loads at the bridle in the policy's regular sea."""
+
+    reason_not_computed: str
+    greatest_n: float
+    least_n: float
+    mean_n: float
+    slack_share: float
+    cycles_per_hour: float
+    working_share: float
+    storm_hours: float
+
+
+@dataclass(frozen=True)
+class BoatRecord:
+    """One boat as published. Free text has been redacted; `entry.skipper` is blank."""
+
+    row: int
+    slug: str
+    entry: Entry
+    standing: BoatStanding
+    requirement: Requirement
+    figures: Mapping[str, float]
+    bridle_rope: str
+    bridle_diameter_m: float
+    thimble: str
+    shackle: str
+    findings: tuple[Finding, ...]
+    at_most: tuple[str, ...]
+    waivers: tuple[Waiver, ...]
+    plan: MendPlan | None
+    pieces: tuple[Piece, ...]
+    cuts: tuple[CutPlace, ...]
+    marks: tuple[Mark, ...]
+    strike: Strike | None
+    strike_aboard: Strike | None
+    ride: Ride | None
+
+    @property
+    def computed(self) -> bool:
+        """Whether her figures could be computed."""
+        return not self.requirement.reason_not_computed
+
+    @property
+    def address(self) -> str:
+        """Her page, relative to the site."""
+        return boat_address(self.slug)
+
+
+@dataclass(frozen=True)
+class Pontoon:
+    """One pontoon, the address of its sheet, and its boats in the order of their berths."""
+
+    name: str
+    address: str
+    rows: tuple[int, ...]
+
+
+class Gatherer:
+    """Makes the record of one boat after another from a run's result."""
+
+    def __init__(self, result: MusterResult, policy: Policy, catalogue: Catalogue) -> None:
+        self.result = result
+        self.policy = policy
+        self.catalogue = catalogue
+        self.fleet = result.intake.fleet
+        entry_numbers = [str(value or "") for value in self.fleet.text["entry_no"]]
+        self.slug_of = slugs(entry_numbers)
+        self.shalls = open_shalls(result.checks, len(self.fleet))
+        self.shoulds = _open_shoulds(result)
+        self.at_most = tuple(column.check.id for column in result.checks if column.at_most)
+        self._plans = {plan.row: plan for plan in result.plans}
+        self._pieces: dict[int, list[Piece]] = defaultdict(list)
+        for piece in result.order.pieces:
+            self._pieces[piece.row].append(piece)
+        self._cuts: dict[int, list[CutPlace]] = defaultdict(list)
+        for spool in result.order.spools:
+            for cut in spool.pieces:
+                self._cuts[cut.row].append(CutPlace(spool.item, spool.spool_no, cut.purpose, cut.length_m))
+
+    def __len__(self) -> int:
+        return len(self.fleet)
+
+    def standing(self, row: int) -> BoatStanding:
+        """How boat `row` stands as a whole."""
+        computed = row not in self.result.requirements.not_computed
+        return standing_of(int(self.shalls[row]), int(self.shoulds[row]), computed=computed)
+
+    def slug(self, row: int) -> str:
+        """The address part of boat `row`."""
+        return self.slug_of[str(self.fleet.text["entry_no"][row] or "")]
+
+    def address(self, row: int) -> str:
+        """The page of boat `row`, relative to the site."""
+        return boat_address(self.slug(row))
+
+    def plan(self, row: int) -> MendPlan | None:
+        """The plan for boat `row`."""
+        return self._plans.get(row)
+
+    def pontoons(self) -> tuple[Pontoon, ...]:
+        """All pontoons by name, the boats without a berth first."""
+        groups: dict[str, list[tuple[int, str, int]]] = defaultdict(list)
+        for row, value in enumerate(self.fleet.text["berth"]):
+            berth = visible(redact(str(value or "")))
+            digits = "".join(c for c in berth if c.isascii() and c.isdigit())[:9]
+            groups[pontoon_of(berth)].append((int(digits or 0), berth, row))
+        addresses = slugs(sorted(groups))
+        return tuple(
+            Pontoon(name, sheet_address(addresses[name]), tuple(row for *_, row in sorted(group)))
+            for name, group in sorted(groups.items())
+        )
+
+    def record(self, row: int) -> BoatRecord:
+        """Everything about boat `row`."""
+        entry = self.fleet.entry(row)
+        private = private_values(self.fleet, row)
+        needs = self.result.requirements
+        requirement = requirement_of(self.fleet, needs, self.policy, self.catalogue, row)
+        return BoatRecord(
+            row=row,
+            slug=self.slug(row),
+            entry=redacted(entry, private),
+            standing=self.standing(row),
+            requirement=requirement,
+            figures=_figures(requirement),
+            bridle_rope=_name(self.catalogue.ropes.name, needs.bridle_rope, row),
+            bridle_diameter_m=self._diameter(needs.bridle_rope, row),
+            thimble=_name(self.catalogue.thimbles.name, needs.thimble, row),
+            shackle=_name(self.catalogue.shackles.name, needs.shackle, row),
+            findings=findings_of(self.result.checks, self.fleet, row),
+            at_most=self.at_most,
+            waivers=tuple(w for w in self.policy.waivers if w.entry_no == entry.entry_no),
+            plan=self._plans.get(row),
+            pieces=tuple(self._pieces.get(row, ())),
+            cuts=tuple(self._cuts.get(row, ())),
+            marks=_marks(needs, self.policy, row),
+            strike=strike_of(self.result.strike, row),
+            strike_aboard=strike_of(self.result.strike_aboard, row),
+            ride=ride_of(self.result.ride, row),
+        )
+
+    def _diameter(self, rope: IntArray, row: int) -> float:
+        place = int(rope[row])
+        return float("nan") if place == MISSING else float(self.catalogue.ropes.diameter_m[place])
+
+
+def private_values(fleet: FleetColumns, row: int) -> tuple[str, ...]:
+    """The contact details of boat `row`, which may stand nowhere on the site."""
+    values = []
+    for frame in (fleet.text, fleet.as_written):
+        values += [str(frame[name][row] or "").strip() for name in PRIVATE if name in frame.columns]
+    return tuple(dict.fromkeys(value for value in values if value))
+
+
+def redacted(entry: Entry, private: tuple[str, ...]) -> Entry:
+    """Return the entry as it may be published."""
+
+    def clean(text: str) -> str:
+        return redact(text, private)
+
+    return replace(
+        entry,
+        skipper="",
+        notes=clean(entry.notes),
+        design=clean(entry.design),
+        berth=clean(entry.berth),
+        sail_no=clean(entry.sail_no),
+        as_written={name: clean(text) for name, text in entry.as_written.items()},
+        remarks=tuple(clean(text) for text in entry.remarks),
+        warnings=tuple(clean(text) for text in entry.warnings),
+    )
+
+
+def strike_of(strike: StrikeColumns | None, row: int) -> Strike | None:
+    """Return one boat's wave strike, None where no strike was run."""
+    if strike is None:
+        return None
+    history = strike.history.get(row)
+    return Strike(
+        reason_not_computed=strike.not_computed.get(row, ""),
+        reason_not_sampled=strike.not_sampled.get(row, ""),
+        peak_n=float(strike.peak_n[row]),
+        peak_time_s=float(strike.peak_time_s[row]),
+        boat_speed_mps=float(strike.boat_speed_mps[row]),
+        distance_m=float(strike.distance_m[row]),
+        head_peak_n=tuple(float(x) for x in strike.head_peak_n[row]),
+        median_n=float(strike.median_n[row]),
+        p90_n=float(strike.p90_n[row]),
+        share_above=tuple((name, float(column[row])) for name, column in strike.share_above.items()),
+        sensitivity=tuple((name, float(column[row])) for name, column in strike.sensitivity.items()),
+        history=None if history is None else tuple(tuple(float(x) for x in part) for part in history),  # type: ignore[arg-type]
+    )
+
+
+def ride_of(ride: RideColumns | None, row: int) -> Ride | None:
+    """Return one boat's ride, None where none was computed."""
+    if ride is None:
+        return None
+    columns = [field.name for field in fields(Ride) if field.name != "reason_not_computed"]
+    return Ride(ride.not_computed.get(row, ""), **{name: float(getattr(ride, name)[row]) for name in columns})
+
+
+def _open_shoulds(result: MusterResult) -> IntArray:
+    count = np.zeros(len(result.intake.fleet), dtype=np.int64)
+    for column in result.checks:
+        if column.check.level == "should":
+            count += np.isin(column.standing, [int(s) for s in OPEN_STANDINGS])
+    return count
+
+
+def _figures(requirement: Requirement) -> Mapping[str, float]:
+    """Every plain figure by its column's name; what is not finite is left out."""
+    return {
+        name: value
+        for name, value in requirement.figures.items()
+        if name not in POSITIONS and math.isfinite(value)
+    }
+
+
+def _marks(needs: RequirementColumns, policy: Policy, row: int) -> tuple[Mark, ...]:
+    if row in needs.not_computed:
+        return ()
+    table = marks_table(needs, policy, row)
+    columns = (table.number, table.section, table.in_section_m, table.distance_m)
+    return tuple(
+        Mark(int(number), int(section), float(inside), float(whole))
+        for number, section, inside, whole in zip(*columns, strict=True)
+    )
+
+
+def _name(names: tuple[str, ...], position: IntArray, row: int) -> str:
+    place = int(position[row])
+    return "" if place == MISSING else names[place]

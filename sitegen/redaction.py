@@ -1,0 +1,37 @@
+"""Contact details are taken out of everything that is published."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Final
+
+EMAIL: Final = re.compile(r"[\w.+%-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){1,8}")
+PHONE: Final = re.compile(r"(?<![\w.,])(?:\+[\d][\d ()./-]{5,}\d|\(?\d[\d ()/-]{7,}\d)(?![\w.,]\d)")
+LEFT_OUT: Final = "[contact left out]"
+SHORTEST_PRIVATE: Final = 4
+ISO_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+
+def _phone(match: re.Match[str]) -> str:
+    found = match.group()
+    digits = sum(c.isdigit() for c in found)
+    if ISO_DATE.fullmatch(found.strip()) or digits < (7 if found.startswith("+") else 9):
+        return found
+    return LEFT_OUT
+
+
+def redact(text: str, private: Iterable[str] = ()) -> str:
+    """Return `text` without e-mail addresses, telephone numbers, and any of the `private` values.
+
+    >>> redact("Ask ann@boat.example or +44 7700 900123; inspected 2026-04-18.")
+    'Ask [contact left out] or [contact left out]; inspected 2026-04-18.'
+    >>> redact("Bridle checked by A. Skipper.", ["A. Skipper"])
+    'Bridle checked by [contact left out].'
+    """
+    for value in sorted({v.strip() for v in private}, key=len, reverse=True):
+        if len(value) >= SHORTEST_PRIVATE and value.casefold() in text.casefold():
+            text = re.sub(re.escape(value), LEFT_OUT, text, flags=re.IGNORECASE)
+    if "@" in text:
+        text = EMAIL.sub(LEFT_OUT, text)
+    return PHONE.sub(_phone, text)

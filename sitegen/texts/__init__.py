@@ -1,0 +1,86 @@
+"""The site's standing texts: sources, rules, glossary, cautions, steps. Data in TOML, read here."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Source:
+    """What a source tag stands for."""
+
+    tag: str
+    kind: str
+    title: str
+    used_for: str
+
+
+@dataclass(frozen=True)
+class RuleText:
+    """One rule of the sizing, in words."""
+
+    title: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Term:
+    """One word of the glossary."""
+
+    word: str
+    meaning: str
+
+    @property
+    def anchor(self) -> str:
+        """Address of the word on the glossary page."""
+        return "".join(c if c.isalnum() else "-" for c in self.word.lower()).strip("-")
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of building, launching or recovering."""
+
+    title: str
+    text: str
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Texts:
+    """Everything the site says that does not come from a run."""
+
+    headline_caution: str
+    cautions: tuple[str, ...]
+    not_this: tuple[str, ...]
+    sources: tuple[Source, ...]
+    rules: tuple[RuleText, ...]
+    terms: tuple[Term, ...]
+    build: tuple[Step, ...]
+    launch: tuple[Step, ...]
+    recover: tuple[Step, ...]
+
+
+def _read(name: str) -> dict[str, Any]:
+    return tomllib.loads(files(__package__).joinpath(name).read_text(encoding="utf-8"))
+
+
+@lru_cache(maxsize=1)
+def load_texts() -> Texts:
+    """Read all standing texts once."""
+    cautions, steps = _read("cautions.toml"), _read("steps.toml")
+    return Texts(
+        headline_caution=cautions["headline"],
+        cautions=tuple(item["text"] for item in cautions["caution"]),
+        not_this=tuple(item["text"] for item in cautions["not_this"]),
+        sources=tuple(Source(**item) for item in _read("sources.toml")["source"]),
+        rules=tuple(RuleText(**item) for item in _read("rules.toml")["rule"]),
+        terms=tuple(Term(**item) for item in _read("glossary.toml")["term"]),
+        build=tuple(Step(**item) for item in steps["build"]),
+        launch=tuple(Step(**item) for item in steps["launch"]),
+        recover=tuple(Step(**item) for item in steps["recover"]),
+    )

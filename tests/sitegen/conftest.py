@@ -1,0 +1,48 @@
+"""Sites built once for all tests, and a browser to look at them with."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from sitegen import build_site
+from tests.sitegen.result_builder import Run, make_run, with_strike
+
+BROWSER_ARGUMENTS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+
+
+@pytest.fixture(scope="session")
+def run() -> Run:
+    return make_run()
+
+
+@pytest.fixture(scope="session")
+def site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("plain") / "site"
+    build_site(run.result, run.policy, run.catalogue, folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def struck_site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    struck = with_strike(run)
+    folder = tmp_path_factory.mktemp("struck") / "site"
+    build_site(struck.result, struck.policy, struck.catalogue, folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    path = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    assert path, "these tests need a Chromium browser on the path"
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=path, args=BROWSER_ARGUMENTS)
+        yield running
+        running.close()

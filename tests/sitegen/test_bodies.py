@@ -1,0 +1,64 @@
+"""Pages made by other processes are the same pages."""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+
+import pytest
+
+import sitegen.bodies
+from sitegen import build_site
+from sitegen.bodies import Bodies, MadePage, Rules, boat_made
+from sitegen.record import Gatherer
+from tests.sitegen.result_builder import TODAY, Run
+
+
+@pytest.fixture
+def in_processes(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sitegen.bodies, "_processes", lambda _: 2)
+
+
+def taken(bodies: Bodies, rows: Sequence[int]) -> list[MadePage]:
+    with bodies:
+        return [bodies.take(row) for row in rows]
+
+
+@pytest.mark.usefixtures("in_processes")
+def test_a_site_made_in_processes_has_the_same_bytes(run: Run, site: Path, tmp_path: Path) -> None:
+    report = build_site(run.result, run.policy, run.catalogue, tmp_path / "site")
+    assert report.release == site.resolve().name
+
+
+@pytest.mark.usefixtures("in_processes")
+def test_a_process_that_dies_costs_no_page(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    gatherer = Gatherer(run.result, run.policy, run.catalogue)
+    rules = Rules(run.policy, run.catalogue, TODAY)
+    rows = range(len(gatherer))
+    expected = [boat_made(gatherer.record(row), rules) for row in rows]
+    real = ProcessPoolExecutor.submit
+
+    def submit_and_kill(self: ProcessPoolExecutor, *args: object, **kwargs: object) -> object:
+        future: object = real(self, *args, **kwargs)  # type: ignore[arg-type]
+        for process in list(self._processes.values()):
+            os.kill(process.pid or 0, signal.SIGKILL)
+        return future
+
+    monkeypatch.setattr(ProcessPoolExecutor, "submit", submit_and_kill)
+    assert taken(Bodies(rows, gatherer.record, rules), rows) == expected
+
+
+def test_few_boats_are_made_here(run: Run) -> None:
+    gatherer = Gatherer(run.result, run.policy, run.catalogue)
+    gathered: list[int] = []
+
+    def gather(row: int) -> object:
+        gathered.append(row)
+        return gatherer.record(row)
+
+    bodies = Bodies([2, 0], gather, Rules(run.policy, run.catalogue, TODAY))  # type: ignore[arg-type]
+    assert [page.frame.title for page in taken(bodies, [2, 0])] == ["Twin Spoon", "Grey Plover"]
+    assert gathered == [2, 0], "one record at a time, in the order of the pages"

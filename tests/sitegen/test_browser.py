@@ -1,0 +1,298 @@
+"""What a reader can do with the site, from a folder and with no network."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from sizing.units import show
+
+AXE = Path(__file__).parent / "vendor" / "axe.min.js"
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+class Watched:
+    """A page whose errors and requests are written down."""
+
+    def __init__(self, context: BrowserContext, site: Path) -> None:
+        self.page: Page = context.new_page()
+        self.site = site
+        self.errors: list[str] = []
+        self.requests: list[str] = []
+        self.page.on(
+            "console", lambda m: self.errors.append(m.text) if m.type in {"error", "warning"} else None
+        )
+        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        self.page.on("request", lambda request: self.requests.append(request.url))
+
+    def goto(self, address: str) -> Page:
+        self.page.goto(f"{self.site.as_uri()}/{address}")
+        return self.page
+
+
+@pytest.fixture
+def watched(browser: Browser, site: Path) -> Iterator[Watched]:
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    made = Watched(context, site)
+    yield made
+    context.close()
+    assert made.errors == []
+    assert all(url.startswith(site.parent.as_uri()) for url in made.requests)
+
+
+def boat(site: Path, name: str) -> str:
+    """The address of the first boat of a name."""
+    for path in sorted((site / "boats").glob("*.html")):
+        if f'<bdi class="dm-data">{name}</bdi></h1>' in path.read_text(encoding="utf-8"):
+            return f"boats/{path.name}"
+    raise AssertionError(f"no boat is called {name}")
+
+
+def names_in_order(page: Page) -> list[str]:
+    return page.locator("#fleet tbody tr:visible th a").all_text_contents()
+
+
+def test_the_table_is_filtered_by_text_standing_and_type(watched: Watched) -> None:
+    page = watched.goto("index.html")
+    assert page.locator("#fleet-count").text_content() == "All 5 boats shown"
+    page.fill("#fleet-filter input[name=q]", "grey  002")
+    assert names_in_order(page) == []
+    page.fill("#fleet-filter input[name=q]", "GREY")
+    assert names_in_order(page) == ["Grey Plover", "Grey Plover"]
+    page.select_option("#fleet-filter select[name=type]", "motor monohull")
+    assert page.locator("#fleet-count").text_content() == "1 of 5 boats shown"
+    assert "q=GREY" in page.url
+    page.click("#fleet-filter button[type=reset]")
+    page.select_option("#fleet-filter select[name=standing]", "not-computed")
+    assert names_in_order(page) == ["Slow Barge"]
+
+
+def test_the_filter_is_in_the_address_and_comes_back(watched: Watched) -> None:
+    page = watched.goto("index.html#q=spoon&sort=displacement.down")
+    assert names_in_order(page) == ["Twin Spoon"]
+    assert page.locator("#fleet th[aria-sort=descending]").text_content() == "Displacement"
+
+
+def test_a_tile_filters_the_table(watched: Watched) -> None:
+    page = watched.goto("index.html")
+    page.click(".dm-tile--not-computed a")
+    page.wait_for_function("document.getElementById('fleet-count').textContent.startsWith('1 of')")
+    assert names_in_order(page) == ["Slow Barge"]
+
+
+def test_the_table_is_sorted_by_figures_and_by_text(watched: Watched) -> None:
+    page = watched.goto("index.html")
+    header = page.locator("#fleet th[data-key=displacement]")
+    header.locator("button").click()
+    assert header.get_attribute("aria-sort") == "ascending"
+    assert names_in_order(page)[0] == "Little Auk"
+    header.locator("button").click()
+    assert header.get_attribute("aria-sort") == "descending"
+    assert names_in_order(page)[0] == "Slow Barge"
+    page.locator("#fleet th[data-key=cones] button").click()
+    assert names_in_order(page)[-1] == "Slow Barge", "a boat without a figure comes last"
+    assert header.get_attribute("aria-sort") is None
+
+
+def test_everything_works_with_the_keyboard_alone(watched: Watched) -> None:
+    page = watched.goto("index.html")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "dm-skip"
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "content"
+    page.focus("#fleet th[data-key=boat] button")
+    page.keyboard.press("Enter")
+    assert page.locator("#fleet th[data-key=boat]").get_attribute("aria-sort") == "ascending"
+    page.focus("input[name=dm-units][value=metric]")
+    page.keyboard.press("ArrowRight")
+    assert page.locator("html").get_attribute("data-units") == "us"
+    page.focus(".dm-scheme")
+    page.keyboard.press("Space")
+    assert page.locator("html").get_attribute("data-md-color-scheme") == "slate"
+    page.focus("#dm-search-words")
+    page.keyboard.type("auk")
+    page.wait_for_selector(".dm-search__list a")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Enter")
+    page.wait_for_url(re.compile("boats/"))
+    assert "Little Auk" in (page.locator("h1").text_content() or "")
+
+
+def test_every_focus_can_be_seen(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Little Auk"))
+    for _ in range(12):
+        page.keyboard.press("Tab")
+        outline = page.evaluate(
+            "(() => { const at = document.activeElement, next = at.nextElementSibling || at;"
+            " return [at, next].some(e => getComputedStyle(e).outlineStyle !== 'none'); })()"
+        )
+        assert outline
+
+
+def test_one_switch_changes_every_figure_and_is_remembered(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Twin Spoon"))
+    body = page.locator(".dm-article")
+    mass = show(10_500.0, "mass")
+    assert mass.metric in body.inner_text()
+    assert mass.us not in body.inner_text()
+    page.locator(".dm-switch label", has_text="US").click()
+    assert mass.us in body.inner_text()
+    assert mass.metric not in body.inner_text()
+    page.reload()
+    assert page.locator("html").get_attribute("data-units") == "us"
+    watched.goto("order.html")
+    assert page.locator("html").get_attribute("data-units") == "us"
+
+
+def test_drawings_follow_the_switch(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Twin Spoon"))
+    metric = page.locator(".drawing .u-metric").first
+    us = page.locator(".drawing .u-us").first
+    assert metric.evaluate("e => getComputedStyle(e).display") != "none"
+    assert us.evaluate("e => getComputedStyle(e).display") == "none"
+    page.locator(".dm-switch label", has_text="US").click()
+    assert us.evaluate("e => getComputedStyle(e).display") != "none"
+
+
+def test_dark_colours_are_remembered(watched: Watched) -> None:
+    page = watched.goto("index.html")
+    light = page.evaluate("getComputedStyle(document.body).backgroundColor")
+    page.click(".dm-scheme")
+    assert page.locator(".dm-scheme").get_attribute("aria-pressed") == "true"
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") != light
+    page.reload()
+    assert page.locator("html").get_attribute("data-md-color-scheme") == "slate"
+
+
+def test_the_reader_s_own_colours_are_taken_first(browser: Browser, site: Path) -> None:
+    context = browser.new_context(color_scheme="dark")
+    page = context.new_page()
+    page.goto(f"{site.as_uri()}/index.html")
+    assert page.locator("html").get_attribute("data-md-color-scheme") == "slate"
+    context.close()
+
+
+@pytest.mark.parametrize(
+    ("words", "address"),
+    [
+        ("plover 001", "boats/"),
+        ("design load", "glossary.html"),
+        ("tern", "boats/"),
+        ("NDB-20", "order.html#"),
+    ],
+)
+def test_search_finds_boats_words_and_order_lines(watched: Watched, words: str, address: str) -> None:
+    page = watched.goto("method.html")
+    page.fill("#dm-search-words", words)
+    page.wait_for_selector(".dm-search__list a")
+    links = page.locator(".dm-search__list a").evaluate_all("all => all.map(a => a.getAttribute('href'))")
+    assert any(link.startswith(address) for link in links)
+    page.keyboard.press("Escape")
+    assert page.locator(".dm-search__found").is_hidden()
+
+
+def test_search_says_when_there_is_nothing(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Little Auk"))
+    page.fill("#dm-search-words", "zzzz")
+    page.wait_for_function("document.querySelector('.dm-search__count').textContent !== ''")
+    assert page.locator(".dm-search__count").text_content() == "Nothing found"
+
+
+def test_a_link_into_a_fold_opens_it(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Twin Spoon") + "#work-1")
+    assert page.locator("#work-1").is_visible()
+
+
+def test_a_boat_prints_to_a_few_clean_pages(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Grey Plover"))
+    for paper in ("A4", "Letter"):
+        printed = page.pdf(format=paper, prefer_css_page_size=False)
+        pages = len(re.findall(rb"/Type\s*/Page\b", printed))
+        assert printed.startswith(b"%PDF")
+        assert 2 <= pages <= 16
+    page.emulate_media(media="print")
+    assert page.locator(".dm-header").is_hidden()
+    assert page.locator("h1").is_visible()
+
+
+def test_without_scripts_both_systems_and_every_boat_are_there(browser: Browser, site: Path) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{site.as_uri()}/index.html")
+    text = page.locator("#fleet").inner_text()
+    assert "8,400 kg" in text
+    assert "18,519 lb" in text
+    assert page.locator("#fleet tbody tr").count() == 5
+    assert page.locator(".dm-filter").is_hidden()
+    assert page.locator(".dm-tools").is_hidden()
+    context.close()
+
+
+@pytest.mark.parametrize("width", [320, 360, 768, 1280, 3840])
+def test_no_page_is_wider_than_the_screen(browser: Browser, site: Path, width: int) -> None:
+    context = browser.new_context(viewport={"width": width, "height": 900})
+    page = context.new_page()
+    for address in (
+        "index.html",
+        boat(site, "Twin Spoon"),
+        "order.html",
+        "method.html",
+        "checks.html",
+        "sheets.html",
+        "rejected.html",
+        "glossary.html",
+    ):
+        page.goto(f"{site.as_uri()}/{address}")
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, address
+    context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [360, 1280])
+def test_no_barrier_is_found(browser: Browser, struck_site: Path, scheme: str, width: int) -> None:
+    context = browser.new_context(
+        viewport={"width": width, "height": 900},
+        color_scheme="dark" if scheme == "dark" else "light",
+        bypass_csp=True,
+    )
+    page = context.new_page()
+    sheet = next((struck_site / "sheets").glob("*.html")).name
+    addresses = [
+        "index.html",
+        boat(struck_site, "Grey Plover"),
+        boat(struck_site, "Slow Barge"),
+        "order.html",
+        "method.html",
+        "checks.html",
+        "glossary.html",
+        "rejected.html",
+        "not-this.html",
+        "sheets.html",
+        f"sheets/{sheet}",
+        "licences.html",
+    ]
+    for address in addresses:
+        page.goto(f"{struck_site.as_uri()}/{address}")
+        page.evaluate("document.querySelectorAll('details.dm-fold').forEach(d => d.open = true)")
+        page.add_script_tag(path=str(AXE))
+        found = page.evaluate(
+            "tags => axe.run(document, {runOnly: tags, resultTypes: ['violations']})", RULES
+        )
+        told = [
+            (v["id"], v["nodes"][0]["html"][:160], v["nodes"][0]["failureSummary"][:300])
+            for v in found["violations"]
+        ]
+        assert told == [], address
+    context.close()
+
+
+def test_the_policy_of_the_page_allows_nothing_inline(watched: Watched) -> None:
+    page = watched.goto("index.html")
+    policy = page.locator("meta[http-equiv=Content-Security-Policy]").get_attribute("content") or ""
+    assert "default-src 'none'" in policy
+    assert "unsafe" not in policy
+    assert "http" not in policy

@@ -1,0 +1,187 @@
+"""Whatever a cell contains appears as text. The browser is the judge of what is markup."""
+
+from __future__ import annotations
+
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+from sitegen import build_site
+from tests.sitegen.result_builder import PLAIN, Run, make_run, rally_policy
+
+SCRIPT = "<script>window.owned=1</script><img src=x onerror='window.owned=1'>"
+NAMES = (
+    SCRIPT,
+    "{{ 7*7 }} {% raw %} ${7*7} #{7*7} <% 7 %>",
+    "</title></head><body onload=window.owned=1>",
+    '"><svg onload=window.owned=1>',
+    "--><h1>taken</h1><!--body-->",
+    "Plain\u202eevil\u2066rtl",
+    "שלום העולם",
+    "🌊⛵ storm & calm",
+    "N" * 300,
+    "../../../etc/passwd",
+    "con",
+    "index",
+    '[link](javascript:window.owned=1) ![x](http://outside.example/x.png) --8<-- "x" {: onclick=alert(1) }',
+    '=HYPERLINK("http://outside.example")',
+    "`code` *star* _under_ # head",
+    "Grey Plover",
+    "Grey Plover",
+    "'+window.owned+'",
+    "\\u003cscript\\u003e window.drogueMusterIndex=[];",
+)
+
+
+def hostile_boats() -> list[dict[str, str]]:
+    boats = []
+    for number, name in enumerate(NAMES, start=1):
+        boat = dict(PLAIN) | {
+            "entry_no": f"{number}",
+            "boat_name": name,
+            "design": name[:80],
+            "berth": name[:20],
+            "sail_no": name[:30],
+            "notes": name,
+            "skipper": f"Private Person {number}",
+            "email": f"private{number}@person.example",
+            "phone": f"+00 7700 90{number:04d}",
+        }
+        boats.append(boat)
+    boats.append(
+        {
+            "entry_no": SCRIPT,
+            "boat_name": "Entry with markup",
+            "boat_type": "sailing monohull",
+            "loa": "9 m",
+            "transom_width": "2 m",
+            "displacement": "5 t",
+        }
+    )
+    boats.append(
+        {
+            "entry_no": "99",
+            "boat_name": SCRIPT,
+            "boat_type": SCRIPT,
+            "loa": SCRIPT,
+            "transom_width": "2 m",
+            "displacement": "5 t",
+            "email": "hidden@person.example",
+        }
+    )
+    return boats
+
+
+@pytest.fixture(scope="module")
+def run() -> Run:
+    policy = rally_policy()
+    rally = policy.rally.model_copy(update={"name": f"Rally {SCRIPT}", "officer": SCRIPT})
+    return make_run(hostile_boats(), policy.model_copy(update={"rally": rally}))
+
+
+@pytest.fixture(scope="module")
+def hostile_site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("hostile") / "site"
+    report = build_site(run.result, run.policy, run.catalogue, folder)
+    assert report.boats == len(run.result.intake.fleet)
+    return folder
+
+
+class Elements(HTMLParser):
+    """Counts elements, and collects scripts and event attributes."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.scripts: list[str | None] = []
+        self.events: list[str] = []
+        self.tags: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        if tag == "script":
+            self.scripts.append(dict(attrs).get("src"))
+        self.events += [name for name, _ in attrs if name.startswith("on") or name == "style"]
+
+
+def read(path: Path) -> Elements:
+    parser = Elements()
+    parser.feed(path.read_text(encoding="utf-8"))
+    parser.close()
+    return parser
+
+
+def test_most_hostile_boats_are_accepted(run: Run) -> None:
+    assert len(run.result.intake.fleet) >= len(NAMES) - 3
+
+
+def test_no_element_comes_from_data(hostile_site: Path) -> None:
+    for path in sorted(hostile_site.rglob("*.html")):
+        found = read(path)
+        assert found.events == [], path
+        assert all(src and src.startswith(("assets/", "../assets/")) for src in found.scripts), path
+        assert [found.tags.count(tag) for tag in ("html", "head", "body", "h1")] == [1, 1, 1, 1], path
+        assert not {"iframe", "object", "embed", "img"} & set(found.tags), path
+
+
+def test_every_name_is_shown_as_it_is_and_nothing_runs(
+    hostile_site: Path, run: Run, browser: Browser
+) -> None:
+    page = browser.new_page()
+    requests: list[str] = []
+    page.on("request", lambda request: requests.append(request.url))
+    shown = []
+    for path in sorted((hostile_site / "boats").glob("*.html")):
+        page.goto(path.as_uri())
+        assert page.evaluate("window.owned") is None
+        shown.append(page.locator("h1 bdi").text_content())
+        assert page.locator("h1").count() == 1
+    names = [str(name) for name in run.result.intake.fleet.text["boat_name"]]
+    assert sorted(map(str, shown)) == sorted(names)
+    assert all(url.startswith(hostile_site.parent.as_uri()) for url in requests)
+    page.close()
+
+
+@pytest.mark.parametrize(
+    "address", ["index.html", "order.html", "rejected.html", "sheets.html", "method.html"]
+)
+def test_shared_pages_run_nothing(hostile_site: Path, browser: Browser, address: str) -> None:
+    page = browser.new_page()
+    page.goto((hostile_site / address).as_uri())
+    assert page.evaluate("window.owned") is None
+    assert page.locator("h1").count() == 1
+    page.close()
+
+
+def test_search_shows_a_hostile_name_as_text(hostile_site: Path, browser: Browser) -> None:
+    page = browser.new_page()
+    page.goto((hostile_site / "index.html").as_uri())
+    page.fill("#dm-search-words", "window.owned")
+    page.wait_for_selector(".dm-search__list li")
+    assert "<script>" in (page.locator(".dm-search__list").text_content() or "")
+    assert page.evaluate("window.owned") is None
+    page.close()
+
+
+def test_two_boats_of_one_name_have_a_page_each(hostile_site: Path) -> None:
+    pages = [
+        p
+        for p in (hostile_site / "boats").glob("*.html")
+        if '<bdi class="dm-data">Grey Plover</bdi></h1>' in p.read_text(encoding="utf-8")
+    ]
+    assert len(pages) == 2
+
+
+def test_addresses_stay_inside_the_folder(hostile_site: Path) -> None:
+    names = [path.relative_to(hostile_site).as_posix() for path in hostile_site.rglob("*") if path.is_file()]
+    assert all(set(name) <= set("abcdefghijklmnopqrstuvwxyz0123456789-./") for name in names)
+    assert all(len(name) < 100 for name in names)
+
+
+def test_nobody_can_be_called_or_written_to(hostile_site: Path) -> None:
+    for path in sorted(hostile_site.rglob("*")):
+        if path.is_file() and path.name != "licences.html":
+            text = path.read_text(encoding="utf-8")
+            for secret in ("Private Person", "person.example", "7700 90"):
+                assert secret not in text, path

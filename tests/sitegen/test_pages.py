@@ -1,0 +1,178 @@
+"""What the pages say, read as text."""
+
+from __future__ import annotations
+
+import csv
+import html
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.sitegen.result_builder import NO_ROPE, Run
+
+
+def text_of(path: Path) -> str:
+    body = path.read_text(encoding="utf-8").partition("<article")[2]
+    return re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", body)))
+
+
+def boat_text(site: Path, run: Run, row: int) -> str:
+    number = str(run.result.intake.fleet.text["entry_no"][row])
+    return text_of(next((site / "boats").glob(f"{number}-*.html")))
+
+
+def test_the_sections_stand_in_the_order_a_skipper_asks(site: Path, run: Run) -> None:
+    text = boat_text(site, run, 0)
+    questions = [
+        "Am I all right?",
+        "What is short, and what do I do?",
+        "What should my drogue be?",
+        "What will it feel?",
+        "How do I build or mend it?",
+        "How do I rig, launch and recover it?",
+        "How was this worked out?",
+    ]
+    places = [text.index(question) for question in questions]
+    assert places == sorted(places)
+
+
+def test_no_page_says_that_a_boat_is_safe(site: Path) -> None:
+    for path in site.rglob("*.html"):
+        if path.name == "licences.html":
+            continue
+        for sentence in re.findall(
+            r"[^.]*\b(?:she|boat|boats|gear) (?:is|are) (?:safe|seaworthy)\b[^.]*\.", text_of(path)
+        ):
+            assert re.search(r"\b(never|not|Not)\b", sentence), f"{path.name}: {sentence}"
+
+
+def test_a_boat_that_was_not_computed_says_why_and_shows_no_figure(site: Path, run: Run) -> None:
+    text = boat_text(site, run, 4)
+    assert NO_ROPE in text
+    assert "not computed" in text
+    assert "Design load" not in text
+    assert "nan" not in text.lower().split()
+
+
+def test_no_page_shows_a_figure_that_is_none(site: Path) -> None:
+    for path in site.rglob("*.html"):
+        words = set(re.findall(r"[\w.+-]+", text_of(path)))
+        assert not words & {"nan", "NaN", "inf", "None", "-1"}, path.name
+
+
+def test_a_boat_outside_the_published_range_is_marked_beside_her_figures(site: Path, run: Run) -> None:
+    light = boat_text(site, run, 1)
+    assert "lighter than the boats the rules were published for" in light
+    assert light.count("outside the published range") >= 4
+    assert "outside the published range" not in boat_text(site, run, 0)
+
+
+def test_without_a_strike_the_page_says_so(site: Path, run: Run) -> None:
+    assert "The wave strike is not computed yet" in boat_text(site, run, 0)
+
+
+def test_a_strike_is_shown_with_its_peak_or_with_the_reason(struck_site: Path, run: Run) -> None:
+    assert "Peak load at the bridle" in boat_text(struck_site, run, 0)
+    assert "not computed yet" not in boat_text(struck_site, run, 0)
+
+
+def test_every_open_finding_has_something_to_do(site: Path, run: Run) -> None:
+    text = (next((site / "boats").glob("003-*.html"))).read_text(encoding="utf-8")
+    articles = re.findall(r'<article class="dm-finding.*?</article>', text, re.DOTALL)
+    assert articles
+    for article in articles:
+        assert re.search(r"<strong>Do:</strong> \S", article)
+
+
+def test_the_rows_that_were_rejected_are_listed_without_contact_details(site: Path) -> None:
+    text = text_of(site / "rejected.html")
+    assert "No Length" in text
+    assert "does not begin with a number" in text
+    assert "edda" not in text.lower()
+    assert "900777" not in text
+
+
+def test_contact_details_in_notes_are_left_out(site: Path) -> None:
+    pages = [text_of(path) for path in (site / "boats").glob("004-*.html")]
+    assert "[contact left out]" in pages[0]
+
+
+@pytest.mark.parametrize("secret", ["Tessier", "Renner", "Mulvey", "@", "7700 900123"])
+def test_no_private_value_is_in_any_file(site: Path, secret: str) -> None:
+    for path in site.rglob("*"):
+        if path.is_file() and path.suffix != ".css" and path.name != "licences.html":
+            assert secret not in path.read_text(encoding="utf-8"), path.name
+
+
+def test_the_overview_counts_what_is_there(site: Path, run: Run) -> None:
+    text = text_of(site / "index.html")
+    assert "5 boats accepted" in text
+    assert "1 row of the fleet file could not be taken" in text
+    assert "cannot arrive in time" in text
+    assert text.count("Grey Plover") >= 2
+
+
+def test_the_order_page_lists_lines_cuts_and_shares(site: Path) -> None:
+    text = text_of(site / "order.html")
+    assert "20 mm nylon double braid" in text
+    assert "No price is known for the shackle." in text
+    assert "2,250.00 EUR" in text
+    assert "Spool 1 of" in text
+
+
+def test_the_method_page_compares_with_published_values(site: Path) -> None:
+    # CG87 6.1 and 6.2: 7,500 lbf at 7,500 lb, 36,000 lbf at 60,000 lb; 93 cones follow from the
+    # report's 4 ft at 7,500 lb and its 5 in cones.
+    text = text_of(site / "method.html")
+    assert re.search(r"Cones of 5 in\s+3,402 kg\s+7,500 lb\s+90 in the report's own test piece\s+93", text)
+    assert "36,000 lbf" in text
+    assert "derived" in text
+
+
+def test_every_check_of_the_run_is_in_the_catalogue_of_checks(site: Path, run: Run) -> None:
+    text = text_of(site / "checks.html")
+    for column in run.result.checks:
+        assert column.check.sentence in text
+        assert column.check.id in text
+
+
+def test_a_sheet_has_boxes_for_every_open_finding(site: Path) -> None:
+    sheets = {
+        path.name.split("-")[0]: path.read_text(encoding="utf-8") for path in (site / "sheets").glob("*.html")
+    }
+    assert {"b", "c", "north"} <= set(sheets)
+    assert sheets["b"].index("Little Auk") < sheets["b"].index("Grey Plover"), "berth 3 comes before berth 12"
+    assert sheets["b"].count('class="dm-box"') >= 4
+
+
+def test_marks_are_a_table_for_a_spreadsheet(site: Path, run: Run) -> None:
+    path = next((site / "boats").glob("001-*-marks.csv"))
+    rows = list(csv.DictReader(path.read_text(encoding="utf-8").splitlines()))
+    assert len(rows) == int(run.result.requirements.cones[0])
+    assert float(rows[1]["from_end_thimble_m"]) - float(rows[0]["from_end_thimble_m"]) == pytest.approx(
+        0.508, abs=1e-3
+    )
+
+
+def test_the_search_index_is_a_list_of_addresses_that_are_there(site: Path) -> None:
+    script = (site / "search" / "index.js").read_text(encoding="utf-8")
+    entries = json.loads(script.partition("=")[2].rstrip().rstrip(";"))
+    assert len(entries) > 40
+    for entry in entries:
+        assert (site / entry["address"].partition("#")[0]).is_file()
+
+
+def test_a_page_is_of_bearable_size(site: Path) -> None:
+    assert max(path.stat().st_size for path in (site / "boats").glob("*.html")) < 300_000
+
+
+def test_nothing_of_the_theme_s_scripts_is_carried(site: Path) -> None:
+    scripts = sorted(path.relative_to(site).as_posix() for path in site.rglob("*.js"))
+    assert scripts == [
+        "assets/muster/early.js",
+        "assets/muster/fleet-table.js",
+        "assets/muster/muster.js",
+        "search/index.js",
+    ]

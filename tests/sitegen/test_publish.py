@@ -1,0 +1,181 @@
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+import sitegen.build
+import sitegen.publish
+from sitegen import SiteReport, build_site, rollback
+from sitegen.publish import content_id, publish, releases_of, working_folder
+from sizing.errors import OutputError
+from tests.sitegen.result_builder import FLEET, Run, make_run
+
+
+def build(run: Run, folder: Path) -> SiteReport:
+    return build_site(run.result, run.policy, run.catalogue, folder)
+
+
+def release(site: Path, text: str) -> str:
+    """Publish a release of one page."""
+    folder = working_folder(site)
+    (folder / "index.html").write_text(text)
+    return publish(folder, site)
+
+
+def test_two_builds_give_the_same_bytes(run: Run, tmp_path: Path) -> None:
+    first = build(run, tmp_path / "a" / "site")
+    second = build(run, tmp_path / "b" / "site")
+    assert first.release == second.release
+    assert content_id(tmp_path / "a" / "site") == content_id(tmp_path / "b" / "site")
+
+
+def test_the_site_is_a_plain_path(run: Run, tmp_path: Path) -> None:
+    report = build(run, tmp_path / "site")
+    assert (tmp_path / "site" / "index.html").is_file()
+    assert report.release == content_id(tmp_path / "site")
+    assert report.boats == 5
+
+
+def test_an_unchanged_boat_is_taken_over_and_the_bytes_stay_the_same(tmp_path: Path) -> None:
+    before = make_run()
+    changed = [dict(boat) for boat in FLEET]
+    changed[1]["berth"] = "B4"
+    after = make_run(changed)
+    build(before, tmp_path / "kept" / "site")
+    kept = build(after, tmp_path / "kept" / "site")
+    fresh = build(after, tmp_path / "fresh" / "site")
+    assert (kept.pages_kept, fresh.pages_kept) == (4, 0)
+    assert kept.release == fresh.release
+
+
+def test_a_new_policy_makes_every_page_anew(run: Run, tmp_path: Path) -> None:
+    build(run, tmp_path / "site")
+    rally = run.policy.rally.model_copy(update={"name": "Renamed"})
+    other = replace(run, policy=run.policy.model_copy(update={"rally": rally}))
+    assert build(other, tmp_path / "site").pages_kept == 0
+
+
+def test_the_last_two_are_kept_and_one_can_go_back(tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    ids = [release(site, text) for text in ("one", "two", "three")]
+    kept = {path.name for path in releases_of(site).iterdir() if path.is_dir()}
+    assert kept == set(ids[1:])
+    assert (site / "index.html").read_text() == "three"
+    assert rollback(site) == ids[1]
+    assert (site / "index.html").read_text() == "two"
+
+
+def test_without_an_earlier_release_nothing_moves(tmp_path: Path) -> None:
+    release(tmp_path / "site", "one")
+    with pytest.raises(OutputError, match="no earlier release"):
+        rollback(tmp_path / "site")
+    assert (tmp_path / "site" / "index.html").read_text() == "one"
+
+
+@pytest.mark.parametrize("broken", ["verify_site", "build_shell", "publish"])
+def test_a_build_that_fails_leaves_the_old_site(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, broken: str
+) -> None:
+    site = tmp_path / "site"
+    build(run, site)
+    before = content_id(site)
+
+    def fail(*_: object, **__: object) -> None:
+        raise OutputError("disk", "it is full", "room", "make room")
+
+    monkeypatch.setattr(sitegen.build, broken, fail)
+    with pytest.raises(OutputError, match="it is full"):
+        build(make_run(FLEET[:2]), site)
+    assert content_id(site) == before
+    assert not list(releases_of(site).glob(".building-*"))
+
+
+KILLED = """
+import os, sys
+from pathlib import Path
+import sitegen.publish as p
+site, step = Path(sys.argv[1]), sys.argv[2]
+def die(*args, **kwargs):
+    os.kill(os.getpid(), 9)
+if step == "write":
+    folder = p.working_folder(site); (folder / "index.html").write_text("half"); die()
+folder = p.working_folder(site); (folder / "index.html").write_text("new")
+if step == "rename":
+    Path.rename = die
+elif step == "link":
+    Path.symlink_to = die
+elif step == "replace":
+    real = Path.replace
+    Path.replace = lambda self, target: die() if Path(target) == site else real(self, target)
+elif step == "record":
+    p._record = die
+elif step == "prune":
+    p._prune = die
+p.publish(folder, site)
+"""
+
+
+@pytest.mark.parametrize("step", ["write", "rename", "link", "replace", "record", "prune"])
+def test_whenever_the_process_dies_a_whole_site_stands(tmp_path: Path, step: str) -> None:
+    site = tmp_path / "site"
+    release(site, "old")
+    root = Path(__file__).resolve().parents[2]
+    died = subprocess.run([sys.executable, "-c", KILLED, str(site), step], cwd=root, check=False)
+    assert died.returncode == -9
+    expected = "new" if step in {"record", "prune"} else "old"
+    assert (site / "index.html").read_text() == expected
+    release(site, "next")
+    assert (site / "index.html").read_text() == "next"
+    assert not list(releases_of(site).glob(".building-*"))
+
+
+def test_without_symbolic_links_a_folder_is_put_in_place(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError("not here")
+
+    monkeypatch.setattr(Path, "symlink_to", refuse)
+    site = tmp_path / "site"
+    for text in ("one", "two"):
+        folder = working_folder(site)
+        (folder / "assets" / "muster").mkdir(parents=True)
+        (folder / "assets" / "muster" / "muster.css").write_text("")
+        (folder / "index.html").write_text(text)
+        publish(folder, site)
+        assert (site / "index.html").read_text() == text
+    assert not site.is_symlink()
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["releases", "site"]
+
+
+def test_a_folder_of_somebody_else_is_not_touched(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "site").mkdir()
+    (tmp_path / "site" / "thesis.txt").write_text("years of work")
+    with pytest.raises(OutputError, match="not made by this program"):
+        build(run, tmp_path / "site")
+    assert (tmp_path / "site" / "thesis.txt").read_text() == "years of work"
+
+
+def test_a_folder_that_cannot_be_written_says_so(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(OutputError, match="can be written"):
+        working_folder(tmp_path / "file" / "site")
+
+
+def test_the_environment_is_as_it_was(run: Run, tmp_path: Path) -> None:
+    before = dict(os.environ)
+    build(run, tmp_path / "site")
+    changed = {k for k in {*before, *os.environ} if before.get(k) != os.environ.get(k)}
+    assert changed <= {"NO_MKDOCS_2_WARNING"}  # the theme sets this one when it is imported
+
+
+def test_progress_is_told_to_the_end(run: Run, tmp_path: Path) -> None:
+    told: list[tuple[str, int, int]] = []
+    build_site(run.result, run.policy, run.catalogue, tmp_path / "site",
+               progress=lambda what, done, total: told.append((what, done, total)))  # fmt: skip
+    assert told[-1][1] == told[-1][2] > 0

@@ -1,0 +1,70 @@
+from __future__ import annotations
+
+import dataclasses
+import importlib
+import pkgutil
+from typing import Any
+
+import pytest
+from jinja2 import Environment, UndefinedError, meta
+
+import sitegen.pages
+from sitegen.pages.standing_texts import GlossaryPage
+from sitegen.rendering import declared, environment, render
+from sitegen.texts import Term
+
+
+def page_classes() -> list[type[Any]]:
+    found = []
+    for module in pkgutil.iter_modules(sitegen.pages.__path__, "sitegen.pages."):
+        for thing in vars(importlib.import_module(module.name)).values():
+            if isinstance(thing, type) and dataclasses.is_dataclass(thing) and hasattr(thing, "template"):
+                found.append(thing)
+    return sorted(set(found), key=lambda c: c.__name__)
+
+
+def source_of(name: str) -> str:
+    environment_ = environment()
+    assert environment_.loader is not None
+    return environment_.loader.get_source(environment_, name)[0]
+
+
+@pytest.mark.parametrize("page", page_classes(), ids=lambda c: c.__name__)
+def test_a_template_uses_only_what_its_page_declares(page: type[Any]) -> None:
+    used = meta.find_undeclared_variables(environment().parse(source_of(page.template)))
+    assert used <= {field.name for field in dataclasses.fields(page)}
+
+
+@pytest.mark.parametrize("page", page_classes(), ids=lambda c: c.__name__)
+def test_a_page_declares_a_template_that_is_there_and_is_frozen(page: type[Any]) -> None:
+    assert source_of(page.template)
+    assert page.__dataclass_params__.frozen
+
+
+def test_every_template_belongs_to_a_page_or_holds_macros() -> None:
+    known = {page.template for page in page_classes()} | {"macros.html.j2"}
+    assert set(environment().list_templates(extensions=["j2"])) == known
+
+
+def test_a_name_that_is_not_there_is_an_error_and_not_a_blank() -> None:
+    strict = Environment(autoescape=True, undefined=environment().undefined)
+    with pytest.raises(UndefinedError):
+        strict.from_string("{{ page.nothing }}").render(page=GlossaryPage(()))
+
+
+def test_text_is_escaped() -> None:
+    body = render(GlossaryPage((Term("<b>a</b>", "{{ 7 * 7 }}"),)))
+    assert "<b>a</b>" not in body
+    assert "&lt;b&gt;a&lt;/b&gt;" in body
+    assert "{{ 7 * 7 }}" in body
+
+
+def test_only_fields_reach_a_template() -> None:
+    assert set(declared(GlossaryPage(()))) == {"terms"}
+
+
+def test_templates_never_switch_escaping_off() -> None:
+    for name in environment().list_templates(extensions=["j2"]):
+        source = source_of(name)
+        assert "|safe" not in source.replace(" ", "")
+        assert "autoescape" not in source
