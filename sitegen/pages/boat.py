@@ -81,6 +81,8 @@ class PlanView:
     hours: Shown | None
     closes: str
     leaves: str
+    materials: str
+    runner_up: str
 
 
 @dataclass(frozen=True)
@@ -314,6 +316,8 @@ def _plan_view(plan: MendPlan) -> PlanView:
         hours=shown(plan.hours, "hours"),
         closes=plural(len(plan.closes), "open finding") if plan.closes else "",
         leaves=plural(len(plan.leaves), "open finding") if plan.leaves else "",
+        materials=f"{plan.currency} {plan.materials}" if plan.materials is not None else "",
+        runner_up=visible(plan.runner_up),
     )
 
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from sizing.audit import REGISTER, findings_of
+from sizing.audit import REGISTER
 from sizing.chase.dates import STAGES, Due, Stage, due_for
+from sizing.chase.open_findings import OpenFindings
 from sizing.chase.owners import OWNERS, Owner, owner_of, stage_of
 from sizing.chase.plan_actions import Job, jobs_of, settles
 from sizing.model import Finding, Level, MendPlan, MusterResult, RejectedRow, Standing
@@ -75,6 +76,7 @@ class _Chaser:
     def __init__(self, result: MusterResult, policy: Policy) -> None:
         self._result = result
         self._policy = policy
+        self._open = OpenFindings(result)
         self._parts = {spec.check.id: spec.parts for spec in REGISTER}
         self._plans = {plan.row: plan for plan in result.plans}
         lead_days = _lead_days(result)
@@ -87,7 +89,7 @@ class _Chaser:
     def of_boat(self, row: int) -> Iterator[Action]:
         """All that has to be done for one boat."""
         result = self._result
-        findings = [f for f in findings_of(result.checks, result.intake.fleet, row) if f.is_open]
+        findings = self._open.of(row)
         plan = self._plans.get(row)
         reason = result.requirements.not_computed.get(row)
         if reason is not None:

@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
-from sizing.audit import findings_of
 from sizing.chase.actions import Action, boat_actions
 from sizing.chase.dates import Due
 from sizing.chase.message_names import ABOUT, message_names
+from sizing.chase.open_findings import OpenFindings
 from sizing.errors import OutputError
 from sizing.model import Finding, MusterResult, RejectedRow, Standing
 from sizing.policy import Policy
@@ -89,6 +89,7 @@ class _Writer:
         self._result = result
         self._policy = policy
         self._page = page
+        self._open = OpenFindings(result)
         self._names = canonical_names(result.intake.header)
 
     def of_boat(self, row: int, actions: Iterable[Action]) -> Iterator[str]:
@@ -96,7 +97,7 @@ class _Writer:
         result = self._result
         text = result.intake.fleet.text.row(row, named=True)
         yield from self._head(text)
-        findings = [f for f in findings_of(result.checks, result.intake.fleet, row) if f.is_open]
+        findings = self._open.of(row)
         shalls = [f for f in findings if f.check.level == "shall"]
         if not findings:
             yield from folded("Nothing is open on your entry today. Thank you.")

@@ -133,7 +133,7 @@ class MendPlan:
     `groups` names the parts to be made or bought; "extension" is a new outboard section carrying
     `cones_to_make` cones; "cone line" is all sections anew. `cones_to_make` counts new cones only.
     `hours` is the work in hours, once practised; `materials` what the parts cost at the best price per unit,
-    None without prices; `runner_up` the next best way in words, empty where there is but one. `closes` are the finding ids the plan closes, `leaves` those
+    None without prices, in `currency`; `runner_up` the next best way in words, empty where there is but one. `closes` are the finding ids the plan closes, `leaves` those
     that no part can close (a survey, a measurement, an inspection).
     """
 
@@ -146,4 +146,5 @@ class MendPlan:
     closes: tuple[str, ...] = ()
     leaves: tuple[str, ...] = ()
     materials: Decimal | None = None
+    currency: str = ""
     runner_up: str = ""

@@ -42,18 +42,20 @@ def choose_plans(
     costs go to the lesser work. [assumed hour value]
     """
     unit_price = _unit_prices(prices)
+    currency = prices.currency if prices else ""
 
     def choose(ways: Sequence[MendPlan]) -> MendPlan:
         costed = [_cost(plan, fleet, requirements, policy, catalogue, unit_price) for plan in ways]
         known = [way for way in costed if way is not None]
         if len(known) < len(ways) or not unit_price:
             first = costed[0]
-            return dataclasses.replace(ways[0], materials=first.materials if first and unit_price else None)
+            materials = first.materials if first and unit_price else None
+            return dataclasses.replace(ways[0], materials=materials, currency=currency if materials else "")
         ranked = sorted(known, key=lambda way: way.whole)
-        best = dataclasses.replace(ranked[0].plan, materials=ranked[0].materials)
-        if len(ranked) == 1 or prices is None:
-            return best
-        return dataclasses.replace(best, runner_up=_words(ranked[1], prices.currency))
+        runner_up = _words(ranked[1], currency) if len(ranked) > 1 else ""
+        return dataclasses.replace(
+            ranked[0].plan, materials=ranked[0].materials, currency=currency, runner_up=runner_up
+        )
 
     return tuple(choose(ways) for ways in options)
 

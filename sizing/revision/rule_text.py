@@ -23,7 +23,9 @@ def rule_texts(policy: Policy) -> dict[str, str]:
     texts = {"rally.name": rally.name, "rally.officer": rally.officer}
     texts["rally.departure"] = rally.departure.isoformat() if rally.departure else ""
     for milestone in rally.milestones:
-        _add(texts, f"rally.milestones.{milestone.name}", milestone.due.isoformat())
+        closes = getattr(milestone, "closes", None)
+        words = milestone.due.isoformat() + (f", closes {closes}" if closes else "")
+        _add(texts, f"rally.milestones.{milestone.name}", words)
     for table in RULE_TABLES:
         for name, value in getattr(policy, table).model_dump(mode="json").items():
             texts[f"{table}.{name}"] = _plain(value)

@@ -1,0 +1,168 @@
+"""Any text as letters that can be printed: which font shows it, how wide it is, where its lines break.
+
+Helvetica, which every PDF reader has, shows western European text. Anything else is shown by DejaVu Sans,
+which lies beside this module and is embedded. A character that neither shows becomes "?", and the text says
+so. Text is never markup here: nothing reads it but this module.
+"""
+
+from __future__ import annotations
+
+import io
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from typing import Final, Literal
+
+import arabic_reshaper
+from bidi import get_display
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+
+Face = Literal["Helvetica", "Helvetica-Bold", "DejaVuSans"]
+
+CUT: Final = "…"
+_JOINERS: Final = "\u200c\u200d"
+_RIGHT_TO_LEFT: Final = frozenset({"R", "AL"})
+_NEVER_SHOWN: Final = frozenset({"Cc", "Cs", "Cn", "Co"})
+
+
+@dataclass(frozen=True)
+class Lettering:
+    """Text as it can be printed, in reading order; `lost` where something of it cannot be shown."""
+
+    text: str
+    wide: bool
+    lost: bool
+
+    def face(self, *, bold: bool = False) -> Face:
+        """Return the font that shows it; the wide one has no bold."""
+        if self.wide:
+            return "DejaVuSans"
+        return "Helvetica-Bold" if bold else "Helvetica"
+
+
+@lru_cache(maxsize=4096)
+def lettering(text: str) -> Lettering:
+    """Return text as it can be printed: composed, on one line, direction marks left out.
+
+    >>> lettering("Grey\\tPlover"), lettering("\\u6d77!").text
+    (Lettering(text='Grey Plover', wide=False, lost=False), '?!')
+    """
+    shown, lost, wide = [], False, False
+    for char in unicodedata.normalize("NFC", " ".join(text.split())):
+        if _western(char):
+            shown.append(char)
+        elif unicodedata.category(char) == "Cf" and char not in _JOINERS:
+            lost = True
+        elif unicodedata.category(char) not in _NEVER_SHOWN and ord(char) in _wide_font().face.charToGlyph:
+            shown.append(char)
+            wide = True
+        else:
+            shown.append("?")
+            lost = True
+    return Lettering("".join(shown), wide, lost)
+
+
+@lru_cache(maxsize=4096)
+def _western(char: str) -> bool:
+    """Whether Helvetica shows a character: those of the PDF's own western encoding."""
+    return unicodedata.category(char) not in {"Cc", "Cf"} and bool(char.encode("cp1252", "ignore"))
+
+
+@lru_cache(maxsize=1)
+def _wide_font() -> TTFont:
+    """The font beside this module, made known to the PDF library when it is first needed."""
+    content = resources.files("sizing.order.loft").joinpath("fonts/DejaVuSans.ttf").read_bytes()
+    font = TTFont("DejaVuSans", io.BytesIO(content))
+    pdfmetrics.registerFont(font)
+    return font
+
+
+@lru_cache(maxsize=8192)
+def _char_width(char: str, face: Face) -> float:
+    return float(pdfmetrics.stringWidth(char, face, 1000.0))
+
+
+def width_pt(line: str, face: Face, size_pt: float) -> float:
+    """Return the width of one line as printed; pt."""
+    shown = as_printed(line) if face == "DejaVuSans" else line
+    return sum(_char_width(char, face) for char in shown) * size_pt / 1000.0
+
+
+def as_printed(line: str) -> str:
+    """Return a line's letters from left to right as they stand on paper, Arabic ones joined.
+
+    >>> as_printed("\\u05d0\\u05d1 1") == "1 \\u05d1\\u05d0"
+    True
+    """
+    if not any(unicodedata.bidirectional(char) in _RIGHT_TO_LEFT for char in line):
+        return line
+    joined = str(arabic_reshaper.reshape(line))
+    known = _wide_font().face.charToGlyph
+    if any(ord(char) not in known for char in joined):
+        joined = line
+    return str(get_display(joined))
+
+
+def wrapped(text: Lettering, face: Face, size_pt: float, room_pt: float, most: int) -> tuple[str, ...]:
+    """Return the lines of a text, none wider than its room; past `most` lines it ends with an ellipsis.
+
+    Lines break at spaces, and inside a word only where the word alone is too wide. pt.
+    """
+    lines: list[str] = []
+    line = ""
+    for word in text.text.split(" "):
+        tried = f"{line} {word}" if line else word
+        if width_pt(tried, face, size_pt) <= room_pt:
+            line = tried
+            continue
+        if line:
+            lines.append(line)
+        *full, line = _pieces(word, face, size_pt, room_pt)
+        lines += full
+    lines.append(line)
+    if len(lines) > most:
+        lines = [*lines[: most - 1], _cut(lines[most - 1], face, size_pt, room_pt)]
+    return tuple(lines)
+
+
+def _pieces(word: str, face: Face, size_pt: float, room_pt: float) -> list[str]:
+    """A word in pieces that fit; one letter at least in each."""
+    pieces, piece = [], ""
+    for char in word:
+        if piece and width_pt(piece + char, face, size_pt) > room_pt:
+            pieces.append(piece)
+            piece = char
+        else:
+            piece += char
+    return [*pieces, piece]
+
+
+def _cut(line: str, face: Face, size_pt: float, room_pt: float) -> str:
+    while line and width_pt(line + CUT, face, size_pt) > room_pt:
+        line = line[:-1]
+    return line.rstrip() + CUT
+
+
+def one_line(text: Lettering, face: Face, size_pt: float, room_pt: float) -> str:
+    """Return as much of a text as one line holds, with an ellipsis where something is cut. pt."""
+    return wrapped(text, face, size_pt, room_pt, 1)[0]
+
+
+def largest(
+    text: Lettering, room_pt: float, sizes: Sequence[tuple[float, int]], *, bold: bool = False
+) -> tuple[float, tuple[str, ...]]:
+    """Return the first of the sizes at which a text takes no more than its lines, and those lines.
+
+    `sizes` are (pt, most lines), from the largest; at the last one what is too long is cut.
+    """
+    face = text.face(bold=bold)
+    for size, most in sizes[:-1]:
+        lines = wrapped(text, face, size, room_pt, most + 1)
+        words = {word for line in lines for word in line.split(" ")}
+        if len(lines) <= most and words <= set(text.text.split(" ")):
+            return size, lines
+    size, most = sizes[-1]
+    return size, wrapped(text, face, size, room_pt, most)

@@ -1,0 +1,268 @@
+"""Pages as they are laid out, before they are a PDF: marks at places, and a pen that runs down the page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final, Literal, TypeAlias
+
+from sizing.order.cloth.tiles import PAPERS_MM, Paper
+from sizing.order.loft.lettering import CUT, Face, lettering, one_line, width_pt, wrapped
+
+PT_PER_MM: Final = 72.0 / 25.4
+MARGIN_PT: Final = 15.0 * PT_PER_MM
+BODY_PT: Final = 9.5
+CELL_PT: Final = 8.5
+SMALL_PT: Final = 7.5
+LEADING: Final = 1.28
+CELL_LINES: Final = 10
+"""Most lines in one cell of a table; what is longer ends with an ellipsis."""
+
+TICK: Final = "\0tick"
+"""A cell that holds nothing but a box to be ticked."""
+
+_HEAD_PT: Final = 22.0
+_FOOT_PT: Final = 26.0
+_PAD_PT: Final = 3.0
+_TICK_PT: Final = 8.0
+
+
+@dataclass(frozen=True)
+class Letters:
+    """One line of text with its foot at a place; pt, y up from the lower edge."""
+
+    x: float
+    y: float
+    text: str
+    face: Face
+    size: float
+    grey: float = 0.0
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A straight line; pt."""
+
+    x: float
+    y: float
+    to_x: float
+    to_y: float
+    width: float = 0.5
+    dashed: bool = False
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle from its lower left corner, filled with a grey or drawn round; pt."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    fill: float | None = None
+
+
+@dataclass(frozen=True)
+class Squares:
+    """A black-and-white pattern of squares in a square, rows from the top; pt."""
+
+    x: float
+    y: float
+    side: float
+    rows: tuple[bytes, ...]
+
+
+Mark: TypeAlias = Letters | Rule | Box | Squares
+
+
+@dataclass
+class Page:
+    """One sheet of paper and what is on it."""
+
+    width: float
+    height: float
+    marks: list[Mark] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Col:
+    """One column of a table: its head, its share of the width, and the side its cells stand at."""
+
+    head: str
+    share: float
+    side: Literal["left", "right"] = "left"
+
+
+class Flow:
+    """Lays text and tables down the pages of one part, each page with the part's title above."""
+
+    def __init__(self, paper: Paper, title: str, foot: str) -> None:
+        self.width, self.height = (side * PT_PER_MM for side in PAPERS_MM[paper])
+        self.pages: list[Page] = []
+        self._title, self._foot = title, foot
+        self.y = 0.0
+        self.new_page()
+
+    @property
+    def left(self) -> float:
+        """Left edge of what is laid out."""
+        return MARGIN_PT
+
+    @property
+    def room(self) -> float:
+        """Width of what is laid out."""
+        return self.width - 2 * MARGIN_PT
+
+    @property
+    def depth(self) -> float:
+        """Height for what is laid out, on one page."""
+        return self.height - 2 * MARGIN_PT - _HEAD_PT - _FOOT_PT
+
+    @property
+    def left_over(self) -> float:
+        """Height that is still free on this page."""
+        return self.y - MARGIN_PT - _FOOT_PT
+
+    def new_page(self) -> None:
+        """Go on at the top of the next page."""
+        self.pages.append(Page(self.width, self.height))
+        self.y = self.height - MARGIN_PT - _HEAD_PT
+
+    def need(self, height: float) -> None:
+        """Go to the next page unless so much is free on this one."""
+        if self.left_over < min(height, self.depth):
+            self.new_page()
+
+    def put(self, mark: Mark) -> None:
+        """Put a mark on the page as it is."""
+        self.pages[-1].marks.append(mark)
+
+    def space(self, height: float) -> None:
+        """Leave some height free."""
+        self.y -= height
+
+    def line(self, text: str, x: float, size: float, face: Face, grey: float = 0.0) -> None:
+        """Put one line at the pen and move the pen below it."""
+        self.y -= size * LEADING
+        self.put(Letters(x, self.y + 0.28 * size, text, face, size, grey))
+
+    def text(
+        self, content: str, *, size: float = BODY_PT, bold: bool = False, indent: float = 0.0,
+        grey: float = 0.0,
+    ) -> None:  # fmt: skip
+        """Lay a paragraph out over the width."""
+        words = lettering(content)
+        face = words.face(bold=bold)
+        for line in wrapped(words, face, size, self.room - indent, 200):
+            self.need(size * LEADING)
+            self.line(line, self.left + indent, size, face, grey)
+
+    def heading(self, content: str, keep: float = 60.0) -> None:
+        """Lay a heading out that stays together with so much of what follows it."""
+        self.need(30.0 + keep)
+        if self.left_over < self.depth:
+            self.space(10.0)
+        self.text(content, size=13.0, bold=True)
+        self.space(3.0)
+
+    def bullet(self, sign: str, content: str, source: str = "") -> None:
+        """Lay out one point: a sign (or TICK) before it, its source in small grey after it."""
+        indent = 16.0
+        words = lettering(f"{content} {source}" if source else content)
+        lines = wrapped(words, words.face(), BODY_PT, self.room - indent, 200)
+        self.need(len(lines) * BODY_PT * LEADING)
+        top = self.y
+        if sign == TICK:
+            self.put(Box(self.left, top - BODY_PT * LEADING + 1.5, _TICK_PT, _TICK_PT))
+        else:
+            baseline = top - BODY_PT * LEADING + 0.28 * BODY_PT
+            self.put(Letters(self.left, baseline, sign, "Helvetica-Bold", BODY_PT))
+        for line in lines:
+            self.line(line, self.left + indent, BODY_PT, words.face())
+        self.space(2.5)
+
+    def table(self, columns: Sequence[Col], rows: Sequence[Sequence[str]], last_bold: bool = False) -> None:
+        """Lay a table out; its head stands again on each page it runs on to, and no row is parted."""
+        widths = [self.room * column.share / sum(c.share for c in columns) for column in columns]
+        self._head(columns, widths)
+        for at, row in enumerate(rows):
+            bold = last_bold and at == len(rows) - 1
+            cells = [_cell(cell, width, bold=bold) for cell, width in zip(row, widths, strict=True)]
+            height = max(len(lines) for lines, _ in cells) * CELL_PT * LEADING + _PAD_PT
+            if self.left_over < height:
+                self.new_page()
+                self._head(columns, widths)
+            if bold:
+                self.put(Rule(self.left, self.y, self.left + self.room, self.y))
+            elif at % 2:
+                self.put(Box(self.left, self.y - height, self.room, height, 0.95))
+            self._row(columns, widths, cells, bold=bold)
+            self.y -= height
+        self.put(Rule(self.left, self.y, self.left + self.room, self.y))
+        self.space(4.0)
+
+    def _head(self, columns: Sequence[Col], widths: Sequence[float]) -> None:
+        heads = [_cell(column.head, width, bold=True) for column, width in zip(columns, widths, strict=True)]
+        height = max(len(lines) for lines, _ in heads) * CELL_PT * LEADING + _PAD_PT
+        self.need(height + 2 * CELL_PT * LEADING)
+        self._row(columns, widths, heads, bold=True)
+        self.y -= height
+        self.put(Rule(self.left, self.y, self.left + self.room, self.y, 0.8))
+
+    def _row(
+        self, columns: Sequence[Col], widths: Sequence[float], cells: Sequence[tuple[tuple[str, ...], Face]],
+        *, bold: bool,
+    ) -> None:  # fmt: skip
+        x = self.left
+        for column, width, (lines, face) in zip(columns, widths, cells, strict=True):
+            y = self.y - 0.5 * _PAD_PT
+            for line in lines:
+                y -= CELL_PT * LEADING
+                if line == TICK:
+                    self.put(Box(x + _PAD_PT, y + 1.0, _TICK_PT, _TICK_PT))
+                    continue
+                start = x + _PAD_PT
+                if column.side == "right":
+                    start = x + width - _PAD_PT - width_pt(line, face, CELL_PT)
+                self.put(Letters(start, y + 0.28 * CELL_PT, line, face, CELL_PT))
+            x += width
+
+    def finished(self, number: int) -> list[Page]:
+        """Return the pages with title, count and foot on each; `number` is that of the first sheet."""
+        words, count = lettering(self._title), len(self.pages)
+        foot = lettering(self._foot)
+        for at, page in enumerate(self.pages):
+            self._frame(page, words.face(bold=True), f"page {at + 1} of {count}", number + at)
+            room = self.room - 70.0
+            title = one_line(words, words.face(bold=True), 10.0, room)
+            page.marks.append(
+                Letters(self.left, self.height - MARGIN_PT - 9.0, title, words.face(bold=True), 10.0)
+            )
+            line = one_line(foot, foot.face(), SMALL_PT, room)
+            page.marks.append(Letters(self.left, MARGIN_PT, line, foot.face(), SMALL_PT, 0.35))
+        return self.pages
+
+    def _frame(self, page: Page, face: Face, count: str, sheet: int) -> None:
+        right = self.left + self.room
+        top, low = self.height - MARGIN_PT, MARGIN_PT
+        page.marks.append(
+            Letters(right - width_pt(count, "Helvetica", BODY_PT), top - 9.0, count, "Helvetica", BODY_PT)
+        )
+        page.marks.append(Rule(self.left, top - 14.0, right, top - 14.0, 0.8))
+        where = f"sheet {sheet}"
+        page.marks.append(
+            Letters(right - width_pt(where, "Helvetica", SMALL_PT), low, where, "Helvetica", SMALL_PT, 0.35)
+        )
+        page.marks.append(Rule(self.left, low + 12.0, right, low + 12.0))
+
+
+def _cell(content: str, width: float, *, bold: bool) -> tuple[tuple[str, ...], Face]:
+    """The lines of one cell and their font."""
+    if content == TICK:
+        return (TICK,), "Helvetica"
+    words = lettering(content)
+    face = words.face(bold=bold)
+    return wrapped(words, face, CELL_PT, width - 2 * _PAD_PT, CELL_LINES), face
+
+
+__all__ = ["CUT", "TICK", "Box", "Col", "Flow", "Letters", "Page", "Rule", "Squares"]

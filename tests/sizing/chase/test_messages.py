@@ -1,0 +1,129 @@
+"""A message for each skipper: her own words and nobody else's details, narrow lines, safe names."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sizing.chase import chase_actions, messages_for, write_messages
+from sizing.chase.message_names import ABOUT, message_names
+from sizing.errors import OutputError
+from sizing.revision.lines import columns
+from tests.sizing.revision.runs import boat, demo, demo_rules, run
+
+SAFE = re.compile(r"[a-z0-9][a-z0-9_-]*\.txt")
+DEVICES = {"con", "prn", "aux", "nul", *(f"com{n}" for n in range(10)), *(f"lpt{n}" for n in range(10))}
+
+
+@pytest.fixture(scope="module")
+def texts() -> dict[str, str]:
+    policy = demo_rules().policy
+    actions = chase_actions(demo(), policy)
+    return dict(messages_for(demo(), policy, actions, lambda entry: f"boats/page-of-{len(entry)}.html"))
+
+
+def test_every_row_gets_one_message_and_there_is_a_note_on_keeping_them(texts: dict[str, str]) -> None:
+    assert len(texts) == demo().intake.rows_in + 1
+    assert "publish none of them" in " ".join(texts[f"{ABOUT}.txt"].split())
+
+
+def test_a_message_says_what_is_short_what_to_do_by_when_and_where_to_read_on(texts: dict[str, str]) -> None:
+    words = " ".join(texts["024.txt"].split())
+    assert words.startswith("Ferdy Lovelassen skipper@honestmistake.example Entry 024: Honest Mistake")
+    assert "The series drogue has enough cones: short. At least 136 is needed; 132 is found." in words
+    assert "60.2 kN (13,540 lbf)" in words  # both systems
+    assert re.search(r"What you are asked to do, by 2027-\d\d-\d\d \(", words)
+    assert "boats/page-of-3.html" in words
+    assert "Long Passage Safety Office" in words
+    assert "It does not say that a boat is safe" in words
+
+
+def test_a_boat_with_nothing_open_is_not_called_safe(texts: dict[str, str]) -> None:
+    idle = [text for text in texts.values() if "Nothing is open on your entry today." in text]
+    assert idle
+    assert all("does not say that a boat is safe" in " ".join(text.split()) for text in idle)
+    assert all("What you are asked" not in text for text in idle)
+
+
+def test_a_rejected_row_is_told_how_to_mend_it(texts: dict[str, str]) -> None:
+    (text,) = [text for text in texts.values() if "96OO kg" in text]
+    assert "skipper@doubleentry.example" in text
+    assert "To mend it:" in " ".join(text.split())
+
+
+def test_no_message_holds_another_skippers_details(texts: dict[str, str]) -> None:
+    fleet = demo().intake.fleet
+    own = message_names([str(entry) for entry in fleet.text["entry_no"]])
+    for row, entry in enumerate(fleet.text["entry_no"]):
+        text = texts[own[entry]]
+        for column in ("skipper", "email"):
+            mine = fleet.text[column][row]
+            others = {value for at, value in enumerate(fleet.text[column]) if at != row and value != mine}
+            assert not [value for value in others if len(value) > 3 and value in text]
+        assert not [phone for phone in fleet.text["phone"] if phone and phone in text]
+
+
+def test_lines_fit_and_hold_no_hidden_signs(texts: dict[str, str]) -> None:
+    for text in texts.values():
+        assert max(columns(line) for line in text.split("\n")) <= 76
+        assert text.replace("\n", "").isprintable()
+        assert text.endswith("\n")
+
+
+def test_hostile_cells_are_plain_text_in_a_message() -> None:
+    hostile = boat(
+        entry_no="../../etc\\quay:*?", boat_name="A\u202eB\n\nBcc: all@rally.example", skipper="=cmd|' /C'",
+        email="a@b.example\r\nSubject: x", end_weight="3 kg",
+    )  # fmt: skip
+    result, rules = run([hostile, boat()])
+    texts = messages_for(result, rules.policy, chase_actions(result, rules.policy))
+    (name,) = [name for name in texts if name.startswith("etc")]
+    assert SAFE.fullmatch(name)
+    lines = texts[name].split("\n")
+    assert "\u202e" not in texts[name]
+    assert lines[:2] == ["=cmd|' /C'", "a@b.example Subject: x"]
+    assert lines[2].startswith("Entry ../../etc\\quay:*?: AB Bcc: all@rally.example")
+
+
+def test_a_figure_that_could_not_be_computed_is_not_shown_as_a_number() -> None:
+    result, rules = run([boat(displacement="250 t", loa="58 m", beam="12 m", transom_width="9 m")])
+    if not result.requirements.not_computed:
+        pytest.fail("choose a boat that no rope in the catalogue can hold")
+    actions = chase_actions(result, rules.policy)
+    text = messages_for(result, rules.policy, actions)["01.txt"]
+    assert "This could not be computed" in text
+    assert "nan" not in text
+    assert any(a.owner == "safety officer" and "cannot be computed" in a.sentence for a in actions)
+
+
+@given(st.lists(st.text(max_size=60)))
+def test_names_of_any_entries_are_safe_and_told_apart(entries: list[str]) -> None:
+    names = message_names(entries)
+    assert list(names) == list(dict.fromkeys(entries))
+    assert len({name.casefold() for name in names.values()}) == len(names)
+    for name in names.values():
+        assert SAFE.fullmatch(name)
+        assert name.removesuffix(".txt") not in DEVICES | {ABOUT}
+        assert len(name) <= 80
+
+
+def test_plain_numbers_are_their_own_names() -> None:
+    names = message_names(["017", "B-12", "b-12", "CON", "read-me-first", "", "...", "a" * 500, "17.", "-5"])
+    assert names["017"] == "017.txt"
+    assert names["B-12"] == "b-12.txt"
+    assert names["b-12"].startswith("b-12-")
+    assert names["CON"].startswith("con-")
+    assert names["17."].startswith("17-")
+    assert names[""].startswith("entry-")
+    assert len(names["a" * 500]) < 60
+
+
+def test_messages_are_written_as_they_are_and_a_bad_folder_is_refused(tmp_path: Path) -> None:
+    write_messages({"1.txt": "Žluťoučký\n"}, tmp_path)
+    assert (tmp_path / "1.txt").read_bytes() == "Žluťoučký\n".encode()
+    with pytest.raises(OutputError, match=r"message 2\.txt"):
+        write_messages({"2.txt": ""}, tmp_path / "missing")
