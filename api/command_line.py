@@ -76,6 +76,12 @@ Scheduler = Annotated[
         help="Address of a dask scheduler that shares out the wave strikes of a very large fleet.",
     ),
 ]
+Previous = Annotated[
+    Path | None,
+    typer.Option(
+        "--previous", metavar="DIR", help="Output folder of an earlier run: say what changed since then."
+    ),
+]
 TargetFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="Where to write: a name ending in .csv or .xlsx.")
 ]
@@ -96,18 +102,21 @@ def run(
     today: Today = None,
     samples: Samples = 256,
     scheduler: Scheduler = None,
+    previous: Previous = None,
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
-    Makes DIR/site (open index.html), DIR/order (order.xlsx and CSV), DIR/tables (sizing, findings, rejects)
-    and DIR/summary.json. The previous results stay until the new ones are whole.
+    Makes DIR/site (open index.html), DIR/order (order.xlsx and CSV), DIR/tables (sizing, findings, rejects,
+    chase), DIR/messages (a text per skipper, for the officer alone) and DIR/summary.json. The previous
+    results stay until the new ones are whole.
 
     Example: drogue-muster run fleet.csv --policy rally.toml --prices prices.csv --out out
     """
     from api.running import RunRequest, run_fleet
 
     day = _day(today)
-    raise typer.Exit(run_fleet(RunRequest(fleet, policy, prices, out, catalogue, day, samples, scheduler)))
+    request = RunRequest(fleet, policy, prices, out, catalogue, day, samples, scheduler, previous)
+    raise typer.Exit(run_fleet(request))
 
 
 @app.command()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, TaskID, TextColumn, TimeElapsedColumn
@@ -15,6 +15,9 @@ from rich.text import Text
 
 from sizing.errors import MusterError
 from sizing.progress import Progress, silent
+
+if TYPE_CHECKING:  # the engine must not come in with --help
+    from sizing.revision import ChangeReport
 
 MOST_REJECTS_SHOWN = 12
 
@@ -66,6 +69,16 @@ def print_rejected(console: Console, sentences: list[str]) -> None:
         console.print(Text(f"  {sentence}"))
     if len(sentences) > MOST_REJECTS_SHOWN:
         console.print(f"  and {len(sentences) - MOST_REJECTS_SHOWN} more, all in rejects.csv")
+
+
+def print_changes(console: Console, changes: ChangeReport) -> None:
+    """What changed since the earlier run, in one line; the whole report is in changes.txt."""
+    counts = ", ".join(
+        f"{len(changes.of_kind(kind))} {kind}"
+        for kind in ("entered", "withdrawn", "amended")
+        if changes.of_kind(kind)
+    )
+    console.print(f"since the earlier run: {counts or 'no boat changed'}; see tables/changes.txt")
 
 
 def print_summary(console: Console, counts: dict[str, Any]) -> None:

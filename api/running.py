@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from api.console import output, print_summary, progress_bars
+from api.console import output, print_changes, print_summary, progress_bars
 from api.entry_sheets import report_intake
 from api.exit_codes import DONE, SOME_REJECTED
 from api.staging import staged
 from sitegen import build_site
+from sitegen.addresses import boat_address, slugs
+from sizing.chase import chase_actions, chase_csv, messages_for, write_messages
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import InputError
 from sizing.intake import read_fleet, write_rejects
@@ -18,7 +21,20 @@ from sizing.model import MusterResult
 from sizing.muster import RallyRules, load_rules, muster_intake
 from sizing.order import write_order
 from sizing.progress import Progress
+from sizing.revision import (
+    ChangeReport,
+    Record,
+    change_report_text,
+    changes_csv,
+    compare,
+    officer_key,
+    read_record,
+    record_of,
+    write_record,
+)
 from sizing.tables import summary, write_summary, write_tables
+
+RECORD = "record.json"
 
 
 @dataclass(frozen=True)
@@ -33,11 +49,13 @@ class RunRequest:
     today: date
     samples: int
     scheduler: str | None
+    previous: Path | None
 
 
 def run_fleet(request: RunRequest) -> int:
     """The whole run: intake, sizing, audit, order, site; returns the exit code."""
     rules = load_rules(request.policy, request.prices, request.catalogue)
+    before = read_record(record_in(request.previous)) if request.previous else None
     with progress_bars() as progress:
         intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
     report_intake(intake)
@@ -49,22 +67,53 @@ def run_fleet(request: RunRequest) -> int:
     with progress_bars() as progress:
         strikes = StrikePlan(request.samples, True, request.scheduler)
         result = muster_intake(intake, rules, today=request.today, strikes=strikes, progress=progress)
-        write_outputs(result, rules, request.out, progress)
+        changes = write_outputs(result, rules, request.out, before, progress)
     console = output()
     print_summary(console, summary(result))
+    if changes is not None:
+        print_changes(console, changes)
     console.print(f"site:   {request.out / 'site' / 'index.html'}")
     console.print(f"order:  {request.out / 'order' / 'order.xlsx'}")
     console.print(f"tables: {request.out / 'tables'}")
     return SOME_REJECTED if intake.rejected else DONE
 
 
-def write_outputs(result: MusterResult, rules: RallyRules, out: Path, progress: Progress) -> None:
-    """Write tables, order and site below `out`; the old ones stay until all the new ones are whole."""
+def record_in(previous: Path) -> Path:
+    """The record of an earlier run: the file itself, or the one in its output folder."""
+    return previous / RECORD if previous.is_dir() else previous
+
+
+def write_outputs(
+    result: MusterResult, rules: RallyRules, out: Path, before: Record | None, progress: Progress
+) -> ChangeReport | None:
+    """Write everything below `out`; the old parts stay until all the new ones are whole.
+
+    With the record of an earlier run, what changed since is written too, and returned.
+    """
+    policy, catalogue = rules.policy, rules.catalogue
     with staged(out) as stage:
-        (stage / "tables").mkdir()
-        write_tables(result, rules.catalogue, stage / "tables")
-        write_rejects(result.intake, stage / "tables" / "rejects.csv")
-        (stage / "order").mkdir()
-        write_order(result, rules.policy, rules.catalogue, rules.prices, stage / "order")
+        tables, order, messages = (stage / name for name in ("tables", "order", "messages"))
+        for folder in (tables, order, messages):
+            folder.mkdir()
+        write_tables(result, catalogue, tables)
+        write_rejects(result.intake, tables / "rejects.csv")
+        actions = chase_actions(result, policy)
+        (tables / "chase.csv").write_bytes(chase_csv(actions, result.today))
+        write_messages(messages_for(result, policy, actions, _page_of(result)), messages)
+        write_order(result, policy, catalogue, rules.prices, order)
+        record = record_of(result, policy, catalogue, key=officer_key(out / "officer.key"), previous=before)
+        write_record(record, stage / RECORD)
+        changes = None
+        if before is not None:
+            changes = compare(before, record)
+            (tables / "changes.csv").write_bytes(changes_csv(changes))
+            (tables / "changes.txt").write_text(change_report_text(changes), encoding="utf-8")
         write_summary(result, stage / "summary.json")
-        build_site(result, rules.policy, rules.catalogue, out / "site", progress=progress)
+        build_site(result, policy, catalogue, out / "site", progress=progress)
+    return changes
+
+
+def _page_of(result: MusterResult) -> Callable[[str], str]:
+    """Entry number to the address of her page, from the output folder."""
+    addresses = slugs(str(entry) for entry in result.intake.fleet.text["entry_no"])
+    return lambda entry_no: f"site/{boat_address(addresses[entry_no])}"

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from sizing.errors import OutputError
 
-PARTS = ("tables", "order", "summary.json")
+PARTS = ("tables", "order", "messages", "record.json", "summary.json")
 STAGE = ".being-made-"
 PREVIOUS = ".previous"
 

@@ -35,6 +35,7 @@ from sizing.model import (
     open_shalls,
 )
 from sizing.policy import Policy, Waiver
+from sizing.revision.natural import NaturalKey, natural_key
 
 MISSING: Final = -1
 POSITIONS: Final = frozenset({"lead_rope", "bridle_rope", "shackle", "thimble"})
@@ -181,16 +182,15 @@ class Gatherer:
         return self._plans.get(row)
 
     def pontoons(self) -> tuple[Pontoon, ...]:
-        """All pontoons by name, the boats without a berth first."""
-        groups: dict[str, list[tuple[int, str, int]]] = defaultdict(list)
+        """All pontoons by name, berths in the order people count, the boats without a berth last."""
+        groups: dict[str, list[tuple[NaturalKey, int]]] = defaultdict(list)
         for row, value in enumerate(self.fleet.text["berth"]):
             berth = visible(redact(str(value or "")))
-            digits = "".join(c for c in berth if c.isascii() and c.isdigit())[:9]
-            groups[pontoon_of(berth)].append((int(digits or 0), berth, row))
+            groups[pontoon_of(berth)].append((natural_key(berth), row))
         addresses = slugs(sorted(groups))
         return tuple(
-            Pontoon(name, sheet_address(addresses[name]), tuple(row for *_, row in sorted(group)))
-            for name, group in sorted(groups.items())
+            Pontoon(name, sheet_address(addresses[name]), tuple(row for _, row in sorted(group)))
+            for name, group in sorted(groups.items(), key=lambda item: (not item[0], natural_key(item[0])))
         )
 
     def record(self, row: int) -> BoatRecord:

@@ -68,10 +68,15 @@ def _rule(
 
 
 class Milestone(_Table):
-    """A date before departure by which something is to be done."""
+    """A date before departure by which something is to be done.
+
+    `closes` says which kind of work must be done by then, if the date stands for one: what is to be ordered,
+    made, or seen by a scrutineer.
+    """
 
     name: str = Field(min_length=1, max_length=80)
     due: date
+    closes: Literal["orders", "work", "inspection"] | None = None
 
 
 class Rally(_Table):
@@ -275,6 +280,14 @@ class OrderRules(_Table):
     work_hours_per_day: float = _rule(
         6.0, "hours one volunteer works in a day", "[assumed]", "either", 1.0, 12.0, "h"
     )
+    volunteers: int = Field(
+        12,
+        ge=1,
+        le=10_000,
+        description="volunteers the workshop is planned for",
+        json_schema_extra={"source": "[assumed]", "tighter": "either", "unit": ""},
+    )
+    workshop_days: float = _rule(3.0, "days the workshop lasts", "[assumed]", "either", 0.5, 365.0, "days")
 
 
 class AuditRules(_Table):

@@ -136,7 +136,8 @@ def policy_template() -> str:
         '# officer = "Safety office"',
         "# departure = 2027-05-22",
         "# milestones = [",
-        '#   { name = "gear aboard", due = 2027-05-01 },',
+        "#   # closes is orders, work or inspection, or is left out",
+        '#   { name = "gear aboard", due = 2027-05-01, closes = "work" },',
         "# ]",
     ]
     table = ""

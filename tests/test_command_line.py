@@ -18,7 +18,7 @@ import pytest
 
 from api.command_line import main
 from api.staging import PARTS, refusal, staged
-from fleet_demo import fleet_csv, policy_toml, prices_csv
+from fleet_demo import fleet_csv, policy_toml, prices_csv, second_fleet_csv
 from sizing.errors import OutputError
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -121,7 +121,8 @@ def test_contact_details_are_in_no_output_but_the_officers_rejects(
     assert len(contacts) > 50
     assert not [contact for contact in contacts if contact in done.stdout]
     for path in out.rglob("*"):
-        if path.is_file() and path.name != "rejects.csv" and path.suffix not in {".xlsx", ".gz"}:
+        own = path.name == "rejects.csv" or path.parent.name == "messages"  # the officer's own files
+        if path.is_file() and not own and path.suffix not in {".xlsx", ".gz", ".key"}:
             text = path.read_text(encoding="utf-8", errors="ignore")
             assert not [contact for contact in contacts if contact in text], path
 
@@ -147,6 +148,41 @@ def test_mended_rejects_can_be_fed_back_in(demo: tuple[Path, Done]) -> None:
     assert done.returncode == 3
     # 031 was entered twice and stands in both rows; all ten come back, none is lost
     assert "rows in 10 = accepted 0 + rejected 10" in done.stdout
+
+
+def test_a_second_list_is_compared_with_the_first(demo: tuple[Path, Done], tmp_path: Path) -> None:
+    """What story.md says of the week between the two lists, as the officer reads it."""
+    out = tmp_path / "out"
+    done = call(
+        "run", second_fleet_csv(), "--policy", policy_toml(), "--prices", prices_csv(), "--out", out,
+        "--previous", demo[0], "--samples", "0", *DAY,
+    )  # fmt: skip
+    assert done.returncode == 3, done.stderr
+    assert "since the earlier run:" in done.stdout
+    report = (out / "tables" / "changes.txt").read_text(encoding="utf-8")
+    before = {row["entry_no"] for row in rows_of(demo[0] / "tables" / "sizing.csv")}
+    after = {row["entry_no"] for row in rows_of(out / "tables" / "sizing.csv")}
+    assert before != after
+    for entry in before ^ after:
+        assert entry in report
+    assert rows_of(out / "tables" / "changes.csv")
+
+
+def test_a_previous_output_that_is_none_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "record.json").write_text('{"format": "something else"}', encoding="utf-8")
+    done = call("run", fleet_csv(), "--previous", tmp_path, "--out", tmp_path / "out", *DAY)
+    assert done.returncode == 2
+    assert "to mend" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_every_open_boat_has_a_message_and_the_chase_list_has_her(demo: tuple[Path, Done]) -> None:
+    out, _ = demo
+    chased = {row["entry_no"] for row in rows_of(out / "tables" / "chase.csv")}
+    for row in rows_of(out / "tables" / "sizing.csv"):
+        if int(row["open_shalls"]):
+            assert row["entry_no"] in chased
+    assert len(list((out / "messages").glob("*.txt"))) > 30
 
 
 def test_check_only_reads(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -290,7 +326,7 @@ def test_parts_are_swapped_together_or_not_at_all(tmp_path: Path) -> None:
 
     def half() -> None:
         with staged(out) as stage:
-            for name in PARTS[:2]:
+            for name in PARTS[:-1]:
                 (stage / name).mkdir()
             # summary.json is missing, so the swap fails half-way and is undone
 

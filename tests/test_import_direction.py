@@ -35,6 +35,8 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.drogue": ("sizing.progress", *RULES),
     "sizing.audit": ("sizing.drogue", "sizing.progress", *RULES),
     "sizing.order": ("sizing.audit", "sizing.drogue", "sizing.progress", "sizing.spreadsheet", *RULES),
+    "sizing.revision": ("sizing.spreadsheet", *STEPS, *RULES),
+    "sizing.chase": ("sizing.revision", "sizing.spreadsheet", *STEPS, *RULES),
     "sizing.muster": ("sizing.progress", *STEPS, *RULES),
     "sizing.tables": ("sizing.spreadsheet", *STEPS, *RULES),
     "sizing": (),

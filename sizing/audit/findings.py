@@ -38,8 +38,8 @@ def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
     if standing in {Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN}:
         sentence = check.ask if standing is Standing.UNPROVEN else check.remedy
         if required is not None:
-            word = "No more than" if result.at_most else "At least"
-            sentence += f" {word} {both(required, check.dimension)} is needed"
+            words = "No more than {} is allowed" if result.at_most else "At least {} is needed"
+            sentence += " " + words.format(both(required, check.dimension))
             sentence += f"; {both(found, check.dimension)} is found." if found is not None else "."
         remedy = Remedy(finding_id, sentence)
     return Finding(

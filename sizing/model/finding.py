@@ -133,8 +133,9 @@ class MendPlan:
     `groups` names the parts to be made or bought; "extension" is a new outboard section carrying
     `cones_to_make` cones; "cone line" is all sections anew. `cones_to_make` counts new cones only.
     `hours` is the work in hours, once practised; `materials` what the parts cost at the best price per unit,
-    None without prices, in `currency`; `runner_up` the next best way in words, empty where there is but one. `closes` are the finding ids the plan closes, `leaves` those
-    that no part can close (a survey, a measurement, an inspection).
+    None without prices, in `currency`; `runner_up` the next best way in words, empty where there is but one.
+    `closes` are the finding ids the plan closes, `leaves` those that no part can close (a survey, a
+    measurement, an inspection).
     """
 
     row: int

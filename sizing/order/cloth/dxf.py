@@ -24,12 +24,12 @@ from sizing.order.cloth.sheets import layout_drawing, pattern_drawing
 _ONE_AT_A_TIME = threading.Lock()
 
 
-def layout_dxf(layout: ClothLayout, tapes: int = 3) -> bytes:
+def layout_dxf(layout: ClothLayout, tapes: int = 3, most: int | None = None) -> bytes:
     """Return the cloth layout as DXF in mm, the cloth's corner at (0, 0), every cone drawn out in full.
 
     Layers CUT, SEAM, TAPE, GRAIN, LABELS, CHECK, CLOTH: a machine is given CUT alone.
     """
-    return _dxf(layout_drawing(layout, tapes))
+    return _dxf(layout_drawing(layout, tapes, most))
 
 
 def pattern_dxf(pattern: ConePattern, tapes: int = 3) -> bytes:

@@ -35,13 +35,13 @@ _SHEET_LIMIT_MM: Final = 5000.0
 _BORDER_MM: Final = 3.0
 
 
-def layout_pdf(layout: ClothLayout, tapes: int = 3) -> bytes:
+def layout_pdf(layout: ClothLayout, tapes: int = 3, most: int | None = None) -> bytes:
     """Return the cloth layout as true-scale PDF sheets, each about 4 m of cloth, with crosses to join at.
 
     A sheet is as wide as the cloth and its notes: it is for a plotter or a print shop. Every sheet has a
     bar of 100 mm.
     """
-    drawing = layout_drawing(layout, tapes)
+    drawing = layout_drawing(layout, tapes, most)
     if drawing.height_mm > _SHEET_LIMIT_MM:
         raise OutputError(
             "cloth layout PDF",

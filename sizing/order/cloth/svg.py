@@ -11,7 +11,7 @@ from sizing.order.cloth.nesting import ClothLayout
 from sizing.order.cloth.sheets import layout_drawing
 
 
-def layout_svg(layout: ClothLayout, tapes: int = 3) -> bytes:
+def layout_svg(layout: ClothLayout, tapes: int = 3, most: int | None = None) -> bytes:
     """Return the cloth layout as a true-scale SVG: width and height in mm, viewBox in the same mm.
 
     >>> from sizing.drogue.cone import cone_pattern
@@ -21,7 +21,7 @@ def layout_svg(layout: ClothLayout, tapes: int = 3) -> bytes:
     >>> layout_svg(layout)[:5]
     b'<?xml'
     """
-    return _svg(layout_drawing(layout, tapes)).encode()
+    return _svg(layout_drawing(layout, tapes, most)).encode()
 
 
 def _svg(drawing: Drawing) -> str:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from enum import Enum
 from typing import Final, Literal, TypeAlias
 
 from sizing.order.cloth.tiles import PAPERS_MM, Paper
-from sizing.order.loft.lettering import CUT, Face, lettering, one_line, width_pt, wrapped
+from sizing.order.loft.lettering import Face, lettering, one_line, width_pt, wrapped
 
 PT_PER_MM: Final = 72.0 / 25.4
 MARGIN_PT: Final = 15.0 * PT_PER_MM
@@ -18,8 +19,14 @@ LEADING: Final = 1.28
 CELL_LINES: Final = 10
 """Most lines in one cell of a table; what is longer ends with an ellipsis."""
 
-TICK: Final = "\0tick"
-"""A cell that holds nothing but a box to be ticked."""
+
+class Sign(Enum):
+    """What a cell or a point may hold that is no text."""
+
+    TICK = "a box to be ticked"
+
+
+Cell: TypeAlias = str | Sign
 
 _HEAD_PT: Final = 22.0
 _FOOT_PT: Final = 26.0
@@ -73,6 +80,8 @@ class Squares:
 
 
 Mark: TypeAlias = Letters | Rule | Box | Squares
+
+_Lines: TypeAlias = tuple[tuple[Cell, ...], Face]
 
 
 @dataclass
@@ -165,14 +174,14 @@ class Flow:
         self.text(content, size=13.0, bold=True)
         self.space(3.0)
 
-    def bullet(self, sign: str, content: str, source: str = "") -> None:
-        """Lay out one point: a sign (or TICK) before it, its source in small grey after it."""
+    def bullet(self, sign: Cell, content: str, source: str = "") -> None:
+        """Lay out one point: a sign or a box before it, its source in small grey after it."""
         indent = 16.0
         words = lettering(f"{content} {source}" if source else content)
         lines = wrapped(words, words.face(), BODY_PT, self.room - indent, 200)
         self.need(len(lines) * BODY_PT * LEADING)
         top = self.y
-        if sign == TICK:
+        if isinstance(sign, Sign):
             self.put(Box(self.left, top - BODY_PT * LEADING + 1.5, _TICK_PT, _TICK_PT))
         else:
             baseline = top - BODY_PT * LEADING + 0.28 * BODY_PT
@@ -181,7 +190,7 @@ class Flow:
             self.line(line, self.left + indent, BODY_PT, words.face())
         self.space(2.5)
 
-    def table(self, columns: Sequence[Col], rows: Sequence[Sequence[str]], last_bold: bool = False) -> None:
+    def table(self, columns: Sequence[Col], rows: Sequence[Sequence[Cell]], last_bold: bool = False) -> None:
         """Lay a table out; its head stands again on each page it runs on to, and no row is parted."""
         widths = [self.room * column.share / sum(c.share for c in columns) for column in columns]
         self._head(columns, widths)
@@ -210,7 +219,7 @@ class Flow:
         self.put(Rule(self.left, self.y, self.left + self.room, self.y, 0.8))
 
     def _row(
-        self, columns: Sequence[Col], widths: Sequence[float], cells: Sequence[tuple[tuple[str, ...], Face]],
+        self, columns: Sequence[Col], widths: Sequence[float], cells: Sequence[_Lines],
         *, bold: bool,
     ) -> None:  # fmt: skip
         x = self.left
@@ -218,7 +227,7 @@ class Flow:
             y = self.y - 0.5 * _PAD_PT
             for line in lines:
                 y -= CELL_PT * LEADING
-                if line == TICK:
+                if isinstance(line, Sign):
                     self.put(Box(x + _PAD_PT, y + 1.0, _TICK_PT, _TICK_PT))
                     continue
                 start = x + _PAD_PT
@@ -256,13 +265,10 @@ class Flow:
         page.marks.append(Rule(self.left, low + 12.0, right, low + 12.0))
 
 
-def _cell(content: str, width: float, *, bold: bool) -> tuple[tuple[str, ...], Face]:
+def _cell(content: Cell, width: float, *, bold: bool) -> _Lines:
     """The lines of one cell and their font."""
-    if content == TICK:
-        return (TICK,), "Helvetica"
+    if isinstance(content, Sign):
+        return (content,), "Helvetica"
     words = lettering(content)
     face = words.face(bold=bold)
     return wrapped(words, face, CELL_PT, width - 2 * _PAD_PT, CELL_LINES), face
-
-
-__all__ = ["CUT", "TICK", "Box", "Col", "Flow", "Letters", "Page", "Rule", "Squares"]
