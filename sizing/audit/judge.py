@@ -43,8 +43,8 @@ def by_figure(
 
     Where something needed for the figure is not known, `found` is the least it can be and `best` the most:
     the boat meets the check if even the least is enough, is short if even the most is not, and is unproven
-    between. Without `best`, a figure that is not known (NaN) is unproven. A boat whose requirement could not
-    be computed is unproven.
+    between. The figure shown is the least, or for a boat that is short the most. Without `best`, a figure
+    that is not known (NaN) is unproven. A boat whose requirement could not be computed is unproven.
 
     Parameters
     ----------
@@ -74,7 +74,8 @@ def by_figure(
     uncomputed = np.asarray(unknown_need & ~context.computed)
     if uncomputed.any():
         notes = (*notes, (uncomputed, NOT_COMPUTED_NOTE))
-    return Outcome(standing, required, found, at_most, notes)
+    shown = np.where(hopeless, most, found)
+    return Outcome(standing, required, shown, at_most, notes)
 
 
 def by_word(
