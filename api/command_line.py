@@ -82,6 +82,20 @@ Previous = Annotated[
         "--previous", metavar="DIR", help="Output folder of an earlier run: say what changed since then."
     ),
 ]
+Shelf = Annotated[
+    Path | None,
+    typer.Option(
+        "--shelf", metavar="SHELF.csv", help="Rope, tape and chain left over: item, length, quantity."
+    ),
+]
+Bought = Annotated[
+    Path | None,
+    typer.Option(
+        "--bought",
+        metavar="BOUGHT.csv",
+        help="What was bought since --previous: item, packs, cut. Not bought twice.",
+    ),
+]
 TargetFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="Where to write: a name ending in .csv or .xlsx.")
 ]
@@ -103,6 +117,8 @@ def run(
     samples: Samples = 256,
     scheduler: Scheduler = None,
     previous: Previous = None,
+    shelf: Shelf = None,
+    bought: Bought = None,
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
@@ -115,7 +131,9 @@ def run(
     from api.running import RunRequest, run_fleet
 
     day = _day(today)
-    request = RunRequest(fleet, policy, prices, out, catalogue, day, samples, scheduler, previous)
+    request = RunRequest(
+        fleet, policy, prices, out, catalogue, day, samples, scheduler, previous, shelf, bought
+    )
     raise typer.Exit(run_fleet(request))
 
 

@@ -13,13 +13,21 @@ from api.exit_codes import DONE, SOME_REJECTED
 from api.staging import staged
 from sitegen import build_site
 from sitegen.addresses import boat_address, slugs
+from sizing.catalogue import Catalogue
 from sizing.chase import chase_actions, chase_csv, messages_for, write_messages
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import InputError
 from sizing.intake import read_fleet, write_rejects
 from sizing.model import MusterResult
 from sizing.muster import RallyRules, load_rules, muster_intake
-from sizing.order import write_order
+from sizing.order import (
+    InHand,
+    known_items,
+    load_bought,
+    load_previous,
+    load_remnants,
+    write_order,
+)
 from sizing.progress import Progress
 from sizing.revision import (
     ChangeReport,
@@ -50,12 +58,15 @@ class RunRequest:
     samples: int
     scheduler: str | None
     previous: Path | None
+    shelf: Path | None
+    bought: Path | None
 
 
 def run_fleet(request: RunRequest) -> int:
     """The whole run: intake, sizing, audit, order, site; returns the exit code."""
     rules = load_rules(request.policy, request.prices, request.catalogue)
     before = read_record(record_in(request.previous)) if request.previous else None
+    in_hand = in_hand_of(request, rules.catalogue)
     with progress_bars() as progress:
         intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
     report_intake(intake)
@@ -66,7 +77,9 @@ def run_fleet(request: RunRequest) -> int:
         )  # fmt: skip
     with progress_bars() as progress:
         strikes = StrikePlan(request.samples, True, request.scheduler)
-        result = muster_intake(intake, rules, today=request.today, strikes=strikes, progress=progress)
+        result = muster_intake(
+            intake, rules, today=request.today, strikes=strikes, in_hand=in_hand, progress=progress
+        )
         changes = write_outputs(result, rules, request.out, before, progress)
     console = output()
     print_summary(console, summary(result))
@@ -76,6 +89,22 @@ def run_fleet(request: RunRequest) -> int:
     console.print(f"order:  {request.out / 'order' / 'order.xlsx'}")
     console.print(f"tables: {request.out / 'tables'}")
     return SOME_REJECTED if intake.rejected else DONE
+
+
+def in_hand_of(request: RunRequest, catalogue: Catalogue) -> InHand | None:
+    """What the club has already: rope on the shelf, and what was bought or cut from an earlier order."""
+    known = known_items(catalogue)
+    shelf = load_remnants(request.shelf, known) if request.shelf else None
+    if request.bought is None:
+        return shelf
+    if request.previous is None or not request.previous.is_dir():
+        raise InputError(
+            "--bought", "there is no earlier order to set it against",
+            "--previous with the output folder of the run that was ordered from", "add --previous DIR",
+        )  # fmt: skip
+    earlier = load_previous(request.previous / "order" / "order.json")
+    bought = load_bought(request.bought, earlier, known)
+    return bought.with_lengths(shelf.lengths_mm) if shelf else bought
 
 
 def record_in(previous: Path) -> Path:
@@ -109,7 +138,7 @@ def write_outputs(
             (tables / "changes.csv").write_bytes(changes_csv(changes))
             (tables / "changes.txt").write_text(change_report_text(changes), encoding="utf-8")
         write_summary(result, stage / "summary.json")
-        build_site(result, policy, catalogue, out / "site", progress=progress)
+        build_site(result, policy, catalogue, out / "site", changes=changes, progress=progress)
     return changes
 
 

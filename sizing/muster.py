@@ -29,7 +29,7 @@ from sizing.model import (
     RideColumns,
     StrikeColumns,
 )
-from sizing.order import PriceBook, build_order, choose_plans, known_items, load_prices
+from sizing.order import InHand, PriceBook, build_order, choose_plans, known_items, load_prices
 from sizing.policy import Policy
 from sizing.policy_file import load_policy
 from sizing.progress import Progress, silent
@@ -120,9 +120,13 @@ def muster_intake(
     *,
     today: date,
     strikes: StrikePlan | None = None,
+    in_hand: InHand | None = None,
     progress: Progress = silent,
 ) -> MusterResult:
-    """The run from a fleet that has been read: size, strike, judge, plan and order."""
+    """The run from a fleet that has been read: size, strike, judge, plan and order.
+
+    `in_hand` is what the club has already: it is used first, and nothing is bought twice.
+    """
     judged = judge(intake, rules, today, strikes, progress)
     plans = choose_plans(
         plan_options(judged.context, judged.checks),
@@ -143,6 +147,7 @@ def muster_intake(
         time_limit_s=CUTTING_SECONDS,
         today=today,
         progress=progress,
+        in_hand=in_hand,
     )
     return MusterResult(
         program_version=version("drogue-muster"),

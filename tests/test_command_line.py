@@ -168,6 +168,29 @@ def test_a_second_list_is_compared_with_the_first(demo: tuple[Path, Done], tmp_p
     assert rows_of(out / "tables" / "changes.csv")
 
 
+def test_what_was_bought_is_not_bought_again(demo: tuple[Path, Done], tmp_path: Path) -> None:
+    order = [row for row in rows_of(demo[0] / "order" / "order.csv") if row["packs"] not in {"", "0"}]
+    bought = tmp_path / "bought.csv"
+    with bought.open("w", encoding="utf-8", newline="") as handle:
+        writer = csv.writer(handle)
+        writer.writerow(["item", "packs", "pack_size", "unit"])
+        for row in order:
+            writer.writerow([row["item"], row["packs"], row["pack_size"], row["unit"]])
+    common: list[str | Path] = ["--policy", policy_toml(), "--prices", prices_csv(), "--samples", "0", *DAY]
+    done = call(
+        "run", fleet_csv(), *common, "--out", tmp_path / "out", "--previous", demo[0], "--bought", bought
+    )
+    assert done.returncode == 3, done.stderr
+    again = [row for row in rows_of(tmp_path / "out" / "order" / "order.csv") if row["pack_price"]]
+    assert [row for row in again if row["amount"] not in {"", "0", "0.00"}] == []
+
+
+def test_what_was_bought_needs_the_order_it_was_bought_from(tmp_path: Path) -> None:
+    done = call("run", fleet_csv(), "--bought", tmp_path / "bought.csv", "--out", tmp_path / "out", *DAY)
+    assert done.returncode == 2
+    assert "--previous" in done.stderr
+
+
 def test_a_previous_output_that_is_none_is_refused(tmp_path: Path) -> None:
     (tmp_path / "record.json").write_text('{"format": "something else"}', encoding="utf-8")
     done = call("run", fleet_csv(), "--previous", tmp_path, "--out", tmp_path / "out", *DAY)
