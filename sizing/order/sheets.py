@@ -51,8 +51,8 @@ def _columns(*columns: tuple[str, str, Kind, int]) -> tuple[Column, ...]:
 
 ORDER = _columns(
     ("item", "Item", "text", 14),
-    ("description", "Description", "text", 34),
-    ("supplier", "Supplier", "text", 18),
+    ("description", "Description", "text", 46),
+    ("supplier", "Supplier", "text", 26),
     ("unit", "Unit", "text", 7),
     ("needed", "Needed", "quantity", 11),
     ("spare", "Spare", "quantity", 9),
@@ -64,9 +64,9 @@ ORDER = _columns(
     ("pack_price", "Pack price", "money", 11),
     ("amount", "Amount", "money", 12),
     ("currency", "Currency", "text", 9),
-    ("lead_days", "Lead days", "count", 9),
+    ("lead_days", "Lead days", "count", 8),
     ("boats", "Boats", "count", 7),
-    ("note", "Note", "text", 50),
+    ("note", "Note", "text", 56),
 )
 CUTS = _columns(
     ("item", "Item", "text", 14),

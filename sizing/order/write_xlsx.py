@@ -32,6 +32,10 @@ A4: Final = "9"
 
 _HEAD_FONT: Final = Font(bold=True)
 _HEAD_FILL: Final = PatternFill("solid", fgColor="FFE6ECEF")
+_HEAD_LEFT: Final = Alignment(wrap_text=True, vertical="top", indent=1)
+_HEAD_RIGHT: Final = Alignment(wrap_text=True, vertical="top", horizontal="right")
+_BODY_LEFT: Final = Alignment(horizontal="left", vertical="top", indent=1, wrap_text=True)
+HEAD_HEIGHT: Final = 30
 _HEAD_LINE: Final = Border(bottom=Side(style="thin"))
 
 
@@ -55,6 +59,7 @@ def _add(book: Workbook, name: str, columns: Sequence[Column], rows: Sequence[Ro
     """Add one sheet, laid out for reading and for printing on A4 landscape, one page wide."""
     ws: Any = book.create_sheet(name)
     ws.freeze_panes = "A2"
+    ws.row_dimensions[1].height = HEAD_HEIGHT
     for at, column in enumerate(columns, 1):
         ws.column_dimensions[get_column_letter(at)].width = column.width
     last = f"{get_column_letter(len(columns))}{len(rows) + 1}"
@@ -78,7 +83,7 @@ def _head(ws: Any, columns: Iterable[Column]) -> list[Any]:
     for column in columns:
         cell = WriteOnlyCell(ws, value=column.title)
         cell.font, cell.fill, cell.border = _HEAD_FONT, _HEAD_FILL, _HEAD_LINE
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
+        cell.alignment = _HEAD_LEFT if column.kind == "text" else _HEAD_RIGHT
         cells.append(cell)
     return cells
 
@@ -91,9 +96,11 @@ class _Mould:
         self._number.number_format = FORMATS[column.kind]
         self._text = WriteOnlyCell(ws)
         self._text.number_format = FORMATS["text"]
+        self._text.alignment = _BODY_LEFT
         self._quoted = WriteOnlyCell(ws)
         self._quoted.number_format = FORMATS["text"]
         self._quoted.quotePrefix = True
+        self._quoted.alignment = _BODY_LEFT
 
     def filled(self, value: Cell) -> Any:
         """One cell: numbers as numbers, text as text whatever it begins with."""
