@@ -96,6 +96,12 @@ Bought = Annotated[
         help="What was bought since --previous: item, packs, cut. Not bought twice.",
     ),
 ]
+SiteAddress = Annotated[
+    str,
+    typer.Option(
+        "--site-address", metavar="URL", help="Where the site will be on the web, for the bag labels."
+    ),
+]
 TargetFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="Where to write: a name ending in .csv or .xlsx.")
 ]
@@ -119,6 +125,7 @@ def run(
     previous: Previous = None,
     shelf: Shelf = None,
     bought: Bought = None,
+    site_address: SiteAddress = "",
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
@@ -132,7 +139,18 @@ def run(
 
     day = _day(today)
     request = RunRequest(
-        fleet, policy, prices, out, catalogue, day, samples, scheduler, previous, shelf, bought
+        fleet,
+        policy,
+        prices,
+        out,
+        catalogue,
+        day,
+        samples,
+        scheduler,
+        previous,
+        shelf,
+        bought,
+        site_address,
     )
     raise typer.Exit(run_fleet(request))
 

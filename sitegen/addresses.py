@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 SLUG_LENGTH: Final = 24
@@ -62,3 +62,13 @@ def pontoon_of(berth: str) -> str:
     head = re.match(r"[^0-9]*", berth.strip())
     name = head.group().strip(" -/.,#") if head else ""
     return name or berth.strip()
+
+
+def page_addresses(entries: Sequence[str], base: str) -> Mapping[str, str]:
+    """Return entry number -> address of her page, below `base` (a web address, or a folder's name).
+
+    >>> list(page_addresses(["017"], "site").values())
+    ['site/boats/017-9309f67f.html']
+    """
+    made = slugs(entries)
+    return {entry: f"{base.rstrip('/')}/{boat_address(made[entry])}" for entry in entries}

@@ -1,7 +1,7 @@
 """Cloth for cones: patterns nested on the cloth, tapes from rolls; and true-scale drawings of both.
 
-`nest` lays cones out. The drawings take its `ClothLayout` or a pattern and hand back a whole file: they are in
-`svg`, `pdf` and `dxf`, and are not brought in here, since an order is worked out without drawing anything.
+`nest` lays cones out. The drawings take its `ClothLayout` or a pattern and hand back a whole file: they are
+in `svg`, `pdf` and `dxf`, and are not brought in here, since an order is worked out without drawing anything.
 """
 
 from __future__ import annotations

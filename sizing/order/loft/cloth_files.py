@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
@@ -97,7 +97,7 @@ def cloth_files(
     tapes = policy.order.tapes_per_cone
     for job in cloth_jobs(order, requirements, policy, catalogue):
         layout = nest(job.pattern, job.width_m, job.cones + job.spare, policy.order)
-        stem = _stem(job, files)
+        stem = file_stem(job, files)
         files[f"{stem}-layout.pdf"] = layout_pdf(layout, tapes, MOST_DRAWN)
         files[f"{stem}-layout.svg"] = layout_svg(layout, tapes, MOST_DRAWN)
         files[f"{stem}-layout.dxf"] = layout_dxf(layout, tapes, MOST_DRAWN)
@@ -129,8 +129,11 @@ def _tape_cuts(order: Order, fleet: FleetColumns, tapes: Sequence[str]) -> Sheet
     return cuts_sheet(replace(order, spools=rolls), Names(fleet))
 
 
-def _stem(job: ClothJob, taken: Mapping[str, bytes]) -> str:
-    """A file name any system takes; a catalogue's id that is none gets a short hash, and so do likes."""
+def file_stem(job: ClothJob, taken: Iterable[str]) -> str:
+    """Return the start of a job's file names, one that any system takes.
+
+    A catalogue's id that is no file name gets a short hash, and so does one like a name that is `taken`.
+    """
     plain = re.sub(r"[^A-Za-z0-9.]+", "-", job.item).strip("-.")[:40]
     stem = f"cloth-{plain}-{1000 * job.mouth_m:.1f}mm".replace(".0mm", "mm")
     lower = {name.lower() for name in taken}

@@ -15,8 +15,8 @@ from functools import lru_cache
 from importlib import resources
 from typing import Final, Literal
 
-import arabic_reshaper
-from bidi import get_display
+import arabic_reshaper  # type: ignore[import-untyped]
+from bidi import get_display  # type: ignore[import-untyped]
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
@@ -106,6 +106,7 @@ def as_printed(line: str) -> str:
     return str(get_display(joined))
 
 
+@lru_cache(maxsize=8192)
 def wrapped(text: Lettering, face: Face, size_pt: float, room_pt: float, most: int) -> tuple[str, ...]:
     """Return the lines of a text, none wider than its room; past `most` lines it ends with an ellipsis.
 
@@ -141,14 +142,21 @@ def _pieces(word: str, face: Face, size_pt: float, room_pt: float) -> list[str]:
 
 
 def _cut(line: str, face: Face, size_pt: float, room_pt: float) -> str:
-    while line and width_pt(line + CUT, face, size_pt) > room_pt:
-        line = line[:-1]
-    return line.rstrip() + CUT
+    fits, too_long = 0, len(line) + 1
+    while too_long - fits > 1:
+        middle = (fits + too_long) // 2
+        if width_pt(line[:middle] + CUT, face, size_pt) <= room_pt:
+            fits = middle
+        else:
+            too_long = middle
+    return line[:fits].rstrip() + CUT
 
 
 def one_line(text: Lettering, face: Face, size_pt: float, room_pt: float) -> str:
     """Return as much of a text as one line holds, with an ellipsis where something is cut. pt."""
-    return wrapped(text, face, size_pt, room_pt, 1)[0]
+    if width_pt(text.text, face, size_pt) <= room_pt:
+        return text.text
+    return _cut(text.text, face, size_pt, room_pt)
 
 
 def largest(

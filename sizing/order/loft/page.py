@@ -1,13 +1,14 @@
-"""Pages as they are laid out, before they are a PDF: marks at places, and a pen that runs down the page."""
+"""A pen that runs down page after page: paragraphs, points and tables laid out on paper of one size."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from enum import Enum
 from typing import Final, Literal, TypeAlias
 
 from sizing.order.cloth.tiles import PAPERS_MM, Paper
+from sizing.order.loft.ink import Box, Letters, Mark, Page, Rule
 from sizing.order.loft.lettering import Face, lettering, one_line, width_pt, wrapped
 
 PT_PER_MM: Final = 72.0 / 25.4
@@ -16,8 +17,6 @@ BODY_PT: Final = 9.5
 CELL_PT: Final = 8.5
 SMALL_PT: Final = 7.5
 LEADING: Final = 1.28
-CELL_LINES: Final = 10
-"""Most lines in one cell of a table; what is longer ends with an ellipsis."""
 
 
 class Sign(Enum):
@@ -34,72 +33,20 @@ _PAD_PT: Final = 3.0
 _TICK_PT: Final = 8.0
 
 
-@dataclass(frozen=True)
-class Letters:
-    """One line of text with its foot at a place; pt, y up from the lower edge."""
-
-    x: float
-    y: float
-    text: str
-    face: Face
-    size: float
-    grey: float = 0.0
-
-
-@dataclass(frozen=True)
-class Rule:
-    """A straight line; pt."""
-
-    x: float
-    y: float
-    to_x: float
-    to_y: float
-    width: float = 0.5
-    dashed: bool = False
-
-
-@dataclass(frozen=True)
-class Box:
-    """A rectangle from its lower left corner, filled with a grey or drawn round; pt."""
-
-    x: float
-    y: float
-    width: float
-    height: float
-    fill: float | None = None
-
-
-@dataclass(frozen=True)
-class Squares:
-    """A black-and-white pattern of squares in a square, rows from the top; pt."""
-
-    x: float
-    y: float
-    side: float
-    rows: tuple[bytes, ...]
-
-
-Mark: TypeAlias = Letters | Rule | Box | Squares
-
 _Lines: TypeAlias = tuple[tuple[Cell, ...], Face]
-
-
-@dataclass
-class Page:
-    """One sheet of paper and what is on it."""
-
-    width: float
-    height: float
-    marks: list[Mark] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
 class Col:
-    """One column of a table: its head, its share of the width, and the side its cells stand at."""
+    """One column of a table: its head, its share of the width, and the side its cells stand at.
+
+    A cell that needs more than `lines` lines ends with an ellipsis.
+    """
 
     head: str
     share: float
     side: Literal["left", "right"] = "left"
+    lines: int = 10
 
 
 class Flow:
@@ -108,7 +55,7 @@ class Flow:
     def __init__(self, paper: Paper, title: str, foot: str) -> None:
         self.width, self.height = (side * PT_PER_MM for side in PAPERS_MM[paper])
         self.pages: list[Page] = []
-        self._title, self._foot = title, foot
+        self._paper, self._title, self._foot = paper, title, foot
         self.y = 0.0
         self.new_page()
 
@@ -174,21 +121,45 @@ class Flow:
         self.text(content, size=13.0, bold=True)
         self.space(3.0)
 
-    def bullet(self, sign: Cell, content: str, source: str = "") -> None:
-        """Lay out one point: a sign or a box before it, its source in small grey after it."""
-        indent = 16.0
-        words = lettering(f"{content} {source}" if source else content)
-        lines = wrapped(words, words.face(), BODY_PT, self.room - indent, 200)
-        self.need(len(lines) * BODY_PT * LEADING)
-        top = self.y
+    def point(self, sign: Cell, content: str, title: str = "", source: str = "") -> None:
+        """Lay out one point: a sign or a box, a bold title, the text, and its source in small letters."""
+        indent = 18.0
+        head, words, small = lettering(title), lettering(content), lettering(source)
+        room = self.room - indent
+        titles = wrapped(head, head.face(bold=True), BODY_PT, room, 20) if title else ()
+        lines = wrapped(words, words.face(), BODY_PT, room, 200)
+        beside = width_pt(lines[-1], words.face(), BODY_PT) + 5.0
+        fits = beside + width_pt(small.text, small.face(), SMALL_PT) <= room
+        self.need((len(titles) + len(lines) + (not fits)) * BODY_PT * LEADING)
+        foot = self.y - BODY_PT * LEADING + 0.28 * BODY_PT
         if isinstance(sign, Sign):
-            self.put(Box(self.left, top - BODY_PT * LEADING + 1.5, _TICK_PT, _TICK_PT))
+            self.put(Box(self.left, foot - 1.2, _TICK_PT, _TICK_PT))
         else:
-            baseline = top - BODY_PT * LEADING + 0.28 * BODY_PT
-            self.put(Letters(self.left, baseline, sign, "Helvetica-Bold", BODY_PT))
+            self.put(Letters(self.left, foot, sign, "Helvetica-Bold", BODY_PT))
+        for line in titles:
+            self.line(line, self.left + indent, BODY_PT, head.face(bold=True))
         for line in lines:
             self.line(line, self.left + indent, BODY_PT, words.face())
-        self.space(2.5)
+        if source and fits:
+            where = self.left + indent + beside
+            self.put(Letters(where, self.y + 0.28 * BODY_PT, small.text, small.face(), SMALL_PT, 0.35))
+        elif source:
+            self.line(
+                one_line(small, small.face(), SMALL_PT, room),
+                self.left + indent,
+                SMALL_PT,
+                small.face(),
+                0.35,
+            )
+        self.space(3.0)
+
+    def together(self, lay_out: Callable[[Flow], None]) -> None:
+        """Lay something out so that it is not parted, if one page holds it."""
+        trial = Flow(self._paper, "", "")
+        lay_out(trial)
+        if len(trial.pages) == 1:
+            self.need(self.depth - trial.left_over)
+        lay_out(self)
 
     def table(self, columns: Sequence[Col], rows: Sequence[Sequence[Cell]], last_bold: bool = False) -> None:
         """Lay a table out; its head stands again on each page it runs on to, and no row is parted."""
@@ -196,7 +167,10 @@ class Flow:
         self._head(columns, widths)
         for at, row in enumerate(rows):
             bold = last_bold and at == len(rows) - 1
-            cells = [_cell(cell, width, bold=bold) for cell, width in zip(row, widths, strict=True)]
+            cells = [
+                _cell(cell, width, column.lines, bold=bold)
+                for cell, width, column in zip(row, widths, columns, strict=True)
+            ]
             height = max(len(lines) for lines, _ in cells) * CELL_PT * LEADING + _PAD_PT
             if self.left_over < height:
                 self.new_page()
@@ -211,7 +185,7 @@ class Flow:
         self.space(4.0)
 
     def _head(self, columns: Sequence[Col], widths: Sequence[float]) -> None:
-        heads = [_cell(column.head, width, bold=True) for column, width in zip(columns, widths, strict=True)]
+        heads = [_cell(c.head, width, c.lines, bold=True) for c, width in zip(columns, widths, strict=True)]
         height = max(len(lines) for lines, _ in heads) * CELL_PT * LEADING + _PAD_PT
         self.need(height + 2 * CELL_PT * LEADING)
         self._row(columns, widths, heads, bold=True)
@@ -265,10 +239,10 @@ class Flow:
         page.marks.append(Rule(self.left, low + 12.0, right, low + 12.0))
 
 
-def _cell(content: Cell, width: float, *, bold: bool) -> _Lines:
+def _cell(content: Cell, width: float, most: int, *, bold: bool) -> _Lines:
     """The lines of one cell and their font."""
     if isinstance(content, Sign):
         return (content,), "Helvetica"
     words = lettering(content)
     face = words.face(bold=bold)
-    return wrapped(words, face, CELL_PT, width - 2 * _PAD_PT, CELL_LINES), face
+    return wrapped(words, face, CELL_PT, width - 2 * _PAD_PT, most), face

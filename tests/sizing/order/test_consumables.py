@@ -1,16 +1,14 @@
-"""Small parts, common pack sizes, and cloth by a plain yield."""
+"""Small parts, common pack sizes, and metres of cloth."""
 
 from __future__ import annotations
 
 from decimal import Decimal
 
 import pytest
-from shapely import Polygon
 
 from sizing.catalogue import load_catalogue
-from sizing.drogue.cone import cone_pattern
 from sizing.errors import CatalogueError
-from sizing.order.cloth_yield import CLOTH_YIELD, cloth_needed_m
+from sizing.order.cloth_yield import cloth_needed_m
 from sizing.order.consumables import common_pack_sizes, known_items, load_consumables, parse_consumables
 from sizing.policy import Policy
 
@@ -42,15 +40,6 @@ def test_every_kind_that_can_be_ordered_has_a_common_pack_size() -> None:
 def test_a_bad_cell_is_named(line: bytes, column: str) -> None:
     with pytest.raises(CatalogueError, match=f"own.csv, line 2, column “{column}”"):
         parse_consumables(HEAD + line, "own.csv")
-
-
-def test_cloth_is_the_area_of_the_patterns_over_yield_and_width() -> None:
-    """Area of the pattern's outline by shapely, an outside geometry library."""
-    sizing = Policy().sizing
-    pattern = cone_pattern(sizing.cone_mouth, sizing.cone_small_end, sizing.cone_slant, 0.012)
-    area_m2 = Polygon(pattern.outline_m(2000)).area
-    length = float(cloth_needed_m({sizing.cone_mouth: 1000}, 1.5, Policy()))
-    assert 1000 * area_m2 / (CLOTH_YIELD * 1.5) == pytest.approx(length, abs=0.1)
 
 
 def test_more_cones_never_need_less_cloth() -> None:

@@ -19,8 +19,11 @@ from ezdxf.filemanagement import read
 from shapely.geometry import Polygon
 
 from sizing.errors import OutputError
-from sizing.order.cloth import ClothLayout, layout_dxf, layout_pdf, layout_svg, nest, pattern_dxf
+from sizing.order.cloth import ClothLayout, nest
+from sizing.order.cloth.dxf import layout_dxf, pattern_dxf
+from sizing.order.cloth.pdf import layout_pdf
 from sizing.order.cloth.sheets import layout_drawing
+from sizing.order.cloth.svg import layout_svg
 from tests.sizing.order.cloth.pieces import RULES, default_cone, pieces
 
 MILLIMETRES = 4  # DXF reference, header variable $INSUNITS

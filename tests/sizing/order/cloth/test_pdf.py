@@ -14,8 +14,9 @@ from PIL import Image
 from sizing.drogue.cone import cone_pattern
 from sizing.errors import OutputError
 from sizing.model import BoolArray
-from sizing.order.cloth import Paper, layout_pdf, nest, pattern_sheet_pdf
-from sizing.order.cloth.tiles import Tile, pattern_tiles, registration_marks
+from sizing.order.cloth import nest
+from sizing.order.cloth.pdf import layout_pdf, pattern_sheet_pdf
+from sizing.order.cloth.tiles import Paper, Tile, pattern_tiles, registration_marks
 from tests.sizing.order.cloth.pieces import RULES, default_cone, polygon
 
 DOTS_PER_MM = 10

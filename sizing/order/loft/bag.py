@@ -1,0 +1,126 @@
+"""What the papers of one bag are made from, gathered once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sizing.catalogue import Catalogue
+from sizing.drogue.lengths import cone_line_m
+from sizing.drogue.marks import ConeMarks, cone_marks, marks_table
+from sizing.model import FleetColumns, MendPlan, Order, OrderProblem, RequirementColumns
+from sizing.order.consumables import known_items
+from sizing.order.kits import Kit
+from sizing.order.loft.address_code import code_rows
+from sizing.order.rope_pieces import extension_section
+from sizing.order.workshop import Station, workshop_plan
+from sizing.policy import Policy
+
+PageAddress = Callable[[int], str]
+"""From a boat's row to the address of her page."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One stretch of rope that cones are fitted to, and where: section numbers count from the boat."""
+
+    name: str
+    rope: str
+    diameter_m: float
+    length_m: float
+    marks: ConeMarks
+
+
+@dataclass(frozen=True)
+class Bag:
+    """One boat's kit with all that is printed for it.
+
+    `missing` are the sentences on what could not be ordered for her. `stations` are the kit's own hours for
+    one person, learning on the way. `address` and the squares of its `code` are empty where the site's is
+    not known.
+    """
+
+    kit: Kit
+    plan: MendPlan
+    lines: tuple[Line, ...]
+    stations: tuple[Station, ...]
+    missing: tuple[str, ...]
+    descriptions: Mapping[str, str]
+    policy: Policy
+    address: str
+    code: tuple[bytes, ...]
+
+    @property
+    def pieces(self) -> int:
+        """Pieces in the bag by count."""
+        return sum(piece.quantity for piece in self.kit.contents)
+
+
+def gather_bags(
+    order: Order,
+    kits: Sequence[Kit],
+    fleet: FleetColumns,
+    requirements: RequirementColumns,
+    plans: Sequence[MendPlan],
+    policy: Policy,
+    catalogue: Catalogue,
+    page_address: PageAddress | None,
+) -> tuple[Bag, ...]:
+    """Return one bag for each kit, in the kits' order."""
+    descriptions = {item.id: item.description for item in known_items(catalogue).values()}
+    by_row = {plan.row: plan for plan in plans}
+    missing: dict[int, list[OrderProblem]] = {}
+    for problem in order.problems:
+        if problem.row is not None:
+            missing.setdefault(problem.row, []).append(problem)
+    addresses = {kit.row: page_address(kit.row) if page_address else "" for kit in kits}
+    return tuple(
+        Bag(
+            kit=kit,
+            plan=by_row[kit.row],
+            lines=_lines(kit, by_row[kit.row], requirements, policy, catalogue),
+            stations=workshop_plan([kit], policy.order, volunteers=1, days=1.0).stations,
+            missing=tuple(problem.sentence for problem in missing.get(kit.row, ())),
+            descriptions=descriptions,
+            policy=policy,
+            address=addresses[kit.row],
+            code=code_rows(addresses[kit.row]) if addresses[kit.row] else (),
+        )
+        for kit in kits
+    )
+
+
+def _lines(
+    kit: Kit, plan: MendPlan, requirements: RequirementColumns, policy: Policy, catalogue: Catalogue
+) -> tuple[Line, ...]:
+    """Every new stretch of cone line with its marks, from the outer end inboard."""
+    sizing, ropes = policy.sizing, catalogue.ropes
+    if "cone line" in plan.groups:
+        table = marks_table(requirements, policy, kit.row)
+        found = []
+        for section in np.unique(table.section)[::-1].tolist():
+            rope = int(requirements.section_rope[kit.row, section])
+            length_m = float(requirements.section_length_m[kit.row, section])
+            found.append(
+                Line(
+                    f"section {section + 1}", ropes.id[rope], float(ropes.diameter_m[rope]), length_m,
+                    _of_section(table, section),
+                )
+            )  # fmt: skip
+        return tuple(found)
+    if "extension" in plan.groups and plan.cones_to_make > 0:
+        table = cone_marks(np.array([plan.cones_to_make, 0, 0]), sizing.cone_pitch, sizing.first_cone_offset)
+        rope = int(requirements.section_rope[kit.row, extension_section(plan, requirements)])
+        length_m = float(cone_line_m(float(plan.cones_to_make), sizing.cone_pitch, sizing.first_cone_offset))
+        return (Line("new section", ropes.id[rope], float(ropes.diameter_m[rope]), length_m, table),)
+    return ()
+
+
+def _of_section(table: ConeMarks, section: int) -> ConeMarks:
+    hers = table.section == section
+    return ConeMarks(
+        table.number[hers], table.section[hers], table.distance_m[hers], table.in_section_m[hers],
+        table.tolerance_m,
+    )  # fmt: skip

@@ -1,0 +1,150 @@
+"""How one kit is built, how long it takes, what to check at the end, and the cautions."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from types import MappingProxyType
+from typing import Any, Final
+
+from sizing.drogue.marks import TOLERANCE_M
+from sizing.order.builder import ENDS
+from sizing.order.kits import learned_minutes
+from sizing.order.loft.bag import Bag
+from sizing.order.loft.page import Col, Flow, Sign
+from sizing.units import both
+
+_HOURS: Final = (
+    Col("Work", 170), Col("Times", 45, "right"), Col("Hours", 50, "right"), Col("", 10),
+    Col("How it is counted", 235),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Point:
+    """One step, check or caution as it stands in the text file."""
+
+    when: str
+    title: str
+    text: str
+    source: str
+
+
+@lru_cache(maxsize=1)
+def points() -> Mapping[str, tuple[Point, ...]]:
+    """Return the steps, checks and cautions, in the order of their file."""
+    content = resources.files("sizing.order.loft").joinpath("steps.toml").read_text(encoding="utf-8")
+    found: dict[str, list[dict[str, Any]]] = tomllib.loads(content)
+    return MappingProxyType({name: tuple(_point(item) for item in items) for name, items in found.items()})
+
+
+def _point(item: Mapping[str, str]) -> Point:
+    return Point(item.get("when", "always"), item.get("title", ""), item["text"], item.get("source", ""))
+
+
+def occasions(bag: Bag) -> frozenset[str]:
+    """Return which kinds of work this kit has: the `when` of its steps and checks."""
+    kit, work, groups = bag.kit, bag.kit.work, bag.plan.groups
+    kinds = {piece.kind for piece in kit.contents}
+    true = {
+        "always": True,
+        "rope": work.rope_pieces > 0,
+        "sew": work.cones_to_sew > 0,
+        "fit": work.cones_to_fit > 0,
+        "splice": work.splices > 0,
+        "old splices": work.splices > ENDS * work.rope_pieces,
+        "marks": bool(bag.lines),
+        "replace": work.cones_to_fit > 0 and not bag.lines,
+        "cone line": "cone line" in groups,
+        "extension": "extension" in groups,
+        "bridle": "bridle" in groups,
+        "end weight": "end weight" in groups,
+        "chafe gear": "chafe gear" in groups,
+        "shackles": "shackle" in kinds,
+        "attachments": "attachment" in kinds,
+        "bag": "bag" in kinds,
+    }
+    return frozenset(when for when, holds in true.items() if holds)
+
+
+def figures(bag: Bag) -> Mapping[str, str]:
+    """Return the figures that stand in the texts."""
+    work, order, sizing = bag.kit.work, bag.policy.order, bag.policy.sizing
+    tails = 2 * order.tapes_per_cone
+    return {
+        "cones_to_sew": f"{work.cones_to_sew:,}",
+        "cones_to_fit": f"{work.cones_to_fit:,}",
+        "splices": f"{work.splices:,}",
+        "tapes": str(order.tapes_per_cone),
+        "tails": str(tails),
+        "knots": f"{tails * work.cones_to_fit:,}",
+        "tape_length": both(order.tape_length, "length"),
+        "pitch": both(sizing.cone_pitch, "length"),
+        "offset": both(sizing.first_cone_offset, "length"),
+        "tolerance": f"{1000 * TOLERANCE_M:.0f} mm",
+    }
+
+
+def put_build_sheet(flow: Flow, bag: Bag) -> None:
+    """Lay out the steps of this kit, in order, then its hours."""
+    flow.heading("Build sheet")
+    old = bag.kit.work.cones_to_fit - bag.kit.work.cones_to_sew
+    if old > 0:
+        flow.text(
+            f"{bag.kit.work.cones_to_sew:,} cones are new; {old:,} are moved from her old line. Look each "
+            "old one over: a torn one, or one with worn tapes, is replaced from the fleet's spares."
+        )
+        flow.space(4.0)
+    hers, shown = occasions(bag), figures(bag)
+    for number, step in enumerate((p for p in points()["step"] if p.when in hers), 1):
+        flow.point(f"{number}", step.text.format_map(shown), step.title.format_map(shown), step.source)
+    flow.together(lambda page: _put_hours(page, bag))
+
+
+def _put_hours(flow: Flow, bag: Bag) -> None:
+    order = bag.policy.order
+    flow.heading("Hours", keep=110.0)
+    how = {
+        "sew cones": _learning(order.sew_minutes_per_cone, bag),
+        "fit cones": _learning(order.minutes_per_cone, bag),
+        "splice eyes": f"{order.splice_minutes:g} min each",
+        "measure and cut rope": f"{order.rope_minutes_per_piece:g} min each",
+        "check and pack": f"{order.packing_minutes:g} min",
+    }
+    rows = [(s.name, f"{s.tasks:,}", f"{s.hours:.1f}", "", how[s.name]) for s in bag.stations]
+    rows.append(
+        (
+            "In all, for one pair of hands",
+            "",
+            f"{bag.kit.hours:.1f}",
+            "",
+            "for a crew that has not done it before",
+        )
+    )
+    flow.table(_HOURS, rows, last_bold=True)
+    flow.text(
+        "12 min a cone, once practised, is common practice; all other times are assumed.", size=7.5, grey=0.25
+    )
+
+
+def _learning(minutes: float, bag: Bag) -> str:
+    order = bag.policy.order
+    first = learned_minutes(1, minutes, order.learning_rate, order.practised_cones)
+    return f"the first takes {first:.0f} min, from the {order.practised_cones}th on {minutes:g} min each"
+
+
+def put_check_list(flow: Flow, bag: Bag) -> None:
+    """Lay out what is checked before the bag is closed, a line to sign on, and the cautions."""
+    flow.heading("Check list before the bag is closed", keep=120.0)
+    hers, shown = occasions(bag), figures(bag)
+    for check in (p for p in points()["check"] if p.when in hers):
+        flow.point(Sign.TICK, check.text.format_map(shown))
+    flow.space(4.0)
+    flow.need(20.0)
+    flow.text("Built by: ______________________   Checked by: ______________________   Date: ______________")
+    flow.heading("Cautions", keep=80.0)
+    for caution in points()["caution"]:
+        flow.point("•", caution.text)

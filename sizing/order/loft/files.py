@@ -1,0 +1,57 @@
+"""Everything the sewing loft gets beside the order's tables, by name, as bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from sizing.catalogue import Catalogue
+from sizing.errors import OutputError
+from sizing.model import MusterResult
+from sizing.order.kits import kits_for
+from sizing.order.loft.bag import PageAddress, gather_bags
+from sizing.order.loft.cloth_files import cloth_files
+from sizing.order.loft.kit_papers import kit_papers
+from sizing.order.loft.workshop_sheet import workshop_csv
+from sizing.order.workshop import workshop_plan
+from sizing.policy import Policy
+
+
+def loft_files(
+    result: MusterResult, policy: Policy, catalogue: Catalogue, page_address: PageAddress | None = None
+) -> Mapping[str, bytes]:
+    """Return kits.pdf and kits-letter.pdf, workshop.csv, cloth.csv, tapes.csv, and each cloth's drawings.
+
+    `page_address` gives the full address of a boat's page by her row, for the code on her bag; without it
+    the label says so. Of a boat her entry number and her name appear, nothing else. The same result gives
+    the same bytes.
+    """
+    order, fleet, needs = result.order, result.intake.fleet, result.requirements
+    kits = kits_for(order, fleet, needs, result.plans, policy)
+    workshop = workshop_plan(
+        kits, policy.order, volunteers=policy.order.volunteers, days=policy.order.workshop_days
+    )
+    bags = gather_bags(order, kits, fleet, needs, result.plans, policy, catalogue, page_address)
+    return {
+        **kit_papers(bags, workshop, policy),
+        "workshop.csv": workshop_csv(workshop),
+        **cloth_files(order, fleet, needs, policy, catalogue),
+    }
+
+
+def write_loft(
+    result: MusterResult,
+    policy: Policy,
+    catalogue: Catalogue,
+    folder: Path,
+    page_address: PageAddress | None = None,
+) -> None:
+    """Write the loft's files into `folder`, which exists; OutputError if one cannot be written."""
+    for name, content in loft_files(result, policy, catalogue, page_address).items():
+        try:
+            (folder / name).write_bytes(content)
+        except OSError as problem:
+            raise OutputError(
+                name, f"it cannot be written ({problem.strerror})", "a folder that can be written, with room",
+                "close the file elsewhere, and check the folder's permissions and the room on the disk",
+            ) from problem  # fmt: skip

@@ -1,0 +1,65 @@
+"""Pages as they are laid out, before they are a PDF: what is on each, and where."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+from sizing.order.loft.lettering import Face
+
+
+@dataclass(frozen=True)
+class Letters:
+    """One line of text with its foot at a place; pt, y up from the lower edge."""
+
+    x: float
+    y: float
+    text: str
+    face: Face
+    size: float
+    grey: float = 0.0
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A straight line; pt."""
+
+    x: float
+    y: float
+    to_x: float
+    to_y: float
+    width: float = 0.5
+    dashed: bool = False
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle from its lower left corner, filled with a grey or drawn round; pt."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    fill: float | None = None
+
+
+@dataclass(frozen=True)
+class Squares:
+    """A black-and-white pattern of squares in a square, rows from the top; pt."""
+
+    x: float
+    y: float
+    side: float
+    rows: tuple[bytes, ...]
+
+
+Mark: TypeAlias = Letters | Rule | Box | Squares
+
+
+@dataclass
+class Page:
+    """One sheet of paper and what is on it."""
+
+    width: float
+    height: float
+    marks: list[Mark] = field(default_factory=list)
