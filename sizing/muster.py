@@ -128,6 +128,20 @@ def muster_intake(
     `in_hand` is what the club has already: it is used first, and nothing is bought twice.
     """
     judged = judge(intake, rules, today, strikes, progress)
+    return conclude(intake, judged, rules, today=today, in_hand=in_hand, progress=progress)
+
+
+def conclude(
+    intake: IntakeResult,
+    judged: Judged,
+    rules: RallyRules,
+    *,
+    today: date,
+    in_hand: InHand | None = None,
+    cutting_seconds: float = CUTTING_SECONDS,
+    progress: Progress = silent,
+) -> MusterResult:
+    """From judged boats to the whole result: choose how each is mended, order, and put all together."""
     plans = choose_plans(
         plan_options(judged.context, judged.checks),
         intake.fleet,
@@ -144,7 +158,7 @@ def muster_intake(
         rules.catalogue,
         rules.prices,
         departure=rules.policy.rally.departure,
-        time_limit_s=CUTTING_SECONDS,
+        time_limit_s=cutting_seconds,
         today=today,
         progress=progress,
         in_hand=in_hand,
