@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -12,7 +11,7 @@ from api.entry_sheets import report_intake
 from api.exit_codes import DONE, SOME_REJECTED
 from api.staging import staged
 from sitegen import build_site
-from sitegen.addresses import boat_address, slugs
+from sitegen.addresses import page_addresses
 from sizing.catalogue import Catalogue
 from sizing.chase import chase_actions, chase_csv, messages_for, write_messages
 from sizing.drogue.strike_fleet import StrikePlan
@@ -28,7 +27,8 @@ from sizing.order import (
     load_remnants,
     write_order,
 )
-from sizing.progress import Progress
+from sizing.order.loft import write_loft
+from sizing.progress import Progress, silent
 from sizing.revision import (
     ChangeReport,
     Record,
@@ -60,6 +60,7 @@ class RunRequest:
     previous: Path | None
     shelf: Path | None
     bought: Path | None
+    site_address: str
 
 
 def run_fleet(request: RunRequest) -> int:
@@ -80,7 +81,7 @@ def run_fleet(request: RunRequest) -> int:
         result = muster_intake(
             intake, rules, today=request.today, strikes=strikes, in_hand=in_hand, progress=progress
         )
-        changes = write_outputs(result, rules, request.out, before, progress)
+        changes = write_outputs(result, rules, request.out, before, request.site_address, progress)
     console = output()
     print_summary(console, summary(result))
     if changes is not None:
@@ -113,11 +114,17 @@ def record_in(previous: Path) -> Path:
 
 
 def write_outputs(
-    result: MusterResult, rules: RallyRules, out: Path, before: Record | None, progress: Progress
+    result: MusterResult,
+    rules: RallyRules,
+    out: Path,
+    before: Record | None = None,
+    site_address: str = "",
+    progress: Progress = silent,
 ) -> ChangeReport | None:
     """Write everything below `out`; the old parts stay until all the new ones are whole.
 
-    With the record of an earlier run, what changed since is written too, and returned.
+    With the record of an earlier run, what changed since is written too, and returned. `site_address` is
+    where the site will be on the web: bag labels and messages point there.
     """
     policy, catalogue = rules.policy, rules.catalogue
     with staged(out) as stage:
@@ -128,8 +135,13 @@ def write_outputs(
         write_rejects(result.intake, tables / "rejects.csv")
         actions = chase_actions(result, policy)
         (tables / "chase.csv").write_bytes(chase_csv(actions, result.today))
-        write_messages(messages_for(result, policy, actions, _page_of(result)), messages)
+        entries = [str(entry) for entry in result.intake.fleet.text["entry_no"]]
+        pages = page_addresses(entries, site_address or "site")
+        write_messages(messages_for(result, policy, actions, pages.__getitem__), messages)
         write_order(result, policy, catalogue, rules.prices, order)
+        (order / "loft").mkdir()
+        page_of_row = (lambda row: pages[entries[row]]) if site_address else None
+        write_loft(result, policy, catalogue, order / "loft", page_of_row)
         record = record_of(result, policy, catalogue, key=officer_key(out / "officer.key"), previous=before)
         write_record(record, stage / RECORD)
         changes = None
@@ -138,11 +150,7 @@ def write_outputs(
             (tables / "changes.csv").write_bytes(changes_csv(changes))
             (tables / "changes.txt").write_text(change_report_text(changes), encoding="utf-8")
         write_summary(result, stage / "summary.json")
-        build_site(result, policy, catalogue, out / "site", changes=changes, progress=progress)
+        build_site(
+            result, policy, catalogue, out / "site", base_url=site_address, changes=changes, progress=progress
+        )
     return changes
-
-
-def _page_of(result: MusterResult) -> Callable[[str], str]:
-    """Entry number to the address of her page, from the output folder."""
-    addresses = slugs(str(entry) for entry in result.intake.fleet.text["entry_no"])
-    return lambda entry_no: f"site/{boat_address(addresses[entry_no])}"

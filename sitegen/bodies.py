@@ -23,6 +23,7 @@ from sitegen.pages.boat import boat_page
 from sitegen.pages.frame import Frame, Page, SearchEntry
 from sitegen.record import BoatRecord
 from sitegen.rendering import render
+from sitegen.shared_files import SharedFile
 from sitegen.texts import load_texts
 from sizing.catalogue import Catalogue
 from sizing.policy import Policy
@@ -48,6 +49,7 @@ class Rules:
     policy: Policy
     catalogue: Catalogue
     today: date
+    files: tuple[SharedFile, ...] = ()
 
 
 def made(page: Page) -> MadePage:
@@ -58,7 +60,8 @@ def made(page: Page) -> MadePage:
 def boat_made(record: BoatRecord, rules: Rules) -> MadePage:
     """Return a boat's page with its body."""
     drawings = boat_drawings(record, rules.policy)
-    return made(boat_page(record, drawings, rules.policy, rules.catalogue, load_texts(), rules.today))
+    page = boat_page(record, drawings, rules.policy, rules.catalogue, load_texts(), rules.today, rules.files)
+    return made(page)
 
 
 _rules: list[Rules] = []

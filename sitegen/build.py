@@ -8,12 +8,14 @@ import tempfile
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from sitegen.bodies import Bodies, MadePage, Rules, made
+from sitegen.changed import Changed, changed
 from sitegen.downloads import marks_address, marks_csv
 from sitegen.drawn_fleet import departure_drawing, fleet_drawings
 from sitegen.licences import licensed_parts
+from sitegen.pages.changes import changes_page, changes_summary
 from sitegen.pages.checks import checks_page
 from sitegen.pages.frame import Page, SiteFrame
 from sitegen.pages.method import method_page
@@ -37,6 +39,7 @@ from sitegen.reuse import (
 )
 from sitegen.search_index import ADDRESS as SEARCH_ADDRESS
 from sitegen.search_index import search_script
+from sitegen.shared_files import shared_files
 from sitegen.shell import CONTENT_SECURITY_POLICY, PlannedPage, build_shell
 from sitegen.texts import Texts, load_texts
 from sitegen.verify import verify_site
@@ -45,6 +48,7 @@ from sizing.errors import OutputError
 from sizing.model import MusterResult
 from sizing.policy import Policy
 from sizing.progress import Progress, silent
+from sizing.revision import ChangeReport
 
 
 @dataclass(frozen=True)
@@ -67,13 +71,17 @@ def build_site(
     *,
     base_url: str = "",
     previous: Path | None = None,
+    changes: ChangeReport | None = None,
+    downloads: Mapping[str, bytes] | None = None,
     progress: Progress | None = None,
 ) -> SiteReport:
     """Build the static site of `result` and publish it at `site_dir`, all or nothing.
 
     `base_url` is where the site will be served, if that is known; pages work from any folder without it.
     `previous` is a release whose pages of unchanged boats may be taken over; the one now published, if none
-    is given. `progress` is told how many pages are done.
+    is given. `changes` is what differs from an earlier run; without it no page of changes is made.
+    `downloads` are files that are the same for every boat, by name. `progress` is told how many pages are
+    done.
 
     Raises OutputError where the folder cannot be written or a check of the finished site fails; whatever was
     published before then still stands.
@@ -81,15 +89,25 @@ def build_site(
     site = Path(site_dir).absolute()
     folder = working_folder(site)
     try:
-        maker = _Maker(result, policy, catalogue, base_url, folder, progress or silent)
+        shared = _Shared(changes, dict(downloads or {}))
+        maker = _Maker(result, policy, catalogue, base_url, folder, progress or silent, shared)
         maker.choose(previous or current_release(site), releases_of(site))
         maker.make()
-        files = verify_site(folder, maker.boat_addresses, maker.private_in, maker.public_names)
+        offered = {file.address for file in maker.files}
+        files = verify_site(folder, maker.boat_addresses, maker.private_in, maker.public_names, offered)
         release = publish(folder, site, manifest_text(maker.kept))
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
     return SiteReport(release, site, len(maker.records), maker.made, len(maker.taken), files)
+
+
+@dataclass(frozen=True)
+class _Shared:
+    """What is given beside the result."""
+
+    changes: ChangeReport | None
+    downloads: Mapping[str, bytes]
 
 
 class _Maker:
@@ -103,11 +121,12 @@ class _Maker:
         base_url: str,
         folder: Path,
         progress: Progress,
+        shared: _Shared,
     ) -> None:
         self.result, self.policy, self.catalogue = result, policy, catalogue
         self.folder, self.progress = folder, progress
         self.texts: Texts = load_texts()
-        self.gatherer = Gatherer(result, policy, catalogue)
+        self.downloads, self.files = shared.downloads, shared_files(shared.downloads)
         self.site = SiteFrame(
             rally=visible(policy.rally.name),
             officer=visible(policy.rally.officer),
@@ -121,9 +140,15 @@ class _Maker:
         self.private = [private_values(fleet, row) for row in range(len(fleet))]
         self.all_private = tuple({value for values in self.private for value in values})
         self.public_names = {str(name or "") for name in fleet.text["boat_name"]} | {policy.rally.officer}
+        self.changed: Changed | None = None
+        if shared.changes is not None:
+            self.public_names |= {boat.boat_name for boat in shared.changes.boats}
+            sentences = {column.check.id: column.check.sentence for column in result.checks}
+            self.changed = changed(shared.changes, sentences, self.all_private, self.public_names)
+        self.gatherer = Gatherer(result, policy, catalogue, self.changed)
         self.records: dict[str, int] = {self.gatherer.address(row): row for row in range(len(fleet))}
         self.site_key = hashlib.sha256(
-            f"{program_key()}\0{self.site!r}\0{policy!r}\0{catalogue.sha256}".encode()
+            f"{program_key()}\0{self.site!r}\0{policy!r}\0{catalogue.sha256}\0{self.files!r}".encode()
         ).hexdigest()
         self.sheet_boats: dict[int, SheetBoat] = {}
         self.kept: dict[str, KeptPage] = {}
@@ -162,7 +187,7 @@ class _Maker:
         """Write everything that is not taken over, then take over the rest."""
         taken = set(self.taken)
         rows = [row for address, row in self.records.items() if address not in taken]
-        rules = Rules(self.policy, self.catalogue, self.result.today)
+        rules = Rules(self.policy, self.catalogue, self.result.today, self.files)
         with (
             Bodies(rows, self._gather_and_write, rules) as bodies,
             tempfile.TemporaryDirectory(prefix="drogue-muster-") as outer,
@@ -187,6 +212,8 @@ class _Maker:
         entries = [entry for page in planned if page not in self.records for entry in search[page]]
         entries += [entry for address in self.records for entry in self.kept[address].search]
         self._write(SEARCH_ADDRESS, search_script(entries))
+        for file in self.files:
+            self._write(file.address, self.downloads[PurePosixPath(file.address).name])
 
     def _planned(self, rows: Iterable[int], bodies: Bodies) -> Mapping[str, PlannedPage]:
         """All pages to be made; sheets last, for they show what was gathered for the boats' pages."""
@@ -198,15 +225,20 @@ class _Maker:
                 self.all_private,
                 fleet_drawings(self.gatherer, self.policy),
                 departure_drawing(self.gatherer, self.policy),
+                changes_summary(self.changed) if self.changed else None,
             ),
-            order_page(self.gatherer),
-            method_page(self.result, self.policy, self.catalogue, self.texts),
+            order_page(self.gatherer, self.files),
+            method_page(self.result, self.policy, self.catalogue, self.texts, self.all_private),
             checks_page(self.result),
             GlossaryPage(self.texts.terms),
             NotThisPage(self.texts.headline_caution, self.texts.not_this, self.texts.cautions),
             rejected_page(self.result.intake, self.all_private),
             LicencesPage(licensed_parts()),
         ]
+        if self.changed:
+            entries = map(str, self.gatherer.fleet.text["entry_no"])
+            addresses = dict(zip(entries, self.records, strict=True))
+            shared.append(changes_page(self.changed, addresses))
         pontoons = self.gatherer.pontoons()
         shared.append(sheets_page(pontoons))
         planned = [PlannedPage(page.frame.address, partial(made, page)) for page in shared]
@@ -230,11 +262,11 @@ class _Maker:
     def _sheet(self, pontoon: Pontoon) -> MadePage:
         return made(sheet_page(pontoon, [self.sheet_boats[row] for row in pontoon.rows]))
 
-    def _write(self, address: str, text: str) -> None:
+    def _write(self, address: str, body: str | bytes) -> None:
         path = self.folder / address
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
-            path.write_text(text, encoding="utf-8", newline="\n")
+            path.write_bytes(body.encode("utf-8") if isinstance(body, str) else body)
         except OSError as error:
             raise OutputError(
                 str(path),

@@ -12,6 +12,7 @@ import numpy as np
 from markupsafe import Markup
 
 from sitegen import drawings as svg
+from sitegen.drawings.in_page import in_page
 from sitegen.record import BoatRecord, Strike
 from sizing.drogue.bridle import half_angle_rad, leg_curve, yaw_at_share_rad
 from sizing.drogue.cone import cone_pattern
@@ -24,6 +25,14 @@ YAW_IN_TESTS_RAD: Final = math.radians(10.0)
 MOUTH_SLACK_M: Final = (2 * INCH_M, 3 * INCH_M)
 KNOT_GAP_M: Final = (1 * INCH_M, 3 * INCH_M)
 COVER_STRANDS: Final = (3, 4)
+INPUT_WORDS: Final = {
+    "cone drag coefficient": "how hard the cones pull",
+    "face slope": "how steep the face of the wave is",
+    "crest speed": "how fast the crest runs",
+    "displacement": "how heavy she is",
+    "slack": "how slack the line is when she is struck",
+}
+"""What the strike's varied inputs mean to a reader."""
 
 
 @dataclass(frozen=True)
@@ -58,8 +67,13 @@ def boat_drawings(record: BoatRecord, policy: Policy) -> BoatDrawings:
     )
 
 
+def input_words(name: str) -> str:
+    """Return what an input of the strike means to a reader."""
+    return INPUT_WORDS.get(name, name)
+
+
 def _drawing(text: str, caption: str) -> Drawing:
-    return Drawing(Markup(text), caption)  # noqa: S704  the drawings escape all text they are given
+    return Drawing(Markup(in_page(text)), caption)  # noqa: S704  the drawings escape all text they are given
 
 
 def _drogue(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
@@ -227,7 +241,14 @@ def _strike(strike: Strike, record: BoatRecord) -> Iterator[Drawing]:
             svg.draw_strike_history("strike", history),
             "Load in the bridle and speed of the boat, one computed strike.",
         )
-    shares = tuple((name, share) for name, share in strike.sensitivity if math.isfinite(share))
+    if strike.quantiles_n:
+        spread = svg.PeakSpread(strike.samples, strike.quantiles_n, strike.median_n, strike.p90_n, limits)
+        yield _drawing(
+            svg.draw_peak_spread("spread", spread),
+            "How far the peak load spreads when drag, wave, weight and slack are varied. Each dot stands for "
+            "one strike in fifty.",
+        )
+    shares = tuple((input_words(name), share) for name, share in strike.sensitivity if math.isfinite(share))
     if shares:
         yield _drawing(
             svg.draw_sensitivity("sensitivity", svg.SensitivityBars(shares)),

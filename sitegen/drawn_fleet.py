@@ -10,15 +10,22 @@ import numpy as np
 from markupsafe import Markup
 
 from sitegen import drawings as svg
+from sitegen.drawings.in_page import in_page
 from sitegen.drawn import Drawing
+from sitegen.ladder import Rung
 from sitegen.plain_text import visible
 from sitegen.record import Gatherer
 from sizing.drogue.loads import design_load_n
 from sizing.drogue.published import HIGH_DISPLACEMENT_KG, HIGH_LOAD_N, LOW_DISPLACEMENT_KG, LOW_LOAD_N
 from sizing.model import CheckColumns, Standing
 from sizing.policy import Policy
+from sizing.units import both
 
 ATTACHMENT_CHECK: Final = "attachment.load"
+PUBLISHED: Final = (
+    (LOW_DISPLACEMENT_KG, LOW_LOAD_N, "published, 7,500 lb"),
+    (HIGH_DISPLACEMENT_KG, HIGH_LOAD_N, "published, 60,000 lb"),
+)
 MOST_BOATS_DRAWN: Final = 400
 """Above this a dot a boat is no longer a picture, and the table says more."""
 
@@ -37,8 +44,30 @@ def departure_drawing(gatherer: Gatherer, policy: Policy) -> tuple[Drawing, ...]
     return (_drawing(svg.draw_departure_strip("days", strip), "From today to departure."),)
 
 
+def design_load_drawing(rungs: Sequence[Rung]) -> Drawing:
+    """Return the published loads beside the program's own strikes on standard boats."""
+    low = min(LOW_DISPLACEMENT_KG, *(rung.displacement_kg for rung in rungs))
+    high = max(HIGH_DISPLACEMENT_KG, *(rung.displacement_kg for rung in rungs))
+    calibrated = next(rung for rung in rungs if rung.calibrated)
+    load = svg.DesignLoad(
+        tuple((float(d), design_load_n(float(d))) for d in np.geomspace(low, high, 24)),
+        PUBLISHED,
+        tuple(svg.StrikePoint(r.displacement_kg, r.peak_n, r.design_load_n) for r in rungs),
+        rungs.index(calibrated),
+    )
+    return _drawing(
+        svg.draw_design_load("design-load", load),
+        "The published design loads, the line between them, and this program's own wave strikes on rigs "
+        "that meet its own rules. The wave's slope was set at "
+        f"{both(calibrated.displacement_kg, 'mass')}, with rope loaded to 67.5 % of its strength; with the "
+        "rope of the program's own rules the strike there comes to "
+        f"{calibrated.peak_n / calibrated.design_load_n * 100.0:.0f} % of the published load. The other "
+        "strikes are predictions; outside the shaded range nothing is published.",
+    )
+
+
 def _drawing(text: str, caption: str) -> Drawing:
-    return Drawing(Markup(text), caption)  # noqa: S704  the drawings escape all text they are given
+    return Drawing(Markup(in_page(text)), caption)  # noqa: S704  the drawings escape all text they are given
 
 
 def _all(gatherer: Gatherer, policy: Policy) -> Iterator[Drawing]:
@@ -87,10 +116,6 @@ def _scatter(boats: tuple[svg.FleetBoat, ...], policy: Policy) -> svg.FleetScatt
     low = min(LOW_DISPLACEMENT_KG, *(b.displacement_kg for b in boats))
     high = max(HIGH_DISPLACEMENT_KG, *(b.displacement_kg for b in boats))
     rule = [float(d) for d in np.geomspace(low, high, 24)]
-    published = (
-        (LOW_DISPLACEMENT_KG, LOW_LOAD_N, "published, 7,500 lb"),
-        (HIGH_DISPLACEMENT_KG, HIGH_LOAD_N, "published, 60,000 lb"),
-    )
     return svg.FleetScatter(
-        boats, tuple((d, design_load_n(d)) for d in rule), published, policy.sizing.attachment_share
+        boats, tuple((d, design_load_n(d)) for d in rule), PUBLISHED, policy.sizing.attachment_share
     )

@@ -11,6 +11,8 @@ from typing import Final
 import numpy as np
 
 from sitegen.addresses import boat_address, pontoon_of, sheet_address, slugs
+from sitegen.changed import Changed, SinceNote
+from sitegen.pages.changes import anchor_of_boat, told_one_by_one
 from sitegen.pages.parts import BoatStanding, standing_of
 from sitegen.plain_text import visible
 from sitegen.redaction import redact
@@ -64,7 +66,10 @@ class CutPlace:
 
 @dataclass(frozen=True)
 class Strike:
-    """The wave strike on one boat; `history` is (time s, bridle load N, boat speed m/s)."""
+    """The wave strike on one boat; `history` is (time s, bridle load N, boat speed m/s).
+
+    `quantiles_n` are the peaks of the varied strikes, each for an equal share of `samples`; none without any.
+    """
 
     reason_not_computed: str
     reason_not_sampled: str
@@ -75,6 +80,8 @@ class Strike:
     head_peak_n: tuple[float, ...]
     median_n: float
     p90_n: float
+    quantiles_n: tuple[float, ...]
+    samples: int
     share_above: tuple[tuple[str, float], ...]
     sensitivity: tuple[tuple[str, float], ...]
     history: tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]] | None
@@ -118,6 +125,8 @@ class BoatRecord:
     strike: Strike | None
     strike_aboard: Strike | None
     ride: Ride | None
+    since: SinceNote | None
+    since_anchor: str
 
     @property
     def computed(self) -> bool:
@@ -142,11 +151,19 @@ class Pontoon:
 class Gatherer:
     """Makes the record of one boat after another from a run's result."""
 
-    def __init__(self, result: MusterResult, policy: Policy, catalogue: Catalogue) -> None:
+    def __init__(
+        self,
+        result: MusterResult,
+        policy: Policy,
+        catalogue: Catalogue,
+        changed: Changed | None = None,
+    ) -> None:
         self.result = result
         self.policy = policy
         self.catalogue = catalogue
         self.fleet = result.intake.fleet
+        self._notes = changed.notes if changed else {}
+        self._told = told_one_by_one(changed) if changed else frozenset()
         entry_numbers = [str(value or "") for value in self.fleet.text["entry_no"]]
         self.slug_of = slugs(entry_numbers)
         self.shalls = open_shalls(result.checks, len(self.fleet))
@@ -212,7 +229,11 @@ class Gatherer:
             shackle=_name(self.catalogue.shackles.name, needs.shackle, row),
             findings=findings_of(self.result.checks, self.fleet, row),
             at_most=self.at_most,
-            waivers=tuple(w for w in self.policy.waivers if w.entry_no == entry.entry_no),
+            waivers=tuple(
+                w.model_copy(update={"reason": redact(w.reason, private)})
+                for w in self.policy.waivers
+                if w.entry_no == entry.entry_no
+            ),
             plan=self._plans.get(row),
             pieces=tuple(self._pieces.get(row, ())),
             cuts=tuple(self._cuts.get(row, ())),
@@ -220,6 +241,8 @@ class Gatherer:
             strike=strike_of(self.result.strike, row),
             strike_aboard=strike_of(self.result.strike_aboard, row),
             ride=ride_of(self.result.ride, row),
+            since=self._notes.get(entry.entry_no),
+            since_anchor=anchor_of_boat(entry.entry_no) if entry.entry_no in self._told else "",
         )
 
     def _diameter(self, rope: IntArray, row: int) -> float:
@@ -269,6 +292,8 @@ def strike_of(strike: StrikeColumns | None, row: int) -> Strike | None:
         head_peak_n=tuple(float(x) for x in strike.head_peak_n[row]),
         median_n=float(strike.median_n[row]),
         p90_n=float(strike.p90_n[row]),
+        quantiles_n=tuple(float(x) for x in strike.peak_quantiles_n[row] if math.isfinite(x)),
+        samples=strike.samples,
         share_above=tuple((name, float(column[row])) for name, column in strike.share_above.items()),
         sensitivity=tuple((name, float(column[row])) for name, column in strike.sensitivity.items()),
         history=None if history is None else tuple(tuple(float(x) for x in part) for part in history),  # type: ignore[arg-type]

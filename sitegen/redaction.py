@@ -21,6 +21,16 @@ def _phone(match: re.Match[str]) -> str:
     return LEFT_OUT
 
 
+def occurring(private: Iterable[str], text: str) -> tuple[str, ...]:
+    """Return those of many `private` values that stand in `text`: `redact` is quick with few of them.
+
+    >>> occurring(["A. Skipper", "B. Mate"], "Seen by a. skipper")
+    ('A. Skipper',)
+    """
+    folded = text.casefold()
+    return tuple(value for value in private if len(value) >= SHORTEST_PRIVATE and value.casefold() in folded)
+
+
 def redact(text: str, private: Iterable[str] = ()) -> str:
     """Return `text` without e-mail addresses, telephone numbers, and any of the `private` values.
 

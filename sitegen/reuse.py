@@ -21,7 +21,7 @@ from typing import Final
 from sitegen.pages.frame import SearchEntry
 from sitegen.record import BoatRecord
 
-SOURCE_SUFFIXES: Final = (".py", ".j2", ".html", ".css", ".js", ".svg", ".toml")
+SOURCE_SUFFIXES: Final = (".py", ".j2", ".html", ".css", ".js", ".svg", ".toml", ".csv")
 
 
 @dataclass(frozen=True)
@@ -49,6 +49,13 @@ def program_key() -> str:
     for library in ("mkdocs", "mkdocs-material", "jinja2", "markupsafe"):
         digest.update(f"{library} {version(library)}\n".encode())
     return digest.hexdigest()
+
+
+@lru_cache(maxsize=1)
+def program_text() -> str:
+    """Return everything this program may say of itself, without case: its own sources and tables."""
+    bodies = (body for package in ("sitegen", "sizing") for _, body in _sources(files(package), package))
+    return "\n".join(body.decode("utf-8") for body in bodies).casefold()
 
 
 def _sources(folder: Traversable, name: str) -> Iterable[tuple[str, bytes]]:

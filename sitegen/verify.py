@@ -6,11 +6,13 @@ import html
 import posixpath
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 from urllib.parse import unquote, urlsplit
 
 from sitegen.redaction import EMAIL, SHORTEST_PRIVATE
+from sitegen.reuse import program_text
 from sizing.errors import OutputError
 
 TEXT_SUFFIXES: Final = frozenset({".html", ".css", ".js", ".svg", ".csv", ".json", ".txt", ".xml"})
@@ -53,13 +55,15 @@ def verify_site(
     boats: Collection[str],
     private: Callable[[str], Iterable[str]],
     allowed_words: Collection[str] = (),
+    checked: Collection[str] = (),
 ) -> int:
     """Check a finished folder; return the number of files.
 
     Raises OutputError naming the file and what is wrong.
 
     `boats` are the addresses that must be there; `private(address)` are the contact details that may not
-    stand in that file; `allowed_words` are public names that happen to be spelt like one.
+    stand in that file; `allowed_words` are public names that happen to be spelt like one; `checked` are files
+    whose contents were checked before they were written, and need not be text.
     """
     found = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     missing = sorted(set(boats) - found)
@@ -71,6 +75,8 @@ def verify_site(
     for name in sorted(found):
         path = folder / name
         if path.suffix not in TEXT_SUFFIXES:
+            if name in checked:
+                continue
             raise _wrong(
                 name, "a kind of file that cannot be checked", f"only {', '.join(sorted(TEXT_SUFFIXES))}"
             )
@@ -135,8 +141,14 @@ def _check_privacy(name: str, text: str, private: Iterable[str], public: Collect
     for value in values:
         if words is not None and not words.issuperset(WORD.findall(value)):
             continue
-        if value in folded:
+        if value in folded and not _own(value):
             raise _wrong(name, "a skipper's name, e-mail or telephone number", "no contact details")
+
+
+@lru_cache(maxsize=10_000)
+def _own(value: str) -> bool:
+    """Whether a value also stands in the program's own texts ("none", "will"), so that it tells nothing."""
+    return value in program_text()
 
 
 def _check_links(

@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from sitegen.drawings.element import number
 from sitegen.drawings.lettering import text_width
 from sitegen.drawings.sheet import Sheet
 from sizing.units import Shown, show, si_factor
@@ -166,8 +167,9 @@ def draw_axes(
             count -= 1
             ticks = ticks_of(x, x_kind[1], count)[which]
         with sheet.group(class_=None if same_x else system):
+            ends = "".join(f"M{number(x.at(value))} {number(bottom)}v4" for value, _ in ticks)
+            sheet.path(ends, "muted")
             for value, label in ticks:
-                sheet.line(x.at(value), bottom, x.at(value), bottom + 4.0, "muted")
                 middle, _ = _label_place(sheet, x, value, label)
                 sheet.text(middle, bottom + 5.0 + size, label, anchor="middle", tone="muted", size=size)
     sheet.line(left, bottom, right, bottom, "muted")
@@ -182,8 +184,9 @@ def _upright_ticks(sheet: Sheet, y: Axis, dimension: str, across: tuple[float, f
         if same and system == _SYSTEMS[1]:
             continue
         with sheet.group(class_=None if same else system):
+            levels = "".join(f"M{number(left)} {number(y.at(value))}H{number(right)}" for value, _ in ticks)
+            sheet.path(levels, "rule")
             for value, label in ticks:
-                sheet.line(left, y.at(value), right, y.at(value), "rule")
                 sheet.text(
                     left - 6.0, y.at(value) + size * 0.35, label, anchor="end", tone="muted", size=size
                 )

@@ -24,7 +24,7 @@ class StrikePoint:
 class DesignLoad:
     """The rule as (displacement kg, load N) points, the published points (same, words), and computed strikes.
 
-    `calibrated` is the place in `strikes` of the one the wave's slope was set by.
+    `calibrated` is the place in `strikes` of the boat at whose displacement the wave's slope was set.
     """
 
     curve: tuple[tuple[float, float], ...]
@@ -49,7 +49,7 @@ def _design(prefix: str, frame: Frame, load: DesignLoad) -> Sheet:
         prefix,
         frame,
         "Design load by the published points, and computed wave strikes",
-        f"Computed peaks: {told}. One of them was used to set the slope of the wave's face; the "
+        f"Computed peaks: {told}. The slope of the wave's face was set at one of these displacements; the "
         f"others are predictions.",
     )
     points = [
@@ -91,7 +91,7 @@ def _design(prefix: str, frame: Frame, load: DesignLoad) -> Sheet:
         (line_sample(sheet, "ink"), "design load"),
         (symbol_sample(sheet, "square", "ink"), "published point"),
         (lambda x, y: sheet.rect(x, y - 5.0, 22.0, 10.0, "muted", 0.6, area="sea"), "published range"),
-        (symbol_sample(sheet, "triangle", "a"), "computed strike, used to set the slope"),
+        (symbol_sample(sheet, "triangle", "a"), "computed strike where the slope was set"),
         (symbol_sample(sheet, "dot", "a"), "computed strike, a prediction"),
     ]
     return finish(lower, entries)

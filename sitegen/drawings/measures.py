@@ -81,7 +81,9 @@ def scale_bar(sheet: Sheet, x: float, y: float, per_metre: float, longest: float
 def cone_tick(mouth: Point, aft: Point, half: float, length: float) -> str:
     """Return path data of one small cone: mouth at `mouth`, small end toward the direction `aft`."""
     (x, y), (dx, dy) = mouth, aft
-    across = f"l{number(2 * dy * half)} {number(-2 * dx * half)}"
+    across = f"l{number(2 * dy * half)} {number(-2 * dx * half)}".replace("l0 ", "v")
+    if across.endswith(" 0"):
+        across = f"h{number(2 * dy * half)}"
     back = f"l{number(dx * length - dy * half)} {number(dy * length + dx * half)}"
     return f"M{number(x - dy * half)} {number(y + dx * half)}{across}{back}z"
 

@@ -62,7 +62,9 @@ _FIXED: Final = """\
   fill: var(--dw-ink); font-family: inherit; }
 .drawing.sketch { max-width: 460px; }
 .drawing.narrow { display: none; }
-.drawing .halo { stroke: var(--dw-paper); }
+.drawing .halo { stroke: var(--dw-paper); stroke-linejoin: round; }
+.drawing path { stroke-linejoin: round; stroke-linecap: round; }
+.drawing [class^="s-"]:not([fill]) { fill: none; }
 @media screen and (max-width: 640px) {
   .drawing.wide { display: none; }
   .drawing.narrow { display: block; }

@@ -18,8 +18,12 @@ _DASHES = (DASHED, DOTTED, DASH_DOT, "12 3")
 
 @dataclass(frozen=True)
 class PeakSpread:
-    """Sampled peak loads (N), their median and 90th percentile, and loads to compare with, (words, N)."""
+    """Peak loads of varied strikes (N), their median and 90th percentile, and loads to compare with.
 
+    `samples_n` are all the peaks of the `strikes`, or quantiles of them; `limits` are (words, N).
+    """
+
+    strikes: int
     samples_n: Sequence[float]
     median_n: float
     p90_n: float
@@ -61,7 +65,7 @@ def _draw(prefix: str, frame: Frame, spread: PeakSpread) -> Sheet:
         prefix,
         frame,
         "How the peak load of a wave strike may spread",
-        f"Over {len(spread.samples_n):,} sampled strikes half of the peaks lie above "
+        f"Over {spread.strikes:,} varied strikes half of the peaks lie above "
         f"{both(spread.median_n, 'force')} and "
         f"one in ten above {both(spread.p90_n, 'force')}. "
         + (f"To compare with: {limits}." if limits else ""),

@@ -23,6 +23,7 @@ from sitegen.pages.boat_figures import (
     strike_view,
     working_views,
 )
+from sitegen.pages.changes import ADDRESS as CHANGES
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import (
     BoatStanding,
@@ -37,6 +38,7 @@ from sitegen.pages.parts import (
 )
 from sitegen.plain_text import one_line, visible
 from sitegen.record import BoatRecord
+from sitegen.shared_files import SharedFile
 from sitegen.texts import Step, Texts
 from sizing.catalogue import Catalogue
 from sizing.drogue.marks import TOLERANCE_M
@@ -86,6 +88,15 @@ class PlanView:
 
 
 @dataclass(frozen=True)
+class SinceView:
+    """What changed about her since the last list, and where it is told."""
+
+    since: str
+    summary: str
+    href: str
+
+
+@dataclass(frozen=True)
 class MarkRow:
     """One cone's mark."""
 
@@ -126,6 +137,7 @@ class BoatPage:
     particulars: tuple[Figure, ...]
     range_words: str
     contents: tuple[ContentsItem, ...]
+    since: SinceView | None
     boat_standing: BoatStanding
     verdict_words: str
     reason_not_computed: str
@@ -188,8 +200,9 @@ def boat_page(
     catalogue: Catalogue,
     texts: Texts,
     today: date,
+    files: tuple[SharedFile, ...] = (),
 ) -> BoatPage:
-    """Return the page of one boat."""
+    """Return the page of one boat. `files` are offered on every boat's page."""
     entry = record.entry
     views = {finding.id: finding_view(finding, record.at_most) for finding in record.findings}
 
@@ -210,6 +223,7 @@ def boat_page(
         particulars=particulars(entry),
         range_words=_range_words(record),
         contents=_contents(record),
+        since=_since(record),
         boat_standing=record.standing,
         verdict_words=_verdict(record),
         reason_not_computed=visible(record.requirement.reason_not_computed),
@@ -249,7 +263,7 @@ def boat_page(
         as_written=as_written_rows(entry),
         remarks=tuple(visible(text) for text in entry.remarks),
         warnings=tuple(visible(text) for text in entry.warnings),
-        downloads=_downloads(record),
+        downloads=_downloads(record, files),
         headline_caution=texts.headline_caution,
         cautions=texts.cautions,
     )
@@ -261,6 +275,13 @@ def date_lines(policy: Policy, today: date) -> tuple[DateLine, ...]:
     if policy.rally.departure is not None:
         lines.append((policy.rally.departure, "Departure"))
     return tuple(DateLine(name, long_date(due), days_words(due, today)) for due, name in sorted(lines))
+
+
+def _since(record: BoatRecord) -> SinceView | None:
+    if record.since is None:
+        return None
+    href = f"../{CHANGES}" + (f"#{record.since_anchor}" if record.since_anchor else "")
+    return SinceView(record.since.since, record.since.summary, href)
 
 
 def _verdict(record: BoatRecord) -> str:
@@ -307,6 +328,14 @@ def _waived(finding: Finding, view: FindingView, record: BoatRecord) -> WaivedVi
     return WaivedView(view, "", "", "")
 
 
+def choice_words(plan: MendPlan) -> str:
+    """Return what is to be done, for a table; nothing to make is not nothing to do."""
+    words = CHOICE_WORDS[plan.choice]
+    if plan.choice == "nothing" and plan.leaves:
+        return f"{words}; {plural(len(plan.leaves), 'open finding')} to answer"
+    return words
+
+
 def _plan_view(plan: MendPlan) -> PlanView:
     return PlanView(
         choice=CHOICE_WORDS[plan.choice],
@@ -331,7 +360,6 @@ def _build_words(record: BoatRecord) -> str:
     return whole + "What she has to make is in the plan above; the steps are the same for a part of it."
 
 
-def _downloads(record: BoatRecord) -> tuple[Download, ...]:
-    if not record.marks:
-        return ()
-    return (Download(f"{record.slug}-marks.csv", "Marks for the cones (CSV)"),)
+def _downloads(record: BoatRecord, files: tuple[SharedFile, ...]) -> tuple[Download, ...]:
+    marks = (Download(f"{record.slug}-marks.csv", "Marks for the cones (CSV)"),) if record.marks else ()
+    return (*marks, *(Download(f"../{file.address}", file.title) for file in files))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from dataclasses import dataclass
 from typing import Final
 
-from sitegen.drawn import Drawing
+from sitegen.drawn import Drawing, input_words
 from sitegen.pages.parts import Figure, shown
 from sitegen.plain_text import visible
 from sitegen.record import BoatRecord, Strike
@@ -57,12 +58,24 @@ class SectionRow:
 
 
 @dataclass(frozen=True)
+class SpreadView:
+    """The spread of the peak load in plain words."""
+
+    samples: str
+    median: Shown | None
+    p90: Shown | None
+    weakest: str
+    influence: str
+
+
+@dataclass(frozen=True)
 class StrikeView:
     """The wave strike as shown."""
 
     reason: str
     no_spread: str
     figures: tuple[Figure, ...]
+    spread: SpreadView | None
     shares: tuple[Figure, ...]
     sensitivity: tuple[Figure, ...]
     drawings: tuple[Drawing, ...]
@@ -173,9 +186,50 @@ def strike_view(record: BoatRecord, drawings: tuple[Drawing, ...]) -> StrikeView
         reason=visible(record.strike.reason_not_computed),
         no_spread=visible(record.strike.reason_not_sampled),
         figures=_strike_figures(record.strike, record.strike_aboard),
-        shares=tuple(Figure(name, shown(share, "ratio")) for name, share in record.strike.share_above),
-        sensitivity=tuple(Figure(name, shown(share, "ratio")) for name, share in record.strike.sensitivity),
+        spread=_spread(record.strike),
+        shares=tuple(
+            Figure(name, value, _of(share, record.strike.samples))
+            for name, share in record.strike.share_above
+            if (value := shown(share, "ratio")) is not None
+        ),
+        sensitivity=tuple(
+            Figure(input_words(name), value)
+            for name, share in record.strike.sensitivity
+            if (value := shown(share, "ratio")) is not None
+        ),
         drawings=drawings,
+    )
+
+
+def _of(share: float, samples: int) -> str:
+    return f"{round(share * samples):,} of {samples:,}" if samples else ""
+
+
+def _spread(strike: Strike) -> SpreadView | None:
+    if not strike.samples or not math.isfinite(strike.median_n):
+        return None
+    above = [(share, name) for name, share in strike.share_above if math.isfinite(share)]
+    most, part = max(above, default=(0.0, ""))
+    count = round(most * strike.samples)
+    if not part:
+        weakest = ""
+    elif count:
+        # An attachment's strength is what it is asked for, not what is fitted.
+        limit = "what it is asked to hold" if part == "attachment" else "its strength"
+        weakest = (
+            f"The part most often loaded beyond {limit} is the {part}: in {count:,} of {strike.samples:,}."
+        )
+    else:
+        weakest = f"No part is loaded beyond its strength in any of the {strike.samples:,}."
+    ordered = sorted((-share, name) for name, share in strike.sensitivity if math.isfinite(share))
+    told = [f"{input_words(name)} ({-share:.0%})".replace("%", " %") for share, name in ordered[:2]]
+    influence = f"The spread comes most of all from {', then from '.join(told)}." if told else ""
+    return SpreadView(
+        f"{strike.samples:,}",
+        shown(strike.median_n, "force"),
+        shown(strike.p90_n, "force"),
+        weakest,
+        influence,
     )
 
 

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Any, ClassVar, Final
 
 import numpy as np
 
+from sitegen.drawn import Drawing
+from sitegen.drawn_fleet import design_load_drawing
+from sitegen.ladder import ladder
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import long_date, shown
+from sitegen.pages.validation import Comparison, comparisons
 from sitegen.plain_text import visible
-from sitegen.texts import RuleText, Source, Texts
+from sitegen.redaction import occurring, redact
+from sitegen.texts import RuleText, Source, Tested, Texts
 from sizing.catalogue import Catalogue
-from sizing.drogue.drag import cones_required, required_mouth_area_m2
-from sizing.drogue.lengths import cone_line_m
-from sizing.drogue.loads import attachment_load_n, design_load_n
-from sizing.drogue.published import INCH_M, POUND_KG
 from sizing.model import MusterResult
 from sizing.policy import Policy, Rule, rules
 from sizing.units import Shown
@@ -29,17 +31,6 @@ COLUMN_DIMENSIONS: Final = (
     ("_n", "force"),
     ("_kg", "mass"),
 )
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """One published value beside the program's."""
-
-    what: str
-    at: Shown | None
-    published: str
-    computed: Shown | None
-    source: str
 
 
 @dataclass(frozen=True)
@@ -96,6 +87,8 @@ class MethodPage:
     rule_texts: tuple[RuleText, ...]
     sources: tuple[Source, ...]
     comparisons: tuple[Comparison, ...]
+    design_load_drawings: tuple[Drawing, ...]
+    tested: tuple[Tested, ...]
     changed_rules: tuple[RuleRow, ...]
     all_rules: tuple[RuleRow, ...]
     waivers: tuple[WaiverRow, ...]
@@ -120,21 +113,25 @@ class MethodPage:
         return (*rules_found, *sources)
 
 
-def method_page(result: MusterResult, policy: Policy, catalogue: Catalogue, texts: Texts) -> MethodPage:
-    """Return the method page."""
+def method_page(
+    result: MusterResult, policy: Policy, catalogue: Catalogue, texts: Texts, private: Sequence[str]
+) -> MethodPage:
+    """Return the method page. `private` are contact details that may not stand in a waiver's reason."""
     all_rules = tuple(rules(policy))
     return MethodPage(
         headline_caution=texts.headline_caution,
         rule_texts=texts.rules,
         sources=texts.sources,
-        comparisons=_comparisons(),
+        comparisons=comparisons(ladder()),
+        design_load_drawings=(design_load_drawing(ladder()),),
+        tested=texts.tested,
         changed_rules=tuple(_rule(rule) for rule in all_rules if rule.value != rule.default),
         all_rules=tuple(_rule(rule) for rule in all_rules),
         waivers=tuple(
             WaiverRow(
                 visible(w.entry_no),
                 visible(w.check),
-                visible(w.reason),
+                visible(redact(w.reason, occurring(private, w.reason))),
                 visible(w.officer),
                 long_date(w.until),
             )
@@ -150,45 +147,6 @@ def method_page(result: MusterResult, policy: Policy, catalogue: Catalogue, text
             ("Prices, SHA-256", result.prices_sha256 or "no prices given"),
         ),
     )
-
-
-def _comparisons() -> tuple[Comparison, ...]:
-    mouth = 5 * INCH_M
-
-    def cones(pounds: float) -> float:
-        return float(cones_required(np.asarray([required_mouth_area_m2(pounds * POUND_KG)]), mouth)[0])
-
-    def load(pounds: float) -> float:
-        return design_load_n(pounds * POUND_KG)
-
-    rows: list[tuple[str, float, str, float, str, str]] = [
-        ("Cones of 5 in", 7_500, "90 in the report's own test piece", cones(7_500), "count", "[CG87 4.1.1]"),
-        ("Cones of 5 in", 10_000, "about 100 by common practice", cones(10_000), "count", "[practice]"),
-        ("Design load", 7_500, "equal to displacement: 7,500 lbf", load(7_500), "force", "[CG87 6.2]"),
-        ("Design load", 60_000, "60 % of displacement: 36,000 lbf", load(60_000), "force", "[CG87 6.2]"),
-        (
-            "Load on each attachment",
-            7_500,
-            "5,300 lbf, rounded",
-            attachment_load_n(load(7_500), 0.70),
-            "force",
-            "[CG87 6.4]",
-        ),
-    ]
-    found = [
-        Comparison(what, shown(pounds * POUND_KG, "mass"), published, shown(value, dimension), source)
-        for what, pounds, published, value, dimension, source in rows
-    ]
-    found.append(
-        Comparison(
-            "Length of 90 cones at 20 in",
-            None,
-            "150 ft",
-            shown(cone_line_m(90.0, 20 * INCH_M, 0.0), "length"),
-            "[CG87 4.1.1]",
-        )
-    )
-    return tuple(found)
 
 
 def _rule(rule: Rule) -> RuleRow:

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar
 
+from sitegen.pages.boat import choice_words
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural, shown
 from sitegen.plain_text import visible
 from sitegen.record import Gatherer
-from sizing.model import CutSpool, CutSummary, Order, OrderLine, OrderProblem
+from sitegen.shared_files import SharedFile
+from sizing.model import CutSpool, CutSummary, MendPlan, Order, OrderLine, OrderProblem
 from sizing.units import Shown
 
 
@@ -88,8 +90,12 @@ class ShareRow:
     href: str
     boat: str
     entry_no: str
-    parts: int
+    plan: str
+    cones: str
+    parts: str
+    materials: str
     amount: str
+    runner_up: str
 
 
 @dataclass(frozen=True)
@@ -105,6 +111,7 @@ class OrderPage:
     cutting: tuple[CuttingRow, ...]
     spools: tuple[SpoolGroup, ...]
     shares: tuple[ShareRow, ...]
+    files: tuple[SharedFile, ...]
 
     @property
     def frame(self) -> Frame:
@@ -125,8 +132,8 @@ class OrderPage:
         )
 
 
-def order_page(gatherer: Gatherer) -> OrderPage:
-    """Return the order page."""
+def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderPage:
+    """Return the order page. `files` are offered beside it."""
     order = gatherer.result.order
     names = [visible(str(name or "")) for name in gatherer.fleet.text["boat_name"]]
     return OrderPage(
@@ -137,6 +144,7 @@ def order_page(gatherer: Gatherer) -> OrderPage:
         cutting=tuple(_cutting(summary) for summary in order.cutting),
         spools=_spools(order, gatherer, names),
         shares=_shares(order, gatherer, names),
+        files=files,
     )
 
 
@@ -246,13 +254,34 @@ def _shares(order: Order, gatherer: Gatherer, names: list[str]) -> tuple[ShareRo
     parts: dict[int, int] = defaultdict(int)
     for piece in order.pieces:
         parts[piece.row] += piece.quantity
+    plans = {plan.row: plan for plan in gatherer.result.plans}
     return tuple(
-        ShareRow(
-            gatherer.address(row),
+        _share(
+            gatherer,
+            row,
             names[row],
-            visible(str(gatherer.fleet.text["entry_no"][row] or "")),
-            parts[row],
-            money(order.boat_totals.get(row), order.currency),
+            plans.get(row),
+            (
+                f"{parts[row]:,}" if row in parts else "none",
+                money(order.boat_totals.get(row), order.currency),
+            ),
         )
-        for row in sorted(set(parts) | set(order.boat_totals))
+        for row in sorted(set(parts) | set(order.boat_totals) | set(plans))
+    )
+
+
+def _share(
+    gatherer: Gatherer, row: int, name: str, plan: MendPlan | None, parts_and_amount: tuple[str, str]
+) -> ShareRow:
+    parts, amount_words = parts_and_amount
+    return ShareRow(
+        href=gatherer.address(row),
+        boat=name,
+        entry_no=visible(str(gatherer.fleet.text["entry_no"][row] or "")),
+        plan=choice_words(plan) if plan else "no plan",
+        cones=f"{plan.cones_to_make:,}" if plan and plan.cones_to_make else "",
+        parts=parts,
+        materials=money(plan.materials, plan.currency) if plan and plan.materials is not None else "",
+        amount=amount_words if parts != "none" else "nothing",
+        runner_up=visible(plan.runner_up) if plan else "",
     )

@@ -10,7 +10,8 @@ from typing import ClassVar, Final
 import numpy as np
 
 from sitegen.drawn import Drawing
-from sitegen.pages.boat import CHOICE_WORDS, date_lines
+from sitegen.pages.boat import choice_words, date_lines
+from sitegen.pages.changes import ChangesSummary
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatKey, BoatStanding, DateLine, anchor_of, days_words, plural, shown
 from sitegen.plain_text import visible
@@ -101,6 +102,7 @@ class OverviewPage:
     lead_words: str
     tiles: tuple[Tile, ...]
     dates: tuple[DateLine, ...]
+    changes: ChangesSummary | None
     chase: tuple[ChaseItem, ...]
     families: tuple[FamilyRow, ...]
     fleet_drawings: tuple[Drawing, ...]
@@ -133,6 +135,7 @@ def overview_page(
     private: Sequence[str],
     drawings: tuple[Drawing, ...] = (),
     days_drawings: tuple[Drawing, ...] = (),
+    changes: ChangesSummary | None = None,
 ) -> OverviewPage:
     """Return the overview. `private` are contact details that may not appear in the file's notes."""
     result = gatherer.result
@@ -142,6 +145,7 @@ def overview_page(
         lead_words=_lead(rows, result, policy, today),
         tiles=_tiles(rows, result, policy, today),
         dates=date_lines(policy, today),
+        changes=changes,
         chase=_chase(gatherer, rows, policy, today),
         families=_families(result),
         fleet_drawings=drawings,
@@ -183,7 +187,7 @@ def _boat_row(gatherer: Gatherer, row: int) -> BoatRow:
         load=shown(load, "force"),
         load_sort=f"{load:.0f}" if load is not None else "",
         range_mark=computed and bool(needs.range_mark[row]),
-        plan=CHOICE_WORDS[plan.choice] if plan is not None else "",
+        plan=choice_words(plan) if plan is not None else "",
         words=" ".join([entry_no, *text.values(), boat_type]),
     )
 

@@ -51,6 +51,16 @@ class Step:
 
 
 @dataclass(frozen=True)
+class Tested:
+    """What a test holds against a source outside the program, and the most it may be off."""
+
+    what: str
+    against: str
+    most: str
+    test: str
+
+
+@dataclass(frozen=True)
 class Texts:
     """Everything the site says that does not come from a run."""
 
@@ -59,6 +69,7 @@ class Texts:
     not_this: tuple[str, ...]
     sources: tuple[Source, ...]
     rules: tuple[RuleText, ...]
+    tested: tuple[Tested, ...]
     terms: tuple[Term, ...]
     build: tuple[Step, ...]
     launch: tuple[Step, ...]
@@ -79,6 +90,7 @@ def load_texts() -> Texts:
         not_this=tuple(item["text"] for item in cautions["not_this"]),
         sources=tuple(Source(**item) for item in _read("sources.toml")["source"]),
         rules=tuple(RuleText(**item) for item in _read("rules.toml")["rule"]),
+        tested=tuple(Tested(**item) for item in _read("tested.toml")["tested"]),
         terms=tuple(Term(**item) for item in _read("glossary.toml")["term"]),
         build=tuple(Step(**item) for item in steps["build"]),
         launch=tuple(Step(**item) for item in steps["launch"]),

@@ -31,6 +31,7 @@ from sizing.drogue.strike import (
     strike,
     strike_history,
 )
+from sizing.drogue.strike.ensemble import QUANTILES
 from sizing.errors import ComputationError
 from sizing.model import FloatArray, RequirementColumns, StrikeColumns
 from sizing.policy import Policy
@@ -144,6 +145,7 @@ def strike_columns(
         return np.where(out if values.ndim == 1 else out[:, None], np.nan, values)
 
     none = np.full(len(boats), np.nan)
+    nothing = np.full((len(boats), QUANTILES), np.nan)
     return StrikeColumns(
         not_computed=reasons,
         peak_n=figures(once.peak_load_n),
@@ -153,6 +155,8 @@ def strike_columns(
         head_peak_n=figures(once.head_peak_n[:, 1 : len(HEADS)]),
         median_n=figures(many.median_n) if many else none,
         p90_n=figures(many.p90_n) if many else none,
+        peak_quantiles_n=figures(many.quantiles_n) if many else nothing,
+        samples=plan.samples,
         share_above={name: figures(many.share_above[:, i]) for i, name in enumerate(strengths.by_part)}
         if many
         else {},

@@ -105,10 +105,11 @@ class StrikeColumns:
     """The wave strike on each boat's required rig (or the gear aboard), as columns; NaN where not computed.
 
     `head_peak_n` is (n, 4): greatest tension at the head of the lead line and of sections 0 to 2.
-    `share_above` maps a part's name to the share of sampled strikes above its residual strength;
-    `sensitivity` maps an input's name to its share in the spread of the peak (shares sum to 1).
-    `history` maps a boat's row to (time s, bridle load N, boat speed m/s); `not_sampled` a boat's row to the
-    reason why her strike has no spread.
+    `peak_quantiles_n` is (n, q): ascending peaks of the varied strikes, each standing for an equal share of
+    the `samples`, 0 where none were run. `share_above` maps a part's name to the share of sampled strikes
+    above its residual strength; `sensitivity` maps an input's name to its share in the spread of the peak
+    (shares sum to 1). `history` maps a boat's row to (time s, bridle load N, boat speed m/s); `not_sampled` a
+    boat's row to the reason why her strike has no spread.
     """
 
     not_computed: Mapping[int, str]
@@ -119,6 +120,8 @@ class StrikeColumns:
     head_peak_n: FloatArray
     median_n: FloatArray
     p90_n: FloatArray
+    peak_quantiles_n: FloatArray
+    samples: int
     share_above: Mapping[str, FloatArray]
     sensitivity: Mapping[str, FloatArray]
     history: Mapping[int, tuple[FloatArray, FloatArray, FloatArray]]

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, sync_playwright
 
 from sitegen import build_site
-from tests.sitegen.result_builder import Run, make_run, with_strike
+from tests.sitegen.result_builder import FLEET, Run, changes_between, make_run, with_strike
 
 BROWSER_ARGUMENTS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -33,8 +33,17 @@ def site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def struck_site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
     struck = with_strike(run)
+    earlier = [dict(boat) for boat in FLEET[1:]]
+    earlier[0] |= {"berth": "B9", "notes": "Bridle to be made."}
     folder = tmp_path_factory.mktemp("struck") / "site"
-    build_site(struck.result, struck.policy, struck.catalogue, folder)
+    build_site(
+        struck.result,
+        struck.policy,
+        struck.catalogue,
+        folder,
+        changes=changes_between(make_run(earlier), run),
+        downloads={"cone-pattern-A4.pdf": b"%PDF-1.7\n%%EOF\n", "cone-pattern.dxf": b"0\nEOF\n"},
+    )
     return folder
 
 

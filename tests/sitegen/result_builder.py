@@ -30,6 +30,7 @@ from sizing.model import (
     StrikeColumns,
 )
 from sizing.policy import Policy
+from sizing.revision import ChangeReport, compare, record_of
 
 TODAY = date(2027, 1, 15)
 NO_ROPE = "no rope of the catalogue is strong enough for her"
@@ -248,6 +249,13 @@ def small_order(boats: int) -> Order:
     )
 
 
+def changes_between(before: Run, after: Run) -> ChangeReport:
+    """What changed from one run to the next."""
+    key = b"a key for tests, of thirty-two b"
+    first = record_of(before.result, before.policy, before.catalogue, key=key)
+    return compare(first, record_of(after.result, after.policy, after.catalogue, key=key, previous=first))
+
+
 def with_strike(run: Run) -> Run:
     """The same run with a wave strike on every boat but the last, which has a reason instead."""
     boats = len(run.result.intake.fleet)
@@ -262,8 +270,10 @@ def with_strike(run: Run) -> Run:
         head_peak_n=np.outer(peak, [1.0, 0.95, 0.6, 0.3]),
         median_n=peak * 0.98,
         p90_n=peak * 1.1,
-        share_above={"bridle leg": np.full(boats, 0.04)},
-        sensitivity={"drag": np.full(boats, 0.6), "slope": np.full(boats, 0.4)},
+        peak_quantiles_n=np.outer(peak, np.linspace(0.8, 1.17, 50)),
+        samples=256,
+        share_above={"bridle leg": np.full(boats, 0.0), "attachment": np.full(boats, 0.25)},
+        sensitivity={"crest speed": np.full(boats, 0.6), "face slope": np.full(boats, 0.4)},
         history={row: (time, peak[row] * np.sin(time) ** 2, 12.0 - 2.0 * time) for row in range(boats - 1)},
     )
     ride = RideColumns(

@@ -233,12 +233,13 @@ def test_without_scripts_both_systems_and_every_boat_are_there(browser: Browser,
 
 
 @pytest.mark.parametrize("width", [320, 360, 768, 1280, 3840])
-def test_no_page_is_wider_than_the_screen(browser: Browser, site: Path, width: int) -> None:
+def test_no_page_is_wider_than_the_screen(browser: Browser, struck_site: Path, width: int) -> None:
     context = browser.new_context(viewport={"width": width, "height": 900})
     page = context.new_page()
     for address in (
         "index.html",
-        boat(site, "Twin Spoon"),
+        boat(struck_site, "Twin Spoon"),
+        "changes.html",
         "order.html",
         "method.html",
         "checks.html",
@@ -246,8 +247,20 @@ def test_no_page_is_wider_than_the_screen(browser: Browser, site: Path, width: i
         "rejected.html",
         "glossary.html",
     ):
-        page.goto(f"{site.as_uri()}/{address}")
+        page.goto(f"{struck_site.as_uri()}/{address}")
         assert page.evaluate("document.documentElement.scrollWidth") <= width, address
+    context.close()
+
+
+def test_on_a_phone_the_contents_take_three_lines_at_most(browser: Browser, struck_site: Path) -> None:
+    context = browser.new_context(viewport={"width": 360, "height": 740})
+    page = context.new_page()
+    for address in (boat(struck_site, "Grey Plover"), "method.html", "changes.html"):
+        page.goto(f"{struck_site.as_uri()}/{address}")
+        tops = page.locator(".dm-contents a").evaluate_all(
+            "all => all.map(a => Math.round(a.getBoundingClientRect().top))"
+        )
+        assert len(set(tops)) <= 3, address
     context.close()
 
 
@@ -271,6 +284,7 @@ def test_no_barrier_is_found(browser: Browser, struck_site: Path, scheme: str, w
         "glossary.html",
         "rejected.html",
         "not-this.html",
+        "changes.html",
         "sheets.html",
         f"sheets/{sheet}",
         "licences.html",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -177,6 +178,26 @@ def test_addresses_stay_inside_the_folder(hostile_site: Path) -> None:
     names = [path.relative_to(hostile_site).as_posix() for path in hostile_site.rglob("*") if path.is_file()]
     assert all(set(name) <= set("abcdefghijklmnopqrstuvwxyz0123456789-./") for name in names)
     assert all(len(name) < 100 for name in names)
+
+
+@pytest.mark.parametrize("word", ["none", "Skipper", "Will", "Order", "bridle leg"])
+def test_a_skipper_called_like_a_word_of_the_site_does_not_stop_it(word: str, tmp_path: Path) -> None:
+    run = make_run(
+        [dict(PLAIN) | {"skipper": word}, dict(PLAIN) | {"entry_no": "002", "skipper": "Bo Renner"}]
+    )
+    assert build_site(run.result, run.policy, run.catalogue, tmp_path / "site").boats == 2
+
+
+def test_a_waiver_s_reason_may_name_nobody(tmp_path: Path) -> None:
+    waiver = {
+        "entry_no": "001", "check": "bridle.leg-length", "reason": "Alma Tessier showed a longer one.",
+        "officer": "Gear officer", "until": date(2027, 6, 1),
+    }  # fmt: skip
+    run = make_run([PLAIN], rally_policy(waivers=[waiver]))
+    build_site(run.result, run.policy, run.catalogue, tmp_path / "site")
+    for path in (tmp_path / "site").rglob("*.html"):
+        if path.name != "licences.html":
+            assert "Tessier" not in path.read_text(encoding="utf-8"), path.name
 
 
 def test_nobody_can_be_called_or_written_to(hostile_site: Path) -> None:

@@ -6,11 +6,16 @@ import csv
 import html
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from tests.sitegen.result_builder import NO_ROPE, Run
+from sitegen import build_site
+from sitegen.pages.boat import choice_words
+from sizing.units import show
+from tests.sitegen.result_builder import NO_ROPE, Run, with_strike
 
 
 def text_of(path: Path) -> str:
@@ -78,6 +83,45 @@ def test_a_strike_is_shown_with_its_peak_or_with_the_reason(struck_site: Path, r
     assert "not computed yet" not in boat_text(struck_site, run, 0)
 
 
+def test_the_spread_of_a_strike_is_told_in_plain_words(struck_site: Path, run: Run) -> None:
+    # The builder's strike: 256 varied, the attachment above what is asked of it in a quarter of them.
+    text = boat_text(struck_site, run, 0)
+    design_load = float(run.result.requirements.design_load_n[0])
+    median, p90 = show(design_load * 1.01 * 0.98, "force"), show(design_load * 1.01 * 1.1, "force")
+    assert "The strike was varied 256 times" in text
+    assert f"below {median.metric} {median.us} in half of the varied strikes" in text
+    assert f"below {p90.metric} {p90.us} in nine of ten" in text
+    assert "is the attachment: in 64 of 256" in text
+    assert "from how fast the crest runs (60 %), then from how steep the face of the wave is (40 %)" in text
+    assert "Over 256 varied strikes half of the peaks lie above" in text
+
+
+def test_without_varied_strikes_nothing_is_said_of_a_spread(run: Run, tmp_path: Path) -> None:
+    struck = with_strike(run).result
+    assert struck.strike is not None
+    blank = np.full(len(run.result.intake.fleet), np.nan)
+    once = replace(
+        struck.strike,
+        samples=0,
+        median_n=blank,
+        p90_n=blank,
+        peak_quantiles_n=np.full((len(blank), 50), np.nan),
+        share_above={},
+        sensitivity={},
+    )
+    build_site(replace(struck, strike=once), run.policy, run.catalogue, tmp_path / "site")
+    text = boat_text(tmp_path / "site", run, 0)
+    assert "Peak load at the bridle" in text
+    assert "varied" not in text.partition("The wave strike")[2].partition("How do I build")[0]
+
+
+def test_the_order_page_tells_each_boat_s_plan_and_share(site: Path, run: Run) -> None:
+    text = text_of(site / "order.html")
+    for plan in run.result.plans:
+        assert choice_words(plan) in text
+    assert re.search(r"Twin Spoon\s+003\s+Make a whole new drogue\s+131\s+2\s+450.00 EUR", text)
+
+
 def test_every_open_finding_has_something_to_do(site: Path, run: Run) -> None:
     text = (next((site / "boats").glob("003-*.html"))).read_text(encoding="utf-8")
     articles = re.findall(r'<article class="dm-finding.*?</article>', text, re.DOTALL)
@@ -126,7 +170,12 @@ def test_the_method_page_compares_with_published_values(site: Path) -> None:
     # CG87 6.1 and 6.2: 7,500 lbf at 7,500 lb, 36,000 lbf at 60,000 lb; 93 cones follow from the
     # report's 4 ft at 7,500 lb and its 5 in cones.
     text = text_of(site / "method.html")
-    assert re.search(r"Cones of 5 in\s+3,402 kg\s+7,500 lb\s+90 in the report's own test piece\s+93", text)
+    assert re.search(
+        r"Cones of 5 in\s+3,402 kg\s+7,500 lb\s+90\s+in the report's own test piece\s+93\s+\+3.3 %", text
+    )
+    assert re.search(r"Cones of 5 in\s+27,216 kg\s+60,000 lb\s+175", text)
+    assert re.search(r"Peak of a computed wave strike\s+27,216 kg.*?prediction", text)
+    assert "TEOS-10 by its reference implementation" in text
     assert "36,000 lbf" in text
     assert "derived" in text
 

@@ -25,6 +25,8 @@ from sizing.errors import ComputationError
 INPUTS: tuple[str, ...] = ("cone drag coefficient", "face slope", "crest speed", "displacement", "slack")
 NOMINAL_DRAG_COEFFICIENT = 1.2
 BOATS_AT_A_TIME = 16
+QUANTILES = 50
+"""Peaks kept of each boat's spread, at the middles of so many equal shares of her samples."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,8 @@ def parts(strength_n: FloatArray, head: Sequence[int] = (), share: Sequence[floa
 class EnsembleResult:
     """Columns over boats. Failed boats are NaN with status and error; ``boat_ok`` says which have figures.
 
-    median_n, p90_n: of the peak bridle load (N), shape (n,). share_above: share of samples in which the
+    median_n, p90_n: of the peak bridle load (N), shape (n,). quantiles_n: of the same, ascending, (n,
+    QUANTILES), each standing for an equal share of the samples. share_above: share of samples in which the
     part's load is above its residual strength, (n, parts). carried_share: share of samples whose wave did
     not pass. influence: share of the explained variance of the peak's rank owed to each of INPUTS, (n, 5),
     summing to 1; direction: sign of the effect; explained: R squared of the rank regression, a warning when
@@ -105,6 +108,7 @@ class EnsembleResult:
     errors: tuple[ComputationError | None, ...]
     median_n: FloatArray
     p90_n: FloatArray
+    quantiles_n: FloatArray
     share_above: FloatArray
     carried_share: FloatArray
     influence: FloatArray
@@ -192,7 +196,8 @@ def ensembles(
         )
     status = np.full(n, Status.REFUSED, dtype=np.int8)
     median, p90, carried, explained = (np.full(n, np.nan) for _ in range(4))
-    above = np.full((n, width), np.nan)
+    above, quantiles = np.full((n, width), np.nan), np.full((n, QUANTILES), np.nan)
+    levels = (np.arange(QUANTILES) + 0.5) / QUANTILES
     influence, direction = np.full((n, len(INPUTS)), np.nan), np.full((n, len(INPUTS)), np.nan)
     points = chosen.points()
     good = np.flatnonzero([e is None for e in errors])
@@ -220,9 +225,12 @@ def ensembles(
                 continue
             peaks = np.ascontiguousarray(out["peak_load_n"])
             median[i], p90[i] = np.percentile(peaks, [50.0, 90.0])
+            quantiles[i] = np.quantile(peaks, levels)
             above[i, given[i]] = (loads > what.strength_n[i]).mean(axis=0)[given[i]]
             carried[i] = (of_samples == Status.CARRIED).mean()
             influence[i], direction[i], explained[i] = rank_influence(points, peaks)
         if progress is not None:
             progress(start + len(block), len(good))
-    return EnsembleResult(status, tuple(errors), median, p90, above, carried, influence, direction, explained)
+    return EnsembleResult(
+        status, tuple(errors), median, p90, quantiles, above, carried, influence, direction, explained
+    )

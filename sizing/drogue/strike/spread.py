@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from sizing.drogue.strike.ensemble import INPUTS, EnsembleResult, Parts, Plan, ensembles
+from sizing.drogue.strike.ensemble import INPUTS, QUANTILES, EnsembleResult, Parts, Plan, ensembles
 from sizing.drogue.strike.result import Status
 from sizing.drogue.strike.rig import StrikeRigs
 from sizing.drogue.strike.run import DEFAULT_SETTINGS, Settings
@@ -103,6 +103,7 @@ def _lost(names: list[str], width: int, reason: str) -> EnsembleResult:
         ),
         blank[0],
         blank[1],
+        np.full((n, QUANTILES), np.nan),
         np.full((n, width), np.nan),
         blank[2],
         np.full((n, len(INPUTS)), np.nan),

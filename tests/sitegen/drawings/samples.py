@@ -99,7 +99,7 @@ def peaks() -> d.PeakSpread:
     samples = tuple(57e3 + 9e3 * math.sin(i * 1.7) * math.cos(i * 0.3) for i in range(400))
     ordered = sorted(samples)
     limits = (("lead line, residual strength", 96e3), ("attachments, together", 81e3))
-    return d.PeakSpread(samples, ordered[200], ordered[360], limits)
+    return d.PeakSpread(len(samples), samples, ordered[200], ordered[360], limits)
 
 
 def scatter(name: str, count: int) -> d.FleetScatter:

@@ -73,6 +73,9 @@ def test_the_spread_of_a_strike() -> None:
     _, strike = strike_required(fleet(3_000, 20_000), Policy(), CATALOGUE, StrikePlan(64, histories=False))
     assert not strike.not_sampled
     assert (strike.p90_n > strike.median_n).all()
+    assert strike.samples == 64
+    assert (strike.peak_quantiles_n[:, 0] < strike.median_n).all()
+    assert (strike.peak_quantiles_n[:, -1] > strike.p90_n).all()
     assert strike.median_n == pytest.approx(strike.peak_n, rel=0.15)
     total = sum(share for share in strike.sensitivity.values())
     assert total == pytest.approx(np.ones(2))

@@ -21,7 +21,7 @@ def test_figures_repeat_and_do_not_depend_on_company() -> None:
     whole = ensembles(fleet, what, plan=PLAN)
     alone = ensembles(fleet.take(slice(3, 4)), what.take(slice(3, 4)), plan=PLAN)
     single = ensembles(fleet, what, plan=PLAN, settings=replace(DEFAULT_SETTINGS, threads=1))
-    for name in ("median_n", "p90_n", "share_above", "influence", "explained"):
+    for name in ("median_n", "p90_n", "quantiles_n", "share_above", "influence", "explained"):
         assert np.array_equal(getattr(whole, name)[3:4], getattr(alone, name)), name
         assert np.array_equal(getattr(whole, name), getattr(single, name)), name
 
@@ -34,6 +34,16 @@ def test_statistics_are_those_of_the_samples() -> None:
     assert result.p90_n == pytest.approx(np.percentile(peaks, 90, axis=1))
     assert result.share_above[:, 0] == pytest.approx((peaks > LOADS[:, None]).mean(axis=1))
     assert (result.p90_n > result.median_n).all()
+
+
+def test_quantiles_stand_for_equal_shares_of_the_samples() -> None:
+    fleet = required_fleet()
+    result = ensembles(fleet, parts(LOADS[:, None]), plan=PLAN)
+    peaks = run_samples(fleet, PLAN)["peak_load_n"]
+    assert (np.diff(result.quantiles_n, axis=1) >= 0.0).all()
+    for boat in range(len(fleet)):
+        below = (peaks[boat] <= result.quantiles_n[boat][:, None]).mean(axis=1)
+        assert below == pytest.approx((np.arange(50) + 0.5) / 50, abs=1.0 / PLAN.samples)
 
 
 def test_samples_stay_in_their_ranges_and_fill_them() -> None:
@@ -106,6 +116,7 @@ def test_a_bad_boat_or_strength_fails_alone() -> None:
     assert "wave strike of B" in str(result.errors[1])
     assert "strength" in str(result.errors[3])
     assert np.isnan(result.median_n[[1, 3]]).all()
+    assert np.isnan(result.quantiles_n[[1, 3]]).all()
     missing = ensembles(
         required_rig(7_500, section_cones=[[90, 0, 0]], section_length_m=[[46.0, 0, 0]]),
         parts(np.array([[1e5]]), head=[4]),

@@ -1,0 +1,58 @@
+"""Files offered beside every boat's page."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from sitegen import build_site
+from sitegen.shared_files import MOST_BYTES, shared_files
+from sizing.errors import OutputError
+from tests.sitegen.result_builder import Run
+
+
+def test_files_are_linked_from_every_boat_and_from_the_order(struck_site: Path) -> None:
+    assert (struck_site / "downloads" / "cone-pattern-A4.pdf").read_bytes().startswith(b"%PDF-")
+    for path in (struck_site / "boats").glob("*.html"):
+        assert 'href="../downloads/cone-pattern-A4.pdf"' in path.read_text(encoding="utf-8")
+    order = (struck_site / "order.html").read_text(encoding="utf-8")
+    assert 'href="downloads/cone-pattern.dxf" download>Cone pattern (DXF, 1 kB)' in order
+
+
+@pytest.mark.parametrize(
+    ("name", "body"),
+    [
+        ("../evil.pdf", b"%PDF-1.7"),
+        ("evil.html", b"<p>"),
+        (".hidden.pdf", b"%PDF-1.7"),
+        ("a b.pdf", b"%PDF-1.7"),
+        ("empty.pdf", b""),
+        ("large.csv", b"a" * (MOST_BYTES + 1)),
+        ("other.pdf", b"GIF89a"),
+        ("leads-outside.pdf", b"%PDF-1.7 /A << /S /URI /URI (http://outside.example) >>"),
+        ("runs.pdf", b"%PDF-1.7 /OpenAction << /S /JavaScript >>"),
+        ("broken.dxf", b"0\n\xff\xfe"),
+        ("control.txt", b"a\x1b[31m"),
+    ],
+)
+def test_what_may_not_be_offered_stops_the_build(run: Run, tmp_path: Path, name: str, body: bytes) -> None:
+    with pytest.raises(OutputError, match="download"):
+        build_site(run.result, run.policy, run.catalogue, tmp_path / "site", downloads={name: body})
+    assert not (tmp_path / "site").exists()
+
+
+def test_private_words_in_a_text_file_stop_the_build(run: Run, tmp_path: Path) -> None:
+    with pytest.raises(OutputError, match="contact details"):
+        build_site(
+            run.result,
+            run.policy,
+            run.catalogue,
+            tmp_path / "site",
+            downloads={"list.csv": b"skipper\nAlma Tessier\n"},
+        )
+
+
+def test_titles_are_words_with_kind_and_size() -> None:
+    files = shared_files({"cone-pattern-letter.pdf": b"%PDF-" + b"x" * 41_999, "a.csv": b"x"})
+    assert [file.title for file in files] == ["A (CSV, 1 kB)", "Cone pattern letter (PDF, 42 kB)"]
