@@ -1,4 +1,4 @@
-"""The command line: run, check, template.
+"""The command line: run, check, template, and the commands of the server.
 
 Only what is needed to show help is imported here; the engine comes in with the command that uses it, since
 it takes a second or more and a reader of --help should not wait for it.
@@ -18,6 +18,7 @@ from rich.text import Text
 
 from api.console import errors, print_refusal
 from api.exit_codes import EXPLAINED, NOTHING_DONE, STOPPED
+from api.serving_commands import add_commands
 from sizing.errors import MusterError
 
 app = typer.Typer(
@@ -175,6 +176,9 @@ def template(target: TargetFile = None, policy: WantPolicy = False) -> None:
     from api.entry_sheets import make_template
 
     raise typer.Exit(make_template(target, policy))
+
+
+add_commands(app)
 
 
 def main() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -42,7 +43,7 @@ from sizing.revision import (
 )
 from sizing.tables import summary, write_summary, write_tables
 
-RECORD = "record.json"
+RECORD, KEY = "record.json", "officer.key"
 
 
 @dataclass(frozen=True)
@@ -81,6 +82,8 @@ def run_fleet(request: RunRequest) -> int:
         result = muster_intake(
             intake, rules, today=request.today, strikes=strikes, in_hand=in_hand, progress=progress
         )
+        if request.previous:
+            keep_key(request.previous, request.out)
         changes = write_outputs(result, rules, request.out, before, request.site_address, progress)
     console = output()
     print_summary(console, summary(result))
@@ -142,7 +145,7 @@ def write_outputs(
         (order / "loft").mkdir()
         page_of_row = (lambda row: pages[entries[row]]) if site_address else None
         write_loft(result, policy, catalogue, order / "loft", page_of_row)
-        record = record_of(result, policy, catalogue, key=officer_key(out / "officer.key"), previous=before)
+        record = record_of(result, policy, catalogue, key=officer_key(out / KEY), previous=before)
         write_record(record, stage / RECORD)
         changes = None
         if before is not None:
@@ -151,6 +154,20 @@ def write_outputs(
             (tables / "changes.txt").write_text(change_report_text(changes), encoding="utf-8")
         write_summary(result, stage / "summary.json")
         build_site(
-            result, policy, catalogue, out / "site", base_url=site_address, changes=changes, progress=progress
-        )
+            result, policy, catalogue, out / "site",
+            base_url=site_address, changes=changes, downloads=_patterns(order / "loft"), progress=progress,
+        )  # fmt: skip
     return changes
+
+
+def _patterns(loft: Path) -> dict[str, bytes]:
+    """The cone patterns, for the boats' pages: those of the loft's files that every sewing hand needs."""
+    return {path.name.replace(".", "-", path.name.count(".") - 1): path.read_bytes()
+            for path in sorted(loft.glob("cloth-*-pattern*"))}  # fmt: skip
+
+
+def keep_key(previous: Path, out: Path) -> None:
+    """Take the earlier run's key along, so that changes of contact details can be told from run to run."""
+    if (previous / KEY).is_file() and not (out / KEY).exists():
+        out.mkdir(parents=True, exist_ok=True)
+        shutil.copy2(previous / KEY, out / KEY)

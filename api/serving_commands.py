@@ -1,28 +1,23 @@
-"""Commands about the server and its data: serve, token, backup, restore, verify."""
+"""Commands about the server and its data: serve, token, backup, restore, verify.
+
+As in `command_line`, what a command needs comes in with it, so that help does not wait for the server.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
-from rich.table import Table
 from rich.text import Text
 
-from api.assess.identity import boat_id
 from api.console import output
-from api.http.server import serve as run_server
-from api.settings import Settings
-from api.signin.tokens import list_tokens, make_token, revoke_token
-from api.storage.backup import backup as write_backup
-from api.storage.backup import restore as read_backup
-from api.storage.backup import verify_backup
-from api.storage.migrate import upgrade
-from api.storage.store import Store, open_store
-from api.trail import read_anchors, verify_trail
 from sizing.errors import MusterError
+
+if TYPE_CHECKING:
+    from api.storage.store import Store
 
 Folder = Annotated[
     Path,
@@ -53,6 +48,9 @@ def serve(
 
     Example: drogue-muster serve --policy rally.toml --prices prices.csv
     """
+    from api.http.server import serve as run_server
+    from api.settings import Settings
+
     settings = Settings(data, database, policy, prices, catalogue)
     settings.rules()  # a bad policy is told before anything listens
     console = output()
@@ -79,6 +77,9 @@ def make(
 
     Example: drogue-muster token make "B. Vennor" --role scrutineer --fleet f0123456789ab
     """
+    from api.assess.identity import boat_id
+    from api.signin.tokens import make_token
+
     with _store(data, database) as store:
         key = boat_id(entry) if entry is not None else None
         secret = make_token(store, label=name, role=role, days=days, fleet_id=fleet, boat_id=key)
@@ -92,15 +93,17 @@ def make(
 @token.command("list")
 def list_all(data: Folder = DATA, database: Database = "") -> None:
     """List all tokens, newest first, without their secrets."""
+    from api.signin.tokens import list_tokens
+
     with _store(data, database) as store:
         rows = list_tokens(store)
-    table = Table(box=None, pad_edge=False)
-    names = ("id", "label", "role", "fleet_id", "boat_id", "expires_at", "revoked_at", "last_used_at")
-    for name in names:
-        table.add_column(name.replace("_", " "))
+    console = output()
     for row in rows:
-        table.add_row(*(Text(row[name] or "") for name in names))
-    output().print(table)
+        ended = f"revoked {row['revoked_at']}" if row["revoked_at"] else f"until {row['expires_at']}"
+        where = " ".join(part for part in (row["fleet_id"], row["boat_id"]) if part) or "all fleets"
+        used = f"last used {row['last_used_at']}" if row["last_used_at"] else "never used"
+        console.print(Text(f"{row['id']}  {row['role']}, {row['label']}, {where}, {ended}, {used}"))
+    console.print(f"{len(rows)} tokens")
 
 
 @token.command()
@@ -110,6 +113,8 @@ def revoke(
     database: Database = "",
 ) -> None:
     """End a token. It counts no more after two seconds."""
+    from api.signin.tokens import revoke_token
+
     with _store(data, database) as store:
         revoke_token(store, token_id)
     output().print("revoked")
@@ -124,6 +129,9 @@ def backup(
 
     It holds contact details: keep it as safe as the entry list.
     """
+    from api.settings import Settings
+    from api.storage.backup import backup as write_backup
+
     with _store(data, database) as store:
         report = write_backup(store, Settings(data).anchors, target)
     output().print(f"written and checked: {report.path} ({sum(report.rows.values())} rows)")
@@ -135,6 +143,10 @@ def restore(
     database: Database = "",
 ) -> None:
     """Fill a new folder or an empty database from a backup; nothing is overwritten."""
+    from api.settings import Settings
+    from api.storage.backup import restore as read_backup
+    from api.storage.store import open_store
+
     store = open_store(Settings(data, database).url)
     try:
         report = read_backup(store, source, Settings(data).anchors)
@@ -151,6 +163,10 @@ def verify(
     database: Database = "",
 ) -> None:
     """Check the audit trail of the data, or a backup as a whole; exit code 2 where something is wrong."""
+    from api.settings import Settings
+    from api.storage.backup import verify_backup
+    from api.trail import read_anchors, verify_trail
+
     console = output()
     if source is not None:
         report = verify_backup(source)
@@ -176,6 +192,10 @@ def add_commands(app: typer.Typer) -> None:
 @contextmanager
 def _store(data: Path, database: str) -> Iterator[Store]:
     """The database, brought up to date, closed at the end."""
+    from api.settings import Settings
+    from api.storage.migrate import upgrade
+    from api.storage.store import open_store
+
     store = open_store(Settings(data, database).url)
     try:
         upgrade(store)

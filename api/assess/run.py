@@ -1,0 +1,137 @@
+"""Running the engine: over one boat for an answer at once, over the fleet for all that is made of it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from pydantic import ValidationError
+
+from api.assess.as_found import in_force
+from api.assess.documents import BoatDocuments, boat_documents
+from api.assess.identity import boat_id
+from api.assess.sheet import BoatCells, Sheet, cells_of, one_boat, put_back, sheet_of
+from api.settings import Settings
+from sizing.drogue.strike_fleet import StrikePlan
+from sizing.intake import read_fleet
+from sizing.model import FleetColumns, IntakeResult, MusterResult
+from sizing.muster import Judged, RallyRules, conclude, judge
+from sizing.policy import Waiver
+from sizing.progress import Progress, silent
+
+
+@dataclass(frozen=True)
+class Scrutiny:
+    """What was recorded about one boat and counts: measurements in order, and waivers."""
+
+    measurements: tuple[tuple[Mapping[str, Any], ...], ...] = ()
+    waivers: tuple[Waiver, ...] = ()
+
+    @property
+    def as_found(self) -> dict[str, str]:
+        """Cells as found."""
+        return in_force(self.measurements)
+
+    @property
+    def found(self) -> dict[str, Mapping[str, Any]]:
+        """The measurement in force of each column."""
+        return {str(one["field"]): one for several in self.measurements for one in several}
+
+
+@dataclass(frozen=True)
+class Engine:
+    """The rules of the rally, and how much of the strike is simulated."""
+
+    rules: RallyRules
+    strikes: StrikePlan | None
+    cutting_seconds: float
+
+    @classmethod
+    def of(cls, settings: Settings) -> Engine:
+        """Read the rules that the settings name."""
+        return cls(settings.rules(), settings.strikes, settings.cutting_seconds)
+
+    def boat(self, sheet: Sheet, boat: BoatCells, scrutiny: Scrutiny, today: dt.date) -> BoatDocuments:
+        """Judge one boat with what was found aboard; MeasurementError where that cannot be."""
+        intake = one_boat(sheet, boat, scrutiny.as_found, today)
+        rules = self._with_waivers(scrutiny.waivers, intake.fleet, own_only=True)
+        judged = judge(intake, rules, today, self.strikes)
+        return boat_documents(judged, rules, 0, boat, scrutiny.found)
+
+    def what_if(
+        self, sheet: Sheet, boat: BoatCells, cells: Mapping[str, str], today: dt.date
+    ) -> BoatDocuments:
+        """Judge one boat as she would be with other cells; nothing is kept."""
+        intake = one_boat(sheet, boat, cells, today)
+        rules = self._with_waivers((), intake.fleet, own_only=True)
+        return boat_documents(judge(intake, rules, today, self.strikes), rules, 0, boat, {})
+
+    def fleet(
+        self,
+        content: bytes,
+        filename: str,
+        scrutiny: Mapping[str, Scrutiny],
+        today: dt.date,
+        progress: Progress = silent,
+    ) -> FleetRun:
+        """Read a fleet file and judge every boat with what was found aboard; `scrutiny` goes by boat id.
+
+        Raises InputError where the file as a whole cannot be used, PolicyError where the rules do not fit.
+        """
+        intake = read_fleet(content, filename, today=today, progress=progress)
+        sheet, cells = sheet_of(intake, filename), cells_of(intake.fleet)
+        keys = [boat_id(str(entry)) for entry in intake.fleet.text["entry_no"]]
+        boats = {
+            row: one_boat(sheet, cells[row], scrutiny[key].as_found, today).fleet
+            for row, key in enumerate(keys)
+            if key in scrutiny and scrutiny[key].as_found
+        }
+        progress("Judging boats", 0, 1)
+        found = replace(intake, fleet=put_back(intake.fleet, boats))
+        waivers = tuple(waiver for key in keys if key in scrutiny for waiver in scrutiny[key].waivers)
+        rules = self._with_waivers(waivers, found.fleet, own_only=False)
+        judged = judge(found, rules, today, self.strikes, progress)
+        progress("Judging boats", 1, 1)
+        return FleetRun(found, sheet, tuple(cells), tuple(keys), judged, rules, dict(scrutiny))
+
+    def finish(self, run: FleetRun, today: dt.date, progress: Progress = silent) -> MusterResult:
+        """Plan every boat, build the order, and put the whole result together."""
+        return conclude(
+            run.intake, run.judged, run.rules,
+            today=today, cutting_seconds=self.cutting_seconds, progress=progress,
+        )  # fmt: skip
+
+    def _with_waivers(self, added: Sequence[Waiver], fleet: FleetColumns, *, own_only: bool) -> RallyRules:
+        """The rules with further waivers; for one boat, without those of the policy about others."""
+        policy = self.rules.policy
+        here = {boat_id(str(entry)) for entry in fleet.text["entry_no"]}
+        own = [w for w in policy.waivers if not own_only or boat_id(w.entry_no) in here]
+        return replace(self.rules, policy=policy.model_copy(update={"waivers": (*own, *added)}))
+
+
+@dataclass(frozen=True)
+class FleetRun:
+    """A fleet as read and judged, with what is needed to judge each of its boats again."""
+
+    intake: IntakeResult
+    sheet: Sheet
+    cells: tuple[BoatCells, ...]
+    keys: tuple[str, ...]
+    judged: Judged
+    rules: RallyRules
+    scrutiny: Mapping[str, Scrutiny]
+
+    def documents(self, row: int) -> BoatDocuments:
+        """Everything the interface says about boat `row`."""
+        found = self.scrutiny.get(self.keys[row], Scrutiny()).found
+        return boat_documents(self.judged, self.rules, row, self.cells[row], found)
+
+
+def waiver_of(entry_no: str, check: str, reason: str, officer: str, until: dt.date) -> Waiver | None:
+    """A waiver as the policy knows it; None where the engine's own bounds refuse it."""
+    try:
+        return Waiver(entry_no=entry_no, check=check, reason=reason, officer=officer, until=until)
+    except ValidationError:
+        return None

@@ -1,0 +1,1 @@
+"""The page for phones on the dock: plain files in `page`, served as they stand."""

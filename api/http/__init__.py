@@ -1,0 +1,1 @@
+"""The HTTP interface. `app` puts it together; one module for each noun holds its routes."""

@@ -1,0 +1,129 @@
+"""The application put together: parts, routes, and the one shape of every error."""
+
+from __future__ import annotations
+
+import logging
+import re
+from collections.abc import AsyncIterator, Mapping
+from contextlib import asynccontextmanager
+from importlib.metadata import version
+from typing import Any, Final
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.requests import ClientDisconnect
+from starlette.responses import Response
+
+from api.assess.run import Engine
+from api.http import boats, fleets, health, inspections, jobs, orders, trail, uploads, waivers
+from api.http.context import Server, not_valid
+from api.http.describe import described
+from api.http.gate import Gate
+from api.http.metrics import Metrics
+from api.http.models import NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal
+from api.http.pages_open import add_open_pages
+from api.http.problems import Problem, problem_response
+from api.jobs.shared import SharedWorker
+from api.jobs.tasks import Tasks
+from api.jobs.worker import ThreadWorker, Worker
+from api.settings import Settings
+from api.signin import Guard, Tokens
+from api.storage.migrate import upgrade
+from api.storage.store import Store, open_store, sqlite_warning
+
+# A boat is read oftenest, so her routes are looked at first.
+ROUTERS: Final = (boats, inspections, fleets, uploads, jobs, waivers, orders, trail, health)
+TAKEN: Final = (NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal)
+SMALLEST_ZIPPED: Final = 1024
+_log: Final = logging.getLogger(__name__)
+_DESCRIPTION: Final = """Fleets, boats, findings, inspections and the order of Drogue Muster.
+
+Sign in with a bearer token made by the officer. Every write carries an Idempotency-Key; a write about a boat
+names the version it is about in If-Match. Errors are problem documents (RFC 9457) with a stable `code`."""
+
+
+def make_app(settings: Settings) -> FastAPI:
+    """Build the application; the database is opened, and brought up to date, when it starts."""
+
+    @asynccontextmanager
+    async def life(app: FastAPI) -> AsyncIterator[None]:
+        server = start(settings, metrics)
+        app.state.server = server
+        try:
+            yield
+        finally:
+            server.worker.stop()
+            server.background.shutdown()
+            server.store.close()
+
+    metrics = Metrics()
+    app = FastAPI(
+        title="Drogue Muster", version=version("drogue-muster"), description=_DESCRIPTION, lifespan=life,
+        docs_url=None, redoc_url=None, openapi_url=None, redirect_slashes=False,
+    )  # fmt: skip
+    for module in ROUTERS:
+        app.include_router(module.router)
+    add_open_pages(app, settings)
+    add_error_shapes(app)
+    app.add_middleware(GZipMiddleware, minimum_size=SMALLEST_ZIPPED)
+    app.add_middleware(Gate, limits=settings.limits, metrics=metrics)
+    app.openapi = lambda: described(app, TAKEN)  # type: ignore[method-assign]
+    return app
+
+
+def start(settings: Settings, metrics: Metrics) -> Server:
+    """Open the database, bring it up to date, read the rules, and begin to work off jobs."""
+    store = open_store(settings.url)
+    if store.is_sqlite and (warning := sqlite_warning()):
+        _log.warning("%s", warning)
+    upgrade(store)
+    engine = Engine.of(settings)
+    tasks = Tasks(store, engine, settings)
+    worker = worker_for(store, tasks)
+    worker.start()
+    return Server(settings, store, engine, Tokens(store), Guard(settings.limits), metrics, worker)
+
+
+def worker_for(store: Store, tasks: Tasks) -> Worker:
+    """The thread of one process on a file; the shared queue on PostgreSQL."""
+    return ThreadWorker(tasks) if store.is_sqlite else SharedWorker(tasks)
+
+
+def add_error_shapes(app: FastAPI) -> None:
+    """Answer every error as a problem document."""
+
+    @app.exception_handler(Problem)
+    async def told(_request: Request, problem: Problem) -> Response:
+        return problem.response()
+
+    @app.exception_handler(RequestValidationError)
+    async def not_fitting(_request: Request, error: RequestValidationError) -> Response:
+        return not_valid(error.errors()).response()
+
+    @app.exception_handler(HTTPException)
+    async def of_the_framework(request: Request, error: HTTPException) -> Response:
+        if error.status_code == 404:
+            return problem_response("not-found")
+        if error.status_code == 405:
+            allowed = ", ".join(methods_of(app.openapi()["paths"], request.url.path))
+            return problem_response("method-not-allowed", headers={"allow": allowed or "GET"})
+        return problem_response("bad-request")
+
+    @app.exception_handler(ClientDisconnect)
+    async def gone(_request: Request, _error: ClientDisconnect) -> Response:
+        return problem_response("bad-request", "The request was broken off; nothing of it was kept.")
+
+
+def methods_of(paths: Mapping[str, Mapping[str, Any]], address: str) -> list[str]:
+    """All methods an address takes, over every route of that address.
+
+    >>> methods_of({"/a/{b}": {"get": {}, "post": {}}}, "/a/1")
+    ['GET', 'POST']
+    """
+    for path, operations in paths.items():
+        form = "/".join("[^/]+" if part.startswith("{") else re.escape(part) for part in path.split("/"))
+        if re.fullmatch(form, address):
+            return sorted(method.upper() for method in operations)
+    return []

@@ -1,0 +1,112 @@
+"""Fleets: listed, made, looked at. And who the caller is."""
+
+from __future__ import annotations
+
+import secrets
+from typing import Any, Final
+
+from fastapi import APIRouter, Request
+from sqlalchemy import Connection, case, func, insert, select
+from starlette.responses import JSONResponse, Response
+
+from api.http import shown
+from api.http.context import FleetId, Signed, body_of, idempotency_key, unchanged
+from api.http.describe import KEY_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
+from api.http.models import NewFleet
+from api.http.pages import not_changed
+from api.http.problems import Problem
+from api.http.writing import Answer, perform
+from api.storage.clock import now
+from api.storage.schema import fleets, results
+from api.trail import append
+
+router: Final = APIRouter(tags=["fleets"])
+
+
+@router.get("/v1/me", response_model=shown.Me, responses=problems())
+async def me(caller: Signed) -> Response:
+    """Who the token is for."""
+    token = caller.token
+    return JSONResponse(
+        {
+            "label": token.label, "role": token.role, "fleet_id": token.fleet_id, "boat_id": token.boat_id,
+            "expires_at": token.expires_at,
+        }
+    )  # fmt: skip
+
+
+@router.get("/v1/fleets", response_model=shown.Fleets, responses=problems())
+def list_fleets(caller: Signed) -> Response:
+    """All fleets within reach of the token, oldest first."""
+    caller.must("fleet.read", caller.token.fleet_id)
+    with caller.server.store.read() as connection:
+        return JSONResponse({"items": fleet_documents(connection, caller.token.fleet_id)})
+
+
+@router.post(
+    "/v1/fleets",
+    status_code=201,
+    response_model=shown.Fleet,
+    responses=problems(415, 428),
+    openapi_extra=taking(NewFleet, KEY_HEADER),
+)
+async def make_fleet(request: Request, caller: Signed) -> Response:
+    """Make a fleet; her entry list is uploaded next."""
+    caller.must("fleet.create")
+    key = idempotency_key(request)
+    body = await body_of(request, NewFleet)
+
+    def write(connection: Connection, _: None) -> Answer:
+        fleet_id = f"f{secrets.token_hex(6)}"
+        connection.execute(
+            insert(fleets).values(id=fleet_id, name=body.name, version=0, revision=None, created_at=now())
+        )
+        append(connection, caller.token.actor, "fleet.made", fleet_id, fleet_id, after={"name": body.name})
+        document = fleet_documents(connection, fleet_id)[0]
+        return Answer(201, document, {"location": f"/v1/fleets/{fleet_id}", "etag": '"0"'})
+
+    return await perform(request, caller, key, body.model_dump_json(), lambda: None, write)
+
+
+@router.get(
+    "/v1/fleets/{fleet_id}",
+    response_model=shown.Fleet,
+    responses={**problems(404), **NOT_CHANGED},
+    openapi_extra=taking(None, NONE_MATCH_HEADER),
+)
+def get_fleet(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
+    """One fleet. Her ETag changes with every upload, inspection and waiver."""
+    caller.must("fleet.read", fleet_id)
+    with caller.server.store.read() as connection:
+        found = fleet_documents(connection, fleet_id)
+    if not found:
+        raise Problem("not-found")
+    etag = f'"{found[0]["version"]}"'
+    return not_changed(etag) if unchanged(request, etag) else JSONResponse(found[0], headers={"etag": etag})
+
+
+def fleet_documents(connection: Connection, fleet_id: str | None) -> list[dict[str, Any]]:
+    """Fleets as shown: the one, or all."""
+    query = (
+        select(
+            fleets,
+            func.count(results.c.boat_id).label("boats"),
+            func.coalesce(func.sum(case((results.c.open_shalls > 0, 1), else_=0)), 0).label(
+                "boats_with_open_shalls"
+            ),
+        )
+        .outerjoin(results, results.c.fleet_id == fleets.c.id)
+        .group_by(*fleets.c)
+        .order_by(fleets.c.created_at, fleets.c.id)
+    )
+    if fleet_id is not None:
+        query = query.where(fleets.c.id == fleet_id)
+    return [dict(row) for row in connection.execute(query).mappings()]
+
+
+def fleet_version(connection: Connection, fleet_id: str) -> int:
+    """The version of a fleet; a problem where there is no such fleet."""
+    version = connection.execute(select(fleets.c.version).where(fleets.c.id == fleet_id)).scalar()
+    if version is None:
+        raise Problem("not-found", "There is no such fleet.")
+    return int(version)

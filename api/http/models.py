@@ -1,0 +1,100 @@
+"""What is taken, checked strictly: nothing unknown, every text and number bounded, no control characters."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Annotated, Final
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+
+from api.assess.as_found import MEASURABLE
+from sizing.audit import REGISTER
+
+NO_CONTROLS: Final = r"^[^\x00-\x1f\x7f]+$"
+PHOTO: Final = r"^[A-Za-z0-9._/-]*$"
+CHECKS: Final = tuple(spec.check.id for spec in REGISTER)
+MOST_MEASUREMENTS: Final = 60
+
+
+def _known(words: tuple[str, ...]) -> AfterValidator:
+    def check(word: str) -> str:
+        if word not in words:
+            raise ValueError("one of the words known here")
+        return word
+
+    return AfterValidator(check)
+
+
+Name = Annotated[str, StringConstraints(min_length=1, max_length=120, pattern=NO_CONTROLS)]
+Value = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=NO_CONTROLS)]
+Reason = Annotated[str, StringConstraints(min_length=3, max_length=500, pattern=NO_CONTROLS)]
+Column = Annotated[
+    str, StringConstraints(max_length=40), _known(tuple(MEASURABLE)),
+    Field(json_schema_extra={"enum": list(MEASURABLE)}),
+]  # fmt: skip
+CheckId = Annotated[
+    str, StringConstraints(max_length=80), _known(CHECKS), Field(json_schema_extra={"enum": list(CHECKS)})
+]
+
+
+class Taken(BaseModel):
+    """Base of everything a client may send."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, frozen=True)
+
+
+class NewFleet(Taken):
+    """A fleet, before its first upload."""
+
+    name: Name = Field(examples=["Spring passage"])
+
+
+class Measurement(Taken):
+    """One column as found aboard, written with its unit."""
+
+    field: Column = Field(examples=["lead_line_diameter"])
+    value: Value = Field(examples=["20 mm"])
+
+
+class NewInspection(Taken):
+    """What a scrutineer saw aboard one boat."""
+
+    measurements: list[Measurement] = Field(
+        max_length=MOST_MEASUREMENTS, examples=[[{"field": "lead_line_diameter", "value": "20 mm"}]]
+    )
+    photo: Annotated[str, StringConstraints(max_length=200, pattern=PHOTO)] = Field(
+        "", description="Name or number of the photo", examples=["2027-05-01/IMG_0412.jpg"]
+    )
+    note: Annotated[str, StringConstraints(max_length=2000, pattern=r"^[^\x00-\x09\x0b-\x1f\x7f]*$")] = Field(
+        "", examples=["Measured on the pontoon, line dry."]
+    )
+
+
+class Withdrawal(Taken):
+    """Why something recorded does not count any more. It stays to be read."""
+
+    reason: Reason = Field(examples=["Measured on the wrong boat."])
+
+
+class SignOff(Taken):
+    """A statement that an inspection is right as it stands."""
+
+    statement: Reason = Field(examples=["Seen and agreed aboard."])
+
+
+class NewWaiver(Taken):
+    """A finding set aside for one boat until a date; it changes no number."""
+
+    boat_id: Annotated[str, StringConstraints(max_length=64, pattern=r"^[a-z0-9][a-z0-9-]{7,63}$")]
+    check: CheckId = Field(examples=["line.lead-length"])
+    reason: Reason = Field(examples=["Accepted for this passage after a look at the drawing."])
+    officer: Name = Field(examples=["Safety office"])
+    until: dt.date = Field(ge=dt.date(2000, 1, 1), le=dt.date(2100, 12, 31), examples=["2027-06-30"])
+
+
+class WhatIf(Taken):
+    """Cells as they would be, to see what would follow. Nothing is kept."""
+
+    changes: list[Measurement] = Field(
+        min_length=1, max_length=MOST_MEASUREMENTS, examples=[[{"field": "displacement", "value": "9.2 t"}]]
+    )

@@ -1,0 +1,88 @@
+"""The order of a fleet and its files, as the last site job made them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final
+
+from fastapi import APIRouter, Path, Request
+from sqlalchemy import func, select
+from starlette.responses import JSONResponse, Response
+
+from api.http import shown
+from api.http.context import Caller, FleetId, Signed, unchanged
+from api.http.describe import NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
+from api.http.fleets import fleet_version
+from api.http.pages import not_changed
+from api.http.problems import Problem
+from api.storage.schema import order_files
+from api.trail import head_of
+
+router: Final = APIRouter(tags=["order"])
+FileName = Annotated[str, Path(pattern=r"^[a-z]{1,40}\.(csv|json|xlsx)$", max_length=45)]
+_KINDS: Final = {
+    "csv": "text/csv; charset=utf-8",
+    "json": "application/json",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}
+
+
+@router.get(
+    "/v1/fleets/{fleet_id}/order",
+    responses={**problems(404), **NOT_CHANGED},
+    openapi_extra=taking(None, NONE_MATCH_HEADER),
+)
+def get_order(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
+    """The whole order: lines, cuts, pieces and problems."""
+    return _file(request, caller, fleet_id, "order.json", attached=False)
+
+
+@router.get("/v1/fleets/{fleet_id}/order/files", response_model=shown.OrderFiles, responses=problems(404))
+def list_files(caller: Signed, fleet_id: FleetId) -> Response:
+    """The files of the order: none before the first site job has ended."""
+    caller.must("order.read", fleet_id)
+    columns = order_files.c
+    query = (
+        select(columns.name, columns.sha256, columns.made_at, func.length(columns.content).label("size"))
+        .where(columns.fleet_id == fleet_id)
+        .order_by(columns.name)
+    )
+    with caller.server.store.read() as connection:
+        fleet_version(connection, fleet_id)
+        rows = connection.execute(query).mappings().all()
+    return JSONResponse({"items": [dict(row) for row in rows]})
+
+
+@router.get(
+    "/v1/fleets/{fleet_id}/order/files/{name}",
+    response_class=Response,
+    responses={
+        **problems(404),
+        **NOT_CHANGED,
+        200: {"content": {kind.partition(";")[0]: {"schema": {}} for kind in _KINDS.values()}},
+    },
+    openapi_extra=taking(None, NONE_MATCH_HEADER),
+)
+def get_file(request: Request, caller: Signed, fleet_id: FleetId, name: FileName) -> Response:
+    """One file of the order, to be kept. `Trail-Head` anchors the audit trail."""
+    return _file(request, caller, fleet_id, name, attached=True)
+
+
+def _file(request: Request, caller: Caller, fleet_id: str, name: str, *, attached: bool) -> Response:
+    caller.must("order.read", fleet_id)
+    with caller.server.store.read() as connection:
+        fleet_version(connection, fleet_id)
+        row = connection.execute(
+            select(order_files.c.sha256, order_files.c.content).where(
+                order_files.c.fleet_id == fleet_id, order_files.c.name == name
+            )
+        ).first()
+        head = head_of(connection)
+    if row is None:
+        raise Problem("not-found", "The order has no such file, or was not made yet.")
+    etag = f'"{row.sha256[:32]}"'
+    if unchanged(request, etag):
+        return not_changed(etag)
+    headers = {"etag": etag, "trail-head": f"{head.seq}:{head.hash}"}
+    if attached:
+        headers["content-disposition"] = f'attachment; filename="{name}"'
+    return Response(bytes(row.content), headers=headers, media_type=_KINDS[name.rpartition(".")[2]])

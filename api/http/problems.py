@@ -1,0 +1,85 @@
+"""Every error of the interface: one table of codes, one function that builds the answer (RFC 9457)."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+from typing import Any, Final
+
+from starlette.responses import Response
+
+MEDIA_TYPE: Final = "application/problem+json"
+
+# Stable code -> status and title. A code is never given another meaning.
+CODES: Final[Mapping[str, tuple[int, str]]] = MappingProxyType(
+    {
+        "bad-request": (400, "The request cannot be read"),
+        "no-token": (401, "A bearer token is needed"),
+        "bad-token": (401, "The token does not count"),
+        "not-allowed": (403, "This token may not do that"),
+        "not-found": (404, "There is nothing at this address"),
+        "method-not-allowed": (405, "This address does not take this method"),
+        "too-slow": (408, "The request did not arrive in time"),
+        "conflict": (409, "That does not go with the present state"),
+        "changed-meanwhile": (412, "Somebody changed it meanwhile"),
+        "too-large": (413, "The request is too large"),
+        "wrong-content-type": (415, "The content is not of a kind taken here"),
+        "not-valid": (422, "The request does not fit what is expected"),
+        "not-measurable": (422, "A measurement cannot be taken as it stands"),
+        "key-used-otherwise": (422, "The idempotency key was used for something else"),
+        "no-if-match": (428, "Say which version is meant"),
+        "no-idempotency-key": (428, "Give an idempotency key"),
+        "too-many-requests": (429, "Too many requests"),
+        "locked-out": (429, "Too many wrong tokens"),
+        "internal": (500, "The program met something it does not foresee"),
+        "not-ready": (503, "The program is not ready"),
+    }
+)
+
+
+class Problem(Exception):  # noqa: N818  the answer itself, raised from anywhere below a route
+    """Something the client is told, in the one shape of errors."""
+
+    def __init__(
+        self,
+        code: str,
+        detail: str = "",
+        *,
+        errors: Sequence[Mapping[str, str]] = (),
+        headers: Mapping[str, str] | None = None,
+    ) -> None:
+        self.code, self.detail = code, detail
+        self.errors, self.headers = tuple(errors), dict(headers or {})
+        super().__init__(code)
+
+    @property
+    def status(self) -> int:
+        """The HTTP status of the code."""
+        return CODES[self.code][0]
+
+    def response(self) -> Response:
+        """The answer."""
+        return problem_response(self.code, self.detail, errors=self.errors, headers=self.headers)
+
+
+def problem_response(
+    code: str,
+    detail: str = "",
+    *,
+    errors: Sequence[Mapping[str, str]] = (),
+    headers: Mapping[str, str] | None = None,
+) -> Response:
+    """Build the one shape of errors; nothing of what was sent is repeated in it."""
+    status, title = CODES[code]
+    body: dict[str, Any] = {
+        "type": f"urn:drogue-muster:problem:{code}",
+        "title": title,
+        "status": status,
+        "code": code,
+        "detail": detail or title,
+    }
+    if errors:
+        body["errors"] = [dict(error) for error in errors]
+    text = json.dumps(body, ensure_ascii=False)
+    return Response(text, status_code=status, headers=dict(headers or {}), media_type=MEDIA_TYPE)

@@ -1,0 +1,85 @@
+"""Judging one boat anew after something was recorded about her, and keeping it all in one transaction."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from sqlalchemy import Connection
+
+from api.assess.as_found import MeasurementError
+from api.assess.documents import BoatDocuments
+from api.assess.run import Scrutiny
+from api.assess.sheet import BoatCells, Sheet
+from api.http.boats import not_measurable, the_boat
+from api.http.context import Caller
+from api.http.problems import Problem
+from api.jobs.queue import ask
+from api.storage.boats import KeptBoat, KeptResult, keep_boat, kept_boat
+from api.storage.scrutiny import next_version, scrutiny_of
+from sizing.errors import PolicyError
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A boat and what counts about her, as read before anything was changed."""
+
+    boat: KeptBoat
+    scrutiny: Scrutiny
+
+
+@dataclass(frozen=True)
+class Rejudged:
+    """What was kept: her new ETag, how she stands, and the job that brings the site after."""
+
+    etag: str
+    docs: BoatDocuments
+    job: str
+
+
+def see(caller: Caller, fleet_id: str, boat_id: str, match: str) -> Seen:
+    """Read the boat; a problem where there is none, or where she is not at the version named."""
+    with caller.server.store.read() as connection:
+        boat = the_boat(kept_boat(connection, fleet_id, boat_id))
+        refuse_changed(boat.etag, match)
+        found = scrutiny_of(connection, fleet_id, boat_id)
+    return Seen(boat, found.get(boat_id, Scrutiny()))
+
+
+def refuse_changed(etag: str, match: str) -> None:
+    """A problem where the version named is not the present one."""
+    if etag != match:
+        raise Problem(
+            "changed-meanwhile", "Read the boat again, look at what changed, and send it anew.",
+            headers={"etag": etag},
+        )  # fmt: skip
+
+
+def judge_again(caller: Caller, seen: Seen, scrutiny: Scrutiny) -> BoatDocuments:
+    """Run the engine over the boat with what would count then; nothing is kept."""
+    server = caller.server
+    sheet, own = Sheet(**seen.boat.sheet), BoatCells.of(seen.boat.cells)
+    try:
+        return server.engine.boat(sheet, own, scrutiny, server.settings.day())
+    except MeasurementError as problem:
+        raise not_measurable(problem) from None
+    except PolicyError:
+        raise Problem("conflict", "The rally's policy does not allow this.") from None
+
+
+def keep_judged(
+    connection: Connection, caller: Caller, fleet_id: str, boat_id: str, seen: Seen, docs: BoatDocuments
+) -> Rejudged:
+    """Keep the new result, if the boat is still as she was seen, and ask for the site to follow."""
+    boat = the_boat(kept_boat(connection, fleet_id, boat_id))
+    refuse_changed(boat.etag, seen.boat.etag)
+    version = next_version(connection, fleet_id)
+    kept = KeptResult(boat_id, boat.row, docs.document, docs.requirement, docs.findings, boat.cells)
+    etag = keep_boat(connection, fleet_id, version, kept)
+    job = ask(connection, fleet_id, "site", caller.token.label)
+    return Rejudged(etag, docs, job)
+
+
+def with_inspection(seen: Seen, inspection: str, measured: list[dict[str, object]]) -> Scrutiny:
+    """What counts once one more inspection is recorded."""
+    told = tuple({**one, "inspection": inspection} for one in measured)
+    return replace(seen.scrutiny, measurements=(*seen.scrutiny.measurements, told))

@@ -1,0 +1,230 @@
+"""What is given, as the description of the interface tells it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field
+
+
+class Shown(BaseModel):
+    """Base of everything a client is given."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+class FieldProblem(Shown):
+    """One thing wrong: where, a stable code, and what is expected."""
+
+    field: str
+    code: str
+    expected: str
+    mend: str = ""
+
+
+class ProblemDocument(Shown):
+    """An error, in the shape of RFC 9457."""
+
+    type: str
+    title: str
+    status: int
+    code: str
+    detail: str
+    errors: list[FieldProblem] = []
+
+
+class Health(Shown):
+    """Whether the program runs, or is ready to work."""
+
+    status: str
+
+
+class Me(Shown):
+    """Who a token is for."""
+
+    label: str
+    role: str
+    fleet_id: str | None
+    boat_id: str | None
+    expires_at: str
+
+
+class Fleet(Shown):
+    """A fleet. `revision` is the upload in force."""
+
+    id: str
+    name: str
+    version: int
+    revision: int | None
+    created_at: str
+    boats: int
+    boats_with_open_shalls: int
+
+
+class Fleets(Shown):
+    """All fleets within reach of the token."""
+
+    items: list[Fleet]
+
+
+class Revision(Shown):
+    """An upload and what became of it."""
+
+    number: int
+    filename: str
+    media_type: str
+    sha256: str
+    size: int
+    state: str
+    reason: str
+    uploaded_at: str
+    uploaded_by: str
+    rows_in: int | None = None
+    accepted: int | None = None
+    rejected: int | None = None
+    notes: list[str] = []
+
+
+class Revisions(Shown):
+    """All uploads of a fleet, newest first."""
+
+    items: list[Revision]
+
+
+class Uploaded(Shown):
+    """An upload as received, and the job that reads it."""
+
+    revision: int
+    sha256: str
+    job: str
+
+
+class RowProblem(Shown):
+    """One thing wrong with one row."""
+
+    column: str
+    column_letter: str
+    code: str
+    found: str
+    expected: str
+    mend: str
+
+
+class RejectedRow(Shown):
+    """A row that could not be taken."""
+
+    record_no: int
+    line_no: int
+    errors: list[RowProblem]
+
+
+class RejectedRows(Shown):
+    """All rows of an upload that could not be taken."""
+
+    rows_in: int
+    accepted: int
+    rejected: int
+    items: list[RejectedRow]
+
+
+class NamedBoat(Shown):
+    """A boat by name."""
+
+    boat_id: str
+    entry_no: str
+    boat_name: str
+
+
+class CellChange(Shown):
+    """A cell that is not as it was."""
+
+    boat_id: str
+    entry_no: str
+    field: str
+    before: str
+    after: str
+
+
+class ShallChange(Shown):
+    """A boat whose number of open shalls is not as it was."""
+
+    boat_id: str
+    entry_no: str
+    before: int
+    after: int
+
+
+class Changes(Shown):
+    """What an upload changed against the one before."""
+
+    added: list[NamedBoat]
+    removed: list[NamedBoat]
+    cells: list[CellChange]
+    cells_changed: int
+    open_shalls: list[ShallChange]
+
+
+class Job(Shown):
+    """How far a job is, or how it ended."""
+
+    id: str
+    fleet_id: str
+    kind: str
+    revision: int | None
+    state: str
+    stage: str
+    done: int
+    total: int
+    attempts: int
+    reason: str
+    asked_by: str
+    created_at: str
+    finished_at: str | None
+
+
+class OrderFile(Shown):
+    """One file of the order."""
+
+    name: str
+    sha256: str
+    made_at: str
+    size: int
+
+
+class OrderFiles(Shown):
+    """The files of the order."""
+
+    items: list[OrderFile]
+
+
+class TrailRecord(Shown):
+    """One record of the audit trail."""
+
+    seq: int
+    at: str
+    who: str
+    role: str
+    action: str
+    fleet_id: str
+    subject: str
+    before: Any
+    after: Any
+    previous: str
+    hash: str
+
+
+class TrailPage(Shown):
+    """A page of the audit trail, oldest first."""
+
+    items: list[TrailRecord]
+    next: str | None
+
+
+class TrailVerification(Shown):
+    """What the check of the whole trail found."""
+
+    whole: bool
+    records: int
+    head: str
+    anchors: int
+    problems: list[str] = Field(description="Empty where the trail is whole")

@@ -1,0 +1,192 @@
+"""Uploads of a fleet's entry list: received whole, kept whole, read by a job, reported on."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from typing import Annotated, Any, Final
+
+from fastapi import APIRouter, Path, Query, Request
+from sqlalchemy import Connection, Row, func, insert, select
+from starlette.responses import JSONResponse, Response
+
+from api.http import shown
+from api.http.context import FleetId, Signed, idempotency_key, if_match
+from api.http.describe import KEY_HEADER, MATCH_HEADER, problems, taking
+from api.http.fleets import fleet_version
+from api.http.problems import Problem
+from api.http.writing import Answer, perform
+from api.jobs.queue import ask
+from api.storage.clock import now
+from api.storage.schema import revisions
+from api.trail import append
+
+router: Final = APIRouter(tags=["uploads"])
+CSV: Final = "text/csv"
+XLSX: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+Number = Annotated[int, Path(ge=1, le=1_000_000)]
+FileName = Annotated[
+    str,
+    Query(min_length=1, max_length=120, pattern=r"^[^\x00-\x1f\x7f/\\]+$", description="Name of the file"),
+]
+_MEANT: Final = [column for column in revisions.c if column.name not in ("content", "fleet_id")]
+
+
+@router.post(
+    "/v1/fleets/{fleet_id}/revisions",
+    status_code=202,
+    response_model=shown.Uploaded,
+    responses=problems(404, 412, 415, 428),
+    openapi_extra=taking(None, KEY_HEADER, MATCH_HEADER, files=(CSV, XLSX)),
+)
+async def upload(
+    request: Request, caller: Signed, fleet_id: FleetId, filename: FileName = "fleet.csv"
+) -> Response:
+    """Upload the entry list as CSV or XLSX. A job reads it; until then the earlier one stays in force."""
+    caller.must("fleet.upload", fleet_id)
+    key, match = idempotency_key(request), if_match(request)
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if kind not in (CSV, XLSX) or request.headers.get("content-encoding", "identity").lower() != "identity":
+        raise Problem("wrong-content-type", f"Send {CSV} or {XLSX}, without Content-Encoding.")
+    content = bytearray()
+    async for part in request.stream():
+        content += part
+    if not content:
+        raise Problem("not-valid", "The file is empty.")
+    named = _named(filename, kind)
+    digest = hashlib.sha256(content).hexdigest()
+
+    def write(connection: Connection, _: None) -> Answer:
+        version = fleet_version(connection, fleet_id)
+        if match != f'"{version}"':
+            raise Problem("changed-meanwhile", "Read the fleet again before uploading.",
+                          headers={"etag": f'"{version}"'})  # fmt: skip
+        last = connection.execute(
+            select(func.max(revisions.c.number)).where(revisions.c.fleet_id == fleet_id)
+        ).scalar()
+        number = int(last or 0) + 1
+        connection.execute(
+            insert(revisions).values(
+                fleet_id=fleet_id, number=number, filename=named, media_type=kind, sha256=digest,
+                size=len(content), content=bytes(content), state="received", reason="", report="{}",
+                uploaded_at=now(), uploaded_by=caller.token.label,
+            )
+        )  # fmt: skip
+        job = ask(connection, fleet_id, "assess", caller.token.label, number)
+        told = {"sha256": digest, "size": len(content), "filename": named}
+        append(connection, caller.token.actor, "upload.received", fleet_id, str(number), after=told)
+        document = {"revision": number, "sha256": digest, "job": job}
+        return Answer(202, document, {"location": f"/v1/jobs/{job}"}, (job,))
+
+    return await perform(request, caller, key, f"{digest}\0{kind}", lambda: None, write)
+
+
+@router.get("/v1/fleets/{fleet_id}/revisions", response_model=shown.Revisions, responses=problems(404))
+def list_revisions(caller: Signed, fleet_id: FleetId) -> Response:
+    """All uploads, newest first."""
+    caller.must("revision.read", fleet_id)
+    with caller.server.store.read() as connection:
+        fleet_version(connection, fleet_id)
+        rows = connection.execute(
+            select(*_MEANT).where(revisions.c.fleet_id == fleet_id).order_by(revisions.c.number.desc())
+        ).all()
+    return JSONResponse({"items": [_document(row) for row in rows]})
+
+
+@router.get(
+    "/v1/fleets/{fleet_id}/revisions/{number}", response_model=shown.Revision, responses=problems(404)
+)
+def get_revision(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
+    """One upload and what became of it."""
+    caller.must("revision.read", fleet_id)
+    return JSONResponse(_document(_revision(caller, fleet_id, number)))
+
+
+@router.get(
+    "/v1/fleets/{fleet_id}/revisions/{number}/rejected",
+    response_model=shown.RejectedRows,
+    responses=problems(404, 409),
+)
+def rejected_rows(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
+    """The rows that could not be taken, with everything wrong with each. For the officer."""
+    caller.must("upload.read", fleet_id)
+    report = _report(_revision(caller, fleet_id, number))
+    return JSONResponse(
+        {
+            "rows_in": report["rows_in"], "accepted": report["accepted"], "rejected": report["rejected_rows"],
+            "items": report["rejected"],
+        }
+    )  # fmt: skip
+
+
+@router.get(
+    "/v1/fleets/{fleet_id}/revisions/{number}/changes",
+    response_model=shown.Changes,
+    responses=problems(404, 409),
+)
+def changes(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
+    """What the upload changed against the one in force before it."""
+    caller.must("revision.read", fleet_id)
+    return JSONResponse(_report(_revision(caller, fleet_id, number))["changes"])
+
+
+@router.get(
+    "/v1/fleets/{fleet_id}/revisions/{number}/file",
+    response_class=Response,
+    responses={
+        **problems(404),
+        200: {"content": {"application/octet-stream": {"schema": {"type": "string", "format": "binary"}}}},
+    },
+)
+def uploaded_file(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
+    """The file as it was uploaded. For the officer: it holds contact details."""
+    caller.must("upload.read", fleet_id)
+    with caller.server.store.read() as connection:
+        row = connection.execute(
+            select(revisions.c.content, revisions.c.sha256, revisions.c.media_type).where(
+                revisions.c.fleet_id == fleet_id, revisions.c.number == number
+            )
+        ).first()
+    if row is None:
+        raise Problem("not-found")
+    ending = "xlsx" if row.media_type == XLSX else "csv"
+    headers = {
+        "etag": f'"{row.sha256[:32]}"',
+        "content-disposition": f'attachment; filename="fleet-{number}.{ending}"',
+    }
+    return Response(bytes(row.content), headers=headers, media_type="application/octet-stream")
+
+
+def _named(filename: str, kind: str) -> str:
+    """The file's name, with the ending that its content type says."""
+    stem = re.sub(r"\.(csv|xlsx|txt|tsv)$", "", filename.strip(), flags=re.IGNORECASE) or "fleet"
+    return f"{stem}.{'xlsx' if kind == XLSX else 'csv'}"
+
+
+def _revision(caller: Signed, fleet_id: str, number: int) -> Row[Any]:
+    with caller.server.store.read() as connection:
+        row = connection.execute(
+            select(*_MEANT).where(revisions.c.fleet_id == fleet_id, revisions.c.number == number)
+        ).first()
+    if row is None:
+        raise Problem("not-found")
+    return row
+
+
+def _report(row: Row[Any]) -> dict[str, Any]:
+    report: dict[str, Any] = json.loads(row.report)
+    if not report:
+        raise Problem("conflict", f"This upload is {row.state}; it has no report.")
+    return report
+
+
+def _document(row: Row[Any]) -> dict[str, Any]:
+    report = json.loads(row.report)
+    document = {k: v for k, v in row._mapping.items() if k != "report"}
+    if report:
+        document |= {
+            "rows_in": report["rows_in"], "accepted": report["accepted"], "rejected": report["rejected_rows"],
+            "notes": report["notes"],
+        }  # fmt: skip
+    return document

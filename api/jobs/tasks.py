@@ -1,0 +1,255 @@
+"""What the jobs do: take an upload into force, and make order and site of the upload in force."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import logging
+import threading
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass
+from typing import Any, Final
+
+from sqlalchemy import Connection, delete, insert, select, update
+
+from api.assess.as_found import MeasurementError
+from api.assess.changes import changes_between, entries_before
+from api.assess.run import Engine, FleetRun, Scrutiny
+from api.jobs.queue import BEAT_S, Job, Reporter, ask, end
+from api.settings import Settings
+from api.storage.boats import KeptResult, keep_fleet
+from api.storage.clock import now
+from api.storage.schema import fleets, order_files, revisions
+from api.storage.scrutiny import next_version, scrutiny_of
+from api.storage.store import Store
+from api.trail import Head, append, head_of, write_anchor
+from api.trail.chain import PROGRAM, Actor
+from sitegen import build_site
+from sizing.errors import MusterError
+from sizing.model import MusterResult
+from sizing.order import kits_for
+from sizing.order import order_files as files_of
+
+MOST_ROUNDS: Final = 5
+MOST_REJECTED_KEPT: Final = 10_000
+_log: Final = logging.getLogger(__name__)
+
+
+class JobRefused(Exception):  # noqa: N818  the outcome of a job, told to whoever asked for it
+    """A job cannot be done, for a reason the reader can mend."""
+
+
+@dataclass(frozen=True)
+class Tasks:
+    """Everything a job needs."""
+
+    store: Store
+    engine: Engine
+    settings: Settings
+
+    def run(self, job: Job) -> None:
+        """Do one job to its end; whatever happens is written down, nothing is raised."""
+        report = Reporter(self.store, job)
+        try:
+            with _beating(report):
+                {"assess": self._assess, "site": self._site}[job.kind](job, report)
+            end(self.store, job, "done")
+        except (MusterError, JobRefused) as problem:
+            self._refuse(job, str(problem))
+        except Exception:
+            _log.exception("job %s failed", job.id)
+            self._refuse(job, "The program met something it does not foresee; its log says more.")
+
+    def _refuse(self, job: Job, reason: str) -> None:
+        def write(connection: Connection) -> None:
+            if job.kind == "assess":
+                connection.execute(
+                    update(revisions)
+                    .where(revisions.c.fleet_id == job.fleet_id, revisions.c.number == job.revision)
+                    .values(state="refused", reason=reason)
+                )
+            append(connection, PROGRAM, f"{job.kind}.failed", job.fleet_id, job.id, after={"reason": reason})
+
+        self.store.write(write)
+        end(self.store, job, "failed", reason)
+
+    def _assess(self, job: Job, report: Reporter) -> None:
+        """Read an upload, judge it with what was found aboard, and put it in force: all of it or nothing."""
+        assert job.revision is not None
+        for _ in range(MOST_ROUNDS):
+            with self.store.read() as connection:
+                content, filename = _upload(connection, job.fleet_id, job.revision)
+                version, in_force = _version(connection, job.fleet_id)
+                scrutiny = scrutiny_of(connection, job.fleet_id)
+            if in_force is not None and in_force >= job.revision:
+                raise JobRefused("A later upload is in force already.")
+            run = self._run(content, filename, scrutiny, report)
+            if self._keep(job, run, version):
+                return
+        raise JobRefused("Boats were inspected faster than the fleet was judged; upload the file again.")
+
+    def _run(
+        self, content: bytes, filename: str, scrutiny: Mapping[str, Scrutiny], report: Reporter
+    ) -> FleetRun:
+        try:
+            return self.engine.fleet(content, filename, scrutiny, self.settings.day(), report)
+        except MeasurementError as problem:
+            told = "; ".join(f"{field}: expected {expected}" for field, _, expected, _ in problem.problems)
+            raise JobRefused(
+                "What was found aboard a boat does not go with her new entry "
+                f"({told}). Correct the entry, or withdraw the inspection."
+            ) from problem
+
+    def _keep(self, job: Job, run: FleetRun, version: int) -> bool:
+        """Put the run in force, unless something was recorded since the fleet was at `version`."""
+        kept = kept_results(run)
+        report = revision_report(run)
+
+        def write(connection: Connection) -> bool:
+            if _version(connection, job.fleet_id)[0] != version:
+                return False
+            before = entries_before(connection, job.fleet_id)
+            new_version = next_version(connection, job.fleet_id)
+            changed = keep_fleet(connection, job.fleet_id, new_version, kept)
+            report["changes"] = changes_between(before, entries_before(connection, job.fleet_id))
+            here = revisions.c.fleet_id == job.fleet_id
+            connection.execute(
+                update(revisions).where(here, revisions.c.state == "in force").values(state="superseded")
+            )
+            connection.execute(
+                update(revisions)
+                .where(here, revisions.c.number == job.revision)
+                .values(state="in force", reason="", report=json.dumps(report, ensure_ascii=False))
+            )
+            connection.execute(
+                update(fleets).where(fleets.c.id == job.fleet_id).values(revision=job.revision)
+            )
+            asker = Actor(job.asked_by, "program")
+            append(
+                connection, asker, "upload.in-force", job.fleet_id, str(job.revision),
+                after={"accepted": len(kept), "rejected": report["rejected_rows"], "changed": len(changed)},
+            )  # fmt: skip
+            ask(connection, job.fleet_id, "site", job.asked_by)
+            return True
+
+        return self.store.write(write)
+
+    def _site(self, job: Job, report: Reporter) -> None:
+        """Make the order and the public site of the upload in force."""
+        with self.store.read() as connection:
+            _, in_force = _version(connection, job.fleet_id)
+            if in_force is None:
+                raise JobRefused("There is no upload in force.")
+            content, filename = _upload(connection, job.fleet_id, in_force)
+            scrutiny = scrutiny_of(connection, job.fleet_id)
+        run = self._run(content, filename, scrutiny, report)
+        result = self.engine.finish(run, self.settings.day(), report)
+        files = order_content(result, run)
+        site = self.settings.site_of(job.fleet_id)
+        site.parent.mkdir(parents=True, exist_ok=True)
+        build_site(result, run.rules.policy, run.rules.catalogue, site, progress=report)
+
+        def write(connection: Connection) -> Head:
+            connection.execute(delete(order_files).where(order_files.c.fleet_id == job.fleet_id))
+            made = now()
+            connection.execute(
+                insert(order_files),
+                [
+                    {
+                        "fleet_id": job.fleet_id,
+                        "name": name,
+                        "sha256": digest,
+                        "made_at": made,
+                        "content": data,
+                    }
+                    for name, (digest, data) in files.items()
+                ],
+            )
+            told = {name: digest for name, (digest, _) in files.items()}
+            append(
+                connection, Actor(job.asked_by, "program"), "site.published", job.fleet_id, job.id, after=told
+            )
+            return head_of(connection)
+
+        write_anchor(self.settings.anchors, self.store.write(write))
+
+
+def kept_results(run: FleetRun) -> list[KeptResult]:
+    """Every boat of a run, on its way into the tables."""
+    kept = []
+    for row, key in enumerate(run.keys):
+        docs = run.documents(row)
+        cells = run.cells[row].as_json()
+        kept.append(KeptResult(key, row, docs.document, docs.requirement, docs.findings, cells))
+    return kept
+
+
+def revision_report(run: FleetRun) -> dict[str, Any]:
+    """What became of the rows of an upload."""
+    intake = run.intake
+    return {
+        "sheet": asdict(run.sheet),
+        "rows_in": intake.rows_in,
+        "accepted": len(intake.fleet),
+        "rejected_rows": len(intake.rejected),
+        "notes": list(intake.file_notes),
+        "rejected": [
+            {
+                "record_no": row.record_no,
+                "line_no": row.line_no,
+                "errors": [
+                    {
+                        "column": e.column, "column_letter": e.column_letter, "code": e.code,
+                        "found": e.found, "expected": e.expected, "mend": e.mend,
+                    }
+                    for e in row.errors
+                ],
+            }
+            for row in intake.rejected[:MOST_REJECTED_KEPT]
+        ],
+    }  # fmt: skip
+
+
+def order_content(result: MusterResult, run: FleetRun) -> dict[str, tuple[str, bytes]]:
+    """The files of the order, each with its SHA-256."""
+    policy, catalogue = run.rules.policy, run.rules.catalogue
+    fleet = run.intake.fleet
+    kits = kits_for(result.order, fleet, result.requirements, result.plans, policy)
+    files = files_of(result.order, fleet, kits, run.rules.prices, catalogue, f"Order of {policy.rally.name}")
+    return {name: (hashlib.sha256(data).hexdigest(), data) for name, data in files.items()}
+
+
+def _upload(connection: Connection, fleet_id: str, number: int) -> tuple[bytes, str]:
+    row = connection.execute(
+        select(revisions.c.content, revisions.c.filename).where(
+            revisions.c.fleet_id == fleet_id, revisions.c.number == number
+        )
+    ).one()
+    return bytes(row.content), row.filename
+
+
+def _version(connection: Connection, fleet_id: str) -> tuple[int, int | None]:
+    row = connection.execute(select(fleets.c.version, fleets.c.revision).where(fleets.c.id == fleet_id)).one()
+    return row.version, row.revision
+
+
+@contextmanager
+def _beating(report: Reporter) -> Iterator[None]:
+    """Say every few seconds that this worker is alive, however long a step takes."""
+    stop = threading.Event()
+
+    def beat() -> None:
+        while not stop.wait(BEAT_S):
+            try:
+                report.beat()
+            except Exception:
+                _log.exception("a sign of life could not be written")
+
+    thread = threading.Thread(target=beat, name="job-beat", daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        stop.set()
+        thread.join()

@@ -1,0 +1,76 @@
+"""Bringing a database to the form this program works with, or back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+from alembic import command
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, text
+
+from api.storage.store import Store
+from sizing.errors import MusterError
+
+FOLDER: Final = Path(__file__).resolve().parent / "migrations"
+_LOCK: Final = 7_263_105
+
+
+def upgrade(store: Store, step: str = "head") -> None:
+    """Take every step up to `step`. Several processes may ask at once; one of them does it.
+
+    Raises MusterError where the database was made by a newer program.
+    """
+    with store.engine.connect() as connection:
+        writer = connection.execution_options(writes=True)
+        with writer.begin():
+            _stand_in_line(writer, store)
+            _refuse_newer(writer)
+            command.upgrade(_config(writer), step)
+
+
+def downgrade(store: Store, step: str) -> None:
+    """Take steps back down to `step` ("base" for nothing at all). What those tables held is gone."""
+    with store.engine.connect() as connection:
+        writer = connection.execution_options(writes=True)
+        with writer.begin():
+            _stand_in_line(writer, store)
+            command.downgrade(_config(writer), step)
+
+
+def current(store: Store) -> str | None:
+    """The step the database is at, None for an empty one."""
+    with store.read() as connection:
+        return MigrationContext.configure(connection).get_current_revision()
+
+
+def newest() -> str:
+    """The step this program works with."""
+    head = ScriptDirectory.from_config(_config(None)).get_current_head()
+    assert head is not None
+    return head
+
+
+def _config(connection: Connection | None) -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(FOLDER).replace("%", "%%"))
+    config.set_main_option("path_separator", "os")
+    config.attributes["connection"] = connection
+    return config
+
+
+def _stand_in_line(connection: Connection, store: Store) -> None:
+    if not store.is_sqlite:
+        connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
+
+
+def _refuse_newer(connection: Connection) -> None:
+    at = MigrationContext.configure(connection).get_current_revision()
+    known = {script.revision for script in ScriptDirectory.from_config(_config(None)).walk_revisions()}
+    if at is not None and at not in known:
+        raise MusterError(
+            "database", f"it is at step “{at}”, which this program does not know",
+            "a database made by this or an older version", "install the newer version of the program",
+        )  # fmt: skip

@@ -1,0 +1,237 @@
+"""The tables. Times are UTC text (ISO 8601), flags are integers, documents are JSON text."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Float,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+metadata: Final = MetaData(
+    naming_convention={
+        "ix": "ix_%(column_0_label)s",
+        "uq": "uq_%(table_name)s_%(column_0_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+fleets: Final = Table(
+    "fleets",
+    metadata,
+    Column("id", String(40), primary_key=True),
+    Column("name", String(120), nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("revision", Integer),
+    Column("created_at", String(32), nullable=False),
+)
+
+# Every upload, kept whole with its hash; `report` is what became of its rows.
+revisions: Final = Table(
+    "revisions",
+    metadata,
+    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("filename", String(200), nullable=False),
+    Column("media_type", String(120), nullable=False),
+    Column("sha256", String(64), nullable=False),
+    Column("size", Integer, nullable=False),
+    Column("content", LargeBinary, nullable=False),
+    Column("state", String(12), nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("report", Text, nullable=False),
+    Column("uploaded_at", String(32), nullable=False),
+    Column("uploaded_by", String(80), nullable=False),
+)
+
+# A boat of the revision in force. `cells` are her cells as written, contact details left out.
+entries: Final = Table(
+    "entries",
+    metadata,
+    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
+    Column("boat_id", String(64), primary_key=True),
+    Column("row", Integer, nullable=False),
+    Column("entry_no", Text, nullable=False),
+    Column("boat_name", Text, nullable=False),
+    Column("sail_no", Text, nullable=False),
+    Column("berth", Text, nullable=False),
+    Column("search", Text, nullable=False),
+    Column("cells", Text, nullable=False),
+)
+
+# What the program found for a boat: JSON text ready to be sent, beside the columns lists are made from.
+results: Final = Table(
+    "results",
+    metadata,
+    Column("fleet_id", String(40), primary_key=True),
+    Column("boat_id", String(64), primary_key=True),
+    Column("version", Integer, nullable=False),
+    Column("open_shalls", Integer, nullable=False),
+    Column("open_shoulds", Integer, nullable=False),
+    Column("computed", Integer, nullable=False),
+    Column("etag", String(64), nullable=False),
+    Column("document", Text, nullable=False),
+    Column("requirement", Text, nullable=False),
+    ForeignKeyConstraint(
+        ["fleet_id", "boat_id"], ["entries.fleet_id", "entries.boat_id"], ondelete="CASCADE"
+    ),
+)
+
+findings: Final = Table(
+    "findings",
+    metadata,
+    Column("fleet_id", String(40), primary_key=True),
+    Column("boat_id", String(64), primary_key=True),
+    Column("place", Integer, primary_key=True),
+    Column("row", Integer, nullable=False),
+    Column("check_id", String(80), nullable=False),
+    Column("family", String(40), nullable=False),
+    Column("level", String(8), nullable=False),
+    Column("standing", String(20), nullable=False),
+    Column("document", Text, nullable=False),
+    ForeignKeyConstraint(
+        ["fleet_id", "boat_id"], ["entries.fleet_id", "entries.boat_id"], ondelete="CASCADE"
+    ),
+    Index("ix_findings_order", "fleet_id", "row", "place"),
+)
+
+tokens: Final = Table(
+    "tokens",
+    metadata,
+    Column("id", String(20), primary_key=True),
+    Column("sha256", String(64), nullable=False),
+    Column("label", String(80), nullable=False),
+    Column("role", String(12), nullable=False),
+    Column("fleet_id", String(40)),
+    Column("boat_id", String(64)),
+    Column("created_at", String(32), nullable=False),
+    Column("expires_at", String(32), nullable=False),
+    Column("revoked_at", String(32)),
+    Column("last_used_at", String(32)),
+    UniqueConstraint("sha256"),
+)
+
+trail: Final = Table(
+    "trail",
+    metadata,
+    Column("seq", BigInteger().with_variant(Integer, "sqlite"), primary_key=True, autoincrement=False),
+    Column("at", String(32), nullable=False),
+    Column("who", String(80), nullable=False),
+    Column("role", String(12), nullable=False),
+    Column("action", String(40), nullable=False),
+    Column("fleet_id", String(40), nullable=False),
+    Column("subject", Text, nullable=False),
+    Column("before", Text, nullable=False),
+    Column("after", Text, nullable=False),
+    Column("previous", String(64), nullable=False),
+    Column("hash", String(64), nullable=False),
+)
+
+# One row. Whoever writes holds it, so that writers stand in line and the chain has one end.
+trail_head: Final = Table(
+    "trail_head",
+    metadata,
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    Column("seq", BigInteger().with_variant(Integer, "sqlite"), nullable=False),
+    Column("hash", String(64), nullable=False),
+)
+
+# Inspections and waivers outlive the revision they were made under, so they point at no entry.
+inspections: Final = Table(
+    "inspections",
+    metadata,
+    Column("id", String(40), primary_key=True),
+    Column("fleet_id", ForeignKey("fleets.id"), nullable=False),
+    Column("boat_id", String(64), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("state", String(12), nullable=False),
+    Column("measured", Text, nullable=False),
+    Column("photo", String(200), nullable=False),
+    Column("note", Text, nullable=False),
+    Column("made_at", String(32), nullable=False),
+    Column("made_by", String(80), nullable=False),
+    Column("token_id", String(20), nullable=False),
+    Column("signed_at", String(32)),
+    Column("signed_by", String(80)),
+    Column("withdrawn_at", String(32)),
+    Column("withdrawn_by", String(80)),
+    Column("reason", Text, nullable=False),
+    UniqueConstraint("fleet_id", "number"),
+    Index("ix_inspections_boat", "fleet_id", "boat_id"),
+)
+
+waivers: Final = Table(
+    "waivers",
+    metadata,
+    Column("id", String(40), primary_key=True),
+    Column("fleet_id", ForeignKey("fleets.id"), nullable=False),
+    Column("boat_id", String(64), nullable=False),
+    Column("entry_no", Text, nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("check_id", String(80), nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("officer", String(120), nullable=False),
+    Column("until", String(10), nullable=False),
+    Column("state", String(12), nullable=False),
+    Column("made_at", String(32), nullable=False),
+    Column("made_by", String(80), nullable=False),
+    Column("withdrawn_at", String(32)),
+    Column("withdrawn_by", String(80)),
+    UniqueConstraint("fleet_id", "number"),
+)
+
+order_files: Final = Table(
+    "order_files",
+    metadata,
+    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
+    Column("name", String(80), primary_key=True),
+    Column("sha256", String(64), nullable=False),
+    Column("made_at", String(32), nullable=False),
+    Column("content", LargeBinary, nullable=False),
+)
+
+jobs: Final = Table(
+    "jobs",
+    metadata,
+    Column("id", String(40), primary_key=True),
+    Column("fleet_id", ForeignKey("fleets.id"), nullable=False),
+    Column("kind", String(12), nullable=False),
+    Column("revision", Integer),
+    Column("state", String(12), nullable=False),
+    Column("stage", String(120), nullable=False),
+    Column("done", Integer, nullable=False),
+    Column("total", Integer, nullable=False),
+    Column("attempts", Integer, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("asked_by", String(80), nullable=False),
+    Column("created_at", String(32), nullable=False),
+    Column("beat_at", Float, nullable=False),
+    Column("finished_at", String(32)),
+    Index("ix_jobs_state", "state", "created_at"),
+)
+
+# What was answered to a write, so that the same key gets the same answer.
+answered: Final = Table(
+    "answered",
+    metadata,
+    Column("token_id", String(20), primary_key=True),
+    Column("key", String(128), primary_key=True),
+    Column("fingerprint", String(64), nullable=False),
+    Column("status", Integer, nullable=False),
+    Column("headers", Text, nullable=False),
+    Column("body", Text, nullable=False),
+    Column("at", String(32), nullable=False),
+)

@@ -1,0 +1,60 @@
+"""Inspections and waivers of a fleet, as rows and as what counts for the engine."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections import defaultdict
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping, Select, func, select, update
+
+from api.assess.run import Scrutiny, waiver_of
+from api.storage.schema import fleets, inspections, waivers
+
+
+def scrutiny_of(connection: Connection, fleet_id: str, boat_id: str | None = None) -> dict[str, Scrutiny]:
+    """What counts for every boat (or one), by boat id: what is withdrawn does not."""
+    measured: dict[str, list[tuple[dict[str, Any], ...]]] = defaultdict(list)
+    for row in connection.execute(_standing(select(inspections), inspections, fleet_id, boat_id)):
+        told = [dict(one, inspection=row.id) for one in json.loads(row.measured)]
+        measured[row.boat_id].append(tuple(told))
+    given = defaultdict(list)
+    for row in connection.execute(_standing(select(waivers), waivers, fleet_id, boat_id)):
+        until = dt.date.fromisoformat(row.until)
+        waiver = waiver_of(row.entry_no, row.check_id, row.reason, row.officer, until)
+        assert waiver is not None  # it was made by the same function before it was kept
+        given[row.boat_id].append(waiver)
+    return {
+        key: Scrutiny(tuple(measured.get(key, ())), tuple(given.get(key, ())))
+        for key in sorted(measured.keys() | given.keys())
+    }
+
+
+def _standing(query: Select[Any], table: Any, fleet_id: str, boat_id: str | None) -> Select[Any]:
+    query = query.where(table.c.fleet_id == fleet_id, table.c.state != "withdrawn").order_by(table.c.number)
+    return query if boat_id is None else query.where(table.c.boat_id == boat_id)
+
+
+def next_number(connection: Connection, table: Any, fleet_id: str) -> int:
+    """The next number of an inspection or waiver within its fleet."""
+    last = connection.execute(select(func.max(table.c.number)).where(table.c.fleet_id == fleet_id)).scalar()
+    return int(last or 0) + 1
+
+
+def next_version(connection: Connection, fleet_id: str) -> int:
+    """Count one more change of the fleet; the new version."""
+    connection.execute(update(fleets).where(fleets.c.id == fleet_id).values(version=fleets.c.version + 1))
+    return int(connection.execute(select(fleets.c.version).where(fleets.c.id == fleet_id)).scalar_one())
+
+
+def inspection_document(row: RowMapping) -> dict[str, Any]:
+    """An inspection as the interface shows it."""
+    hidden = ("measured", "token_id")
+    measured = [{k: one[k] for k in ("field", "text", "si")} for one in json.loads(row["measured"])]
+    return {**{k: v for k, v in row.items() if k not in hidden}, "measured": measured}
+
+
+def waiver_document(row: RowMapping) -> dict[str, Any]:
+    """A waiver as the interface shows it."""
+    return {("check" if k == "check_id" else k): v for k, v in row.items()}

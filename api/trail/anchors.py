@@ -1,0 +1,42 @@
+"""The head of the trail, written apart from the database, so that a cut end shows."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+from api.storage.clock import now
+from api.trail.chain import Head
+from sizing.errors import MusterError
+
+
+def write_anchor(path: Path, head: Head) -> None:
+    """Add the head to the file of anchors, and have it on the disk."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    line = json.dumps({"seq": head.seq, "hash": head.hash, "at": now()})
+    with path.open("a", encoding="utf-8") as handle:
+        handle.write(line + "\n")
+        handle.flush()
+        os.fsync(handle.fileno())
+
+
+def read_anchors(path: Path) -> tuple[Head, ...]:
+    """All anchors of a file, none if there is no such file; MusterError for a line that is none."""
+    if not path.exists():
+        return ()
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    anchors = []
+    for number, line in enumerate(lines, start=1):
+        try:
+            read = json.loads(line)
+            anchors.append(Head(int(read["seq"]), str(read["hash"])))
+        except (ValueError, KeyError, TypeError) as problem:
+            if number == len(lines) and not line.endswith("\n"):
+                break  # the process died while writing it; the record it tells of is in the chain
+            raise MusterError(
+                f"{path.name}, line {number}", "it is no anchor of the trail",
+                "a line as the program wrote it",
+                "restore the file from a backup; do not edit it",
+            ) from problem  # fmt: skip
+    return tuple(anchors)

@@ -1,0 +1,207 @@
+"""A real server on a port of this machine, a small fleet in it, and a client for each role."""
+
+from __future__ import annotations
+
+import contextlib
+import csv
+import datetime as dt
+import io
+import secrets
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+import httpx
+import uvicorn
+
+from api.http.context import Server
+from api.http.server import configured
+from api.settings import Limits, Settings
+from api.signin import make_token
+from sizing.drogue.strike_fleet import StrikePlan
+
+DEMO = Path(__file__).resolve().parents[2] / "fleet_demo"
+TODAY = dt.date(2026, 11, 25)
+BOATS = ("001", "002", "003", "004", "005", "006")
+NAMES = ("Pocket Almanac", "Grey Plover", "Salt Ledger", "Orange Peel", "Half Tide", "Lantern")
+SECRET_MAIL = "skipper@boat.example"  # noqa: S105  an invented address that must appear nowhere
+
+
+def settings(folder: Path, url: str = "", **changes: Any) -> Settings:
+    """Settings of a test server: no wave sampled, short cutting, no rate limit in the way."""
+    base = Settings(
+        folder, url, prices=DEMO / "prices.csv", strikes=StrikePlan(samples=0, histories=False),
+        cutting_seconds=2.0, limits=Limits(requests=1_000_000, guesses=1_000_000), today=TODAY,
+    )  # fmt: skip
+    return replace(base, **changes)
+
+
+def cells_of(number: int) -> dict[str, str]:
+    """One sound boat of an entry list; headers give units to bare figures in some columns."""
+    return {
+        "Entry No": f"{number:03}",
+        "Yacht name": NAMES[number - 1],
+        "Skipper": "Ida Morvelle",
+        "E-mail": SECRET_MAIL,
+        "Type": "sailing monohull",
+        "Make / model": "Pellarn 34",
+        "Berth": f"B{number}",
+        "LOA (ft)": f"{33 + number}",
+        "Transom width": "2.7 m",
+        "Displacement (lb)": f"{13_000 + 500 * number:,}",
+        "Displacement basis": "loaded",
+        "Drogue type": "series drogue",
+        "No. of cones": "130",
+        "Cone size": "127 mm",
+        "Cone spacing": "508 mm",
+        "Cone fabric": "light rip-stop",
+        "Lead line": "24 m",
+        "Lead line diameter (mm)": "24",
+        "Section sizes": "24 mm; 20 mm",
+        "Rope material": "nylon double braid",
+        "Rope condition": "good",
+        "Splices or knots": "spliced",
+        "Bridle leg": "7 m",
+        "Bridle rope diameter (mm)": "24",
+        "End wt": "14 kg",
+        "Strong point": "dedicated plate",
+        "Attachment rating": "70 kN",
+        "Thimbles": "reinforced",
+        "Shackle strength": "100 kN",
+        "Ready to run": "yes",
+        "Year made": "2022",
+        "Last inspected": "2026-09-12",
+        "Overall condition": "good",
+        "Evidence": "measured by scrutineer",
+        "Evidence date": "2026-10-17",
+        "Remarks": "Bag in the locker.",
+    }
+
+
+Change = Callable[[dict[str, str]], None]
+
+
+def sheet(entries: tuple[str, ...] = BOATS, change: Change | None = None) -> bytes:
+    """A small entry list: these boats, each after `change`, and one row that cannot be taken."""
+    out = io.StringIO()
+    writer = csv.DictWriter(out, list(cells_of(1)), lineterminator="\n", restval="")
+    writer.writeheader()
+    for entry in entries:
+        cells = cells_of(int(entry))
+        if change is not None:
+            change(cells)
+        writer.writerow(cells)
+    writer.writerow({"Entry No": "900", "Yacht name": "Half Told"})
+    return out.getvalue().encode()
+
+
+@dataclass
+class Running:
+    """A server that answers at `url`."""
+
+    url: str
+    server: Server
+    uvicorn: uvicorn.Server
+    fleet: str = ""
+    boats: dict[str, str] = field(default_factory=dict)
+
+    def token(self, role: str, **scope: Any) -> str:
+        """A new token."""
+        return make_token(self.server.store, label=f"A {role}", role=role, days=2, **scope)
+
+    def client(self, role: str | None = "officer", **scope: Any) -> httpx.Client:
+        """A client signed in with a new token of this role, or not at all."""
+        if role == "skipper" and not scope:
+            scope = {"fleet_id": self.fleet, "boat_id": self.boats["001"]}
+        headers = {"authorization": f"Bearer {self.token(role, **scope)}"} if role else {}
+        return httpx.Client(base_url=self.url, headers=headers, timeout=60, trust_env=False)
+
+    def boat(self, entry_no: str) -> str:
+        """Address of a boat."""
+        return f"/v1/fleets/{self.fleet}/boats/{self.boats[entry_no]}"
+
+    def etag(self, client: httpx.Client, entry_no: str) -> str:
+        """Her present version."""
+        return str(client.get(self.boat(entry_no)).headers["etag"])
+
+    def inspect(
+        self, client: httpx.Client, entry_no: str, *measured: tuple[str, str], **headers: str
+    ) -> httpx.Response:
+        """Record an inspection on top of her present version."""
+        body = {"measurements": [{"field": f, "value": v} for f, v in measured], "note": "seen"}
+        sent = {**key(), **headers}
+        sent.setdefault("if-match", self.etag(client, entry_no))
+        return client.post(f"{self.boat(entry_no)}/inspections", json=body, headers=sent)
+
+
+def key() -> dict[str, str]:
+    """A header with a new key."""
+    return {"idempotency-key": secrets.token_hex(8)}
+
+
+@contextlib.contextmanager
+def running(config: Settings, *, loaded: bool = True) -> Iterator[Running]:
+    """Serve on a free port of this machine, with the small fleet loaded."""
+    with socket.socket() as listening:
+        listening.bind(("127.0.0.1", 0))
+        port = listening.getsockname()[1]
+        server = uvicorn.Server(configured(config, "127.0.0.1", port))
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+        thread.start()
+        wait_for(lambda: server.started, 30)
+        app: Any = server.config.app
+        try:
+            up = Running(f"http://127.0.0.1:{port}", app.state.server, server)
+            if loaded:
+                load(up)
+            yield up
+        finally:
+            server.should_exit = True
+            thread.join(60)
+
+
+def load(up: Running) -> None:
+    """Make a fleet and put the small entry list in force; order and site are made too."""
+    with up.client() as officer:
+        up.fleet = officer.post("/v1/fleets", json={"name": "Small"}, headers=key()).json()["id"]
+        job = upload(officer, up.fleet, sheet())
+        assert job["state"] == "done", job
+        page = officer.get(f"/v1/fleets/{up.fleet}/boats").json()
+        up.boats = {boat["entry_no"]: boat["id"] for boat in page["items"]}
+        assert set(up.boats) == set(BOATS)
+        quiet(officer)
+
+
+def upload(client: httpx.Client, fleet: str, content: bytes, kind: str = "text/csv") -> dict[str, Any]:
+    """Upload an entry list and wait for its job to end."""
+    etag = client.get(f"/v1/fleets/{fleet}").headers["etag"]
+    headers = {**key(), "if-match": etag, "content-type": kind}
+    answer = client.post(f"/v1/fleets/{fleet}/revisions", content=content, headers=headers)
+    assert answer.status_code == 202, answer.text
+    return ended(client, answer.json()["job"])
+
+
+def ended(client: httpx.Client, job: str) -> dict[str, Any]:
+    """A job once it has ended."""
+    wait_for(lambda: client.get(f"/v1/jobs/{job}").json()["state"] in ("done", "failed"), 60)
+    state: dict[str, Any] = client.get(f"/v1/jobs/{job}").json()
+    return state
+
+
+def quiet(officer: httpx.Client) -> None:
+    """Wait until no job waits or runs."""
+    wait_for(
+        lambda: not any(f'state="{s}"' in officer.get("/metrics").text for s in ("queued", "running")), 60
+    )
+
+
+def wait_for(true: Callable[[], bool], seconds: float) -> None:
+    """Wait until it is true; fail after so many seconds."""
+    until = time.monotonic() + seconds
+    while not true():
+        assert time.monotonic() < until, "waited in vain"
+        time.sleep(0.05)

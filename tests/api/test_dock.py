@@ -1,0 +1,238 @@
+"""The dock page in a phone's browser: with signal, without, back again, and where two people met one boat."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, Route, expect, sync_playwright
+
+from tests.api.running import Running, wait_for
+
+ARGUMENTS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+WIDTH = 360
+SMALLEST_TARGET_PX = 48
+
+
+@pytest.fixture
+def phone(on_file: Running) -> Iterator[BrowserContext]:
+    """A phone's browser; whatever it asks of another host than this machine fails the test."""
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    assert chromium, "the dock page's tests need Chromium on the path"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=list(ARGUMENTS))
+        context = browser.new_context(
+            viewport={"width": WIDTH, "height": 740}, has_touch=True, is_mobile=True, device_scale_factor=2
+        )
+        asked: list[str] = []
+        context.on("request", lambda request: asked.append(request.url))
+        yield context
+        browser.close()
+    outside = [url for url in asked if not url.startswith((on_file.url, "data:", "blob:"))]
+    assert outside == []
+
+
+@pytest.fixture
+def page(phone: BrowserContext) -> Iterator[Page]:
+    """A tab; an error of the page's own, or of its content policy, fails the test."""
+    tab = phone.new_page()
+    wrong: list[str] = []
+    tab.on("pageerror", lambda error: wrong.append(str(error)))
+    tab.on("console", lambda m: wrong.append(m.text) if "Content Security Policy" in m.text else None)
+    yield tab
+    assert wrong == []
+
+
+def picture(page: Page, name: str) -> None:
+    """Keep a picture where DROGUE_MUSTER_PICTURES names a folder for it."""
+    folder = os.environ.get("DROGUE_MUSTER_PICTURES")
+    if folder:
+        page.screenshot(path=Path(folder) / f"{name}.png", full_page=True)
+
+
+def sign_in(page: Page, up: Running, role: str = "scrutineer") -> str:
+    """Come by the link; the token is gone from the address at once."""
+    scope = {"fleet_id": up.fleet}
+    if role == "skipper":
+        scope["boat_id"] = up.boats["001"]
+    page.goto(f"{up.url}/dock/#{up.token(role, **scope)}")
+    wait_for(lambda: bool(page.evaluate("navigator.serviceWorker.controller !== null")), 15)
+    assert "#" not in page.url
+    return page.url
+
+
+def targets_are_large(page: Page) -> None:
+    """Everything that can be hit is large enough, and nothing runs out of the side."""
+    boxes = page.eval_on_selector_all(
+        "button, input, select, textarea, summary",
+        "all => all.filter(e => e.offsetParent)"
+        ".map(e => [e.outerHTML.slice(0, 80), e.offsetWidth, e.offsetHeight])",
+    )
+    assert boxes
+    for what, width, height in boxes:
+        assert min(width, height) >= SMALLEST_TARGET_PX, what
+    assert page.evaluate("document.documentElement.scrollWidth") <= WIDTH
+
+
+def test_signed_in_by_hand_a_boat_is_found_and_measured(page: Page, on_file: Running) -> None:
+    page.goto(f"{on_file.url}/dock/")
+    expect(page.get_by_label("Token from the safety officer")).to_be_visible()
+    picture(page, "dock-1-sign-in")
+    targets_are_large(page)
+    page.get_by_label("Token from the safety officer").fill("dm_" + "A" * 43)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("alert")).to_contain_text("does not count")
+    page.get_by_label("Token from the safety officer").fill(
+        on_file.token("scrutineer", fleet_id=on_file.fleet)
+    )
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_label("Name, number or berth").fill("plov")
+    expect(page.locator(".boat")).to_have_count(1)
+    picture(page, "dock-2-find")
+    targets_are_large(page)
+    page.locator(".boat").click()
+    expect(page.get_by_role("heading", level=2)).to_have_text("Grey Plover (002)")
+    cones = page.locator("section.item", has=page.locator("#f-cone_count"))
+    with on_file.client() as officer:
+        need = officer.get(on_file.boat("002")).json()["figures"]["cones"]
+    expect(cones.locator("dd.need")).to_have_text(f"{need:.0f}")
+    page.locator("summary").click()
+    picture(page, "dock-3-boat")
+    targets_are_large(page)
+    expect(page.locator("section.item", has=page.locator("#f-lead_line_diameter"))).to_contain_text("24 mm")
+    legs = page.locator("section.item", has=page.locator("#f-bridle_leg_difference"))
+    expect(legs).to_contain_text("At most")
+    weight = page.locator("section.item", has=page.locator("#f-end_weight"))
+    expect(weight.locator("dd.need")).to_have_text(re.compile(r"kg$"))
+    page.locator("#units").click()
+    expect(weight.locator("dd.need")).to_have_text(re.compile(r"lb$"))
+    expect(weight.locator(".unit")).to_have_text("lb")
+    page.locator("#f-end_weight").fill("31")
+    page.locator("#f-condition").select_option("good")
+    page.get_by_role("button", name="Save and send").click()
+    expect(page.locator("[data-state=received]")).to_have_count(1)
+    expect(page.locator(".state.received")).to_have_text("Received")
+    picture(page, "dock-4-received")
+    targets_are_large(page)
+    with on_file.client() as officer:
+        last = officer.get(f"{on_file.boat('002')}/inspections?limit=200").json()["items"][-1]
+        texts = {one["field"]: one["text"] for one in last["measured"]}
+        assert texts == {"end_weight": "31 lb", "condition": "good"}
+
+
+def test_without_signal_entries_wait_on_the_phone_and_go_out_when_it_is_back(
+    page: Page, phone: BrowserContext, on_file: Running
+) -> None:
+    address = sign_in(page, on_file)
+    expect(page.locator(".boat")).to_have_count(6)
+    expect(page.locator("#kept")).to_have_text(
+        "6 of 6 boats are kept for use without signal.", timeout=15_000
+    )
+    with on_file.client() as officer:
+        before = len(officer.get(f"{on_file.boat('003')}/inspections?limit=200").json()["items"])
+    phone.set_offline(True)
+    page.goto(address)  # opened anew, without signal
+    expect(page.locator("#signal")).to_have_text("No signal")
+    page.get_by_label("Name, number or berth").fill("003")
+    page.locator(".boat").click()
+    expect(page.get_by_text("no signal.")).to_be_visible()
+    expect(page.locator("#f-cone_count")).to_be_visible()
+    for value in ("111", "112"):
+        page.locator("#f-cone_count").fill(value)
+        page.get_by_role("button", name="Save and send").click()
+        expect(page.locator("[data-state=waiting]").first).to_be_visible()
+        page.locator("#to-find").click()
+        page.locator(".boat", has_text="003").click()
+    expect(page.get_by_text("2 of your entries not received yet")).to_be_visible()
+    page.locator("#to-queue").click()
+    expect(page.locator("[data-state=waiting]")).to_have_count(2)
+    expect(page.locator("#waiting-count")).to_have_text("(2)")
+    expect(page.locator(".state.waiting").first).to_have_text("Saved on this phone, not received yet")
+    picture(page, "dock-5-waiting")
+    with on_file.client() as officer:
+        assert len(officer.get(f"{on_file.boat('003')}/inspections?limit=200").json()["items"]) == before
+    phone.set_offline(False)  # the page hears of it and sends by itself
+    expect(page.locator("[data-state=received]")).to_have_count(2, timeout=15_000)
+    with on_file.client() as officer:
+        items = officer.get(f"{on_file.boat('003')}/inspections?limit=200").json()["items"][before:]
+        assert [one["measured"][0]["text"] for one in items] == ["111", "112"]
+
+
+def test_an_answer_lost_on_the_way_makes_no_second_record(page: Page, on_file: Running) -> None:
+    sign_in(page, on_file)
+    page.locator(".boat", has_text="004").click()
+    with on_file.client() as officer:
+        before = len(officer.get(f"{on_file.boat('004')}/inspections?limit=200").json()["items"])
+    lost: list[int] = []
+
+    def lose(route: Route) -> None:
+        if lost:
+            route.continue_()
+            return
+        lost.append(route.fetch().status)  # the server has it, the phone does not know
+        route.abort("connectionreset")
+
+    page.route("**/inspections", lose)
+    page.locator("#f-cone_count").fill("99")
+    with page.expect_event("requestfailed"):
+        page.get_by_role("button", name="Save and send").click()
+    expect(page.locator("[data-state=waiting]")).to_have_count(1)
+    page.get_by_role("button", name="Send now").click()
+    expect(page.locator("[data-state=received]")).to_have_count(1)
+    assert lost == [201]
+    with on_file.client() as officer:
+        assert len(officer.get(f"{on_file.boat('004')}/inspections?limit=200").json()["items"]) == before + 1
+
+
+def test_a_conflict_is_shown_and_nothing_is_overwritten_unseen(page: Page, on_file: Running) -> None:
+    sign_in(page, on_file)
+    page.locator(".boat", has_text="005").click()
+    expect(page.locator("#f-end_weight")).to_be_visible()
+    with on_file.client("scrutineer") as other:
+        assert on_file.inspect(other, "005", ("end_weight", "19 kg")).status_code == 201
+    page.locator("#f-end_weight").fill("18")
+    page.get_by_role("button", name="Save and send").click()
+    conflict = page.locator("[data-state=conflict]")
+    expect(conflict).to_contain_text("now 19 kg (found); yours 18 kg")
+    picture(page, "dock-6-conflict")
+    targets_are_large(page)
+    with on_file.client() as officer:
+        found = [m for m in officer.get(on_file.boat("005")).json()["measures"] if m["field"] == "end_weight"]
+        assert found[0]["found"]["text"] == "19 kg"
+        page.get_by_role("button", name="I have looked: send mine").click()
+        expect(page.locator("[data-state=received]")).to_have_count(1)
+        found = [m for m in officer.get(on_file.boat("005")).json()["measures"] if m["field"] == "end_weight"]
+        assert found[0]["found"]["text"] == "18 kg"
+
+
+def test_a_refused_entry_says_why_and_stays(page: Page, on_file: Running) -> None:
+    sign_in(page, on_file)
+    page.locator(".boat", has_text="006").click()
+    page.locator("#f-lead_line_diameter").fill("20,5")
+    page.get_by_role("button", name="Save and send").click()
+    refused = page.locator("[data-state=refused]")
+    expect(refused).to_contain_text("lead line diameter: a size with its unit")
+    expect(refused).to_contain_text("20,5 mm")
+    picture(page, "dock-7-refused")
+
+
+def test_a_skipper_comes_straight_to_his_own_boat_and_cannot_write(page: Page, on_file: Running) -> None:
+    sign_in(page, on_file, "skipper")
+    expect(page.get_by_role("heading", level=2)).to_have_text("Pocket Almanac (001)")
+    expect(page.get_by_text("Needed").first).to_be_visible()
+    expect(page.get_by_role("button", name="Save and send")).to_have_count(0)
+    expect(page.locator("main input, main select")).to_have_count(0)
+
+
+def test_the_description_is_readable_without_any_other_host(page: Page, on_file: Running) -> None:
+    page.goto(f"{on_file.url}/docs/")
+    expect(page.get_by_text("Drogue Muster").first).to_be_visible(timeout=15_000)
+    expect(page.locator(".opblock")).not_to_have_count(0, timeout=15_000)
+    picture(page, "docs")

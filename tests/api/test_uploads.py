@@ -1,0 +1,212 @@
+"""Uploads: kept whole, read by a job, reported on row by row; a bad one changes nothing."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import threading
+from pathlib import Path
+
+import openpyxl
+import pytest
+from sqlalchemy import Connection, select, update
+
+from api.jobs.queue import ask, claim, take_up_again
+from api.jobs.tasks import Tasks
+from api.storage.schema import jobs
+from api.storage.store import open_store
+from tests.api.running import BOATS, Running, ended, key, quiet, running, settings, sheet, upload
+
+
+@pytest.fixture
+def fleet(up: Running) -> str:
+    """A fleet of this test alone."""
+    with up.client() as officer:
+        return str(officer.post("/v1/fleets", json={"name": "Another"}, headers=key()).json()["id"])
+
+
+def test_an_upload_is_kept_whole_and_its_bad_row_is_told(up: Running, fleet: str) -> None:
+    content = sheet()
+    with up.client() as officer:
+        assert upload(officer, fleet, content)["state"] == "done"
+        told = officer.get(f"/v1/fleets/{fleet}/revisions/1").json()
+        assert (told["rows_in"], told["accepted"], told["rejected"]) == (7, 6, 1)
+        assert told["state"] == "in force"
+        assert told["sha256"] == hashlib.sha256(content).hexdigest()
+        kept = officer.get(f"/v1/fleets/{fleet}/revisions/1/file")
+        assert kept.content == content
+        rejected = officer.get(f"/v1/fleets/{fleet}/revisions/1/rejected").json()
+        assert rejected["items"][0]["record_no"] == 8
+        assert {e["code"] for e in rejected["items"][0]["errors"]} == {"blank"}
+        assert len(officer.get(f"/v1/fleets/{fleet}/boats").json()["items"]) == 6
+
+
+def test_a_workbook_is_taken_like_a_table(up: Running, fleet: str) -> None:
+    book = openpyxl.Workbook()
+    for cells in csv.reader(io.StringIO(sheet().decode())):
+        book.worksheets[0].append(cells)
+    out = io.BytesIO()
+    book.save(out)
+    kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+    with up.client() as officer:
+        assert upload(officer, fleet, out.getvalue(), kind)["state"] == "done"
+        assert officer.get(f"/v1/fleets/{fleet}/revisions/1").json()["accepted"] == 6
+
+
+def test_a_second_upload_tells_what_changed_and_keeps_versions_of_what_did_not(
+    up: Running, fleet: str
+) -> None:
+    def heavier(cells: dict[str, str]) -> None:
+        if cells["Entry No"] == "002":
+            cells["Displacement (lb)"] = "16,000"
+
+    with up.client() as officer:
+        upload(officer, fleet, sheet(BOATS[:4]))
+        before = {b["entry_no"]: b for b in officer.get(f"/v1/fleets/{fleet}/boats").json()["items"]}
+        upload(officer, fleet, sheet(("001", "002", "003", "005"), heavier))
+        after = {b["entry_no"]: b for b in officer.get(f"/v1/fleets/{fleet}/boats").json()["items"]}
+        changes = officer.get(f"/v1/fleets/{fleet}/revisions/2/changes").json()
+        assert [b["entry_no"] for b in changes["added"]] == ["005"]
+        assert [b["entry_no"] for b in changes["removed"]] == ["004"]
+        told = [(c["entry_no"], c["field"], c["before"], c["after"]) for c in changes["cells"]]
+        assert told == [("002", "displacement", "14,000", "16,000")]
+        assert after["001"]["version"] == before["001"]["version"]
+        assert after["002"]["version"] > before["002"]["version"]
+        states = [r["state"] for r in officer.get(f"/v1/fleets/{fleet}/revisions").json()["items"]]
+        assert states == ["in force", "superseded"]
+
+
+def test_what_was_found_outlives_the_next_upload(up: Running, fleet: str) -> None:
+    with up.client() as officer:
+        upload(officer, fleet, sheet(BOATS[:2]))
+        boat = officer.get(f"/v1/fleets/{fleet}/boats").json()["items"][0]["id"]
+        at = f"/v1/fleets/{fleet}/boats/{boat}"
+        body = {"measurements": [{"field": "end_weight", "value": "21 kg"}]}
+        headers = {**key(), "if-match": officer.get(at).headers["etag"]}
+        assert officer.post(f"{at}/inspections", json=body, headers=headers).status_code == 201
+        upload(officer, fleet, sheet(BOATS[:3]))
+        found = next(m for m in officer.get(at).json()["measures"] if m["field"] == "end_weight")
+        assert (found["entered"], found["found"]["text"]) == ("14 kg", "21 kg")
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"\x00" * 100,
+        b"PK\x03\x04 not a workbook",
+        b"a,b\n1,2\n",
+        b"Entry No,Yacht name\n",
+        b"\xff\xfe",
+        b'"open',
+    ],
+)
+def test_a_file_that_cannot_be_used_fails_with_a_reason_and_changes_nothing(
+    up: Running, fleet: str, content: bytes
+) -> None:
+    with up.client() as officer:
+        upload(officer, fleet, sheet(BOATS[:1]))
+        quiet(officer)
+        before = officer.get(f"/v1/fleets/{fleet}/boats").json()
+        job = upload(officer, fleet, content)
+        assert job["state"] == "failed"
+        assert "To mend it" in job["reason"]
+        assert officer.get(f"/v1/fleets/{fleet}/boats").json() == before
+        told = officer.get(f"/v1/fleets/{fleet}/revisions/2").json()
+        assert told["state"] == "refused"
+        assert officer.get(f"/v1/fleets/{fleet}/revisions/2/changes").json()["code"] == "conflict"
+
+
+def test_an_upload_on_top_of_an_older_version_is_refused(up: Running) -> None:
+    with up.client() as officer:
+        headers = {**key(), "if-match": '"0"', "content-type": "text/csv"}
+        answer = officer.post(f"/v1/fleets/{up.fleet}/revisions", content=sheet(), headers=headers)
+        assert (answer.status_code, answer.json()["code"]) == (412, "changed-meanwhile")
+
+
+def test_the_order_is_made_and_its_files_are_what_they_say(up: Running) -> None:
+    with up.client("chandlery") as chandler:
+        files = chandler.get(f"/v1/fleets/{up.fleet}/order/files").json()["items"]
+        assert {f["name"] for f in files} >= {"order.csv", "order.xlsx", "cuts.csv", "kits.csv", "order.json"}
+        for file in files:
+            got = chandler.get(f"/v1/fleets/{up.fleet}/order/files/{file['name']}")
+            assert hashlib.sha256(got.content).hexdigest() == file["sha256"]
+            assert len(got.content) == file["size"]
+            assert got.headers["content-disposition"] == f'attachment; filename="{file["name"]}"'
+        assert chandler.get(f"/v1/fleets/{up.fleet}/order").json()["schema"] == 1
+
+
+def test_the_public_site_answers_without_a_token(up: Running) -> None:
+    with up.client(None) as nobody:
+        page = nobody.get(f"/site/{up.fleet}/")
+        assert page.status_code == 200
+        assert "Pocket Almanac" in page.text
+        assert "frame-ancestors 'none'" in page.headers["content-security-policy"]
+        moved = nobody.get(f"/site/{up.fleet}", follow_redirects=False)
+        assert moved.headers["location"] == f"/site/{up.fleet}/"
+        for hidden in ("../releases/", "../../server.lock", "%2e%2e/releases"):
+            assert nobody.get(f"/site/{up.fleet}/{hidden}").status_code == 404
+
+
+def test_a_job_left_by_a_dead_process_is_taken_up_again_and_given_up_after_three(
+    up: Running, fleet: str
+) -> None:
+    store = up.server.store
+
+    def leave(attempts: int) -> str:
+        def write(connection: Connection) -> str:
+            job_id = ask(connection, fleet, "site", "A test")
+            dead = {"state": "running", "beat_at": 1.0, "attempts": attempts}
+            connection.execute(update(jobs).where(jobs.c.id == job_id).values(**dead))
+            return job_id
+
+        return store.write(write)
+
+    spent = leave(3)
+    assert take_up_again(store, 60.0) == []
+    with store.read() as connection:
+        row = connection.execute(select(jobs).where(jobs.c.id == spent)).one()
+    assert row.state == "failed"
+    assert "3 times" in row.reason
+    fresh = leave(1)
+    assert take_up_again(store, 60.0) == [fresh]
+    with up.client() as officer:
+        told = ended(officer, fresh)
+    assert told["attempts"] == 2
+    assert told["reason"] == "There is no upload in force.", "it was tried again, and told why it cannot be"
+
+
+def test_jobs_left_running_are_done_when_the_server_starts_again(url: str, tmp_path: Path) -> None:
+    config = settings(tmp_path, url)
+    with running(config) as first, first.client() as officer:
+        fleet, token = first.fleet, officer.headers["authorization"]
+        quiet(officer)
+    store = open_store(url)
+    job_id = store.write(lambda connection: ask(connection, fleet, "site", "A test"))
+    assert claim(store, job_id) is not None, "as a process would that dies now"
+    store.write(lambda c: c.execute(update(jobs).where(jobs.c.id == job_id).values(beat_at=0.0)))
+    store.close()
+    with running(config, loaded=False) as again, again.client(None) as client:
+        client.headers["authorization"] = token
+        assert ended(client, job_id)["state"] == "done"
+
+
+def test_one_job_is_claimed_once_by_many(up: Running, fleet: str) -> None:
+    """Two servers on one PostgreSQL hear of the same job; one of them does it."""
+    with up.client() as officer:
+        upload(officer, fleet, sheet(BOATS[:1]))
+        quiet(officer)
+    store = up.server.store
+    store.write(lambda c: ask(c, fleet, "site", "A test"))
+    taken: list[object] = []
+    threads = [threading.Thread(target=lambda: taken.append(claim(store))) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    claimed = [job for job in taken if job is not None]
+    assert len(claimed) <= 1, "at most one here; the server's own worker may have been quicker"
+    for job in claimed:
+        Tasks(store, up.server.engine, up.server.settings).run(job)  # type: ignore[arg-type]
+    with up.client() as officer:
+        quiet(officer)
