@@ -8,7 +8,7 @@ import pytest
 import typer
 from typer.testing import CliRunner
 
-from api import serving_commands
+from api.http import server
 from api.serving_commands import add_commands
 from api.settings import Settings
 from api.signin import Tokens
@@ -70,7 +70,7 @@ def test_a_bad_policy_is_told_before_anything_listens(
     def listens(*_arguments: object) -> None:
         raise AssertionError("it listens")
 
-    monkeypatch.setattr(serving_commands, "run_server", listens)
+    monkeypatch.setattr(server, "serve", listens)
     policy = tmp_path / "rally.toml"
     policy.write_text("[sizing]\nnonsense = 1\n")
     with pytest.raises(MusterError, match="no such key"):
