@@ -68,16 +68,31 @@ def _on_cluster(
     results: dict[int, EnsembleResult] = {}
     done = 0
     with Client(address, set_as_default=False) as client:  # type: ignore[no-untyped-call]
-        futures: dict[Any, int] = {
-            client.submit(
+
+        def submit(j: int) -> Any:
+            c = cuts[j]
+            return client.submit(
                 ensembles, boats.take(c), what.take(c), names[c], plan, here, retries=retries, pure=False
-            ): j
-            for j, c in enumerate(cuts)
-        }
-        for future in as_completed(list(futures)):  # type: ignore[no-untyped-call]
+            )
+
+        futures: dict[Any, int] = {submit(j): j for j in range(len(cuts))}
+        again = dict.fromkeys(range(len(cuts)), 0)
+        arrivals = as_completed(list(futures))  # type: ignore[no-untyped-call]
+        for future in arrivals:
             j = futures[future]
             if future.status == "finished":
-                results[j] = future.result()
+                try:
+                    results[j] = future.result()
+                except RuntimeError as lost:
+                    # A worker that dies between finishing a chunk and handing it over takes the result with
+                    # it, and the wait for its return can then fail inside the library: ask for it anew.
+                    again[j] += 1
+                    if again[j] <= retries:
+                        fresh = submit(j)
+                        futures[fresh] = j
+                        arrivals.add(fresh)  # type: ignore[no-untyped-call]
+                        continue
+                    results[j] = _lost(names[cuts[j]], what.strength_n.shape[1], repr(lost))
             else:
                 reason = repr(future.exception()) if future.status == "error" else future.status
                 results[j] = _lost(names[cuts[j]], what.strength_n.shape[1], reason)

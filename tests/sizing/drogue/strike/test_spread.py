@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 import signal
 from dataclasses import fields
+from typing import Any
 
 import numpy as np
 import pytest
-from distributed import Client, LocalCluster
+from distributed import Client, Future, LocalCluster
 
 from sizing.drogue.strike import EnsembleResult, Plan, ensembles, parts, run_ensembles
 from sizing.drogue.strike.spread import SCHEDULER_VARIABLE
@@ -59,6 +60,28 @@ def test_two_workers_one_killed_midway_give_the_local_bits(monkeypatch: pytest.M
     assert len(seen) == 12
     assert seen[-1] == (24, 24)
     assert same_bits(local, spread)
+
+
+@pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
+def test_a_result_lost_on_its_way_here_is_asked_for_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    fleet = required_fleet()
+    what = parts(np.full((5, 1), 1e5))
+    handed_over = Future.result
+    failed: list[str] = []
+
+    def fails_once(future: Any, timeout: Any = None) -> Any:
+        if not failed:
+            failed.append(future.key)
+            raise RuntimeError("bound to a different event loop")
+        return handed_over(future, timeout)
+
+    with LocalCluster(
+        n_workers=1, threads_per_worker=1, processes=True, host="127.0.0.1", dashboard_address=None
+    ) as cluster:  # type: ignore[no-untyped-call]
+        monkeypatch.setattr(Future, "result", fails_once)
+        spread = run_ensembles(fleet, what, plan=PLAN, scheduler=cluster.scheduler_address, chunk_boats=2)
+    assert failed
+    assert same_bits(spread, ensembles(fleet, what, [f"boat {i + 1}" for i in range(5)], PLAN))
 
 
 def test_without_a_scheduler_it_runs_here(monkeypatch: pytest.MonkeyPatch) -> None:
