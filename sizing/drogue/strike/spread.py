@@ -77,7 +77,7 @@ def _on_cluster(
 
         futures: dict[Any, int] = {submit(j): j for j in range(len(cuts))}
         again = dict.fromkeys(range(len(cuts)), 0)
-        arrivals = as_completed(list(futures))  # type: ignore[no-untyped-call]
+        arrivals = as_completed(list(futures), loop=client.loop)  # type: ignore[no-untyped-call]
         for future in arrivals:
             j = futures[future]
             if future.status == "finished":
