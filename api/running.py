@@ -162,8 +162,7 @@ def write_outputs(
 
 def _patterns(loft: Path) -> dict[str, bytes]:
     """The cone patterns, for the boats' pages: those of the loft's files that every sewing hand needs."""
-    return {path.name.replace(".", "-", path.name.count(".") - 1): path.read_bytes()
-            for path in sorted(loft.glob("cloth-*-pattern*"))}  # fmt: skip
+    return {path.name: path.read_bytes() for path in sorted(loft.glob("cone-pattern-*"))}
 
 
 def keep_key(previous: Path, out: Path) -> None:

@@ -9,6 +9,7 @@ from pathlib import PurePosixPath
 from typing import Final
 
 from sizing.errors import OutputError
+from sizing.order.loft import pattern_stem
 
 FOLDER: Final = "downloads"
 KINDS: Final[Mapping[str, bytes]] = {".pdf": b"%PDF-", ".dxf": b"", ".svg": b"<", ".csv": b"", ".txt": b""}
@@ -17,6 +18,7 @@ BINARY: Final = frozenset({".pdf"})
 MOST_BYTES: Final = 5_000_000
 NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}\.[a-z]{3}")
 ACTIVE: Final = re.compile(rb"/(?:URI|JavaScript|JS|Launch|EmbeddedFile|SubmitForm|GoToR|AA|OpenAction)\b")
+SIZED: Final = re.compile(r"cone-pattern-\d+(-\d)?-mm")
 CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 
 
@@ -46,6 +48,13 @@ def shared_files(downloads: Mapping[str, bytes]) -> tuple[SharedFile, ...]:
     return tuple(
         SharedFile(f"{FOLDER}/{name}", _title(name, len(body))) for name, body in sorted(downloads.items())
     )
+
+
+def files_for(files: tuple[SharedFile, ...], mouth_m: float | None) -> tuple[SharedFile, ...]:
+    """Return the files offered to a boat: of the cone patterns, only those of her mouth."""
+    hers = pattern_stem(mouth_m) if mouth_m is not None else ""
+    sized = {file: SIZED.match(PurePosixPath(file.address).name) for file in files}
+    return tuple(file for file, found in sized.items() if found is None or found.group() == hers)
 
 
 def _fault(name: str, body: bytes) -> str:

@@ -38,7 +38,7 @@ from sitegen.pages.parts import (
 )
 from sitegen.plain_text import one_line, visible
 from sitegen.record import BoatRecord
-from sitegen.shared_files import SharedFile
+from sitegen.shared_files import SharedFile, files_for
 from sitegen.texts import Step, Texts
 from sizing.catalogue import Catalogue
 from sizing.drogue.marks import TOLERANCE_M
@@ -151,6 +151,7 @@ class BoatPage:
     dates: tuple[DateLine, ...]
     plan: PlanView | None
     left_to_show: frozenset[str]
+    closed_by_new_drogue: frozenset[str]
     drogue_drawings: tuple[Drawing, ...]
     drogue_figures: tuple[Figure, ...]
     sections: tuple[SectionRow, ...]
@@ -239,6 +240,9 @@ def boat_page(
         dates=date_lines(policy, today),
         plan=None if record.plan is None else _plan_view(record.plan),
         left_to_show=frozenset(record.plan.leaves if record.plan else ()),
+        closed_by_new_drogue=frozenset(
+            record.plan.closes if record.plan and record.plan.choice == "replace" else ()
+        ),
         drogue_drawings=drawings.drogue,
         drogue_figures=drogue_figures(record, catalogue),
         sections=section_rows(record, catalogue),
@@ -361,5 +365,6 @@ def _build_words(record: BoatRecord) -> str:
 
 
 def _downloads(record: BoatRecord, files: tuple[SharedFile, ...]) -> tuple[Download, ...]:
+    mouth_m = record.figures.get("cone_mouth_m")
     marks = (Download(f"{record.slug}-marks.csv", "Marks for the cones (CSV)"),) if record.marks else ()
-    return (*marks, *(Download(f"../{file.address}", file.title) for file in files))
+    return (*marks, *(Download(f"../{file.address}", file.title) for file in files_for(files, mouth_m)))

@@ -169,6 +169,4 @@ def finding_view(finding: Finding, at_most: Collection[str]) -> FindingView:
 
 def _remedy(finding: Finding) -> str:
     """What to do, without the figures, which stand beside it in the reader's units."""
-    if not finding.is_open:
-        return ""
-    return finding.check.ask if finding.standing is Standing.UNPROVEN else finding.check.remedy
+    return finding.check.advice(finding.standing)

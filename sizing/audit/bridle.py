@@ -68,6 +68,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         parts=("bridle",),
         consequence="Short legs spread wide: each leg and attachment is loaded harder when she yaws.",
         remedy="Make a longer bridle.",
+        provide="Make a bridle with legs of this length.",
         ask="Measure one finished leg.",
     ),
     declare(
@@ -76,6 +77,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         dimension="force", parts=("bridle",),
         consequence="At about 11 degrees of yaw one leg carries the whole load; it must not part.",
         remedy="Make the bridle of stronger rope.",
+        provide="Make a bridle of rope this strong.",
         ask="Measure the diameter of the bridle rope and say what fibre it is.",
     ),
     declare(
@@ -84,6 +86,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         dimension="force", parts=("bridle",),
         consequence="At about 11 degrees of yaw one leg carries the whole load; it must not part.",
         remedy="Splice the ends, or make the bridle of stronger rope.",
+        provide="Make a bridle of such rope, with spliced ends.",
         ask="Give diameter, fibre, ends and state of the bridle rope.",
     ),
     declare(

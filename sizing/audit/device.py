@@ -174,6 +174,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         dimension="count", parts=("cones", "extension"),
         consequence="With less drag she is held less and can surf and broach in a strike.",
         remedy="Add cones on a further section of line at the outer end.",
+        provide="Make a drogue with this many cones.",
         ask="Count the cones and measure the mouth of one.",
     ),
     declare(

@@ -35,8 +35,8 @@ def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
     found = _known(result.found[row])
     finding_id = f"{entry_no}/{check.id}"
     remedy = None
-    if standing in {Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN}:
-        sentence = check.ask if standing is Standing.UNPROVEN else check.remedy
+    sentence = check.advice(standing)
+    if sentence:
         if required is not None:
             words = "No more than {} is allowed" if result.at_most else "At least {} is needed"
             sentence += " " + words.format(both(required, check.dimension))

@@ -156,6 +156,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         parts=("attachments",),
         consequence="An attachment that tears out takes part of the transom and lets her broach.",
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
+        provide="Fit an attachment each side, with backing, on a surveyor's advice.",
         ask="Show a stated strength for the attachment, and whose statement it is.",
     ),
     declare(

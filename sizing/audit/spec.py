@@ -33,11 +33,12 @@ def declare(
     consequence: str,
     remedy: str,
     ask: str,
+    provide: str = "",
     level: Level = "shall",
     dimension: str = "ratio",
     parts: tuple[PartGroup, ...] = (),
 ) -> CheckSpec:
     """Make a CheckSpec; the family is the part of the id before the dot."""
     family = check_id.split(".", 1)[0].replace("-", " ")
-    check = Check(check_id, family, sentence, rule, source, level, dimension, consequence, remedy, ask)
+    check = Check(check_id, family, sentence, rule, source, level, dimension, consequence, remedy, ask, provide)
     return CheckSpec(check, judge, parts)

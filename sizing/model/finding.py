@@ -38,7 +38,8 @@ OPEN_STANDINGS = (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)
 class Check:
     """One check of the audit: what is asked, why, and on whose word.
 
-    `remedy` is what to do where a boat is short; `ask` what to measure or show where nothing is proven.
+    `remedy` is what to do where a boat is short, `provide` where she has no such thing (empty: the same), and
+    `ask` what to measure or show where nothing is proven.
     """
 
     id: str
@@ -51,6 +52,15 @@ class Check:
     consequence: str
     remedy: str
     ask: str
+    provide: str = ""
+
+    def advice(self, standing: Standing) -> str:
+        """What to do about it at this standing; nothing where it is not open."""
+        if standing not in OPEN_STANDINGS:
+            return ""
+        if standing is Standing.UNPROVEN:
+            return self.ask
+        return self.provide or self.remedy if standing is Standing.ABSENT else self.remedy
 
 
 @dataclass(frozen=True)

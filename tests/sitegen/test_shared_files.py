@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from sitegen import build_site
-from sitegen.shared_files import MOST_BYTES, shared_files
+from sitegen.shared_files import MOST_BYTES, files_for, shared_files
 from sizing.errors import OutputError
 from tests.sitegen.result_builder import Run
 
@@ -56,3 +56,16 @@ def test_private_words_in_a_text_file_stop_the_build(run: Run, tmp_path: Path) -
 def test_titles_are_words_with_kind_and_size() -> None:
     files = shared_files({"cone-pattern-letter.pdf": b"%PDF-" + b"x" * 41_999, "a.csv": b"x"})
     assert [file.title for file in files] == ["A (CSV, 1 kB)", "Cone pattern letter (PDF, 42 kB)"]
+
+
+def test_a_boat_is_offered_the_pattern_of_her_own_cones() -> None:
+    """Cut to another mouth, every cone would hold more or less than was worked out for her."""
+    names = ["cone-pattern-127-mm-A4.pdf", "cone-pattern-127-5-mm-A4.pdf", "cone-pattern-152-4-mm.dxf"]
+    files = shared_files({name: b"%PDF-1.7" for name in [*names, "rigging-notes.pdf"]})
+
+    def offered(mouth_m: float | None) -> list[str]:
+        return [Path(file.address).name for file in files_for(files, mouth_m)]
+
+    assert offered(0.127) == ["cone-pattern-127-mm-A4.pdf", "rigging-notes.pdf"]
+    assert offered(0.1524) == ["cone-pattern-152-4-mm.dxf", "rigging-notes.pdf"]
+    assert offered(None) == ["rigging-notes.pdf"]

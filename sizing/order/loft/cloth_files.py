@@ -87,7 +87,7 @@ def cloth_files(
     policy: Policy,
     catalogue: Catalogue,
 ) -> Mapping[str, bytes]:
-    """Return cloth.csv, tapes.csv, and for each cloth and mouth a layout and a pattern.
+    """Return cloth.csv, tapes.csv, and for each cloth and mouth a layout, for each mouth a pattern.
 
     Layouts are PDF, SVG and DXF; patterns are DXF, and PDF on A4 and US Letter. At most some 200 cones are
     drawn, with a note how the layout goes on.
@@ -101,9 +101,10 @@ def cloth_files(
         files[f"{stem}-layout.pdf"] = layout_pdf(layout, tapes, MOST_DRAWN)
         files[f"{stem}-layout.svg"] = layout_svg(layout, tapes, MOST_DRAWN)
         files[f"{stem}-layout.dxf"] = layout_dxf(layout, tapes, MOST_DRAWN)
-        files[f"{stem}-pattern-A4.pdf"] = pattern_sheet_pdf(job.pattern, "A4", tapes)
-        files[f"{stem}-pattern-Letter.pdf"] = pattern_sheet_pdf(job.pattern, "Letter", tapes)
-        files[f"{stem}-pattern.dxf"] = pattern_dxf(job.pattern, tapes)
+        pattern = pattern_stem(job.mouth_m)  # the same from every cloth
+        files[f"{pattern}-A4.pdf"] = pattern_sheet_pdf(job.pattern, "A4", tapes)
+        files[f"{pattern}-Letter.pdf"] = pattern_sheet_pdf(job.pattern, "Letter", tapes)
+        files[f"{pattern}.dxf"] = pattern_dxf(job.pattern, tapes)
         rows.append(_row(job, layout, policy, stem))
     files["cloth.csv"] = csv_bytes(Sheet("Cloth", CLOTH, tuple(rows)))
     files["tapes.csv"] = csv_bytes(_tape_cuts(order, fleet, catalogue.tapes.id))
@@ -115,7 +116,7 @@ def _row(job: ClothJob, layout: ClothLayout, policy: Policy, stem: str) -> tuple
         job.item, job.description, _decimal(job.width_m, 3), _decimal(1000 * job.mouth_m, 1), job.cones,
         job.spare, _decimal(layout.length_m, 3), _decimal(layout.period_m, 4), layout.cones_per_period,
         _decimal(100 * layout.utilisation, 1), layout.count * policy.order.tapes_per_cone,
-        cut_length_mm(policy.order.tape_length), f"{stem}-*",
+        cut_length_mm(policy.order.tape_length), f"{stem}-*, {pattern_stem(job.mouth_m)}*",
     )  # fmt: skip
 
 
@@ -127,6 +128,15 @@ def _tape_cuts(order: Order, fleet: FleetColumns, tapes: Sequence[str]) -> Sheet
     """The order's own cuts of its tapes, roll by roll; a "spool" is a roll here."""
     rolls = tuple(spool for spool in order.spools if spool.item in tapes)
     return cuts_sheet(replace(order, spools=rolls), Names(fleet))
+
+
+def pattern_stem(mouth_m: float) -> str:
+    """The start of the names of a cone's pattern files; a mouth is told to a tenth of a millimetre.
+
+    >>> pattern_stem(0.127), pattern_stem(0.1524)
+    ('cone-pattern-127-mm', 'cone-pattern-152-4-mm')
+    """
+    return f"cone-pattern-{1000 * mouth_m:.1f}-mm".replace(".0-mm", "-mm").replace(".", "-")
 
 
 def file_stem(job: ClothJob, taken: Iterable[str]) -> str:

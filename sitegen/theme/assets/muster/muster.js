@@ -52,6 +52,22 @@
     button.addEventListener("click", function () { print(); });
   });
 
+  /* Tables that become cards on a phone: each cell carries its column's heading, and keeps its role ---------- */
+  document.querySelectorAll(".dm-stack table").forEach(function (table) {
+    var heads = Array.from(table.querySelectorAll("thead th"), function (head) { return head.textContent.trim(); });
+    table.setAttribute("role", "table");
+    table.querySelectorAll("thead, tbody, tfoot").forEach(function (part) { part.setAttribute("role", "rowgroup"); });
+    table.querySelectorAll("tr").forEach(function (row) { row.setAttribute("role", "row"); });
+    table.querySelectorAll("thead th").forEach(function (head) { head.setAttribute("role", "columnheader"); });
+    table.querySelectorAll("tbody tr, tfoot tr").forEach(function (row) {
+      Array.from(row.cells).forEach(function (cell, at) {
+        cell.setAttribute("role", cell.tagName === "TH" ? "rowheader" : "cell");
+        if (row.cells.length === heads.length) { cell.setAttribute("data-head", heads[at]); }
+      });
+    });
+    table.classList.add("dm-cards");
+  });
+
   /* A link to something inside a folded part unfolds it ------------------------------------------------ */
   function unfoldTarget() {
     var target = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));

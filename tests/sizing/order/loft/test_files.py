@@ -47,9 +47,11 @@ def table(data: bytes) -> list[dict[str, str]]:
 
 def test_names(files: Mapping[str, bytes]) -> None:
     stems = ("cloth-RIP-1.5-127mm", "cloth-RIP-2.2-127mm")
-    ends = ("layout.pdf", "layout.svg", "layout.dxf", "pattern-A4.pdf", "pattern-Letter.pdf", "pattern.dxf")
+    ends = ("layout.pdf", "layout.svg", "layout.dxf")
+    patterns = ("A4.pdf", "Letter.pdf")
     assert set(files) == {
         "kits.pdf", "kits-letter.pdf", "workshop.csv", "cloth.csv", "tapes.csv",
+        "cone-pattern-127-mm.dxf", *(f"cone-pattern-127-mm-{paper}" for paper in patterns),
         *(f"{stem}-{end}" for stem in stems for end in ends),
     }  # fmt: skip
 
