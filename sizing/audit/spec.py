@@ -40,5 +40,6 @@ def declare(
 ) -> CheckSpec:
     """Make a CheckSpec; the family is the part of the id before the dot."""
     family = check_id.split(".", 1)[0].replace("-", " ")
-    check = Check(check_id, family, sentence, rule, source, level, dimension, consequence, remedy, ask, provide)
+    words = consequence, remedy, ask, provide
+    check = Check(check_id, family, sentence, rule, source, level, dimension, *words)
     return CheckSpec(check, judge, parts)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, ViewportSize
 
-PHONE = {"width": 360, "height": 740}
+PHONE = ViewportSize(width=360, height=740)
 
 
 @pytest.mark.parametrize("kind", ["boats", "order"])

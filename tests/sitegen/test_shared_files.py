@@ -61,7 +61,7 @@ def test_titles_are_words_with_kind_and_size() -> None:
 def test_a_boat_is_offered_the_pattern_of_her_own_cones() -> None:
     """Cut to another mouth, every cone would hold more or less than was worked out for her."""
     names = ["cone-pattern-127-mm-A4.pdf", "cone-pattern-127-5-mm-A4.pdf", "cone-pattern-152-4-mm.dxf"]
-    files = shared_files({name: b"%PDF-1.7" for name in [*names, "rigging-notes.pdf"]})
+    files = shared_files(dict.fromkeys([*names, "rigging-notes.pdf"], b"%PDF-1.7"))
 
     def offered(mouth_m: float | None) -> list[str]:
         return [Path(file.address).name for file in files_for(files, mouth_m)]

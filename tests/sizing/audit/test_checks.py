@@ -209,7 +209,7 @@ def test_an_open_finding_says_what_to_do_in_both_systems() -> None:
 
 
 def test_who_has_none_is_told_to_make_one_not_to_better_it() -> None:
-    nothing = {name: "" for name in ("cone_count", "cone_mouth", "bridle_leg_length", "bridle_diameter")}
+    nothing = dict.fromkeys(("cone_count", "cone_mouth", "bridle_leg_length", "bridle_diameter"), "")
     open_now = findings(boat(device_type="none", attachment_type="none", attachment_rating="", **nothing))
     told = {
         name: f.remedy.sentence for name, f in open_now.items() if f.standing is Standing.ABSENT and f.remedy
