@@ -9,14 +9,14 @@ from __future__ import annotations
 import sys
 import tempfile
 import traceback
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
 import typer
 from rich.text import Text
 
-from api.console import errors, print_refusal
+from api.console import errors, prepare_streams, print_refusal
 from api.exit_codes import EXPLAINED, NOTHING_DONE, STOPPED
 from api.serving_commands import add_commands
 from sizing.errors import MusterError
@@ -39,6 +39,13 @@ def _power_of_two(samples: int) -> int:
     return samples
 
 
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise typer.BadParameter(f"“{text}” is no day; write year-month-day, such as 2026-11-25") from None
+
+
 FleetFile = Annotated[
     Path, typer.Argument(metavar="FLEET", help="The fleet as CSV (comma, semicolon or tab) or XLSX.")
 ]
@@ -54,8 +61,8 @@ CatalogueFolder = Annotated[
     typer.Option("--catalogue", metavar="DIR", help="Own tables of ropes, shackles and the like."),
 ]
 Today = Annotated[
-    datetime | None,
-    typer.Option("--today", formats=["%Y-%m-%d"], help="Judge dates as of this day, not today."),
+    date | None,
+    typer.Option("--today", metavar="YYYY-MM-DD", parser=_day, help="Judge dates as of this day, not today."),
 ]
 Samples = Annotated[
     int,
@@ -109,10 +116,6 @@ TargetFile = Annotated[
 WantPolicy = Annotated[bool, typer.Option("--policy", help="A policy file with every key explained.")]
 
 
-def _day(today: datetime | None) -> date:
-    return today.date() if today else date.today()
-
-
 @app.command()
 def run(
     fleet: FleetFile,
@@ -138,14 +141,13 @@ def run(
     """
     from api.running import RunRequest, run_fleet
 
-    day = _day(today)
     request = RunRequest(
         fleet,
         policy,
         prices,
         out,
         catalogue,
-        day,
+        today or date.today(),
         samples,
         scheduler,
         previous,
@@ -164,7 +166,7 @@ def check(fleet: FleetFile, today: Today = None) -> None:
     """
     from api.entry_sheets import check_fleet
 
-    raise typer.Exit(check_fleet(fleet, _day(today)))
+    raise typer.Exit(check_fleet(fleet, today or date.today()))
 
 
 @app.command()
@@ -184,13 +186,27 @@ add_commands(app)
 def main() -> None:
     """Run the command line; every failure ends in a sentence and an exit code, never in a traceback."""
     try:
+        prepare_streams()
         app()
+    except SystemExit as ended:
+        if ended.code == STOPPED:  # so does typer end on Ctrl-C
+            _say_stopped()
+        raise
     except MusterError as problem:
         print_refusal(problem)
         sys.exit(NOTHING_DONE)
     except KeyboardInterrupt:
-        errors().print("stopped; the previous output is untouched")
+        _say_stopped()
         sys.exit(STOPPED)
+    except OSError as problem:
+        named = f" ({problem.filename})" if problem.filename else ""
+        errors().print(
+            Text(
+                f"A file, disk or screen could not be used: {problem.strerror or problem}{named}. "
+                "The previous output is untouched. Make room or check permissions, then run again."
+            )
+        )
+        sys.exit(NOTHING_DONE)
     except MemoryError:
         errors().print("this machine ran out of memory; the previous output is untouched")
         sys.exit(NOTHING_DONE)
@@ -203,6 +219,10 @@ def main() -> None:
             )
         )
         sys.exit(NOTHING_DONE)
+
+
+def _say_stopped() -> None:
+    errors().print("stopped; the previous output is untouched")
 
 
 def _keep_details() -> Path:

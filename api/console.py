@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import codecs
+import io
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, TaskID, TextColumn, TimeElapsedColumn
@@ -20,6 +22,36 @@ if TYPE_CHECKING:  # the engine must not come in with --help
     from sizing.revision import ChangeReport
 
 MOST_REJECTS_SHOWN = 12
+MOST_CHECKED_SHOWN = 200
+_PLAINER: Final = "drogue-muster-plainer"
+_PLAIN_SIGNS: Final = str.maketrans(
+    dict.fromkeys("“”„", '"')
+    | dict.fromkeys("‘’", "'")
+    | dict.fromkeys("–—−", "-")
+    | {"…": "...", "×": "x", "½": "1/2", "²": "2", "³": "3", "→": "->", "°": " deg", "\xa0": " "}
+)
+
+
+def prepare_streams() -> None:
+    """Make standard output and error take any text, and stand in for one that is closed.
+
+    A sign that the terminal's encoding does not have is written as the nearest plain one, or as its code
+    ("\\u6d77"): a message that cannot be shown exactly is still better than none.
+    """
+    codecs.register_error(_PLAINER, _plainer)
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, io.TextIOWrapper(io.BytesIO(), encoding="utf-8"))
+        elif isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors=_PLAINER)
+
+
+def _plainer(problem: UnicodeError) -> tuple[str, int]:
+    if not isinstance(problem, UnicodeEncodeError):
+        raise problem
+    plain = problem.object[problem.start : problem.end].translate(_PLAIN_SIGNS)
+    return plain.encode("ascii", "backslashreplace").decode("ascii"), problem.end
 
 
 def output() -> Console:
@@ -63,12 +95,12 @@ def print_rows(console: Console, rows: dict[str, int]) -> None:
     console.print(f"rows in {rows['in']} = accepted {rows['accepted']} + rejected {rows['rejected']}")
 
 
-def print_rejected(console: Console, sentences: list[str]) -> None:
-    """The first rejected rows, each problem on its line."""
-    for sentence in sentences[:MOST_REJECTS_SHOWN]:
+def print_sentences(console: Console, sentences: Sequence[str], most: int, rest: str) -> None:
+    """The first `most` sentences, each on its line, and how many more there are and where they stand."""
+    for sentence in sentences[:most]:
         console.print(Text(f"  {sentence}"))
-    if len(sentences) > MOST_REJECTS_SHOWN:
-        console.print(f"  and {len(sentences) - MOST_REJECTS_SHOWN} more, all in rejects.csv")
+    if len(sentences) > most:
+        console.print(f"  and {len(sentences) - most} more{rest}")
 
 
 def print_changes(console: Console, changes: ChangeReport) -> None:
@@ -100,5 +132,6 @@ def print_summary(console: Console, counts: dict[str, Any]) -> None:
     console.print(table)
     plans = ", ".join(f"{count} {choice}" for choice, count in counts["plans"].items())
     console.print(f"plans: {plans}")
-    total = f"{order['currency']} {order['total']}" if order["total"] else "not priced"
-    console.print(f"order: {order['lines']} lines, total {total}, {order['problems']} problems listed")
+    total = f"{order['currency']} {order['total']}" if order["total"] and order["currency"] else "not priced"
+    problems = f"{order['problems']} problem{'' if order['problems'] == 1 else 's'} listed"
+    console.print(f"order: {order['lines']} lines, total {total}, {problems}")

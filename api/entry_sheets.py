@@ -7,30 +7,54 @@ from pathlib import Path
 
 from rich.text import Text
 
-from api.console import output, print_rejected, print_rows
+from api.console import MOST_CHECKED_SHOWN, MOST_REJECTS_SHOWN, output, print_rows, print_sentences
 from api.exit_codes import DONE, SOME_REJECTED
 from api.staging import refusal
 from sizing.errors import OutputError
 from sizing.intake import read_fleet, write_template
 from sizing.model import IntakeResult
 from sizing.policy_file import policy_template
+from sizing.units import clip
 
 
 def check_fleet(fleet: Path, today: date) -> int:
     """Read a fleet file and say what is wrong with it; returns the exit code."""
     intake = read_fleet(fleet, fleet.name, today=today)
-    report_intake(intake)
+    report_intake(intake, MOST_CHECKED_SHOWN, "; run writes them all to tables/rejects.csv")
+    doubts = doubts_of(intake)
+    if doubts:
+        output().print("taken, but worth a look:")
+        print_sentences(output(), doubts, MOST_CHECKED_SHOWN, "; run shows each on the boat's page")
     return SOME_REJECTED if intake.rejected else DONE
 
 
-def report_intake(intake: IntakeResult) -> None:
+def doubts_of(intake: IntakeResult) -> list[str]:
+    """What looks unusual in the accepted rows, a sentence each, in the order of the file."""
+    fleet = intake.fleet
+    found = [
+        (int(row), remark.sentence_of(int(row)))
+        for remark in fleet.remarks
+        if remark.kind == "warning"
+        for row in remark.rows
+    ]
+    entries = fleet.text["entry_no"]
+    return [
+        f"row {fleet.record_no[row]} (line {fleet.line_no[row]}), entry {clip(entries[row])}: {sentence}"
+        for row, sentence in sorted(found, key=lambda one: one[0])
+    ]
+
+
+def report_intake(
+    intake: IntakeResult, most: int = MOST_REJECTS_SHOWN, rest: str = ", all in rejects.csv"
+) -> None:
     """Print the notes on the file, the sum of its rows, and the first rejected rows."""
     console = output()
     for note in intake.file_notes:
         console.print(Text(f"note: {note}"))
     counts = {"in": intake.rows_in, "accepted": len(intake.fleet), "rejected": len(intake.rejected)}
     print_rows(console, counts)
-    print_rejected(console, [error.sentence for row in intake.rejected for error in row.errors])
+    sentences = [error.sentence for row in intake.rejected for error in row.errors]
+    print_sentences(console, sentences, most, rest)
 
 
 def make_template(target: Path | None, policy: bool) -> int:

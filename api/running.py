@@ -10,7 +10,7 @@ from pathlib import Path
 from api.console import output, print_changes, print_summary, progress_bars
 from api.entry_sheets import report_intake
 from api.exit_codes import DONE, SOME_REJECTED
-from api.staging import staged
+from api.staging import claimed, staged
 from sitegen import build_site
 from sitegen.addresses import page_addresses
 from sizing.catalogue import Catalogue
@@ -28,7 +28,7 @@ from sizing.order import (
     load_remnants,
     write_order,
 )
-from sizing.order.loft import write_loft
+from sizing.order.loft import patterns_of, write_loft
 from sizing.progress import Progress, silent
 from sizing.revision import (
     ChangeReport,
@@ -77,7 +77,7 @@ def run_fleet(request: RunRequest) -> int:
             request.fleet.name, f"none of its {intake.rows_in} rows could be taken",
             "at least one row that can be read", "mend the rows named above in the file, then run again",
         )  # fmt: skip
-    with progress_bars() as progress:
+    with claimed(request.out), progress_bars() as progress:
         strikes = StrikePlan(request.samples, True, request.scheduler)
         result = muster_intake(
             intake, rules, today=request.today, strikes=strikes, in_hand=in_hand, progress=progress
@@ -161,8 +161,8 @@ def write_outputs(
 
 
 def _patterns(loft: Path) -> dict[str, bytes]:
-    """The cone patterns, for the boats' pages: those of the loft's files that every sewing hand needs."""
-    return {path.name: path.read_bytes() for path in sorted(loft.glob("cone-pattern-*"))}
+    """The cone patterns, for the boats' pages."""
+    return patterns_of({path.name: path.read_bytes() for path in loft.iterdir()})
 
 
 def keep_key(previous: Path, out: Path) -> None:

@@ -75,6 +75,9 @@ def make(
 ) -> None:
     """Make a token. It is shown once; only its hash is kept.
 
+    An officer may do everything; a scrutineer reads, inspects and signs; the chandlery reads the order and
+    its papers; a skipper sees one boat and needs --fleet and --entry.
+
     Example: drogue-muster token make "B. Vennor" --role scrutineer --fleet f0123456789ab
     """
     from api.assess.identity import boat_id
@@ -83,25 +86,32 @@ def make(
     with _store(data, database) as store:
         key = boat_id(entry) if entry is not None else None
         secret = make_token(store, label=name, role=role, days=days, fleet_id=fleet, boat_id=key)
+        known = entry is None or _is_entered(store, fleet, key)
     console = output()
     console.print(Text(f"token: {secret}"))
     if address:
         console.print(Text(f"link:  {address.rstrip('/')}/dock/#{secret}"))
     console.print("It is shown this once. Hand it over in person, and revoke it when it is lost.")
+    if not known:
+        console.print(Text(f"note: the fleet has no accepted boat of entry “{entry}” yet; is it written so?"))
 
 
 @token.command("list")
 def list_all(data: Folder = DATA, database: Database = "") -> None:
     """List all tokens, newest first, without their secrets."""
     from api.signin.tokens import list_tokens
+    from api.storage.clock import now, to_the_minute
 
-    with _store(data, database) as store:
+    with _existing(data, database) as store:
         rows = list_tokens(store)
     console = output()
     for row in rows:
-        ended = f"revoked {row['revoked_at']}" if row["revoked_at"] else f"until {row['expires_at']}"
+        until = str(row["expires_at"])
+        ended = f"{'until' if until > now() else 'expired'} {to_the_minute(until)}"
+        if row["revoked_at"]:
+            ended = f"revoked {to_the_minute(row['revoked_at'])}"
         where = " ".join(part for part in (row["fleet_id"], row["boat_id"]) if part) or "all fleets"
-        used = f"last used {row['last_used_at']}" if row["last_used_at"] else "never used"
+        used = f"last used {to_the_minute(row['last_used_at'])}" if row["last_used_at"] else "never used"
         console.print(Text(f"{row['id']}  {row['role']}, {row['label']}, {where}, {ended}, {used}"))
     console.print(f"{len(rows)} tokens")
 
@@ -115,9 +125,9 @@ def revoke(
     """End a token. It counts no more after two seconds."""
     from api.signin.tokens import revoke_token
 
-    with _store(data, database) as store:
-        revoke_token(store, token_id)
-    output().print("revoked")
+    with _existing(data, database) as store:
+        done = revoke_token(store, token_id)
+    output().print("revoked" if done else "it was revoked before; nothing was changed")
 
 
 def backup(
@@ -132,7 +142,7 @@ def backup(
     from api.settings import Settings
     from api.storage.backup import backup as write_backup
 
-    with _store(data, database) as store:
+    with _existing(data, database) as store:
         report = write_backup(store, Settings(data).anchors, target)
     output().print(f"written and checked: {report.path} ({sum(report.rows.values())} rows)")
 
@@ -142,17 +152,26 @@ def restore(
     data: Folder = DATA,
     database: Database = "",
 ) -> None:
-    """Fill a new folder or an empty database from a backup; nothing is overwritten."""
+    """Fill a new folder or an empty database from a backup; nothing is overwritten.
+
+    A backup of either kind of database goes into either. The public sites are not in it: the server makes
+    them anew when it starts.
+    """
     from api.settings import Settings
     from api.storage.backup import restore as read_backup
+    from api.storage.backup import verify_backup
     from api.storage.store import open_store
 
+    verify_backup(source)  # before a new database is made for nothing
     store = open_store(Settings(data, database).url)
     try:
         report = read_backup(store, source, Settings(data).anchors)
+        _ask_for_sites(store)
     finally:
         store.close()
-    output().print(f"restored: {sum(report.rows.values())} rows; the audit trail is whole")
+    console = output()
+    console.print(f"restored: {sum(report.rows.values())} rows; the audit trail is whole")
+    console.print("The public sites are made anew when the server starts.")
 
 
 def verify(
@@ -172,7 +191,7 @@ def verify(
         report = verify_backup(source)
         console.print(f"whole: {sum(report.rows.values())} rows, {report.head.seq} records in the trail")
         return
-    with _store(data, database) as store, store.read() as connection:
+    with _existing(data, database) as store, store.read() as connection:
         found = verify_trail(connection, read_anchors(Settings(data).anchors))
     if found.problems:
         raise MusterError(
@@ -202,3 +221,45 @@ def _store(data: Path, database: str) -> Iterator[Store]:
         yield store
     finally:
         store.close()
+
+
+@contextmanager
+def _existing(data: Path, database: str) -> Iterator[Store]:
+    """The same, of data that are there: a mistyped folder is told, and no empty database made in it."""
+    from api.settings import Settings
+    from api.storage.migrate import is_made
+
+    url = Settings(data, database).url
+    if not is_made(url):
+        raise MusterError(
+            "database" if database else f"folder {data}", "there are no data of this program",
+            "data in which the server was started or a token was made", "correct --data or --database",
+        )  # fmt: skip
+    with _store(data, database) as store:
+        yield store
+
+
+def _is_entered(store: Store, fleet_id: str | None, boat: str | None) -> bool:
+    from sqlalchemy import select
+
+    from api.storage.schema import entries
+
+    here = entries.c.fleet_id == fleet_id, entries.c.boat_id == boat
+    with store.read() as connection:
+        return connection.execute(select(entries.c.row).where(*here)).first() is not None
+
+
+def _ask_for_sites(store: Store) -> None:
+    """Have the site of every fleet with an upload in force made when the server starts."""
+    from sqlalchemy import Connection, select
+
+    from api.jobs.queue import ask
+    from api.storage.schema import fleets
+
+    def write(connection: Connection) -> None:
+        for fleet_id in connection.execute(
+            select(fleets.c.id).where(fleets.c.revision.is_not(None))
+        ).scalars():
+            ask(connection, fleet_id, "site", "restore")
+
+    store.write(write)

@@ -15,7 +15,10 @@ class Limits:
     """How much one client may send, and how fast.
 
     `guesses` wrong tokens from one address within `guess_window_s` lock that address out for `lock_out_s`.
-    `requests` is how many requests one token (without one, one address) may make within `request_window_s`.
+    `requests` is how many requests one token (without one, one address) may make within `request_window_s` of
+    one process. `connections` is how many one process keeps open; past it the one that has waited longest for
+    its client gives way. The head of a request has to be there after `head_seconds`; of an answer at least
+    `answer_bytes` have to be taken in every `answer_seconds`.
     """
 
     upload_bytes: int = 32 * 1024 * 1024
@@ -26,6 +29,18 @@ class Limits:
     lock_out_s: float = 300.0
     requests: int = 600
     request_window_s: float = 60.0
+    connections: int = 500
+    head_seconds: float = 10.0
+    answer_bytes: int = 16 * 1024
+    answer_seconds: float = 30.0
+
+
+@dataclass(frozen=True)
+class Wait:
+    """A job is due once nobody has asked for it for `quiet_s`, and `most_s` after it was first asked for."""
+
+    quiet_s: float = 2.0
+    most_s: float = 15.0
 
 
 @dataclass(frozen=True)
@@ -34,7 +49,9 @@ class Settings:
 
     `folder` holds the database file (without `database_url`), the public sites, and the anchors of the trail.
     `strikes` is how much of the wave strike is simulated, None for nothing. `today` stands in for the day of
-    the clock where a run has to be repeatable.
+    the clock where a run has to be repeatable. `site_wait` is how long a site waits for further inspections
+    before it is made. A job that is not done `stop_seconds` after the server was told to stop is broken off,
+    and begun anew when the server is.
     """
 
     folder: Path
@@ -45,6 +62,8 @@ class Settings:
     strikes: StrikePlan | None = field(default_factory=lambda: StrikePlan(samples=0, histories=False))
     cutting_seconds: float = 60.0
     limits: Limits = field(default_factory=Limits)
+    site_wait: Wait = field(default_factory=Wait)
+    stop_seconds: float = 20.0
     today: dt.date | None = None
 
     @property

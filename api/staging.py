@@ -10,11 +10,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from filelock import FileLock, Timeout
+
 from sizing.errors import OutputError
 
 PARTS = ("tables", "order", "messages", "record.json", "summary.json")
 STAGE = ".being-made-"
 PREVIOUS = ".previous"
+IN_USE = ".in-use"
 
 
 def refusal(folder: Path, problem: OSError) -> OutputError:
@@ -30,6 +33,35 @@ def refusal(folder: Path, problem: OSError) -> OutputError:
         errno.EEXIST: ("a file of that name is in the way", "choose another --out, or move that file away"),
     }.get(problem.errno or 0, (f"writing failed ({problem.strerror or problem})", "choose another --out"))
     return OutputError(f"output folder {folder}", found, "a folder that can be written", mend)
+
+
+@contextmanager
+def claimed(folder: Path) -> Iterator[None]:
+    """Keep `folder` for this run alone, and make sure before any work that it can be written.
+
+    The empty lock file stays; the lock itself ends with the process, however it ends.
+
+    Raises
+    ------
+    OutputError
+        the folder cannot be made or written, or another run is writing there
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        Path(tempfile.mkdtemp(prefix=STAGE, dir=folder)).rmdir()
+        lock = FileLock(folder / IN_USE)
+        lock.acquire(blocking=False)
+    except Timeout:
+        raise OutputError(
+            f"output folder {folder}", "another run is writing there", "one run at a time in a folder",
+            "wait until that run has ended, or choose another --out",
+        ) from None  # fmt: skip
+    except OSError as problem:
+        raise refusal(folder, problem) from problem
+    try:
+        yield
+    finally:
+        lock.release()
 
 
 @contextmanager
@@ -80,7 +112,7 @@ def _swap(stage: Path, folder: Path) -> None:
                 (folder / name).replace(previous / name)
             (stage / name).replace(folder / name)
             moved.append(name)
-    except OSError:
+    except BaseException:  # Ctrl-C between two renames must be undone too
         for name in PARTS:
             if name in moved:
                 (folder / name).replace(stage / name)

@@ -53,6 +53,11 @@ def sheet_address(pontoon_slug: str) -> str:
     return f"sheets/{pontoon_slug}.html"
 
 
+def cuts_address(item_slug: str) -> str:
+    """Return the cut list of one item of the order, relative to the site."""
+    return f"cuts/{item_slug}.html"
+
+
 def pontoon_of(berth: str) -> str:
     """Return the pontoon of a berth: what stands before its number.
 

@@ -17,6 +17,7 @@ from sitegen.drawn_fleet import departure_drawing, fleet_drawings
 from sitegen.licences import licensed_parts
 from sitegen.pages.changes import changes_page, changes_summary
 from sitegen.pages.checks import checks_page
+from sitegen.pages.cuts import cuts_pages
 from sitegen.pages.frame import Page, SiteFrame
 from sitegen.pages.method import method_page
 from sitegen.pages.order import order_page
@@ -228,6 +229,7 @@ class _Maker:
                 changes_summary(self.changed) if self.changed else None,
             ),
             order_page(self.gatherer, self.files),
+            *cuts_pages(self.gatherer),
             method_page(self.result, self.policy, self.catalogue, self.texts, self.all_private),
             checks_page(self.result),
             GlossaryPage(self.texts.terms),

@@ -9,7 +9,8 @@ from typing import Final, Literal
 from sitegen.pages.parts import long_date, plural
 from sitegen.plain_text import visible
 from sitegen.redaction import occurring, redact
-from sizing.revision import Amendment, BoatChange, ChangeReport, FindingChange
+from sitegen.told_figures import figures_of
+from sizing.revision import Amendment, BoatChange, ChangeReport, FindingChange, ItemChange
 from sizing.revision.change_text import (
     MANY,
     amendment_words,
@@ -18,8 +19,10 @@ from sizing.revision.change_text import (
     item_words,
     need_words,
     plan_words,
+    renumbered_words,
 )
 from sizing.revision.changes import BoatKind, FindingKind
+from sizing.units import Shown
 
 Mark = Literal["", "meets", "short"]
 CLOSED: Final[tuple[FindingKind, ...]] = ("closed", "waived", "no longer applies")
@@ -33,11 +36,15 @@ ARRIVED: Final[Mapping[BoatKind, str]] = {
 
 @dataclass(frozen=True)
 class ChangeBlock:
-    """Some changes of one kind. `mark` is the sign of a standing, blank where it is neither good nor bad."""
+    """Some changes of one kind. `mark` is the sign of a standing, blank where it is neither good nor bad.
+
+    `figures` are those that the program wrote into the lines, not those of the sheet.
+    """
 
     title: str
     mark: Mark
     lines: tuple[str, ...]
+    figures: tuple[Shown, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -57,6 +64,7 @@ class AlikeChange:
 
     words: str
     entry_nos: tuple[str, ...]
+    figures: tuple[Shown, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -78,7 +86,7 @@ class Changed:
     rules: tuple[str, ...]
     alike: tuple[AlikeChange, ...]
     boats: tuple[ChangedBoat, ...]
-    order: tuple[str, ...]
+    order: tuple[ItemChange, ...]
     notes: Mapping[str, SinceNote]
 
 
@@ -110,9 +118,12 @@ def changed(
         counts=tuple(_counts(report)),
         remarks=tuple(map(clean, report.notes)),
         rules=tuple(clean(f"{rule.words}: {rule.before} -> {rule.after}") for rule in report.rules),
-        alike=tuple(AlikeChange(clean(words), tuple(entries)) for words, entries in alike.items()),
+        alike=tuple(
+            AlikeChange(clean(words), tuple(boat.entry_no for boat, _ in told), figures_of([told[0][1]], ()))
+            for words, told in alike.items()
+        ),
         boats=tuple(_boats(named.boats, alike, clean)),
-        order=tuple(clean(item_words(item)) for item in report.order),
+        order=tuple(replace(item, description=clean(item.description)) for item in report.order),
         notes=notes,
     )
 
@@ -158,13 +169,13 @@ def _counts(report: ChangeReport) -> Iterator[str]:
         yield f"{plural(len(report.order), 'item')} of the order in another quantity"
 
 
-def _alike(boats: Iterable[BoatChange]) -> dict[str, list[str]]:
-    entries: dict[str, list[str]] = {}
+def _alike(boats: Iterable[BoatChange]) -> dict[str, list[tuple[BoatChange, FindingChange]]]:
+    told: dict[str, list[tuple[BoatChange, FindingChange]]] = {}
     for boat in boats:
         for finding in boat.findings:
             if finding.causes == ("rules",) and finding.kind != "no longer applies":
-                entries.setdefault(finding_words(finding), []).append(boat.entry_no)
-    return {words: found for words, found in entries.items() if len(found) >= MANY}
+                told.setdefault(finding_words(finding), []).append((boat, finding))
+    return {words: found for words, found in told.items() if len(found) >= MANY}
 
 
 def _boats(
@@ -179,7 +190,7 @@ def _boats(
 
 
 def _blocks(boat: BoatChange, alike: Collection[str]) -> Iterator[ChangeBlock]:
-    row = [f"the same row stood under entry {boat.was_entry_no}"] if boat.was_entry_no else []
+    row = [renumbered_words(boat)] if boat.was_entry_no else []
     row += [f"was rejected: {words}" for words in boat.problems_before]
     row += [f"rejected: {words}" for words in boat.problems_after]
     figures = []
@@ -187,13 +198,14 @@ def _blocks(boat: BoatChange, alike: Collection[str]) -> Iterator[ChangeBlock]:
         after = boat.not_computed_after
         figures.append(f"not computed: {after}" if after else "her figures can be computed now")
     figures += [need_words(need).removeprefix("needs, ") for need in boat.needs]
+    shown = figures_of(boat.findings, boat.needs)
     blocks = (
         ChangeBlock("Her row", "", tuple(row)),
         ChangeBlock("Her entry", "", tuple(map(_amended, boat.amendments))),
-        ChangeBlock("Closed", "meets", tuple(_findings(boat, CLOSED, alike))),
-        ChangeBlock("Opened", "short", tuple(_findings(boat, OPENED, alike))),
-        ChangeBlock("Judged otherwise", "", tuple(_findings(boat, OTHER, alike))),
-        ChangeBlock("What she needs", "", tuple(figures)),
+        ChangeBlock("Closed", "meets", tuple(_findings(boat, CLOSED, alike)), shown),
+        ChangeBlock("Opened", "short", tuple(_findings(boat, OPENED, alike)), shown),
+        ChangeBlock("Judged otherwise", "", tuple(_findings(boat, OTHER, alike)), shown),
+        ChangeBlock("What she needs", "", tuple(figures), shown),
         ChangeBlock("Her plan", "", (plan_words(boat.plan).removeprefix("plan: "),) if boat.plan else ()),
     )
     yield from (block for block in blocks if block.lines)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from functools import lru_cache
 
 from sitegen.addresses import boat_address
 from sitegen.record import BoatRecord
@@ -27,9 +28,15 @@ def marks_csv(record: BoatRecord) -> str:
                 mark.cone,
                 mark.section + 1,
                 f"{mark.in_section_m:.3f}",
-                show(mark.in_section_m, "length").us,
+                _feet(mark.in_section_m),
                 f"{mark.distance_m:.3f}",
-                show(mark.distance_m, "length").us,
+                _feet(mark.distance_m),
             ]
         )
     return stream.getvalue()
+
+
+@lru_cache(maxsize=1 << 14)
+def _feet(length_m: float) -> str:
+    """Feet and inches; the cones of most boats stand at the same places."""
+    return show(length_m, "length").us

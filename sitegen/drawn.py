@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from markupsafe import Markup
@@ -20,6 +20,7 @@ from sizing.drogue.published import INCH_M, KNOT_MPS
 from sizing.drogue.rope import new_residual_share
 from sizing.policy import Policy
 
+T = TypeVar("T")
 YAW_IN_TESTS_RAD: Final = math.radians(10.0)
 """To either side, as the boats of the report yawed in tests [CG87 4.3]."""
 MOUTH_SLACK_M: Final = (2 * INCH_M, 3 * INCH_M)
@@ -48,6 +49,7 @@ class BoatDrawings:
     """A boat's drawings by the section of the page they stand in."""
 
     drogue: tuple[Drawing, ...] = ()
+    rig_parts: tuple[Drawing, ...] = ()
     feel: tuple[Drawing, ...] = ()
     build: tuple[Drawing, ...] = ()
     use: tuple[Drawing, ...] = ()
@@ -60,6 +62,7 @@ def boat_drawings(record: BoatRecord, policy: Policy) -> BoatDrawings:
         return BoatDrawings()
     return BoatDrawings(
         drogue=tuple(_drogue(record, policy)),
+        rig_parts=tuple(_rig_parts(record, policy)),
         feel=tuple(_feel(record, policy)),
         build=tuple(_build(record, policy)),
         use=tuple(_use(record)),
@@ -74,6 +77,12 @@ def input_words(name: str) -> str:
 
 def _drawing(text: str, caption: str) -> Drawing:
     return Drawing(Markup(in_page(text)), caption)  # noqa: S704  the drawings escape all text they are given
+
+
+@lru_cache(maxsize=64)
+def _alike(draw: Callable[[str, T], str], prefix: str, figures: T, caption: str) -> Drawing:
+    """A drawing that is the same for most boats: it depends on the policy more than on her."""
+    return _drawing(draw(prefix, figures), caption)
 
 
 def _drogue(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
@@ -95,9 +104,6 @@ def _drogue(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
         lead_length_m=lead.length_m,
         lead_diameter_m=lead.diameter_m,
         sections=tuple(svg.RigSection(s.diameter_m, s.cones, s.length_m) for s in sections),
-        cone_mouth_m=figures["cone_mouth_m"],
-        cone_small_end_m=rules.cone_small_end,
-        cone_slant_m=rules.cone_slant,
         cone_pitch_m=rules.cone_pitch,
         end_gap_m=rules.first_cone_offset,
         end_weight_kg=figures["end_weight_kg"],
@@ -106,6 +112,23 @@ def _drogue(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
         svg.draw_rig_plan("rig", rig),
         "The whole rig she needs, from above. Every cone stands where it is tied.",
     )
+
+
+def _rig_parts(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
+    entry, figures, rules = record.entry, record.figures, policy.sizing
+    if figures["bridle_leg_m"] <= entry.transom_width_m / 2.0:
+        return
+    bridle = svg.BridlePart(entry.transom_width_m, figures["bridle_leg_m"], record.bridle_diameter_m)
+    yield _drawing(svg.draw_bridle("bridle", bridle), "The bridle at her stern.")
+    end = svg.EndPart(
+        int(figures["cones"]),
+        figures["cone_mouth_m"],
+        rules.cone_small_end,
+        rules.cone_slant,
+        rules.cone_pitch,
+        rules.first_cone_offset,
+    )
+    yield _drawing(svg.draw_outer_end("end", end), "The last cones and the end weight.")
 
 
 def _feel(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
@@ -173,7 +196,9 @@ def _tension(record: BoatRecord, policy: Policy) -> svg.SectionTension:
 
 def _build(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
     figures, rules = record.figures, policy.sizing
-    yield _drawing(
+    yield _alike(
+        svg.draw_cone_pattern,
+        "pattern",
         _pattern(policy),
         "Pattern of one cone. Print the measures, not the drawing, and cut a template from them.",
     )
@@ -185,25 +210,24 @@ def _build(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
         MOUTH_SLACK_M,
         KNOT_GAP_M,
     )
-    yield _drawing(svg.draw_cone_spacing("spacing", spacing), "Two cones on the taut line.")
-    yield _drawing(
-        svg.draw_tape_detail(
-            "tape", svg.TapeDetail(COVER_STRANDS, policy.order.tapes_per_cone, policy.order.tape_length)
-        ),
+    yield _alike(svg.draw_cone_spacing, "spacing", spacing, "Two cones on the taut line.")
+    yield _alike(
+        svg.draw_tape_detail,
+        "tape",
+        svg.TapeDetail(COVER_STRANDS, policy.order.tapes_per_cone, policy.order.tape_length),
         "How a tape is held: under the cover only, never through the core.",
     )
     leg = svg.BridleLeg(figures["bridle_leg_m"], figures["bridle_leg_cut_m"], record.bridle_diameter_m)
     yield _drawing(svg.draw_bridle_leg("leg-made", leg), "One leg of the bridle; make two alike.")
 
 
-def _pattern(policy: Policy) -> str:
+def _pattern(policy: Policy) -> svg.ConePattern:
     rules = policy.sizing
     flat = cone_pattern(rules.cone_mouth, rules.cone_small_end, rules.cone_slant, policy.order.seam_allowance)
-    pattern = svg.ConePattern(
+    return svg.ConePattern(
         rules.cone_mouth, rules.cone_small_end, rules.cone_slant, flat.outer_radius_m, flat.inner_radius_m,
         flat.angle_rad, flat.seam_m, policy.order.tapes_per_cone,
     )  # fmt: skip
-    return svg.draw_cone_pattern("pattern", pattern)
 
 
 def _use(record: BoatRecord) -> Iterator[Drawing]:

@@ -6,7 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -44,8 +44,7 @@ POSITIONS: Final = frozenset({"lead_rope", "bridle_rope", "shackle", "thimble"})
 """Columns that are places in the catalogue, not figures."""
 
 
-@dataclass(frozen=True)
-class Mark:
+class Mark(NamedTuple):
     """Where one cone's mouth is tied: from the outer eye of its own section, and from the end thimble."""
 
     cone: int
@@ -54,8 +53,7 @@ class Mark:
     distance_m: float
 
 
-@dataclass(frozen=True)
-class CutPlace:
+class CutPlace(NamedTuple):
     """Where one of a boat's pieces is cut from."""
 
     item: str

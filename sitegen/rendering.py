@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2.ext import Extension
 
 if TYPE_CHECKING:
     from sitegen.pages.frame import Page
+
+_INDENT: Final = re.compile(r"^[ \t]+", re.MULTILINE)
+
+
+class NoIndent(Extension):
+    """Takes the indentation out of a template when it is read, so that no page carries it."""
+
+    def preprocess(self, source: str, name: str | None, filename: str | None = None) -> str:
+        """Return the template without its indentation."""
+        return _INDENT.sub("", source)
 
 
 @lru_cache(maxsize=1)
@@ -20,6 +32,7 @@ def environment() -> Environment:
         autoescape=True,
         undefined=StrictUndefined,
         auto_reload=False,
+        extensions=[NoIndent],
         trim_blocks=True,
         lstrip_blocks=True,
     )

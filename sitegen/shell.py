@@ -18,6 +18,7 @@ from importlib.resources import as_file, files
 from pathlib import Path
 from typing import Any, Final
 
+from jinja2 import Environment
 from mkdocs.commands.build import build
 from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
@@ -28,6 +29,7 @@ from mkdocs.structure.pages import Page as ShellPage
 from sitegen.bodies import MadePage
 from sitegen.drawings.palette import stylesheet
 from sitegen.pages.frame import SearchEntry, SiteFrame
+from sitegen.rendering import NoIndent
 from sizing.errors import OutputError
 
 _ONE_AT_A_TIME: Final = threading.Lock()
@@ -62,6 +64,7 @@ class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
         self.site = site
         self.progress = progress
         self.search: dict[str, tuple[SearchEntry, ...]] = {}
+        self._stylesheet = ""
         self._body = ""
 
     def on_files(self, found: Files, *, config: MkDocsConfig) -> Files:
@@ -70,11 +73,17 @@ class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
         for file in kept:
             if file.src_uri.startswith("assets/stylesheets/"):
                 file.content_string = SOURCE_MAP.sub("", file.content_string)
+                self._stylesheet = file.src_uri
         kept.append(File.generated(config, "assets/muster/drawings.css", content=stylesheet()))
         for address in self.planned:
             stub = address.removesuffix(".html") + ".md"
             kept.append(File.generated(config, stub, content="", inclusion=InclusionLevel.NOT_IN_NAV))
         return Files(kept)
+
+    def on_env(self, env: Environment, **_: Any) -> Environment:
+        """Write the shell without its indentation."""
+        env.add_extension(NoIndent)
+        return env
 
     def on_page_content(self, _html: str, **_: Any) -> str:
         """Mark the place of the body."""
@@ -87,6 +96,7 @@ class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
         self.search[page.url] = made.search
         context["frame"] = made.frame
         context["site"] = self.site
+        context["theme_stylesheet"] = self._stylesheet
         return context
 
     def on_post_page(self, output: str, **_: Any) -> str:

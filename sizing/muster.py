@@ -23,6 +23,7 @@ from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import read_fleet
 from sizing.model import (
     CheckColumns,
+    FleetColumns,
     IntakeResult,
     MusterResult,
     RequirementColumns,
@@ -45,6 +46,15 @@ class RallyRules:
     policy_sha256: str
     catalogue: Catalogue
     prices: PriceBook | None
+
+
+@dataclass(frozen=True)
+class Required:
+    """What boats need, and what a wave does to the rig they need; the gear they carry has no say."""
+
+    requirements: RequirementColumns
+    strike: StrikeColumns | None
+    ride: RideColumns | None
 
 
 @dataclass(frozen=True)
@@ -72,29 +82,38 @@ def load_rules(
     return RallyRules(policy, policy_sha256, catalogue, prices)
 
 
+def require(
+    fleet: FleetColumns, rules: RallyRules, strikes: StrikePlan | None, progress: Progress = silent
+) -> Required:
+    """Size every accepted boat and strike her rig; without `strikes` no wave is simulated."""
+    policy, catalogue = rules.policy, rules.catalogue
+    if strikes is None:
+        return Required(size_fleet(fleet, policy, catalogue), None, None)
+    requirements, strike = strike_required(fleet, policy, catalogue, strikes, progress)
+    labels = [f"entry {entry}" for entry in fleet.text["entry_no"]]
+    return Required(requirements, strike, ride_required(requirements, policy, catalogue, labels))
+
+
 def judge(
     intake: IntakeResult,
     rules: RallyRules,
     today: date,
     strikes: StrikePlan | None,
     progress: Progress = silent,
+    required: Required | None = None,
 ) -> Judged:
     """Size every accepted boat, strike her rig and her gear aboard, and judge what she carries.
 
-    Without `strikes` no wave is simulated, and the checks against it are left out.
+    Without `strikes` no wave is simulated, and the checks against it are left out. `required` is what
+    `require` gave for the same boats, where it is known already.
     """
     fleet, policy, catalogue = intake.fleet, rules.policy, rules.catalogue
-    if strikes is None:
-        requirements, strike, ride = size_fleet(fleet, policy, catalogue), None, None
-        context = AuditContext(fleet, requirements, policy, catalogue, today)
-    else:
-        requirements, strike = strike_required(fleet, policy, catalogue, strikes, progress)
-        context = AuditContext(fleet, requirements, policy, catalogue, today)
-        labels = [f"entry {entry}" for entry in fleet.text["entry_no"]]
-        ride = ride_required(requirements, policy, catalogue, labels)
+    needed = required or require(fleet, rules, strikes, progress)
+    context = AuditContext(fleet, needed.requirements, policy, catalogue, today)
+    if strikes is not None:
         aboard = strike_aboard(context, strikes, progress)
-        context = AuditContext(fleet, requirements, policy, catalogue, today, aboard)
-    return Judged(requirements, strike, ride, context, audit_fleet(context))
+        context = AuditContext(fleet, needed.requirements, policy, catalogue, today, aboard)
+    return Judged(needed.requirements, needed.strike, needed.ride, context, audit_fleet(context))
 
 
 def muster(

@@ -109,6 +109,7 @@ _TYPOGRAPHIC: Final = str.maketrans(
     | {c: f" {fraction}" for c, fraction in _VULGAR.items()}
     | {"⁄": "/", "²": "2", "−": "-", "–": "-", "\u2010": "-", "\u2011": "-"}
 )
+_APOSTROPHES: Final = re.compile(r"[1-9][0-9]{0,2}(?:'[0-9]{3})+(?![0-9'])")
 _POINT_NUMBER: Final = (
     r"(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[1-9][0-9]{0,2}(?: [0-9]{3})+|[0-9]+)(?:\.[0-9]+)?|\.[0-9]+"
 )
@@ -227,6 +228,8 @@ def read_quantity(
         feet_inches = _FEET_INCHES.fullmatch(plain)
         if feet_inches:
             return _feet_and_inches(feet_inches, text, dimension, decimal)
+    elif grouped := _APOSTROPHES.match(plain):  # 9'300 kg, as in Switzerland; of a length ' means feet
+        plain = grouped.group().replace("'", "") + plain[grouped.end() :]
     amount = _AMOUNT.match(plain)
     if amount is None:
         if plain[0] in "-+":

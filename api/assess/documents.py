@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 from api.assess.as_found import MEASURABLE, expected_of
@@ -16,7 +17,7 @@ from sizing.drogue.working import requirement_of
 from sizing.fields import CHOICES
 from sizing.model import OPEN_STANDINGS, Entry, Finding, Requirement, StrikeColumns
 from sizing.muster import Judged, RallyRules
-from sizing.units import show
+from sizing.units import Shown, show
 
 POSITIONS: Final = frozenset({"lead_rope", "bridle_rope", "shackle", "thimble", "cloth", "range_mark"})
 RANGES: Final = {-1: "below", 0: "inside", 1: "above"}
@@ -114,8 +115,14 @@ def quantity(value: float | None, dimension: str) -> dict[str, Any] | None:
     """A figure in SI and as shown in both systems; None where there is none."""
     if value is None or not math.isfinite(value):
         return None
-    shown = show(value, dimension)
+    shown = _shown(value, dimension)
     return {"si": value, "dimension": dimension, "metric": shown.metric, "us": shown.us}
+
+
+@lru_cache(maxsize=16_384)
+def _shown(value: float, dimension: str) -> Shown:
+    """As `show`; most figures of a boat are the same when she is judged again."""
+    return show(value, dimension)
 
 
 def measurable_fields() -> list[dict[str, Any]]:

@@ -12,7 +12,9 @@ from pydantic import ValidationError
 from api.assess.as_found import in_force
 from api.assess.documents import BoatDocuments, boat_documents
 from api.assess.identity import boat_id
-from api.assess.sheet import BoatCells, Sheet, cells_of, one_boat, put_back, sheet_of
+from api.assess.required import RequiredMemo
+from api.assess.sheet import BoatCells, Sheet, as_entered, cells_of, one_boat, put_back, sheet_of
+from api.assess.told import told_apart
 from api.settings import Settings
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import read_fleet
@@ -47,26 +49,33 @@ class Engine:
     rules: RallyRules
     strikes: StrikePlan | None
     cutting_seconds: float
+    required: RequiredMemo
 
     @classmethod
     def of(cls, settings: Settings) -> Engine:
         """Read the rules that the settings name."""
-        return cls(settings.rules(), settings.strikes, settings.cutting_seconds)
+        return cls.by(settings.rules(), settings)
+
+    @classmethod
+    def by(cls, rules: RallyRules, settings: Settings) -> Engine:
+        """An engine for rules that were read before."""
+        memo = RequiredMemo(rules, settings.strikes)
+        return cls(rules, settings.strikes, settings.cutting_seconds, memo)
 
     def boat(self, sheet: Sheet, boat: BoatCells, scrutiny: Scrutiny, today: dt.date) -> BoatDocuments:
         """Judge one boat with what was found aboard; MeasurementError where that cannot be."""
         intake = one_boat(sheet, boat, scrutiny.as_found, today)
-        rules = self._with_waivers(scrutiny.waivers, intake.fleet, own_only=True)
-        judged = judge(intake, rules, today, self.strikes)
-        return boat_documents(judged, rules, 0, boat, scrutiny.found)
+        if scrutiny.found:
+            fleet = told_apart(intake.fleet, as_entered(intake.fleet, boat), {0: texts_of(scrutiny)})
+            intake = replace(intake, fleet=fleet)
+        return self._judged(intake, boat, scrutiny.waivers, scrutiny.found, today)
 
     def what_if(
         self, sheet: Sheet, boat: BoatCells, cells: Mapping[str, str], today: dt.date
     ) -> BoatDocuments:
         """Judge one boat as she would be with other cells; nothing is kept."""
         intake = one_boat(sheet, boat, cells, today)
-        rules = self._with_waivers((), intake.fleet, own_only=True)
-        return boat_documents(judge(intake, rules, today, self.strikes), rules, 0, boat, {})
+        return self._judged(intake, boat, (), {}, today)
 
     def fleet(
         self,
@@ -89,9 +98,12 @@ class Engine:
             if key in scrutiny and scrutiny[key].as_found
         }
         progress("Judging boats", 0, 1)
-        found = replace(intake, fleet=put_back(intake.fleet, boats))
+        notes = waivers_elsewhere(self.rules.policy.waivers, scrutiny, keys)
+        texts = {row: texts_of(scrutiny[keys[row]]) for row in boats}
+        judged_as = told_apart(put_back(intake.fleet, boats), intake.fleet, texts)
+        found = replace(intake, fleet=judged_as, file_notes=(*intake.file_notes, *notes))
         waivers = tuple(waiver for key in keys if key in scrutiny for waiver in scrutiny[key].waivers)
-        rules = self._with_waivers(waivers, found.fleet, own_only=False)
+        rules = self._with_waivers(waivers, found.fleet)
         judged = judge(found, rules, today, self.strikes, progress)
         progress("Judging boats", 1, 1)
         return FleetRun(found, sheet, tuple(cells), tuple(keys), judged, rules, dict(scrutiny))
@@ -103,11 +115,26 @@ class Engine:
             today=today, cutting_seconds=self.cutting_seconds, progress=progress,
         )  # fmt: skip
 
-    def _with_waivers(self, added: Sequence[Waiver], fleet: FleetColumns, *, own_only: bool) -> RallyRules:
-        """The rules with further waivers; for one boat, without those of the policy about others."""
+    def _judged(
+        self,
+        intake: IntakeResult,
+        boat: BoatCells,
+        waivers: Sequence[Waiver],
+        found: Mapping[str, Mapping[str, Any]],
+        today: dt.date,
+    ) -> BoatDocuments:
+        rules = self._with_waivers(waivers, intake.fleet)
+        judged = judge(intake, rules, today, self.strikes, required=self.required.of(intake.fleet))
+        return boat_documents(judged, rules, 0, boat, found)
+
+    def _with_waivers(self, added: Sequence[Waiver], fleet: FleetColumns) -> RallyRules:
+        """The rules with further waivers, and without those of the policy about boats that are not there.
+
+        A server works for several fleets by one policy file, so that its waivers may be about another fleet.
+        """
         policy = self.rules.policy
         here = {boat_id(str(entry)) for entry in fleet.text["entry_no"]}
-        own = [w for w in policy.waivers if not own_only or boat_id(w.entry_no) in here]
+        own = [w for w in policy.waivers if boat_id(w.entry_no) in here]
         return replace(self.rules, policy=policy.model_copy(update={"waivers": (*own, *added)}))
 
 
@@ -127,6 +154,25 @@ class FleetRun:
         """Everything the interface says about boat `row`."""
         found = self.scrutiny.get(self.keys[row], Scrutiny()).found
         return boat_documents(self.judged, self.rules, row, self.cells[row], found)
+
+
+def texts_of(scrutiny: Scrutiny) -> dict[str, str]:
+    """What was found of each column, as the scrutineer wrote it."""
+    return {name: str(one["text"]) for name, one in scrutiny.found.items()}
+
+
+def waivers_elsewhere(
+    policy: Sequence[Waiver], scrutiny: Mapping[str, Scrutiny], keys: Sequence[str]
+) -> list[str]:
+    """A sentence for every waiver that counts for no boat of a fleet with these ids."""
+    here = set(keys)
+    told = [("in the policy file", w) for w in policy if boat_id(w.entry_no) not in here]
+    told += [("given to this fleet", w) for key in scrutiny if key not in here for w in scrutiny[key].waivers]
+    return [
+        f"A waiver {where} is about entry “{w.entry_no}” ({w.check}, by {w.officer}), and no accepted boat "
+        "of this fleet has that entry number: it sets nothing aside here."
+        for where, w in told
+    ]
 
 
 def waiver_of(entry_no: str, check: str, reason: str, officer: str, until: dt.date) -> Waiver | None:

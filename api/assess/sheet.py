@@ -21,7 +21,9 @@ from sizing.intake.rejects import DECIMAL_NOTES, PROBLEM_COLUMNS, escape
 from sizing.model import FleetColumns, IntakeResult, Remark, RemarkKind
 
 IDENTITY: Final = ("entry_no", "boat_name")
-"""Columns whose remarks come from holding boats against each other, which one row alone cannot show."""
+AMONG_BOATS: Final = ("sister_ships",)
+"""Columns, and codes of others, whose remarks come from holding boats against each other: one row alone
+cannot show them."""
 
 _KEPT: Final = tuple(field.name for field in FIELDS if not field.private)
 
@@ -67,7 +69,7 @@ def sheet_of(intake: IntakeResult, filename: str) -> Sheet:
 def cells_of(fleet: FleetColumns) -> list[BoatCells]:
     """Every boat's cells as they stood, in the order of the file."""
     names = [name for name in _KEPT if name in fleet.as_written.columns]
-    shared = [remark for remark in fleet.remarks if remark.column in IDENTITY]
+    shared = [remark for remark in fleet.remarks if _among_boats(remark)]
     boats = []
     for row, cells in enumerate(fleet.as_written.select(names).iter_rows()):
         said = [(r.kind, r.code, r.column, sentence) for r in shared if (sentence := r.sentence_of(row))]
@@ -99,9 +101,20 @@ def one_boat(sheet: Sheet, boat: BoatCells, as_found: Mapping[str, str], today: 
                 for e in row.errors
             ]
         )
-    own = [remark for remark in intake.fleet.remarks if remark.column not in IDENTITY]
-    shared = [_remark(kind, code, column, said, 0) for kind, code, column, said in boat.remarks]
+    own = [remark for remark in intake.fleet.remarks if not _among_boats(remark)]
+    shared = [
+        _remark(kind, code, column, said, 0)
+        for kind, code, column, said in boat.remarks
+        if column not in as_found  # it was about the figure that was entered
+    ]
     return replace(intake, fleet=replace(intake.fleet, remarks=(*own, *shared)))
+
+
+def as_entered(fleet: FleetColumns, boat: BoatCells) -> FleetColumns:
+    """A fleet of one boat from `one_boat`, with her cells as written put back as they were entered."""
+    cells = {name: [boat.cells.get(name, "")] for name in fleet.as_written.columns}
+    written = pl.DataFrame(cells, schema=dict.fromkeys(cells, pl.String))
+    return replace(fleet, as_written=written)
 
 
 def put_back(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> FleetColumns:
@@ -155,3 +168,7 @@ def _without(remark: Remark, rows: set[int]) -> Remark:
 def _remark(kind: str, code: str, column: str, sentence: str, row: int) -> Remark:
     known: RemarkKind = "warning" if kind == "warning" else "interpretation"
     return Remark(known, code, column, np.array([row], dtype=np.int64), (sentence,))
+
+
+def _among_boats(remark: Remark) -> bool:
+    return remark.column in IDENTITY or remark.code in AMONG_BOATS

@@ -23,13 +23,15 @@ from api.http.describe import described
 from api.http.gate import Gate
 from api.http.metrics import Metrics
 from api.http.models import NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal
-from api.http.pages_open import add_open_pages
+from api.http.pages_open import add_open_pages, page_for_people
+from api.http.plain import Plain
 from api.http.problems import Problem, problem_response
+from api.jobs.apart import Apart
 from api.jobs.shared import SharedWorker
-from api.jobs.tasks import Tasks
 from api.jobs.worker import ThreadWorker, Worker
 from api.settings import Settings
-from api.signin import Guard, Tokens
+from api.signin import Guard, Guesses, Tokens
+from api.storage.away import AWAY, DatabaseAway
 from api.storage.migrate import upgrade
 from api.storage.store import Store, open_store, sqlite_warning
 
@@ -68,6 +70,7 @@ def make_app(settings: Settings) -> FastAPI:
     add_open_pages(app, settings)
     add_error_shapes(app)
     app.add_middleware(GZipMiddleware, minimum_size=SMALLEST_ZIPPED)
+    app.add_middleware(Plain)
     app.add_middleware(Gate, limits=settings.limits, metrics=metrics)
     app.openapi = lambda: described(app, TAKEN)  # type: ignore[method-assign]
     return app
@@ -80,15 +83,16 @@ def start(settings: Settings, metrics: Metrics) -> Server:
         _log.warning("%s", warning)
     upgrade(store)
     engine = Engine.of(settings)
-    tasks = Tasks(store, engine, settings)
-    worker = worker_for(store, tasks)
+    worker = worker_for(store, Apart(store, engine, settings), settings)
     worker.start()
-    return Server(settings, store, engine, Tokens(store), Guard(settings.limits), metrics, worker)
+    guard, guesses = Guard(settings.limits), Guesses(store, settings.limits)
+    return Server(settings, store, engine, Tokens(store), guard, guesses, metrics, worker)
 
 
-def worker_for(store: Store, tasks: Tasks) -> Worker:
-    """The thread of one process on a file; the shared queue on PostgreSQL."""
-    return ThreadWorker(tasks) if store.is_sqlite else SharedWorker(tasks)
+def worker_for(store: Store, apart: Apart, settings: Settings) -> Worker:
+    """The thread of one server on a file; the shared queue on PostgreSQL."""
+    kind = ThreadWorker if store.is_sqlite else SharedWorker
+    return kind(store, apart, settings.stop_seconds)
 
 
 def add_error_shapes(app: FastAPI) -> None:
@@ -105,11 +109,19 @@ def add_error_shapes(app: FastAPI) -> None:
     @app.exception_handler(HTTPException)
     async def of_the_framework(request: Request, error: HTTPException) -> Response:
         if error.status_code == 404:
-            return problem_response("not-found")
+            return page_for_people(request) or problem_response("not-found")
         if error.status_code == 405:
             allowed = ", ".join(methods_of(app.openapi()["paths"], request.url.path))
-            return problem_response("method-not-allowed", headers={"allow": allowed or "GET"})
+            return problem_response("method-not-allowed", headers={"allow": allowed or "GET, HEAD"})
         return problem_response("bad-request")
+
+    async def without_database(_request: Request, error: Exception) -> Response:
+        _log.warning("the database does not answer: %s", error)
+        detail = "The database does not answer. Send the same again in a while, a write with the same key."
+        return problem_response("not-ready", detail, headers={"retry-after": "5"})
+
+    for kind in (*AWAY, DatabaseAway):
+        app.add_exception_handler(kind, without_database)
 
     @app.exception_handler(ClientDisconnect)
     async def gone(_request: Request, _error: ClientDisconnect) -> Response:
@@ -120,10 +132,10 @@ def methods_of(paths: Mapping[str, Mapping[str, Any]], address: str) -> list[str
     """All methods an address takes, over every route of that address.
 
     >>> methods_of({"/a/{b}": {"get": {}, "post": {}}}, "/a/1")
-    ['GET', 'POST']
+    ['GET', 'HEAD', 'POST']
     """
     for path, operations in paths.items():
         form = "/".join("[^/]+" if part.startswith("{") else re.escape(part) for part in path.split("/"))
         if re.fullmatch(form, address):
-            return sorted(method.upper() for method in operations)
+            return sorted({*map(str.upper, operations)} | ({"HEAD"} if "get" in operations else set()))
     return []

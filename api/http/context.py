@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+import json
 import logging
 import re
 from concurrent.futures import ThreadPoolExecutor
@@ -17,7 +19,7 @@ from api.http.metrics import Metrics
 from api.http.problems import Problem
 from api.jobs.worker import Worker
 from api.settings import Settings
-from api.signin import Guard, LockedOut, Token, Tokens, TooManyRequests
+from api.signin import Guard, Guesses, LockedOut, Token, Tokens, TooManyRequests
 from api.signin.roles import Permission
 from api.storage.store import Store
 
@@ -44,6 +46,7 @@ class Server:
     engine: Engine
     tokens: Tokens
     guard: Guard
+    guesses: Guesses
     metrics: Metrics
     worker: Worker
     background: ThreadPoolExecutor = field(
@@ -75,7 +78,6 @@ async def signed_in(request: Request) -> Caller:
     server: Server = request.app.state.server
     address = request.client.host if request.client else "unknown"
     try:
-        server.guard.refuse_locked(address)
         header = request.headers.get("authorization", "")
         scheme, _, secret = header.partition(" ")
         if scheme.lower() != "bearer" or not secret:
@@ -83,8 +85,7 @@ async def signed_in(request: Request) -> Caller:
             raise Problem("no-token", headers={"www-authenticate": "Bearer"})
         token = server.tokens.find(secret.strip())
         if token is None:
-            server.guard.wrong(address)
-            raise Problem("bad-token", headers={"www-authenticate": 'Bearer error="invalid_token"'})
+            raise await _wrong(server, address, secret.strip())
         server.guard.count(token.id)
     except TooManyRequests as limit:
         raise Problem("too-many-requests", headers=_wait(limit)) from None
@@ -95,6 +96,19 @@ async def signed_in(request: Request) -> Caller:
     if server.tokens.use_to_note(token):
         server.background.submit(_note, server.tokens, token)
     return Caller(server, token)
+
+
+async def _wrong(server: Server, address: str, secret: str) -> Problem:
+    """The problem of a token that does not count; LockedOut where it is one guess too many.
+
+    A token that was good once is no guess: a phone that still sends it does not lock out the others.
+    """
+    headers = {"www-authenticate": 'Bearer error="invalid_token"'}
+    if server.tokens.has_ended(secret):
+        return Problem("bad-token", "It has ended. Ask the safety officer for a new one.", headers=headers)
+    server.guesses.refuse_locked(address)
+    await asyncio.get_running_loop().run_in_executor(server.background, server.guesses.wrong, address)
+    return Problem("bad-token", "There is no such token. Copy it again, whole.", headers=headers)
 
 
 def refuse_unknown_queries(request: Request) -> None:
@@ -150,13 +164,21 @@ async def body_of(request: Request, model: type[Body]) -> Body:
         raise Problem("wrong-content-type", "Send it without Content-Encoding.")
     raw = await request.body()
     try:
-        return model.model_validate_json(raw)
+        body = model.model_validate_json(raw)
+        json.loads(raw, object_pairs_hook=_no_twins)
+        return body
     except ValidationError as problem:
         raise not_valid(
             problem.errors(include_url=False, include_context=False, include_input=False)
         ) from None
     except (ValueError, RecursionError, pydantic_core.PydanticSerializationError):
         raise Problem("bad-request", "The body is not JSON.") from None
+
+
+def _no_twins(members: list[tuple[str, Any]]) -> None:
+    """Refuse an object that says something twice: which of the two was meant [RFC 7493, 2.3]?"""
+    if len({name for name, _ in members}) != len(members):
+        raise Problem("bad-request", "The body says one of its names twice.")
 
 
 def not_valid(errors: Any) -> Problem:

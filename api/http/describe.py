@@ -9,6 +9,7 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import BaseModel
 
+from api.http.links import add_links
 from api.http.problems import CODES, MEDIA_TYPE
 from api.http.shown import ProblemDocument
 
@@ -40,7 +41,7 @@ def problems(*statuses: int) -> dict[int | str, dict[str, Any]]:
             "description": f"Problem: {', '.join(titles[status])}",
             "content": {MEDIA_TYPE: {"schema": {"$ref": _REF.format(model=ProblemDocument.__name__)}}},
         }
-        for status in sorted({*statuses, 400, 401, 403, 405, 408, 413, 422, 429, 500})
+        for status in sorted({*statuses, 400, 401, 403, 405, 408, 413, 422, 429, 500, 503})
     }
 
 
@@ -90,5 +91,6 @@ def described(app: FastAPI, taken: Sequence[type[BaseModel]]) -> dict[str, Any]:
             if method == "get":
                 for status in ("408", "413"):
                     operation["responses"].pop(status, None)
+    add_links(schema["paths"])
     app.openapi_schema = schema
     return schema

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
 from typing import Final
 
@@ -14,11 +15,14 @@ from api.http import shown
 from api.http.context import Served, Signed
 from api.http.describe import problems
 from api.http.problems import Problem
+from api.storage.away import DatabaseAway
 from api.storage.migrate import current, newest
 from api.storage.schema import jobs
+from api.storage.store import Store
 
 router: Final = APIRouter(tags=["health"])
 _log: Final = logging.getLogger(__name__)
+SOON_S: Final = 3.0
 _OPEN: Final = {
     status: told for status, told in problems(503).items() if status not in (401, 403, 422, 429, 400)
 }
@@ -31,16 +35,26 @@ async def health() -> Response:
 
 
 @router.get("/ready", response_model=shown.Health, responses=_OPEN)
-def ready(server: Served) -> Response:
-    """The database answers and has the form this program works with. Needs no token."""
+async def ready(server: Served) -> Response:
+    """The database answers soon and has the form this program works with. Needs no token."""
+    looking = asyncio.get_running_loop().run_in_executor(None, _fits, server.store)
     try:
-        fits = current(server.store) == newest()
-    except SQLAlchemyError:
-        _log.exception("the database does not answer")
+        fits = await asyncio.wait_for(looking, SOON_S)
+    except TimeoutError:
+        _log.warning("the database did not answer within %.0f s", SOON_S)
         fits = False
     if not fits:
         raise Problem("not-ready", "The database does not answer, or was not brought up to date.")
     return JSONResponse({"status": "ready"})
+
+
+def _fits(store: Store) -> bool:
+    try:
+        store.refuse_moved()
+        return current(store) == newest()
+    except (SQLAlchemyError, DatabaseAway) as problem:
+        _log.warning("the database does not answer: %s", problem)
+        return False
 
 
 @router.get("/metrics", responses=problems(), response_class=PlainTextResponse)

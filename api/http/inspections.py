@@ -217,7 +217,7 @@ def _answer(connection: Connection, inspection_id: str, judged: Rejudged, status
         "open_shoulds": judged.docs.open_shoulds,
         "site_job": judged.job,
     }
-    return Answer(status, document, {"etag": judged.etag}, (judged.job,))
+    return Answer(status, document, {"etag": judged.etag}, judged.told)
 
 
 def _list(caller: Caller, fleet_id: str, boat_id: str | None, cursor: str | None, limit: int) -> Response:

@@ -21,7 +21,7 @@ JobId = Annotated[str, Path(pattern=r"^j[0-9a-f]{16}$", max_length=17)]
 @router.get("/v1/jobs/{job_id}", response_model=shown.Job, responses=problems(404))
 def get_job(caller: Signed, job_id: JobId) -> Response:
     """How far a job is, or how it ended and why."""
-    shown_columns = [column for column in jobs.c if column.name != "beat_at"]
+    shown_columns = [column for column in jobs.c if column.name not in ("beat_at", "due_at")]
     with caller.server.store.read() as connection:
         row = connection.execute(select(*shown_columns).where(jobs.c.id == job_id)).mappings().first()
     caller.must("job.read", row["fleet_id"] if row else caller.token.fleet_id)

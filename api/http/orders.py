@@ -1,4 +1,4 @@
-"""The order of a fleet and its files, as the last site job made them."""
+"""The order of a fleet, its files and the loft's papers, as the last site job made them."""
 
 from __future__ import annotations
 
@@ -18,10 +18,15 @@ from api.storage.schema import order_files
 from api.trail import head_of
 
 router: Final = APIRouter(tags=["order"])
-FileName = Annotated[str, Path(pattern=r"^[a-z]{1,40}\.(csv|json|xlsx)$", max_length=45)]
+FileName = Annotated[
+    str, Path(pattern=r"^[A-Za-z][A-Za-z0-9.-]{0,74}\.(csv|dxf|json|pdf|svg|xlsx)$", max_length=80)
+]
 _KINDS: Final = {
     "csv": "text/csv; charset=utf-8",
+    "dxf": "image/vnd.dxf",
     "json": "application/json",
+    "pdf": "application/pdf",
+    "svg": "image/svg+xml",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
 
@@ -38,7 +43,7 @@ def get_order(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
 
 @router.get("/v1/fleets/{fleet_id}/order/files", response_model=shown.OrderFiles, responses=problems(404))
 def list_files(caller: Signed, fleet_id: FleetId) -> Response:
-    """The files of the order: none before the first site job has ended."""
+    """The files of the order and the papers of the loft: none before the first site job has ended."""
     caller.must("order.read", fleet_id)
     columns = order_files.c
     query = (

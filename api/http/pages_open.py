@@ -5,26 +5,31 @@ None of it holds anything of a fleet but the public site itself; the dock page a
 
 from __future__ import annotations
 
+import html
+import mimetypes
 import re
-from collections.abc import Mapping
-from pathlib import Path
+from collections.abc import Awaitable, Callable, Mapping
+from pathlib import Path, PurePosixPath
+from types import MappingProxyType
 from typing import Final
 
 from fastapi import FastAPI
 from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import Message, Receive, Scope, Send
 
-from api.http.context import FLEET_FORM
+from api.dock.files import DockFiles, dock_files
+from api.http.context import FLEET_FORM, unchanged
+from api.http.pages import not_changed
+from api.http.problems import problem_response
 from api.settings import Settings
 from sitegen.shell import CONTENT_SECURITY_POLICY
 
-HERE: Final = Path(__file__).resolve().parent
-DOCK: Final = HERE.parent / "dock"
-READER: Final = HERE / "reader"
+READER: Final = Path(__file__).resolve().parent / "reader"
 DOCK_POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
     "manifest-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -34,66 +39,183 @@ READER_POLICY: Final = (
     "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 SITE_POLICY: Final = f"{CONTENT_SECURITY_POLICY}; frame-ancestors 'none'"
+LASTING: Final = "public, max-age=31536000, immutable"  # for addresses that carry the version of the content
+
+# Named here, since what a machine knows of kinds of files differs: with `nosniff` a wrong one stops a page.
+KINDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        ".html": "text/html; charset=utf-8",
+        ".css": "text/css; charset=utf-8",
+        ".js": "text/javascript; charset=utf-8",
+        ".json": "application/json",
+        ".svg": "image/svg+xml",
+        ".png": "image/png",
+        ".woff2": "font/woff2",
+        ".txt": "text/plain; charset=utf-8",
+        ".csv": "text/csv; charset=utf-8",
+        ".pdf": "application/pdf",
+        ".dxf": "image/vnd.dxf",
+        ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+        ".zip": "application/zip",
+    }
+)
+_NOT_FOUND: Final = """<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>There is no such page, Drogue Muster</title>
+<link rel="icon" href="{dock}/mark.svg">
+<link rel="stylesheet" href="{dock}/dock.css">
+</head>
+<body>
+<header><h1>Drogue Muster</h1></header>
+<main>
+<h2>There is no such page</h2>
+<p>{told}</p>
+<p><a href="{to}">{name}</a></p>
+</main>
+</body>
+</html>
+"""
+
+
+def kind_of(name: str) -> str:
+    """The content type of a file, by the end of its name.
+
+    >>> kind_of("cones.dxf"), kind_of("order.xlsx")[:15]
+    ('image/vnd.dxf', 'application/vnd')
+    """
+    suffix = PurePosixPath(name).suffix.lower()
+    return KINDS.get(suffix) or mimetypes.guess_type(name)[0] or "application/octet-stream"
 
 
 class Folder:
-    """Files of one folder, with the headers they need."""
+    """Files of one folder, with the headers they need; `missing` answers where there is none."""
 
-    def __init__(self, folder: Path, headers: Mapping[str, str], *, check: bool = True) -> None:
+    def __init__(
+        self, folder: Path, policy: str, missing: Callable[[], Response], *, check: bool = True
+    ) -> None:
         self._files = StaticFiles(directory=folder, html=True, check_dir=check, follow_symlink=True)
-        self._headers = headers
+        self._policy, self._missing = policy, missing
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer with a file of the folder."""
+        path = scope["path"]
+        beyond = False
 
         async def answer(message: Message) -> None:
+            nonlocal beyond
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                for name, value in self._headers.items():
-                    headers[name] = value
+                if message["status"] == 416:
+                    beyond = True
+                    told = {"content-range": headers["content-range"]}
+                    await problem_response("no-such-part", headers=told)(scope, receive, send)
+            if beyond:
+                return
+            if message["type"] == "http.response.start":
+                headers["content-security-policy"] = self._policy
+                headers["cache-control"] = "no-cache"
+                if message["status"] == 200:
+                    headers["content-type"] = kind_of("index.html" if path.endswith("/") else path)
             await send(message)
 
-        await self._files(scope, receive, answer)
+        try:
+            await self._files(scope, receive, answer)
+        except HTTPException as error:
+            if error.status_code != 404:
+                raise
+            await self._missing()(scope, receive, send)
 
 
 class Sites:
     """The public sites, each below the id of its fleet."""
 
-    def __init__(self, settings: Settings) -> None:
-        self._settings = settings
+    def __init__(self, settings: Settings, missing: Callable[[str, str, str], Response]) -> None:
+        self._settings, self._missing = settings, missing
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer with a page of a fleet's site, 404 where none was published."""
+        """Answer with a page of a fleet's site; a page for people where there is none."""
         path = scope["path"].removeprefix(scope.get("root_path", "")).lstrip("/")
         fleet_id, slash, _ = path.partition("/")
         site = self._settings.site_of(fleet_id)
         if not re.fullmatch(FLEET_FORM, fleet_id) or not site.is_dir():
-            raise HTTPException(404)
-        if not slash:
-            await RedirectResponse(f"/site/{fleet_id}/", 307)(scope, receive, send)
+            told = (
+                "No fleet has a site at this address. A site is there some seconds after an entry list was "
+                "uploaded; ask the safety officer for its address."
+            )
+            await self._missing(told, "/dock/", "The dock page")(scope, receive, send)
             return
+        home = f"/site/{fleet_id}/"
+        if not slash:
+            await RedirectResponse(home, 307)(scope, receive, send)
+            return
+
+        def missing() -> Response:
+            told = (
+                "The page may be of a boat that is not in the entry list any more, or the address is wrong."
+            )
+            return self._missing(told, home, "All boats of the fleet")
+
         inner = dict(scope, root_path=f"{scope.get('root_path', '')}/{fleet_id}")
-        files = Folder(
-            site, {"content-security-policy": SITE_POLICY, "cache-control": "no-cache"}, check=False
-        )
-        await files(inner, receive, send)
+        await Folder(site, SITE_POLICY, missing, check=False)(inner, receive, send)
+
+
+def not_found_page(dock: DockFiles, told: str, to: str, name: str) -> Response:
+    """A page for people who follow an address that is none."""
+    words = {"told": told, "to": to, "name": name, "dock": f"/dock/{dock.version}"}
+    text = _NOT_FOUND.format(**{key: html.escape(word) for key, word in words.items()})
+    headers = {"content-security-policy": DOCK_POLICY, "cache-control": "no-cache"}
+    return HTMLResponse(text, 404, headers)
+
+
+def page_for_people(request: Request) -> Response | None:
+    """A page for a browser that asks for an address that is none; None for a program, and below /v1/."""
+    if request.url.path.startswith("/v1/") or "text/html" not in request.headers.get("accept", ""):
+        return None
+    told = "The address may be mistyped. The pages of a fleet are reached from its own address."
+    return not_found_page(request.app.state.dock, told, "/dock/", "The dock page")
 
 
 def add_open_pages(app: FastAPI, settings: Settings) -> None:
     """Add what answers without a token."""
+    dock = app.state.dock = dock_files()
 
-    async def description(_request: object) -> Response:
+    async def description(_request: Request) -> Response:
         return JSONResponse(app.openapi())
 
-    async def to_dock(_request: object) -> Response:
-        return RedirectResponse("/dock/", 307)
+    async def dock_file(request: Request) -> Response:
+        path = request.path_params["path"]
+        found = dock.at(path)
+        if found is None:
+            return missing("The dock page has one address.", "/dock/", "The dock page")
+        name, content = found
+        etag = f'"{dock.version}"'
+        if unchanged(request, etag):
+            return not_changed(etag)
+        caching = LASTING if path.startswith(dock.version) else "no-cache"
+        headers = {"content-security-policy": DOCK_POLICY, "cache-control": caching, "etag": etag}
+        return Response(content, headers=headers, media_type=kind_of(name))
 
-    dock = Folder(DOCK / "page", {"content-security-policy": DOCK_POLICY, "cache-control": "no-cache"})
-    reader = Folder(READER, {"content-security-policy": READER_POLICY, "cache-control": "no-cache"})
+    def missing(told: str, to: str, name: str) -> Response:
+        return not_found_page(dock, told, to, name)
+
+    def no_chapter() -> Response:
+        return missing("The description of the interface has one address.", "/docs/", "The description")
+
+    def to(address: str) -> Callable[[Request], Awaitable[Response]]:
+        async def lead(_request: Request) -> Response:
+            return RedirectResponse(address, 307)
+
+        return lead
+
     app.router.routes += [
         Route("/openapi.json", description, methods=["GET"], include_in_schema=False),
-        Route("/", to_dock, methods=["GET"], include_in_schema=False),
-        Mount("/dock", dock, name="dock"),
-        Mount("/docs", reader, name="docs"),
-        Mount("/site", Sites(settings), name="site"),
+        Route("/", to("/dock/"), methods=["GET"], include_in_schema=False),
+        Route("/dock", to("/dock/"), methods=["GET"], include_in_schema=False),
+        Route("/dock/{path:path}", dock_file, methods=["GET"], include_in_schema=False),
+        Route("/docs", to("/docs/"), methods=["GET"], include_in_schema=False),
+        Mount("/docs", Folder(READER, READER_POLICY, no_chapter), name="docs"),
+        Mount("/site", Sites(settings, missing), name="site"),
     ]

@@ -25,6 +25,7 @@ CODES: Final[Mapping[str, tuple[int, str]]] = MappingProxyType(
         "changed-meanwhile": (412, "Somebody changed it meanwhile"),
         "too-large": (413, "The request is too large"),
         "wrong-content-type": (415, "The content is not of a kind taken here"),
+        "no-such-part": (416, "The file has no such part"),
         "not-valid": (422, "The request does not fit what is expected"),
         "not-measurable": (422, "A measurement cannot be taken as it stands"),
         "key-used-otherwise": (422, "The idempotency key was used for something else"),
@@ -34,6 +35,7 @@ CODES: Final[Mapping[str, tuple[int, str]]] = MappingProxyType(
         "locked-out": (429, "Too many wrong tokens"),
         "internal": (500, "The program met something it does not foresee"),
         "not-ready": (503, "The program is not ready"),
+        "too-busy": (503, "Too many connections are open"),
     }
 )
 

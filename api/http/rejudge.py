@@ -13,7 +13,7 @@ from api.assess.sheet import BoatCells, Sheet
 from api.http.boats import not_measurable, the_boat
 from api.http.context import Caller
 from api.http.problems import Problem
-from api.jobs.queue import ask
+from api.jobs.queue import ask_for_site
 from api.storage.boats import KeptBoat, KeptResult, keep_boat, kept_boat
 from api.storage.scrutiny import next_version, scrutiny_of
 from sizing.errors import PolicyError
@@ -29,11 +29,15 @@ class Seen:
 
 @dataclass(frozen=True)
 class Rejudged:
-    """What was kept: her new ETag, how she stands, and the job that brings the site after."""
+    """What was kept: her new ETag, how she stands, and the job that brings the site after.
+
+    `told` are the jobs their worker has to hear of: none where the site was asked for before.
+    """
 
     etag: str
     docs: BoatDocuments
     job: str
+    told: tuple[str, ...]
 
 
 def see(caller: Caller, fleet_id: str, boat_id: str, match: str) -> Seen:
@@ -75,8 +79,8 @@ def keep_judged(
     version = next_version(connection, fleet_id)
     kept = KeptResult(boat_id, boat.row, docs.document, docs.requirement, docs.findings, boat.cells)
     etag = keep_boat(connection, fleet_id, version, kept)
-    job = ask(connection, fleet_id, "site", caller.token.label)
-    return Rejudged(etag, docs, job)
+    job, new = ask_for_site(connection, fleet_id, caller.token.label, caller.server.settings.site_wait)
+    return Rejudged(etag, docs, job, (job,) if new else ())
 
 
 def with_inspection(seen: Seen, inspection: str, measured: list[dict[str, object]]) -> Scrutiny:

@@ -8,42 +8,30 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Final
 
-import h11
 import uvicorn
-from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from api.http.app import make_app
-from api.http.problems import problem_response
+from api.http.connection import ShapedProtocol
 from api.settings import Settings
+from api.storage.migrate import upgrade
+from api.storage.store import open_store
 from sizing.errors import MusterError
 
 LOCK: Final = "server.lock"
 _GRACE_S: Final = 30
 
 
-class ShapedProtocol(H11Protocol):
-    """HTTP/1.1, where a request that is none is answered with a problem document."""
-
-    def send_400_response(self, msg: str) -> None:
-        """Answer a request that cannot be read, and end the connection."""
-        answer = problem_response("bad-request", "This is not a request in HTTP/1.1.")
-        headers = [*answer.raw_headers, (b"connection", b"close"), (b"x-content-type-options", b"nosniff")]
-        for event in (
-            h11.Response(status_code=400, headers=headers, reason=b"Bad Request"),
-            h11.Data(data=bytes(answer.body)),
-            h11.EndOfMessage(),
-        ):
-            self.transport.write(self.conn.send(event) or b"")
-        self.transport.close()
-
-
 def configured(settings: Settings, host: str, port: int) -> uvicorn.Config:
     """How the server runs: no access log (addresses and tokens stay out of logs), no server name."""
+
+    class Limited(ShapedProtocol):
+        limits = settings.limits
+
     return uvicorn.Config(
         make_app(settings),
         host=host,
         port=port,
-        http=ShapedProtocol,
+        http=Limited,
         ws="none",
         access_log=False,
         server_header=False,
@@ -58,6 +46,11 @@ def serve(settings: Settings, host: str, port: int) -> None:
     """Run until stopped; MusterError where another process serves the same file."""
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     with alone(settings):
+        store = open_store(settings.url)
+        try:
+            upgrade(store)  # a database that cannot be used is told before anything listens
+        finally:
+            store.close()
         uvicorn.Server(configured(settings, host, port)).run()
 
 

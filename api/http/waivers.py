@@ -175,4 +175,4 @@ def _answer(connection: Connection, fleet_id: str, number: int, judged: Rejudged
         "open_shoulds": judged.docs.open_shoulds,
         "site_job": judged.job,
     }
-    return Answer(status, document, {"etag": judged.etag}, (judged.job,))
+    return Answer(status, document, {"etag": judged.etag}, judged.told)

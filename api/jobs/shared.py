@@ -1,27 +1,37 @@
 """Jobs shared by several processes on one PostgreSQL, through procrastinate.
 
 Procrastinate only says which process looks at which job when; what a job is and how far it got stands in our
-own row. A message too many does no harm: the row is claimed once. A message too few is made up for: waiting
-rows are told again every few seconds.
+own row. A message comes when the job is due; where the job was put off meanwhile, another message is sent.
+A message too many does no harm: the row is claimed once. A message too few is made up for: waiting rows are
+told again every few seconds.
 """
 
 from __future__ import annotations
 
 import asyncio
+import contextlib
+import datetime as dt
 import logging
 import threading
+import time
+from collections.abc import Iterable
 from typing import Final
 
 import procrastinate
+from procrastinate.exceptions import AlreadyEnqueued
 from procrastinate.schema import SchemaManager
 from sqlalchemy import inspect, text
 
-from api.jobs.queue import STALE_S, claim, take_up_again, waiting
-from api.jobs.tasks import Tasks
+from api.jobs.apart import Apart
+from api.jobs.queue import STALE_S, Waiting, claim, take_up_again, waiting
+from api.storage.store import Store
 
 QUEUE: Final = "drogue-muster"
 TASK: Final = "drogue-muster.job"
 _TELL_AGAIN_S: Final = 10.0
+_POLL_S: Final = 1.0
+"""Procrastinate looks so often for messages whose time has come."""
+
 _LOCK: Final = 7_263_106
 _log: Final = logging.getLogger(__name__)
 
@@ -29,9 +39,9 @@ _log: Final = logging.getLogger(__name__)
 class SharedWorker:
     """Works off jobs together with the other processes on the same database."""
 
-    def __init__(self, tasks: Tasks) -> None:
-        self._tasks = tasks
-        url = tasks.store.engine.url.set(drivername="postgresql")
+    def __init__(self, store: Store, apart: Apart, stop_seconds: float) -> None:
+        self._store, self.apart, self._stop_seconds = store, apart, stop_seconds
+        url = store.engine.url.set(drivername="postgresql")
         self._address = url.render_as_string(hide_password=False)
         self._teller = procrastinate.App(connector=procrastinate.SyncPsycopgConnector(conninfo=self._address))
         self._loop: asyncio.AbstractEventLoop | None = None
@@ -47,19 +57,33 @@ class SharedWorker:
         self._ready.wait(30)
 
     def wake(self, job_id: str) -> None:
-        """Tell all processes of a job."""
-        self._teller.configure_task(TASK, queue=QUEUE).defer(job_id=job_id)
+        """Tell all processes of a job, for the moment when it is due."""
+        self._tell(one for one in waiting(self._store) if one.id == job_id)
 
     def stop(self) -> None:
-        """Wait for the job that is being done, then end."""
+        """End after the job that is being done; one that takes too long is broken off and put back."""
         if self._loop is not None and self._ending is not None:
             self._loop.call_soon_threadsafe(self._ending.set)
-            self._thread.join()
+            self._thread.join(self._stop_seconds)
+            if self._thread.is_alive():
+                self.apart.break_off()
+                self._thread.join()
+        self.apart.close()
         self._teller.close()
 
+    def _tell(self, queued: Iterable[Waiting]) -> None:
+        for one in queued:
+            later = one.due_at > time.time()
+            at = dt.datetime.fromtimestamp(one.due_at, dt.UTC) if later else None
+            task = self._teller.configure_task(TASK, queue=QUEUE, queueing_lock=one.id, schedule_at=at)
+            with contextlib.suppress(AlreadyEnqueued):  # there is a message of this job on its way
+                task.defer(job_id=one.id)
+
+    def _stopping(self) -> bool:
+        return self._ending is not None and self._ending.is_set()
+
     def _prepare(self) -> None:
-        engine = self._tasks.store.engine
-        with engine.begin() as connection:
+        with self._store.engine.begin() as connection:
             connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
             if not inspect(connection).has_table("procrastinate_jobs"):
                 connection.exec_driver_sql(SchemaManager.get_schema().replace("%", "%%"))
@@ -73,16 +97,18 @@ class SharedWorker:
 
         @app.task(name=TASK, queue=QUEUE)
         def work(job_id: str) -> None:
-            job = claim(self._tasks.store, job_id)
+            job = claim(self._store, job_id)
             while job is not None:
-                self._tasks.run(job)
-                job = claim(self._tasks.store)
+                if not self.apart.run(job) and self._stopping():
+                    return
+                job = claim(self._store)
+            self.wake(job_id)  # in case it was put off
 
         async with app.open_async():
             worker = asyncio.create_task(
                 app.run_worker_async(
                     queues=[QUEUE], name="drogue-muster", concurrency=1, install_signal_handlers=False,
-                    delete_jobs="always",
+                    delete_jobs="always", fetch_job_polling_interval=_POLL_S,
                 )
             )  # fmt: skip
             again = asyncio.create_task(self._tell_again())
@@ -102,6 +128,5 @@ class SharedWorker:
             await asyncio.sleep(_TELL_AGAIN_S)
 
     def _look(self) -> None:
-        take_up_again(self._tasks.store, STALE_S)
-        for job_id in waiting(self._tasks.store):
-            self.wake(job_id)
+        take_up_again(self._store, STALE_S)
+        self._tell(waiting(self._store))

@@ -5,9 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import logging
-import threading
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Final
 
@@ -16,7 +14,8 @@ from sqlalchemy import Connection, delete, insert, select, update
 from api.assess.as_found import MeasurementError
 from api.assess.changes import changes_between, entries_before
 from api.assess.run import Engine, FleetRun, Scrutiny
-from api.jobs.queue import BEAT_S, Job, Reporter, ask, end
+from api.jobs.queue import Job, ask, end, has_it_still, refuse
+from api.jobs.reporting import Reporter
 from api.settings import Settings
 from api.storage.boats import KeptResult, keep_fleet
 from api.storage.clock import now
@@ -24,12 +23,13 @@ from api.storage.schema import fleets, order_files, revisions
 from api.storage.scrutiny import next_version, scrutiny_of
 from api.storage.store import Store
 from api.trail import Head, append, head_of, write_anchor
-from api.trail.chain import PROGRAM, Actor
+from api.trail.chain import Actor
 from sitegen import build_site
 from sizing.errors import MusterError
 from sizing.model import MusterResult
 from sizing.order import kits_for
 from sizing.order import order_files as files_of
+from sizing.order.loft import loft_files, patterns_of
 
 MOST_ROUNDS: Final = 5
 MOST_REJECTED_KEPT: Final = 10_000
@@ -38,6 +38,10 @@ _log: Final = logging.getLogger(__name__)
 
 class JobRefused(Exception):  # noqa: N818  the outcome of a job, told to whoever asked for it
     """A job cannot be done, for a reason the reader can mend."""
+
+
+class JobTaken(Exception):  # noqa: N818  as above
+    """The worker was taken for dead, and another has the job: nothing of this one's may be kept."""
 
 
 @dataclass(frozen=True)
@@ -52,27 +56,16 @@ class Tasks:
         """Do one job to its end; whatever happens is written down, nothing is raised."""
         report = Reporter(self.store, job)
         try:
-            with _beating(report):
+            with report.beating():
                 {"assess": self._assess, "site": self._site}[job.kind](job, report)
-            end(self.store, job, "done")
+            end(self.store, job)
+        except JobTaken:
+            _log.warning("job %s went to another worker", job.id)
         except (MusterError, JobRefused) as problem:
-            self._refuse(job, str(problem))
+            refuse(self.store, job, str(problem))
         except Exception:
             _log.exception("job %s failed", job.id)
-            self._refuse(job, "The program met something it does not foresee; its log says more.")
-
-    def _refuse(self, job: Job, reason: str) -> None:
-        def write(connection: Connection) -> None:
-            if job.kind == "assess":
-                connection.execute(
-                    update(revisions)
-                    .where(revisions.c.fleet_id == job.fleet_id, revisions.c.number == job.revision)
-                    .values(state="refused", reason=reason)
-                )
-            append(connection, PROGRAM, f"{job.kind}.failed", job.fleet_id, job.id, after={"reason": reason})
-
-        self.store.write(write)
-        end(self.store, job, "failed", reason)
+            refuse(self.store, job, "The program met something it does not foresee; its log says more.")
 
     def _assess(self, job: Job, report: Reporter) -> None:
         """Read an upload, judge it with what was found aboard, and put it in force: all of it or nothing."""
@@ -107,6 +100,7 @@ class Tasks:
         report = revision_report(run)
 
         def write(connection: Connection) -> bool:
+            _refuse_taken(connection, job)
             if _version(connection, job.fleet_id)[0] != version:
                 return False
             before = entries_before(connection, job.fleet_id)
@@ -146,11 +140,13 @@ class Tasks:
         run = self._run(content, filename, scrutiny, report)
         result = self.engine.finish(run, self.settings.day(), report)
         files = order_content(result, run)
+        patterns = patterns_of({name: data for name, (_, data) in files.items()})
         site = self.settings.site_of(job.fleet_id)
         site.parent.mkdir(parents=True, exist_ok=True)
-        build_site(result, run.rules.policy, run.rules.catalogue, site, progress=report)
+        build_site(result, run.rules.policy, run.rules.catalogue, site, downloads=patterns, progress=report)
 
         def write(connection: Connection) -> Head:
+            _refuse_taken(connection, job)
             connection.execute(delete(order_files).where(order_files.c.fleet_id == job.fleet_id))
             made = now()
             connection.execute(
@@ -212,11 +208,15 @@ def revision_report(run: FleetRun) -> dict[str, Any]:
 
 
 def order_content(result: MusterResult, run: FleetRun) -> dict[str, tuple[str, bytes]]:
-    """The files of the order, each with its SHA-256."""
+    """The files of the order and the papers of the loft, as the command line makes them, with SHA-256."""
     policy, catalogue = run.rules.policy, run.rules.catalogue
     fleet = run.intake.fleet
     kits = kits_for(result.order, fleet, result.requirements, result.plans, policy)
-    files = files_of(result.order, fleet, kits, run.rules.prices, catalogue, f"Order of {policy.rally.name}")
+    title = f"Order of {policy.rally.name}"
+    files = {
+        **files_of(result.order, fleet, kits, run.rules.prices, catalogue, title),
+        **loft_files(result, policy, catalogue),
+    }
     return {name: (hashlib.sha256(data).hexdigest(), data) for name, data in files.items()}
 
 
@@ -234,22 +234,6 @@ def _version(connection: Connection, fleet_id: str) -> tuple[int, int | None]:
     return row.version, row.revision
 
 
-@contextmanager
-def _beating(report: Reporter) -> Iterator[None]:
-    """Say every few seconds that this worker is alive, however long a step takes."""
-    stop = threading.Event()
-
-    def beat() -> None:
-        while not stop.wait(BEAT_S):
-            try:
-                report.beat()
-            except Exception:
-                _log.exception("a sign of life could not be written")
-
-    thread = threading.Thread(target=beat, name="job-beat", daemon=True)
-    thread.start()
-    try:
-        yield
-    finally:
-        stop.set()
-        thread.join()
+def _refuse_taken(connection: Connection, job: Job) -> None:
+    if not has_it_still(connection, job):
+        raise JobTaken

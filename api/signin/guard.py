@@ -1,10 +1,10 @@
-"""Limits on how fast is asked, and on how often a token is guessed. Kept in memory, by process."""
+"""How fast one caller may ask. Kept in memory, by process: several processes allow several times as much."""
 
 from __future__ import annotations
 
 import threading
 import time
-from collections import OrderedDict, deque
+from collections import OrderedDict
 from collections.abc import Callable
 from typing import Final
 
@@ -26,42 +26,13 @@ class TooManyRequests(LockedOut):
 
 
 class Guard:
-    """Counts wrong tokens by address and requests by caller."""
+    """Counts requests by caller."""
 
     def __init__(self, limits: Limits, clock: Callable[[], float] = time.monotonic) -> None:
         self._limits = limits
         self._clock = clock
-        self._wrong: OrderedDict[str, deque[float]] = OrderedDict()
-        self._until: dict[str, float] = {}
         self._counts: OrderedDict[str, tuple[float, int]] = OrderedDict()
         self._lock = threading.Lock()
-
-    def refuse_locked(self, address: str) -> None:
-        """Raise LockedOut while an address is locked out."""
-        until = self._until.get(address)
-        if until is None:
-            return
-        left = until - self._clock()
-        if left > 0:
-            raise LockedOut(left)
-        with self._lock:
-            self._until.pop(address, None)
-
-    def wrong(self, address: str) -> None:
-        """Count a wrong token; the last one allowed locks the address out."""
-        now, limits = self._clock(), self._limits
-        with self._lock:
-            times = self._wrong.setdefault(address, deque())
-            self._wrong.move_to_end(address)
-            times.append(now)
-            while times[0] < now - limits.guess_window_s:
-                times.popleft()
-            if len(times) >= limits.guesses:
-                self._until[address] = now + limits.lock_out_s
-                times.clear()
-                del self._wrong[address]
-            while len(self._wrong) > _MOST_CALLERS:
-                self._wrong.popitem(last=False)
 
     def count(self, caller: str) -> None:
         """Count one request of a caller; TooManyRequests past the limit of the window."""

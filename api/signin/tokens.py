@@ -46,7 +46,8 @@ def make_token(
     chosen = _role(role)
     label = " ".join(label.split())
     if not 1 <= len(label) <= 80 or not label.isprintable():
-        raise MusterError("token, name", f"it has {len(label)} characters", "1 to 80 plain characters",
+        found = f"it has {len(label)} characters" if label.isprintable() else "it holds a hidden character"
+        raise MusterError("token, name", found, "1 to 80 plain characters",
                           "name the person who will hold the token")  # fmt: skip
     if not 1 <= days <= LONGEST_DAYS:
         raise MusterError("token, days", f"{days} days", f"1 to {LONGEST_DAYS} days", "choose a nearer end")
@@ -54,7 +55,7 @@ def make_token(
         raise MusterError("token, skipper", "no boat is named", "a fleet and an entry number",
                           "name the boat: a skipper sees one boat only")  # fmt: skip
     if boat_id and chosen != "skipper":
-        raise MusterError("token, entry", f"a {chosen} is not bound to one boat", "no entry number",
+        raise MusterError("token, entry", f"the role {chosen} is not bound to one boat", "no entry number",
                           "leave it out, or make a token for a skipper")  # fmt: skip
     secret = PREFIX + secrets.token_urlsafe(32)
     row = {
@@ -83,25 +84,24 @@ def make_token(
     return secret
 
 
-def revoke_token(store: Store, token_id: str) -> None:
-    """End a token at once; MusterError if there is none of this id."""
+def revoke_token(store: Store, token_id: str) -> bool:
+    """End a token at once; False if it was revoked before. MusterError if there is none of this id."""
 
-    def write(connection: Connection) -> None:
+    def write(connection: Connection) -> bool:
         row = connection.execute(select(tokens).where(tokens.c.id == token_id)).first()
         if row is None:
             raise MusterError(
                 "token", "there is none of this id", "the id of a token", "see the list of tokens"
             )
-        connection.execute(
-            update(tokens)
-            .where(tokens.c.id == token_id, tokens.c.revoked_at.is_(None))
-            .values(revoked_at=now())
-        )
+        if row.revoked_at is not None:
+            return False
+        connection.execute(update(tokens).where(tokens.c.id == token_id).values(revoked_at=now()))
         append(
             connection, PROGRAM, "token.revoked", row.fleet_id or "", token_id, before={"label": row.label}
         )
+        return True
 
-    store.write(write)
+    return store.write(write)
 
 
 def list_tokens(store: Store) -> list[dict[str, str | None]]:
@@ -142,6 +142,13 @@ class Tokens:
                 self._known.clear()
             self._known[digest] = (clock, token)
         return token
+
+    def has_ended(self, secret: str) -> bool:
+        """Whether there was a token of this secret, which expired or was revoked."""
+        return (
+            FORM.fullmatch(secret) is not None
+            and self._store.one(_FIND, {"sha256": _hash(secret)}) is not None
+        )
 
     def use_to_note(self, token: Token) -> bool:
         """Whether the use of a token has to be written now; once a minute is enough."""

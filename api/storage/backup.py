@@ -11,7 +11,7 @@ import hashlib
 import json
 import os
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -52,9 +52,11 @@ def backup(store: Store, anchors: Path, target: Path) -> BackupReport:
     part = target.with_name(f"{target.name}.part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
+        part.touch(mode=0o600)  # it holds contact details
         with store.read() as connection, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as archive:
             _refuse_broken(verify_trail(connection, read_anchors(anchors)), "the database")
-            written = {table.name: _dump(connection, table, archive) for table in metadata.sorted_tables}
+            kept = (table for table in metadata.sorted_tables if "passing" not in table.info)
+            written = {table.name: _dump(connection, table, archive) for table in kept}
             head = connection.execute(select(trail_head)).mappings().one()
             manifest = {
                 "format": FORMAT,
@@ -81,6 +83,8 @@ def backup(store: Store, anchors: Path, target: Path) -> BackupReport:
 
 def verify_backup(path: Path) -> BackupReport:
     """Read a backup whole: every hash, every row, the chain of the trail; MusterError at the first fault."""
+    if not path.is_file():
+        raise MusterError(f"backup {path}", "there is no such file", "a backup file", "correct the name")
     try:
         with zipfile.ZipFile(path) as archive:
             manifest = json.loads(archive.read(MANIFEST))
@@ -101,6 +105,8 @@ def restore(store: Store, path: Path, anchors: Path) -> BackupReport:
     Raises MusterError where the backup is not whole, or the database is not empty: nothing is overwritten.
     """
     report = verify_backup(path)
+    _refuse_older(report.head, read_anchors(anchors))
+    store.reach()
     if migrate.current(store) is not None:
         with store.read() as connection:
             if connection.execute(select(func.count()).select_from(trail)).scalar_one():
@@ -171,6 +177,18 @@ def _plain(value: object) -> object:
 
 def _name(table: str) -> str:
     return f"{table}.jsonl"
+
+
+def _refuse_older(head: Head, anchors: Iterable[Head]) -> None:
+    last = max((anchor.seq for anchor in anchors), default=0)
+    if last > head.seq:
+        raise MusterError(
+            "restore",
+            f"the anchors beside these data tell of record {last}, and the backup ends at {head.seq}: what "
+            "was written in between is not in it", "a backup as new as the data it replaces",
+            "use a later backup; if there is none, restore into a new folder, keep the old one, and enter "
+            "again what is missing",
+        )  # fmt: skip
 
 
 def _refuse_broken(report: TrailReport, what: str) -> None:

@@ -14,6 +14,15 @@ def now() -> str:
     return text_of(dt.datetime.now(dt.UTC))
 
 
+def to_the_minute(kept: str) -> str:
+    """A time as it is kept, as it is shown.
+
+    >>> to_the_minute('2027-05-01T12:00:31.000000Z')
+    '2027-05-01 12:00 UTC'
+    """
+    return f"{kept[:10]} {kept[11:16]} UTC"
+
+
 def text_of(moment: dt.datetime) -> str:
     """A moment as it is kept.
 
@@ -21,3 +30,12 @@ def text_of(moment: dt.datetime) -> str:
     '2027-05-01T12:00:00.000000Z'
     """
     return moment.astimezone(dt.UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+def seconds_of(kept: str) -> float:
+    """A kept moment in seconds since 1970.
+
+    >>> seconds_of("1970-01-01T00:01:00.500000Z")
+    60.5
+    """
+    return dt.datetime.fromisoformat(kept).timestamp()

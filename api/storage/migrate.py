@@ -11,7 +11,7 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, text
 
-from api.storage.store import Store
+from api.storage.store import Store, file_of, open_store
 from sizing.errors import MusterError
 
 FOLDER: Final = Path(__file__).resolve().parent / "migrations"
@@ -21,8 +21,9 @@ _LOCK: Final = 7_263_105
 def upgrade(store: Store, step: str = "head") -> None:
     """Take every step up to `step`. Several processes may ask at once; one of them does it.
 
-    Raises MusterError where the database was made by a newer program.
+    Raises MusterError where the database does not answer, or was made by a newer program.
     """
+    store.reach()
     with store.engine.connect() as connection:
         writer = connection.execution_options(writes=True)
         with writer.begin():
@@ -44,6 +45,19 @@ def current(store: Store) -> str | None:
     """The step the database is at, None for an empty one."""
     with store.read() as connection:
         return MigrationContext.configure(connection).get_current_revision()
+
+
+def is_made(url: str) -> bool:
+    """Whether there is a database with tables of this program; none is made by asking."""
+    path = file_of(url)
+    if path is not None and not path.is_file():
+        return False
+    store = open_store(url)
+    try:
+        store.reach()
+        return current(store) is not None
+    finally:
+        store.close()
 
 
 def newest() -> str:

@@ -220,6 +220,7 @@ jobs: Final = Table(
     Column("created_at", String(32), nullable=False),
     Column("beat_at", Float, nullable=False),
     Column("finished_at", String(32)),
+    Column("due_at", Float, nullable=False, server_default="0"),
     Index("ix_jobs_state", "state", "created_at"),
 )
 
@@ -234,4 +235,17 @@ answered: Final = Table(
     Column("headers", Text, nullable=False),
     Column("body", Text, nullable=False),
     Column("at", String(32), nullable=False),
+)
+
+# Wrong tokens by source address (its hash), each row until `forget_at`, in seconds since 1970. Of no worth
+# later, so that no backup holds it.
+guesses: Final = Table(
+    "guesses",
+    metadata,
+    Column("source", String(64), primary_key=True),
+    Column("wrong", Integer, nullable=False),
+    Column("locked", Integer, nullable=False),
+    Column("forget_at", Float, nullable=False),
+    Index("ix_guesses_forget_at", "forget_at"),
+    info={"passing": True},
 )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import random
 import re
 import sqlite3
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
@@ -17,8 +18,9 @@ from sqlalchemy.dialects import sqlite
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import QueuePool
 
+from api.storage.away import away, moved
 from api.storage.schema import trail_head
-from sizing.errors import MusterError
+from sizing.errors import MusterError, OutputError
 
 Result = TypeVar("Result")
 
@@ -27,7 +29,18 @@ RETRY_STATES: Final = ("40001", "40P01")
 """A serialisation failure and a deadlock: PostgreSQL undid the transaction, and it may be tried again."""
 
 BUSY_MILLISECONDS: Final = 15_000
+POOL_WAIT_S: Final = 10
+ANSWERS_SOON: Final = {
+    "connect_timeout": 5, "keepalives_idle": 20, "keepalives_interval": 5, "keepalives_count": 3,
+    "tcp_user_timeout": 20_000,
+}  # fmt: skip
+"""For PostgreSQL: a server that vanished is noticed within seconds, not after many minutes."""
+
 WAL_RESET_BUG: Final = ((3, 7, 0), (3, 51, 2))
+
+
+_NO_FILE: Final = (-1, -1)
+_MOVED: Final = (-2, -2)
 
 
 class Store:
@@ -39,10 +52,39 @@ class Store:
         self._own = threading.local()
         self._opened: list[sqlite3.Connection] = []
         self._compiled: dict[int, str] = {}
+        self._file: tuple[int, int] | None = None
+
+    def reach(self) -> None:
+        """Connect once; DatabaseAway, with the reason, where that cannot be."""
+        try:
+            with self.engine.connect() as connection:
+                connection.execute(select(1))
+        except DBAPIError as problem:
+            raise away(problem) from problem
+        self.refuse_moved()
+
+    def refuse_moved(self) -> None:
+        """DatabaseAway from when the file is not the one first seen: what is written would be lost."""
+        if not self.is_sqlite:
+            return
+        path = str(self.engine.url.database)
+        try:
+            found = os.stat(path)  # noqa: PTH116  a path object costs more than the call
+        except OSError:
+            here = _NO_FILE
+        else:
+            here = found.st_dev, found.st_ino
+        if self._file is None:
+            self._file = here
+        elif self._file != here:
+            self._file = _MOVED  # connections may be open to either: only a new start is sure
+            raise moved(path)
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
         """A transaction that only reads, over one state of the data."""
+        if self._file is not None:
+            self.refuse_moved()
         with self.engine.connect() as connection:
             if not self.is_sqlite:  # SQLite reads one state anyway
                 connection.execution_options(isolation_level="REPEATABLE READ")
@@ -51,6 +93,8 @@ class Store:
 
     def write(self, work: Callable[[Connection], Result]) -> Result:
         """Run `work` in one transaction while no other writes; it may run again after a clash."""
+        if self._file is not None:
+            self.refuse_moved()
         for attempt in range(TRIES):
             try:
                 with self.engine.connect() as connection:
@@ -85,9 +129,8 @@ class Store:
         """A connection of this thread alone, for `one`."""
         raw: sqlite3.Connection | None = getattr(self._own, "connection", None)
         if raw is None:
-            raw = sqlite3.connect(
-                str(self.engine.url.database), isolation_level=None, check_same_thread=False
-            )
+            there = f"{Path(str(self.engine.url.database)).absolute().as_uri()}?mode=rw"
+            raw = sqlite3.connect(there, uri=True, isolation_level=None, check_same_thread=False)
             raw.execute(f"PRAGMA busy_timeout={BUSY_MILLISECONDS}")
             self._own.connection = raw
             self._opened.append(raw)
@@ -118,7 +161,10 @@ def open_store(url: str) -> Store:
                     parsed.set(drivername="postgresql+psycopg"),
                     pool_size=10,
                     max_overflow=20,
+                    pool_timeout=POOL_WAIT_S,
                     pool_pre_ping=True,
+                    hide_parameters=True,
+                    connect_args=dict(ANSWERS_SOON),
                 )
             )
     except NoSuchModuleError:
@@ -130,13 +176,31 @@ def open_store(url: str) -> Store:
     )  # fmt: skip
 
 
+def file_of(url: str) -> Path | None:
+    """The file of a SQLite address, None for any other."""
+    try:
+        parsed = make_url(url)
+    except ArgumentError:
+        return None
+    return Path(parsed.database) if parsed.get_backend_name() == "sqlite" and parsed.database else None
+
+
 def _sqlite(path: Path) -> Engine:
-    path.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise OutputError(
+            f"folder {path.parent}", f"it cannot be made ({problem.strerror})",
+            "a folder that can be written", "choose another folder for the data, or change the permissions",
+        ) from problem  # fmt: skip
+    _make_private(path)
     engine = create_engine(
         f"sqlite:///{path}",
         poolclass=QueuePool,
         pool_size=10,
         max_overflow=20,
+        pool_timeout=POOL_WAIT_S,
+        hide_parameters=True,  # what people sent stays out of errors, and so of the log
         connect_args={"check_same_thread": False, "timeout": BUSY_MILLISECONDS / 1000},
     )
 
@@ -154,6 +218,12 @@ def _sqlite(path: Path) -> Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
+
+
+def _make_private(path: Path) -> None:
+    """Make the file for this user alone, since it holds contact details; its log is made like it."""
+    with suppress(OSError):  # what stands in the way is told by whoever connects
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL, 0o600))
 
 
 def _may_try_again(problem: DBAPIError) -> bool:

@@ -22,6 +22,7 @@ from sitegen.drawings.handling import (
 from sitegen.drawings.hulls import HULL_OF_BOAT_TYPE, Hull, HullShape
 from sitegen.drawings.leg_curve import LegCurve, draw_leg_curve
 from sitegen.drawings.palette import stylesheet
+from sitegen.drawings.rig_parts import BridlePart, EndPart, draw_bridle, draw_outer_end
 from sitegen.drawings.rig_plan import RigDrawing, RigSection, draw_rig_plan
 from sitegen.drawings.rope_work import (
     BridleLeg,
@@ -45,11 +46,13 @@ from sitegen.drawings.tension import LinePart, SectionTension, draw_section_tens
 __all__ = [
     "HULL_OF_BOAT_TYPE",
     "BridleLeg",
+    "BridlePart",
     "ConePattern",
     "ConeSpacing",
     "DepartureStrip",
     "DesignLoad",
     "DriftCurve",
+    "EndPart",
     "FamilyGaps",
     "FleetBoat",
     "FleetScatter",
@@ -69,6 +72,7 @@ __all__ = [
     "StrikeHistory",
     "StrikePoint",
     "TapeDetail",
+    "draw_bridle",
     "draw_bridle_leg",
     "draw_cone_pattern",
     "draw_cone_spacing",
@@ -80,6 +84,7 @@ __all__ = [
     "draw_launching",
     "draw_leg_curve",
     "draw_lying",
+    "draw_outer_end",
     "draw_peak_spread",
     "draw_recovering",
     "draw_rig_plan",

@@ -98,7 +98,6 @@ def _draw(prefix: str, frame: Frame, strip: DepartureStrip) -> Sheet:
                 label + size + 2.0,
                 fitted(words, size * BOLD, sheet.width - 54.0),
                 size=size,
-                foreign=True,
                 bold=kind in {"today", "departure"},
             )
         sheet.height = 24.0 + length + step / 2.0 + 6.0
@@ -130,7 +129,6 @@ def _draw(prefix: str, frame: Frame, strip: DepartureStrip) -> Sheet:
                 row,
                 anchor="middle",
                 size=size,
-                foreign=True,
                 bold=kind in {"today", "departure"},
             )
     sheet.height = 56.0 + size * 1.3 * (deepest + 1) + 8.0

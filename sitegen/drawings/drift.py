@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from sitegen.drawings.axes import wind_words
 from sitegen.drawings.lettering import Words
 from sitegen.drawings.marks import Sample, draw_symbol, finish, line_sample, make_plot, symbol_sample
-from sitegen.drawings.sheet import Frame, Sheet, both_widths, polyline
+from sitegen.drawings.sheet import SKETCH, Sheet, polyline
 from sizing.units import both, show, si_factor
 
 
@@ -21,14 +21,10 @@ class DriftCurve:
 
 
 def draw_drift(prefix: str, curve: DriftCurve) -> str:
-    """Return the plot of drift against wind, for wide and for narrow screens; wind is in knots in both."""
-    return both_widths(lambda frame: _draw(prefix, frame, curve))
-
-
-def _draw(prefix: str, frame: Frame, curve: DriftCurve) -> Sheet:
+    """Return the plot of drift against wind; wind is in knots in both unit systems."""
     sheet = Sheet(
         prefix,
-        frame,
+        SKETCH,
         "Drift against wind, lying to the drogue",
         f"Drift rises from {both(curve.drift_mps[0], 'speed')} in "
         f"{wind_words(curve.wind_mps[0]).metric} of wind to "
@@ -55,7 +51,7 @@ def _draw(prefix: str, frame: Frame, curve: DriftCurve) -> Sheet:
                 ),
             )
         )
-    return finish(plot, entries)
+    return finish(plot, entries).svg()
 
 
 def _miles(distance_m: float) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Final, TypeAlias
 
 Value: TypeAlias = str | int | float
@@ -14,7 +15,7 @@ _TAGS: Final = "circle defs desc ellipse g line path pattern rect svg text title
 _ATTRIBUTES: Final = (
     "aria-labelledby class cx cy d data-part fill focusable font-family font-size font-weight height id "
     "paint-order patternUnits r role rx ry stroke stroke-dasharray stroke-linecap stroke-linejoin "
-    "stroke-width text-anchor transform unicode-bidi viewBox width x x1 x2 xmlns y y1 y2"
+    "stroke-width text-anchor transform viewBox width x x1 x2 xmlns y y1 y2"
 )
 TAGS: Final = frozenset(_TAGS.split(" "))
 ATTRIBUTES: Final = frozenset(_ATTRIBUTES.split(" "))
@@ -57,12 +58,18 @@ def element(tag: str, *children: Element | str, **attributes: Value | None) -> E
         raise ValueError(f"a drawing may not contain the element {tag}")
     named = {}
     for key, value in attributes.items():
-        name = key.rstrip("_").replace("_", "-")
-        if name not in ATTRIBUTES:
-            raise ValueError(f"a drawing may not contain the attribute {name}")
+        name = _attribute(key)
         if value is not None:
             named[name] = clean(value) if isinstance(value, str) else number(value)
     return Element(tag, named, [clean(c) if isinstance(c, str) else c for c in children])
+
+
+@lru_cache(maxsize=256)
+def _attribute(key: str) -> str:
+    name = key.rstrip("_").replace("_", "-")
+    if name not in ATTRIBUTES:
+        raise ValueError(f"a drawing may not contain the attribute {name}")
+    return name
 
 
 def number(value: float) -> str:

@@ -15,10 +15,9 @@ from sitegen.drawings.marks import (
     finish,
     line_sample,
     make_plot,
-    side_room,
     symbol_sample,
 )
-from sitegen.drawings.sheet import Frame, Sheet, both_widths, polyline
+from sitegen.drawings.sheet import SKETCH, Sheet, polyline
 from sizing.units import both, show
 
 
@@ -39,15 +38,11 @@ class LegCurve:
 
 
 def draw_leg_curve(prefix: str, curve: LegCurve) -> str:
-    """Return the plot of leg load against yaw, for wide and for narrow screens."""
-    return both_widths(lambda frame: _draw(prefix, frame, curve))
-
-
-def _draw(prefix: str, frame: Frame, curve: LegCurve) -> Sheet:
+    """Return the plot of leg load against yaw."""
     marked = "; ".join(f"{both(s, 'ratio')} at {both(a, 'angle')}" for a, s in curve.marks)
     sheet = Sheet(
         prefix,
-        frame,
+        SKETCH,
         "Load in the bridle legs as the boat yaws",
         f"The load in the leg on the loaded side, as a share of the whole pull, rises with yaw: {marked}. "
         f"The other leg goes slack at {both(curve.slack_yaw_rad, 'angle')}; from there one leg has "
@@ -63,7 +58,6 @@ def _draw(prefix: str, frame: Frame, curve: LegCurve) -> Sheet:
         (0.0, top),
         ("yaw", "angle"),
         ("share of the whole pull", "ratio"),
-        side=side_room(sheet, [limit, "all of it in one leg", "leg on loaded side"]),
     )
     x, y = plot.x, plot.y
     slack = x.at(curve.slack_yaw_rad)
@@ -96,4 +90,4 @@ def _draw(prefix: str, frame: Frame, curve: LegCurve) -> Sheet:
                 ),
             )
         )
-    return finish(plot, entries)
+    return finish(plot, entries).svg()

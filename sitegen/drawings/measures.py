@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import Final
 
 from sitegen.drawings.element import number
@@ -81,11 +83,31 @@ def scale_bar(sheet: Sheet, x: float, y: float, per_metre: float, longest: float
 def cone_tick(mouth: Point, aft: Point, half: float, length: float) -> str:
     """Return path data of one small cone: mouth at `mouth`, small end toward the direction `aft`."""
     (x, y), (dx, dy) = mouth, aft
+    return f"M{number(x - dy * half)} {number(y + dx * half)}{cone_shape(aft, half, length)}"
+
+
+def cone_shape(aft: Point, half: float, length: float) -> str:
+    """Return path data of a small cone from one corner of its mouth."""
+    dx, dy = aft
     across = f"l{number(2 * dy * half)} {number(-2 * dx * half)}".replace("l0 ", "v")
     if across.endswith(" 0"):
         across = f"h{number(2 * dy * half)}"
-    back = f"l{number(dx * length - dy * half)} {number(dy * length + dx * half)}"
-    return f"M{number(x - dy * half)} {number(y + dx * half)}{across}{back}z"
+    return f"{across}l{number(dx * length - dy * half)} {number(dy * length + dx * half)}z"
+
+
+def cone_row(mouths: Sequence[Point], aft: Point, half: float, length: float) -> str:
+    """Return path data of small cones alike, as `cone_tick` for each; every cone is a step from the last.
+
+    >>> cone_row([(9.0, 5.0), (6.0, 5.0)], (1.0, 0.0), 2.0, 1.5)
+    'M9 7v-4l1.5 2zm-3 0v-4l1.5 2z'
+    """
+    (dx, dy) = aft
+    shape = cone_shape(aft, half, length)
+    # Whole hundredths, so that rounding does not add up along the row.
+    corners = [(round((x - dy * half) * 100.0), round((y + dx * half) * 100.0)) for x, y in mouths]
+    steps = (f"m{(c - a) / 100:g} {(d - b) / 100:g}{shape}" for (a, b), (c, d) in pairwise(corners))
+    x, y = corners[0]
+    return f"M{x / 100:g} {y / 100:g}{shape}" + "".join(steps)
 
 
 def cone_detail(

@@ -1,4 +1,4 @@
-"""The two enlarged parts of a rig drawing: bridle at the stern, and the outer end with its last cones."""
+"""Two parts of the rig enlarged: the bridle at the stern, and the outer end with its last cones."""
 
 from __future__ import annotations
 
@@ -16,8 +16,10 @@ from sitegen.drawings.measures import (
     thimble,
     upright_dimension,
 )
-from sitegen.drawings.sheet import Sheet
-from sizing.units import show
+from sitegen.drawings.sheet import SKETCH, Sheet
+from sizing.units import both, show
+
+_LEFT, _WIDTH = 10.0, SKETCH.width - 20.0
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,7 @@ class BridlePart:
 
 @dataclass(frozen=True)
 class EndPart:
-    """The outer end as drawn (m, kg)."""
+    """The outer end as drawn (m)."""
 
     cones: int
     mouth_m: float
@@ -39,18 +41,24 @@ class EndPart:
     slant_m: float
     pitch_m: float
     end_gap_m: float
-    weight_kg: float
 
 
-def draw_bridle(sheet: Sheet, bridle: BridlePart, x: float, y: float, width: float) -> float:
-    """Draw the bridle enlarged, to its own scale, in a box at (x, y); return the box's height."""
-    size = sheet.font - 1.0
-    sheet.text(x, y + 16.0, "Bridle, enlarged", bold=True)
+def draw_bridle(prefix: str, bridle: BridlePart) -> str:
+    """Return the bridle at the stern enlarged, to its own scale."""
+    sheet = Sheet(
+        prefix,
+        SKETCH,
+        "The bridle at the stern, enlarged, to scale",
+        f"Two legs of {both(bridle.leg_m, 'length')}, rope of {both(bridle.diameter_m, 'small_length')}, run "
+        f"from attachments {both(bridle.transom_width_m, 'length')} apart to the thimble of the lead line.",
+    )
+    x, width, size = _LEFT, _WIDTH, sheet.font - 1.0
+    sheet.text(x, 16.0, "Bridle, enlarged", bold=True)
     reach = math.sqrt(bridle.leg_m**2 - (bridle.transom_width_m / 2.0) ** 2)
     room_x, room_y = width - 84.0, 130.0
     per_metre = min(room_x / reach, room_y / bridle.transom_width_m)
     half = bridle.transom_width_m / 2.0 * per_metre
-    stern, centre = x + 38.0, y + 62.0 + max(half, 30.0)
+    stern, centre = x + 38.0, 62.0 + max(half, 30.0)
     apex = stern + reach * per_metre
     sheet.path(
         f"M{number(stern - 16)} {number(centre - half - 8)}H{number(stern)}V{number(centre + half + 8)}"
@@ -86,20 +94,29 @@ def draw_bridle(sheet: Sheet, bridle: BridlePart, x: float, y: float, width: flo
     sheet.text(
         x + width, bottom + 6.0, ("half angle ", show(angle, "angle")), anchor="end", tone="muted", size=size
     )
-    return bottom + 20.0 - y
+    sheet.height = bottom + 20.0
+    return sheet.svg()
 
 
-def draw_outer_end(sheet: Sheet, end: EndPart, x: float, y: float, width: float) -> float:
-    """Draw the last cones and the end weight enlarged, to their own scale; return the box's height."""
-    size = sheet.font - 1.0
+def draw_outer_end(prefix: str, end: EndPart) -> str:
+    """Return the last cones and the end weight enlarged, to their own scale."""
+    sheet = Sheet(
+        prefix,
+        SKETCH,
+        "The outer end, enlarged, to scale",
+        f"Cones with a mouth of {both(end.mouth_m, 'small_length')} stand "
+        f"{both(end.pitch_m, 'small_length')} apart, mouth to mouth. From the mouth of the last to the end "
+        f"thimble are {both(end.end_gap_m, 'small_length')}; there hangs the end weight.",
+    )
+    x, width, size = _LEFT, _WIDTH, sheet.font - 1.0
     shown = max(1, min(2, end.cones))
-    sheet.text(x, y + 16.0, "Outer end, enlarged", bold=True)
+    sheet.text(x, 16.0, "Outer end, enlarged", bold=True)
     room = width - 62.0
     length = end.end_gap_m + (shown - 0.35) * end.pitch_m
     per_metre = min(room / length, 60.0 / end.mouth_m)
     half = end.mouth_m / 2.0 * per_metre
     end_x = x + width - 34.0
-    centre = y + 64.0 + half
+    centre = 64.0 + half
     start = end_x - length * per_metre
     sheet.line(start, centre, end_x, centre, "ink", 2.2)
     break_mark(sheet, start, centre)
@@ -133,4 +150,5 @@ def draw_outer_end(sheet: Sheet, end: EndPart, x: float, y: float, width: float)
     bottom = below + size * 2.0 + 8.0
     sheet.text(x + width, bottom + 6.0, mouth_words, anchor="end", tone="muted", size=size)
     scale_bar(sheet, x, bottom, per_metre, 80.0)
-    return bottom + 20.0 - y
+    sheet.height = bottom + 20.0
+    return sheet.svg()

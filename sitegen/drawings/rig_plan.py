@@ -1,4 +1,4 @@
-"""The whole rig from above, to scale, with the bridle and the outer end enlarged beside it."""
+"""The whole rig from above, to scale."""
 
 from __future__ import annotations
 
@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from sitegen.drawings.element import number
 from sitegen.drawings.hulls import HullShape, Place, draw_hull
 from sitegen.drawings.lettering import BOLD, Part, Words, fitted, parts_of, spread, words_width, wrapped
-from sitegen.drawings.measures import cone_tick, end_weight, level_dimension, scale_bar, upright_dimension
-from sitegen.drawings.rig_parts import BridlePart, EndPart, draw_bridle, draw_outer_end
+from sitegen.drawings.measures import cone_row, end_weight, level_dimension, scale_bar, upright_dimension
 from sitegen.drawings.sheet import Frame, Sheet, both_widths
 from sizing.units import both, show
 
@@ -43,9 +42,6 @@ class RigDrawing:
     lead_length_m: float
     lead_diameter_m: float
     sections: tuple[RigSection, ...]
-    cone_mouth_m: float
-    cone_small_end_m: float
-    cone_slant_m: float
     cone_pitch_m: float
     end_gap_m: float
     end_weight_kg: float
@@ -81,7 +77,7 @@ class RigDrawing:
 
 
 def draw_rig_plan(prefix: str, rig: RigDrawing) -> str:
-    """Return the rig from above to one true scale and two parts enlarged, for wide and for narrow screens."""
+    """Return the rig from above to one true scale, for wide and for narrow screens."""
     return both_widths(
         lambda frame: _narrow(prefix, frame, rig) if frame.narrow else _wide(prefix, frame, rig)
     )
@@ -165,9 +161,8 @@ def _strip(sheet: Sheet, rig: RigDrawing, place: Place, per_metre: float) -> str
     aft = ((x1 - x0) / per_metre, (y1 - y0) / per_metre)
     length = min(4.0, 0.7 * step * rig.cone_pitch_m * per_metre)
     if drawn:
-        sheet.path(
-            "".join(cone_tick(place(p, 0.0), aft, 3.2, length) for p in drawn), None, area="a", part="cones"
-        )
+        row = cone_row([place(p, 0.0) for p in drawn], aft, 3.2, length)
+        sheet.path(row, None, area="a", part="cones")
     at = rig.bridle_reach_m + rig.lead_length_m
     for section in rig.sections:
         sheet.circle(*place(at, 0.0), 2.6, "ink", 1.2, area="paper", part="joint")
@@ -185,7 +180,7 @@ def _wide(prefix: str, frame: Frame, rig: RigDrawing) -> Sheet:
     total = rig.shape.loa_m + rig.reach_m
     per_metre = min((right - left) / total, 200.0 / rig.shape.drawn_beam_m)
     half_beam = rig.shape.drawn_beam_m / 2.0 * per_metre
-    sheet.text(left, 22.0, fitted(rig.boat_name, 16.0 * BOLD, 420.0), size=16.0, bold=True, foreign=True)
+    sheet.text(left, 22.0, fitted(rig.boat_name, 16.0 * BOLD, 420.0), size=16.0, bold=True)
     centre = 58.0 + max(half_beam, 14.0)
     x_stern = left + rig.shape.loa_m * per_metre
     end_x = x_stern + rig.reach_m * per_metre
@@ -199,11 +194,8 @@ def _wide(prefix: str, frame: Frame, rig: RigDrawing) -> Sheet:
     bottom = _labels_below(sheet, rig, x_stern, per_metre, base, centre)
     scale_bar(sheet, left, bottom + 4.0, per_metre, 120.0)
     notes = wrapped(f"All to one scale; {cones}.{_beam_note(rig)}", 12.0, frame.width - left - 210.0)
-    top = sheet.lines(left + 190.0, bottom + 10.0, notes, tone="muted", size=12.0) + 8.0
-    sheet.line(left, top - 6.0, frame.width - left, top - 6.0, "rule")
-    height = draw_bridle(sheet, _bridle(rig), left, top, 330.0)
-    height = max(height, draw_outer_end(sheet, _end(rig), 384.0, top, 320.0))
-    sheet.height = top + height
+    below = sheet.lines(left + 190.0, bottom + 10.0, notes, tone="muted", size=12.0)
+    sheet.height = max(below - 8.0, bottom + 16.0)
     return sheet
 
 
@@ -238,7 +230,7 @@ def _labels_below(
 def _narrow(prefix: str, frame: Frame, rig: RigDrawing) -> Sheet:
     sheet = _sheet(prefix, frame, rig)
     size = sheet.font - 1.0
-    sheet.text(10.0, 20.0, fitted(rig.boat_name, 15.0 * BOLD, 320.0), size=15.0, bold=True, foreign=True)
+    sheet.text(10.0, 20.0, fitted(rig.boat_name, 15.0 * BOLD, 320.0), size=15.0, bold=True)
     top, bottom = 40.0, 560.0
     total = rig.shape.loa_m + rig.reach_m
     per_metre = min((bottom - top) / total, 90.0 / rig.shape.drawn_beam_m)
@@ -273,32 +265,12 @@ def _narrow(prefix: str, frame: Frame, rig: RigDrawing) -> Sheet:
     notes = wrapped(f"All to one scale; {cones}.{_beam_note(rig)}", size - 0.5, 320.0)
     y = sheet.lines(10.0, y + 17.0, notes, tone="muted", size=size - 0.5)
     scale_bar(sheet, 10.0, y - 4.0, per_metre, 120.0)
-    top = y + 26.0
-    sheet.line(10.0, top - 8.0, frame.width - 10.0, top - 8.0, "rule")
-    top += draw_bridle(sheet, _bridle(rig), 10.0, top, 320.0)
-    sheet.line(10.0, top + 2.0, frame.width - 10.0, top + 2.0, "rule")
-    sheet.height = top + 10.0 + draw_outer_end(sheet, _end(rig), 10.0, top + 10.0, 320.0)
+    sheet.height = y + 8.0
     return sheet
 
 
 def _beam_note(rig: RigDrawing) -> str:
     return "" if rig.beam_given else " With no beam given she is drawn as wide as her transom."
-
-
-def _bridle(rig: RigDrawing) -> BridlePart:
-    return BridlePart(rig.shape.transom_width_m, rig.bridle_leg_m, rig.bridle_diameter_m)
-
-
-def _end(rig: RigDrawing) -> EndPart:
-    return EndPart(
-        rig.cones,
-        rig.cone_mouth_m,
-        rig.cone_small_end_m,
-        rig.cone_slant_m,
-        rig.cone_pitch_m,
-        rig.end_gap_m,
-        rig.end_weight_kg,
-    )
 
 
 def _two_lines(rows: Sequence[Words]) -> tuple[Words, Words]:

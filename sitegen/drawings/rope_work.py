@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sitegen.drawings.element import number
 from sitegen.drawings.lettering import Words
 from sitegen.drawings.measures import level_dimension, thimble
 from sitegen.drawings.sheet import SKETCH, Sheet
@@ -125,7 +126,7 @@ def _braid(sheet: Sheet, left: float, right: float, middle: float, half: float) 
                 xa, ya = left, ya + slope * (left - xa)
             if xb > right:
                 xb, yb = right, yb - slope * (xb - right)
-            d += f"M{xa:.1f} {ya:.1f}L{xb:.1f} {yb:.1f}"
+            d += f"M{number(xa)} {number(ya)}l{number(xb - xa)} {number(yb - ya)}"
         x += step
     sheet.path(d, "rule", 1.2)
     for y in (middle - half, middle + half):

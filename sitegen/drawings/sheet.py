@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final, Literal, TypeAlias
 
 from sitegen.drawings.element import Element, Value, element, number
@@ -53,10 +55,12 @@ class Sheet:
         self._title = title
         self._description = description
         self._defs: dict[str, Element] = {}
+        self._texts: list[Element] = []
         self._inside: list[list[Element | str]] = [[]]
 
     def svg(self) -> str:
         """Return the finished drawing as SVG text."""
+        font_size = self._commonest_size()
         title = element("title", self._title, id=f"{self.id}-t")
         description = element("desc", self._description, id=f"{self.id}-d")
         defs = [element("defs", *self._defs.values())] if self._defs else []
@@ -75,8 +79,18 @@ class Sheet:
             width="100%",
             fill=LIGHT["ink"],
             font_family="system-ui, sans-serif",
-            font_size=self.font,
+            font_size=font_size,
         ).render()
+
+    def _commonest_size(self) -> str:
+        """Take the commonest font size off the texts that have it, and return it for the whole drawing."""
+        own = number(self.font)
+        sizes = Counter(text.attributes.get("font-size", own) for text in self._texts)
+        commonest = max(sizes, key=lambda size: sizes[size], default=own)
+        for text in self._texts:
+            if text.attributes.setdefault("font-size", own) == commonest:
+                del text.attributes["font-size"]
+        return commonest
 
     @contextmanager
     def group(self, class_: str | None = None, part: str | None = None) -> Iterator[Element]:
@@ -104,10 +118,9 @@ class Sheet:
         size: float | None = None,
         bold: bool = False,
         halo: bool = False,
-        foreign: bool = False,
         title: str | None = None,
     ) -> None:
-        """Add a line of text on the baseline `y`; `foreign` text cannot turn the direction of the rest."""
+        """Add a line of text on the baseline `y`; it cannot turn the direction of any other."""
         tint: dict[str, str] = {} if tone == "ink" else dict(fill(tone))
         if halo:
             tint["class_"] = f"{tint.get('class_', '')} halo".strip()
@@ -118,18 +131,18 @@ class Sheet:
                 "stroke_linejoin": "round",
             }
         hover = [element("title", title)] if title else []
-        self.add(
+        made = self.add(
             "text",
             *hover,
             *content_of(words),
-            x=x,
-            y=y,
+            x=round(x, 1),
+            y=round(y, 1),
             text_anchor=None if anchor == "start" else anchor,
             font_size=size,
             font_weight="600" if bold else None,
-            unicode_bidi="isolate" if foreign else None,
             **tint,
         )
+        self._texts.append(made)
 
     def lines(
         self,
@@ -310,13 +323,16 @@ def _painted(role: Role | None, width: float, area: Role | None, hatch: str | No
 
 
 def polyline(points: Sequence[Point], closed: bool = False) -> str:
-    """Return path data through `points`, to a tenth of a unit.
+    """Return path data through `points`, to a tenth of a unit; steps are shorter to write than places.
 
-    >>> polyline([(0.0, 1.0), (2.04, 3.0)])
-    'M0 1L2 3'
+    >>> polyline([(0.0, 1.0), (2.04, 3.0), (4.0, 2.5)])
+    'M0 1l2 2 2 -0.5'
     """
-    places = (f"{number(round(x, 1))} {number(round(y, 1))}" for x, y in points)
-    return "M" + "L".join(places) + ("Z" if closed else "")
+    # Whole tenths, so that rounding does not add up along the line.
+    tenths = [(round(x * 10.0), round(y * 10.0)) for x, y in points]
+    steps = " ".join(f"{(c - a) / 10:g} {(d - b) / 10:g}" for (a, b), (c, d) in pairwise(tenths))
+    x, y = tenths[0]
+    return f"M{x / 10:g} {y / 10:g}" + (f"l{steps}" if steps else "") + ("z" if closed else "")
 
 
 def both_widths(draw: Callable[[Frame], Sheet]) -> str:

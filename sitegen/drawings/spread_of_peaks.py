@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from sitegen.drawings.element import number
 from sitegen.drawings.lettering import Words, fitted
 from sitegen.drawings.marks import DASH_DOT, DASHED, DOTTED, Sample, finish, line_sample, make_plot
-from sitegen.drawings.sheet import Frame, Sheet, both_widths
+from sitegen.drawings.sheet import SKETCH, Sheet
 from sizing.units import both, show
 
 _DOTS = 50
@@ -55,15 +55,11 @@ def quantile_dots(samples: Sequence[float], dots: int = _DOTS) -> list[float]:
 
 
 def draw_peak_spread(prefix: str, spread: PeakSpread) -> str:
-    """Return a dot plot of the sampled peak loads, for wide and for narrow screens."""
-    return both_widths(lambda frame: _draw(prefix, frame, spread))
-
-
-def _draw(prefix: str, frame: Frame, spread: PeakSpread) -> Sheet:
+    """Return a dot plot of the sampled peak loads."""
     limits = "; ".join(f"{name} {both(load, 'force')}" for name, load in spread.limits)
     sheet = Sheet(
         prefix,
-        frame,
+        SKETCH,
         "How the peak load of a wave strike may spread",
         f"Over {spread.strikes:,} varied strikes half of the peaks lie above "
         f"{both(spread.median_n, 'force')} and "
@@ -74,7 +70,7 @@ def _draw(prefix: str, frame: Frame, spread: PeakSpread) -> Sheet:
     values = [*quantiles, spread.median_n, spread.p90_n, *(load for _, load in spread.limits)]
     low, high = min(values), max(values)
     margin = 0.06 * (high - low) or 0.1 * high
-    radius = 4.2 if frame.narrow else 5.6
+    radius = 4.2
     room = sheet.width - 30.0
     bins = max(8, int(room / (2.0 * radius + 1.0)))
     start, width = low - margin, (high - low + 2.0 * margin) / bins
@@ -120,27 +116,23 @@ def _draw(prefix: str, frame: Frame, spread: PeakSpread) -> Sheet:
                 (f"{name} ", show(load, "force")),
             )
         )
-    return finish(plot, entries)
+    return finish(plot, entries).svg()
 
 
 def draw_sensitivity(prefix: str, bars: SensitivityBars) -> str:
-    """Return bars of each input's share in the spread, largest first, for wide and for narrow screens."""
-    return both_widths(lambda frame: _bars(prefix, frame, bars))
-
-
-def _bars(prefix: str, frame: Frame, bars: SensitivityBars) -> Sheet:
+    """Return bars of each input's share in the spread, largest first."""
     ordered = sorted(bars.shares, key=lambda item: -item[1])
     told = ", ".join(f"{name} {both(share, 'ratio')}" for name, share in ordered)
-    sheet = Sheet(prefix, frame, "What the spread of the peak load comes from", f"Shares: {told}.")
+    sheet = Sheet(prefix, SKETCH, "What the spread of the peak load comes from", f"Shares: {told}.")
     room = sheet.width - 16.0 - 64.0
     largest = max(share for _, share in ordered)
     y = 6.0
     for name, share in ordered:
-        sheet.text(8.0, y + sheet.font, fitted(name, sheet.font, sheet.width - 16.0), foreign=True)
+        sheet.text(8.0, y + sheet.font, fitted(name, sheet.font, sheet.width - 16.0))
         y += sheet.font + 6.0
         width = max(share, 0.0) / largest * room
         sheet.rect(8.0, y, width, 10.0, "a", 1.0, area="a", part="share")
         sheet.text(8.0 + width + 8.0, y + 9.5, show(share, "ratio"), tone="muted", size=sheet.font - 1.0)
         y += 22.0
     sheet.height = y
-    return sheet
+    return sheet.svg()

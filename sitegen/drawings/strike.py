@@ -18,10 +18,9 @@ from sitegen.drawings.marks import (
     finish,
     line_sample,
     make_plot,
-    side_room,
     symbol_sample,
 )
-from sitegen.drawings.sheet import Frame, Sheet, both_widths, polyline
+from sitegen.drawings.sheet import SKETCH, Sheet, polyline
 from sizing.units import both, show
 
 _LIMIT_DASHES = (DASHED, DOTTED, DASH_DOT, "12 3")
@@ -40,15 +39,11 @@ class StrikeHistory:
 
 
 def draw_strike_history(prefix: str, history: StrikeHistory) -> str:
-    """Return two plots over one time axis, for wide and for narrow screens."""
-    return both_widths(lambda frame: _draw(prefix, frame, history))
-
-
-def _draw(prefix: str, frame: Frame, history: StrikeHistory) -> Sheet:
+    """Return two plots over one time axis."""
     limits = "; ".join(f"{name} {both(load, 'force')}" for name, load in history.limits)
     sheet = Sheet(
         prefix,
-        frame,
+        SKETCH,
         "A computed wave strike over time",
         f"The load in the bridle peaks at {both(history.peak_load_n, 'force')} after "
         f"{both(history.peak_time_s, 'time')}; "
@@ -60,7 +55,6 @@ def _draw(prefix: str, frame: Frame, history: StrikeHistory) -> Sheet:
         for i, (name, load) in enumerate(history.limits)
     ]
     peak: Words = ("peak ", show(history.peak_load_n, "force"), " at ", show(history.peak_time_s, "time"))
-    side = side_room(sheet, [m.words for m in marks])
     span = (history.time_s[0], history.time_s[-1])
     highest = max(history.bridle_load_n)
     top = 1.08 * max([highest, history.peak_load_n, *(load for _, load in history.limits)])
@@ -77,7 +71,6 @@ def _draw(prefix: str, frame: Frame, history: StrikeHistory) -> Sheet:
         (0.0, top),
         ("time", "time"),
         ("load in the bridle", "force"),
-        side=side,
         height=190.0,
         left=left,
     )
@@ -95,7 +88,6 @@ def _draw(prefix: str, frame: Frame, history: StrikeHistory) -> Sheet:
         (slowest, fastest * 1.1),
         ("time", "time"),
         ("speed of the boat", "speed"),
-        side=side,
         height=110.0,
         top=load.below + 30.0,
         left=left,
@@ -107,4 +99,4 @@ def _draw(prefix: str, frame: Frame, history: StrikeHistory) -> Sheet:
     at_peak = speed.x.at(history.peak_time_s)
     sheet.line(at_peak, speed.y.start, at_peak, speed.y.end, "muted", 0.8, "2 3")
     entries.append((line_sample(sheet, "c", "10 2", 2.2), "speed of the boat"))
-    return finish(speed, entries)
+    return finish(speed, entries).svg()

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sitegen.drawings.lettering import BOLD, Words, fitted, spread, text_width
 from sitegen.drawings.marks import DASHED, DOTTED, Sample, finish, line_sample, make_plot
-from sitegen.drawings.sheet import Frame, Sheet, both_widths, polyline
+from sitegen.drawings.sheet import SKETCH, Sheet, polyline
 from sizing.units import both
 
 
@@ -32,11 +32,7 @@ class SectionTension:
 
 
 def draw_section_tension(prefix: str, tension: SectionTension) -> str:
-    """Return the plot of tension and strength along the line, for wide and for narrow screens."""
-    return both_widths(lambda frame: _draw(prefix, frame, tension))
-
-
-def _draw(prefix: str, frame: Frame, tension: SectionTension) -> Sheet:
+    """Return the plot of tension and strength along the line."""
     parts = tension.parts
     told = "; ".join(
         f"{p.name}: must bear {both(p.required_n, 'force')}, residual strength "
@@ -47,7 +43,7 @@ def _draw(prefix: str, frame: Frame, tension: SectionTension) -> Sheet:
     strike = ""
     if tension.envelope:
         strike = f" Greatest tension in a wave strike: {both(max(t for _, t in tension.envelope), 'force')}."
-    sheet = Sheet(prefix, frame, "Tension along the line and what each part can bear", f"{told}.{strike}")
+    sheet = Sheet(prefix, SKETCH, "Tension along the line and what each part can bear", f"{told}.{strike}")
     top = max(max(p.new_n, p.residual_n, p.required_n) for p in parts)
     top = max([top, *(t for _, t in tension.envelope)]) * 1.1
     plot = make_plot(
@@ -84,7 +80,7 @@ def _draw(prefix: str, frame: Frame, tension: SectionTension) -> Sheet:
         d = polyline([(x.at(m), y.at(t)) for m, t in tension.envelope])
         sheet.path(d, "b", 2.2, dash=DOTTED, part="envelope")
         entries.append((line_sample(sheet, "b", DOTTED, 2.2), "greatest tension in a wave strike"))
-    return finish(plot, entries)
+    return finish(plot, entries).svg()
 
 
 def _part_names(sheet: Sheet, at: Callable[[float], float], parts: Sequence[LinePart]) -> None:

@@ -153,6 +153,7 @@ class BoatPage:
     left_to_show: frozenset[str]
     closed_by_new_drogue: frozenset[str]
     drogue_drawings: tuple[Drawing, ...]
+    rig_part_drawings: tuple[Drawing, ...]
     drogue_figures: tuple[Figure, ...]
     sections: tuple[SectionRow, ...]
     feel_figures: tuple[Figure, ...]
@@ -180,7 +181,7 @@ class BoatPage:
     @property
     def frame(self) -> Frame:
         """The page as the theme sees it."""
-        title = one_line(self.boat_name)
+        title = f"{one_line(self.boat_name)} ({one_line(self.entry_no)})"
         description = one_line(f"{self.boat_name}, entry {self.entry_no}: {self.boat_standing.words}", 200)
         return Frame(self.address, title, description, "boat", "index.html")
 
@@ -244,6 +245,7 @@ def boat_page(
             record.plan.closes if record.plan and record.plan.choice == "replace" else ()
         ),
         drogue_drawings=drawings.drogue,
+        rig_part_drawings=drawings.rig_parts,
         drogue_figures=drogue_figures(record, catalogue),
         sections=section_rows(record, catalogue),
         feel_figures=feel_figures(record),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import ClassVar, Final
 
 from sitegen.addresses import slug
@@ -11,7 +12,9 @@ from sitegen.changed import Changed, ChangedBoat
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural
 from sitegen.plain_text import visible
-from sizing.revision.changes import BoatKind
+from sitegen.told_figures import Told, told
+from sizing.revision.changes import BoatKind, ItemChange
+from sizing.units import Shown, show
 
 ADDRESS: Final = "changes.html"
 GROUPS: Final[tuple[tuple[BoatKind, str], ...]] = (
@@ -41,9 +44,18 @@ class BoatLink:
 class AlikeView:
     """One change on many boats."""
 
-    words: str
+    words: Told
     count: str
     boats: tuple[BoatLink, ...]
+
+
+@dataclass(frozen=True)
+class BlockView:
+    """Some changes of one kind as shown; `mark` is the sign of a standing or blank."""
+
+    title: str
+    mark: str
+    lines: tuple[Told, ...]
 
 
 @dataclass(frozen=True)
@@ -52,8 +64,10 @@ class ChangedView:
 
     anchor: str
     href: str
-    changed: ChangedBoat
+    boat_name: str
     entry_no: str
+    summary: str
+    blocks: tuple[BlockView, ...]
 
 
 @dataclass(frozen=True)
@@ -63,6 +77,17 @@ class ChangeGroup:
     anchor: str
     title: str
     boats: tuple[ChangedView, ...]
+
+
+@dataclass(frozen=True)
+class ItemView:
+    """How much of one item is needed, then and now; None where the order has none of it."""
+
+    id: str
+    description: str
+    before: Shown | None
+    after: Shown | None
+    difference: Shown | None
 
 
 @dataclass(frozen=True)
@@ -87,7 +112,7 @@ class ChangesPage:
     rules: tuple[str, ...]
     alike: tuple[AlikeView, ...]
     groups: tuple[ChangeGroup, ...]
-    order: tuple[str, ...]
+    order: tuple[ItemView, ...]
 
     @property
     def frame(self) -> Frame:
@@ -110,14 +135,14 @@ def changes_page(changed: Changed, addresses: Mapping[str, str]) -> ChangesPage:
         rules=changed.rules,
         alike=tuple(
             AlikeView(
-                one.words,
+                told(one.words, one.figures),
                 plural(len(one.entry_nos), "boat"),
                 tuple(BoatLink(addresses.get(entry, ""), visible(entry)) for entry in one.entry_nos),
             )
             for one in changed.alike
         ),
         groups=tuple(_groups(changed, addresses)),
-        order=changed.order,
+        order=tuple(map(_item, changed.order)),
     )
 
 
@@ -151,4 +176,31 @@ def _view(boat: ChangedBoat, addresses: Mapping[str, str]) -> ChangedView:
     if boat.kind in STILL_REJECTED:
         href = "rejected.html"
     anchor = anchor_of_boat(boat.entry_no) if listed else ""
-    return ChangedView(anchor, href, boat, visible(boat.entry_no))
+    blocks = tuple(
+        BlockView(block.title, block.mark, tuple(told(line, block.figures) for line in block.lines))
+        for block in boat.blocks
+    )
+    return ChangedView(anchor, href, boat.boat_name, visible(boat.entry_no), boat.summary, blocks)
+
+
+def _item(item: ItemChange) -> ItemView:
+    return ItemView(
+        item.id,
+        item.description,
+        _amount(item.before, item.unit_before),
+        _amount(item.after, item.unit),
+        _amount(item.difference, item.unit, signed=True),
+    )
+
+
+def _amount(value: Decimal | None, unit: str, *, signed: bool = False) -> Shown | None:
+    """An amount of the order in both systems, with a sign where it is a difference."""
+    if value is None:
+        return None
+    sign = "" if not signed or not value else "+" if value > 0 else "\N{MINUS SIGN}"
+    size = abs(value) if signed else value
+    amount = show(float(size), "length") if unit == "m" else None
+    if amount is None:
+        words = f"{size.normalize():,f}" + ("" if unit == "piece" else f" {unit}")
+        amount = Shown(words, words)
+    return Shown(f"{sign}{amount.metric}", f"{sign}{amount.us}")

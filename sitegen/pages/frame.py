@@ -7,7 +7,7 @@ from typing import Any, ClassVar, Literal, Protocol
 
 PageKind = Literal[
     "overview", "boat", "order", "method", "checks", "glossary", "rejected", "not-this", "sheets", "sheet",
-    "licences", "changes",
+    "licences", "changes", "cuts",
 ]  # fmt: skip
 
 

@@ -1,20 +1,20 @@
-"""The fleet's one order: what to buy, how rope is cut, whose each part is."""
+"""The fleet's one order: what to buy, how well it is cut, whose each part is."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar
 
 from sitegen.pages.boat import choice_words
+from sitegen.pages.cuts import cut_addresses
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural, shown
 from sitegen.plain_text import visible
 from sitegen.record import Gatherer
 from sitegen.shared_files import SharedFile
-from sizing.model import CutSpool, CutSummary, MendPlan, Order, OrderLine, OrderProblem
+from sizing.model import MendPlan, Order, OrderLine, OrderProblem
 from sizing.units import Shown
 
 
@@ -45,42 +45,14 @@ class ProblemView:
 
 @dataclass(frozen=True)
 class CuttingRow:
-    """How well one rope was cut."""
+    """How well one item was cut, and where its cut list is."""
 
+    href: str
     item: str
     pieces: int
     spools: int
     waste: str
     proof: str
-
-
-@dataclass(frozen=True)
-class PieceView:
-    """One piece to cut."""
-
-    length: Shown | None
-    purpose: str
-    boat: str
-    href: str
-
-
-@dataclass(frozen=True)
-class SpoolView:
-    """One spool and its cuts in order."""
-
-    number: int
-    length: Shown | None
-    offcut: Shown | None
-    pieces: tuple[PieceView, ...]
-
-
-@dataclass(frozen=True)
-class SpoolGroup:
-    """All spools of one rope."""
-
-    item: str
-    words: str
-    spools: tuple[SpoolView, ...]
 
 
 @dataclass(frozen=True)
@@ -109,7 +81,6 @@ class OrderPage:
     lines: tuple[LineView, ...]
     total: str
     cutting: tuple[CuttingRow, ...]
-    spools: tuple[SpoolGroup, ...]
     shares: tuple[ShareRow, ...]
     files: tuple[SharedFile, ...]
 
@@ -141,8 +112,7 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
         problems=tuple(_problem(problem, gatherer, names) for problem in order.problems),
         lines=tuple(_line(place, line, order.currency) for place, line in enumerate(order.lines, start=1)),
         total=money(order.total, order.currency),
-        cutting=tuple(_cutting(summary) for summary in order.cutting),
-        spools=_spools(order, gatherer, names),
+        cutting=_cutting(order),
         shares=_shares(order, gatherer, names),
         files=files,
     )
@@ -213,40 +183,18 @@ def _problem(problem: OrderProblem, gatherer: Gatherer, names: list[str]) -> Pro
     return ProblemView(gatherer.address(problem.row), names[problem.row], visible(problem.sentence))
 
 
-def _cutting(summary: CutSummary) -> CuttingRow:
-    proof = "yes" if summary.optimal else f"within {summary.gap_percent:.2f} %"
-    return CuttingRow(
-        visible(summary.item), summary.pieces, summary.spools, f"{summary.waste_percent:.1f} %", proof
-    )
-
-
-def _spools(order: Order, gatherer: Gatherer, names: list[str]) -> tuple[SpoolGroup, ...]:
-    groups: Mapping[str, list[CutSpool]] = defaultdict(list)
-    for spool in order.spools:
-        groups[spool.item].append(spool)
+def _cutting(order: Order) -> tuple[CuttingRow, ...]:
+    addresses = cut_addresses(order)
     return tuple(
-        SpoolGroup(
-            visible(item),
-            f"{plural(len(spools), 'spool')}, {plural(sum(len(s.pieces) for s in spools), 'piece')}",
-            tuple(
-                SpoolView(
-                    spool.spool_no,
-                    shown(spool.spool_length_m, "length"),
-                    shown(spool.offcut_m, "length"),
-                    tuple(
-                        PieceView(
-                            shown(cut.length_m, "length"),
-                            visible(cut.purpose),
-                            names[cut.row],
-                            gatherer.address(cut.row),
-                        )
-                        for cut in spool.pieces
-                    ),
-                )
-                for spool in spools
-            ),
+        CuttingRow(
+            addresses.get(summary.item, ""),
+            visible(summary.item),
+            summary.pieces,
+            summary.spools,
+            f"{summary.waste_percent:.1f} %",
+            "yes" if summary.optimal else f"within {summary.gap_percent:.2f} %",
         )
-        for item, spools in groups.items()
+        for summary in order.cutting
     )
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Literal
 
 from sitegen.plain_text import visible
@@ -69,6 +70,7 @@ class DateLine:
     days: str
 
 
+@lru_cache(maxsize=1 << 15)
 def shown(value: float | None, dimension: str) -> Shown | None:
     """Return a figure in both systems, None where there is none or it is not finite.
 

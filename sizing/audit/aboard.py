@@ -57,7 +57,7 @@ def gear_aboard(context: AuditContext) -> GearAboard:
     leg = number["bridle_leg_length_m"]
     half = np.sqrt(np.maximum(leg**2 - (number["transom_width_m"] / 2) ** 2, 0.0))
     legs_mass = 2 * rope.mass_at_diameter_kg_per_m(ropes, number["bridle_diameter_m"])
-    element = np.where(context.single_element, _element_diameter_m(context), 0.0)
+    element = np.where(context.single_element, context.element_diameter_m, 0.0)
     mouth = np.where(series, number["cone_mouth_m"], context.requirements.cone_mouth_m)
     here = lengths > 0
     built = rigs(
@@ -97,11 +97,6 @@ def _sections(context: AuditContext) -> tuple[IntArray, FloatArray, FloatArray]:
     lengths = cones * pitch[:, None]
     last = (places == count[:, None] - 1) & (cones > 0)
     return cones, np.where(last, lengths + context.policy.sizing.first_cone_offset, lengths), diameters
-
-
-def _element_diameter_m(context: AuditContext) -> FloatArray:
-    diameter = context.fleet.number["device_diameter_m"]
-    return np.where(np.isnan(diameter), context.fleet.number["cone_mouth_m"], diameter)
 
 
 def _strengths(context: AuditContext, here: BoolArray) -> PartStrengths:
@@ -162,7 +157,7 @@ def _missing(context: AuditContext) -> dict[int, str]:
         (off("lead_line_diameter_m"), "the lead line's diameter is not in the catalogue"),
         (off("bridle_diameter_m"), "the bridle's diameter is not in the catalogue"),
         (np.asarray(both_kinds & short_leg), "the bridle legs are too short to meet"),
-        (np.asarray(context.single_element & np.isnan(_element_diameter_m(context))),
+        (np.asarray(context.single_element & np.isnan(context.element_diameter_m)),
          "the device's diameter is not given"),
     ]  # fmt: skip
     said: dict[int, list[str]] = {}

@@ -79,6 +79,12 @@ class AuditContext:
         return self.chosen("device_type", "cone drogue", "parachute")
 
     @cached_property
+    def element_diameter_m(self) -> FloatArray:
+        """Diameter of a single device; its mouth stands for it where only that is given. m, NaN where none."""
+        diameter = self.fleet.number["device_diameter_m"]
+        return np.where(np.isnan(diameter), self.fleet.number["cone_mouth_m"], diameter)
+
+    @cached_property
     def unanswered(self) -> BoolArray:
         """Boats whose sheet does not tell what device is aboard."""
         return np.asarray(self.blank("device_type") & ~self.series)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_figure, by_word
+from sizing.audit.judge import NOT_COMPUTED_NOTE, Outcome, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
 from sizing.drogue.drag import mouth_area_m2
 from sizing.drogue.single_element import required_device_diameter_m, series_area_m2
-from sizing.model import FloatArray, PartGroup, Standing
+from sizing.model import BoolArray, FloatArray, PartGroup, Standing
 
 WHOLE: tuple[PartGroup, ...] = (
     "cones", "cone line", "lead line", "bridle", "end weight", "thimbles", "shackles", "chafe gear",
@@ -33,8 +33,32 @@ def _aboard(context: AuditContext) -> Outcome:
     )
     presumed = np.asarray(context.series & context.blank("device_type"))
     outcome.standing[presumed] = Standing.MEETS
-    note = "The sheet gives a cone count but no device: it is taken as a series drogue."
-    return Outcome(outcome.standing, outcome.required, outcome.found, notes=((presumed, note),))
+    return Outcome(
+        outcome.standing,
+        outcome.required,
+        outcome.found,
+        notes=(
+            (presumed, "The sheet gives a cone count but no device: it is taken as a series drogue."),
+            *_contradictions(context),
+        ),
+    )
+
+
+def _contradictions(context: AuditContext) -> tuple[tuple[BoolArray, str], ...]:
+    """What the sheet says of the device that cannot all be true."""
+    number = context.fleet.number
+    gear = ("cone_count", "device_diameter_m", "lead_line_length_m", "lead_line_diameter_m", "end_weight_kg")
+    given = np.any([number[name] > 0.0 for name in gear], axis=0)
+    return (
+        (
+            np.asarray(context.single_element & (number["cone_count"] > 1.0)),
+            "The sheet names a single device and yet counts several cones: say which is aboard.",
+        ),
+        (
+            np.asarray(context.no_device & given),
+            "The sheet says there is no device and yet gives gear of one: say which is so.",
+        ),
+    )
 
 
 def _accepted(context: AuditContext) -> Outcome:
@@ -69,11 +93,20 @@ def _cone_count(context: AuditContext) -> Outcome:
         applies=np.asarray(context.series_or_unanswered | context.no_device),
         absent=context.no_device,
     )
-    unproven = mouth_unknown & (outcome.standing == Standing.MEETS)
+    bow = np.asarray(context.series & context.chosen("device_from", "bow"))
+    unproven = (mouth_unknown | bow) & (outcome.standing == Standing.MEETS)
     outcome.standing[unproven] = Standing.UNPROVEN
-    note = "The cones' mouth is not given; the number needed is for the rally's standard cone."
     concerned = np.asarray(mouth_unknown & context.series)
-    return Outcome(outcome.standing, outcome.required, outcome.found, notes=((concerned, note),))
+    return Outcome(
+        outcome.standing,
+        outcome.required,
+        outcome.found,
+        notes=(
+            (concerned, "The cones' mouth is not given; the number needed is for the rally's standard cone."),
+            (bow, "The number needed is for the stern. From the bow a device needs two to three times the "
+             "diameter [CG87 6.1], so these cones prove nothing there."),
+        ),
+    )  # fmt: skip
 
 
 def _equivalent_diameter(context: AuditContext) -> Outcome:
@@ -81,14 +114,17 @@ def _equivalent_diameter(context: AuditContext) -> Outcome:
     required = required_device_diameter_m(
         context.requirements.equivalent_diameter_m, bow, context.policy.audit.bow_diameter_ratio
     )
-    diameter = context.fleet.number["device_diameter_m"]
-    mouth = context.fleet.number["cone_mouth_m"]
-    from_mouth = np.asarray(context.single_element & np.isnan(diameter) & ~np.isnan(mouth))
-    found = np.where(from_mouth, mouth, diameter)
+    number = context.fleet.number
+    found = context.element_diameter_m
+    from_mouth = np.asarray(
+        context.single_element & np.isnan(number["device_diameter_m"]) & ~np.isnan(number["cone_mouth_m"])
+    )
     outcome = by_figure(context, required, found, applies=context.single_element)
-    # A parachute is as often set from the bow: enough for the stern alone proves nothing.
-    parachute = np.asarray(context.blank("device_from") & context.chosen("device_type", "parachute"))
-    outcome.standing[parachute & (outcome.standing == Standing.MEETS)] = Standing.UNPROVEN
+    # Where the end is not said, enough for the stern alone proves nothing.
+    unsaid = np.asarray(context.blank("device_from") & context.single_element)
+    for_bow = required * context.policy.audit.bow_diameter_ratio
+    meets = outcome.standing == Standing.MEETS
+    outcome.standing[unsaid & meets & ~(found >= for_bow)] = Standing.UNPROVEN
     return Outcome(
         outcome.standing,
         outcome.required,
@@ -96,23 +132,36 @@ def _equivalent_diameter(context: AuditContext) -> Outcome:
         notes=(
             (np.asarray(bow), "Set from the bow, so two to three times the diameter is needed [CG87 6.1]."),
             (from_mouth, "The mouth diameter is taken as the device's diameter."),
-            (parachute, "The sheet does not say whether it is set from the bow or the stern."),
+            (unsaid, "The sheet does not say whether it is set from the bow or the stern."),
         ),
     )
 
 
-def _drag_area_ratio(context: AuditContext) -> FloatArray:
+def _drag_area_ratio(context: AuditContext, from_bow: BoolArray) -> FloatArray:
+    """Drag area aboard over the area required; a single device set from the bow requires more of it."""
     series = series_area_m2(context.fleet.number["cone_count"], context.cone_mouth_area_m2)
-    single = mouth_area_m2(context.fleet.number["device_diameter_m"])
+    single = mouth_area_m2(context.element_diameter_m)
     area = np.where(context.single_element, single, series)
-    return np.asarray(area / context.requirements.mouth_area_required_m2)
+    bow = np.where(context.single_element & from_bow, context.policy.audit.bow_diameter_ratio, 1.0)
+    return np.asarray(area / (context.requirements.mouth_area_required_m2 * bow**2))
 
 
 def _oversize(context: AuditContext) -> Outcome:
     limit = np.full(context.boats, context.policy.audit.oversize_ratio)
     limit[~context.computed] = np.nan
     applies = np.asarray(context.has_line & ~context.chosen("device_type", "warps", "other"))
-    return by_figure(context, limit, _drag_area_ratio(context), applies=applies, at_most=True)
+    bow = context.chosen("device_from", "bow")
+    return by_figure(
+        context,
+        limit,
+        _drag_area_ratio(context, bow),
+        best=_drag_area_ratio(context, np.asarray(bow | context.blank("device_from"))),
+        applies=applies,
+        at_most=True,
+        notes=(
+            (np.asarray(bow & context.single_element), "Compared with the area a device needs at the bow."),
+        ),
+    )
 
 
 def _mouth_size(context: AuditContext) -> Outcome:
@@ -126,10 +175,22 @@ def _mouth_size(context: AuditContext) -> Outcome:
 def _pitch(context: AuditContext) -> Outcome:
     required = context.policy.audit.pitch_ratio * context.fleet.number["cone_mouth_m"]
     standard = context.policy.audit.pitch_ratio * context.requirements.cone_mouth_m
-    required = np.where(np.isnan(required), standard, required)
-    return by_figure(
-        context, required, context.fleet.number["cone_pitch_m"], applies=context.series_or_unanswered
+    mouth_unknown = np.isnan(required)
+    pitch = context.fleet.number["cone_pitch_m"]
+    outcome = by_figure(
+        context,
+        np.where(mouth_unknown, standard, required),
+        pitch,
+        applies=context.series_or_unanswered,
+        notes=(
+            (
+                np.asarray(mouth_unknown & context.series & ~np.isnan(pitch)),
+                "The cones' mouth is not given; the pitch needed is for the rally's standard cone.",
+            ),
+        ),
     )
+    outcome.standing[mouth_unknown & (outcome.standing == Standing.MEETS)] = Standing.UNPROVEN
+    return outcome
 
 
 def _cloth(context: AuditContext) -> Outcome:
@@ -140,8 +201,13 @@ def _cloth(context: AuditContext) -> Outcome:
         {"light rip-stop": Standing.SHORT, "heavy": Standing.MEETS, "unknown": Standing.UNPROVEN},
         applies=context.series_or_unanswered,
     )
-    outcome.standing[light & (outcome.standing == Standing.SHORT)] = Standing.MEETS
-    return outcome
+    short = outcome.standing == Standing.SHORT
+    outcome.standing[light & short] = Standing.MEETS
+    unknown_need = np.asarray(short & ~context.computed)
+    outcome.standing[unknown_need] = Standing.UNPROVEN
+    return Outcome(
+        outcome.standing, outcome.required, outcome.found, notes=((unknown_need, NOT_COMPUTED_NOTE),)
+    )
 
 
 def _from_stern(context: AuditContext) -> Outcome:

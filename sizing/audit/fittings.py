@@ -12,7 +12,9 @@ from sizing.drogue.attachment import bolt_group_shear_n, builder_fitted_n, catal
 from sizing.model import BoolArray, Standing
 
 CLEAT_NOTE = (
-    "Counted as the least an aft mooring point is built for, f (3.0 Lc - 3.8) kN [ISO 15084], never more."
+    "Known only as a cleat, so counted as the least that an aft mooring point of a boat of design category A or B "
+    "is built for, never more: 3.0 kN a metre of the mean of hull and waterline length, less 3.8 kN "
+    "[ISO 15084, memory]. An older cleat may hold less."
 )
 BOLT_NOTE = "Bolts in shear only: hull laminate and backing are for a surveyor."
 
@@ -133,9 +135,19 @@ def _shackles(context: AuditContext) -> Outcome:
 
 
 def _swivel(context: AuditContext) -> Outcome:
-    fitted = np.asarray(context.has_line & ~context.chosen("swivel", "none"))
-    rating = np.where(context.chosen("swivel", "unrated"), np.nan, context.fleet.number["swivel_rating_n"])
-    return by_figure(context, context.requirements.design_load_n, rating, applies=fitted)
+    stated = context.fleet.number["swivel_rating_n"]
+    none = context.chosen("swivel", "none")
+    contradicts = np.asarray(context.has_line & none & ~np.isnan(stated))
+    rating = np.where(context.chosen("swivel", "unrated"), np.nan, stated)
+    return by_figure(
+        context,
+        context.requirements.design_load_n,
+        rating,
+        applies=np.asarray((context.has_line & ~none) | contradicts),
+        notes=(
+            (contradicts, "The sheet says there is no swivel and yet gives its load: it is judged by that."),
+        ),
+    )
 
 
 def _mousing(context: AuditContext) -> Outcome:
@@ -152,7 +164,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _rating, "attachment.load", "Each attachment holds 70 % of the design load.",
-        rule="rating >= policy share x design load", source="[CG87 6.3; ISO 15084]", dimension="force",
+        rule="rating >= policy share x design load", source="[CG87 6.3; ISO 15084, memory]", dimension="force",
         parts=("attachments",),
         consequence="An attachment that tears out takes part of the transom and lets her broach.",
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
@@ -162,7 +174,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _bolts, "attachment.bolts", "The bolts of each attachment hold 70 % of the design load in shear.",
         rule="n x 0.6 x Rm x As >= policy share x design load (screening)",
-        source="[ISO 898-1; ISO 3506-1]", dimension="force", level="should", parts=("attachments",),
+        source="[ISO 898-1; ISO 3506-1; shear share from memory]", dimension="force", level="should", parts=("attachments",),
         consequence="The bolts shear before the plate fails.",
         remedy="Use more or larger bolts, on a surveyor's advice.",
         ask="Give number, size and grade of the bolts through one attachment.",

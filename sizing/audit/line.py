@@ -115,7 +115,9 @@ def _ends(context: AuditContext) -> Outcome:
 
 def _joints(context: AuditContext) -> Outcome:
     sections = (~np.isnan(context.fleet.section_diameters_m)).sum(axis=1)
-    return by_word(
+    joined = ~(context.blank("section_joints") | context.chosen("section_joints", "none"))
+    contradicts = np.asarray(context.series & (sections > 1) & context.chosen("section_joints", "none"))
+    outcome = by_word(
         context,
         "section_joints",
         {
@@ -124,8 +126,11 @@ def _joints(context: AuditContext) -> Outcome:
             "knotted": Standing.SHORT,
             "none": Standing.NOT_APPLICABLE,
         },
-        applies=np.asarray(context.series & (sections != 1)),
+        applies=np.asarray(context.series & ((sections != 1) | joined)),
+        notes=((contradicts, "The sheet gives several sections and yet no joints: say how they are joined."),),
     )
+    outcome.standing[contradicts] = Standing.UNPROVEN
+    return outcome
 
 
 def _lead_length(context: AuditContext) -> Outcome:

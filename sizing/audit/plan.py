@@ -25,10 +25,6 @@ PART_ORDER: tuple[PartGroup, ...] = (
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
 
-SPLICES: dict[PartGroup, int] = {
-    "extension": 2, "cone line": 6, "lead line": 2, "bridle": 4, "thimbles": 2,
-}  # fmt: skip
-
 
 def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple[tuple[MendPlan, ...], ...]:
     """Every way to mend each boat, in the order of the fleet; the least kind of work stands first.
@@ -154,4 +150,14 @@ def _hours(context: AuditContext, row: int, groups: Sequence[PartGroup], cones: 
     if "cone line" in groups:
         fitted = int(context.requirements.cones[row])
     hours = (cones * rules.sew_minutes_per_cone + fitted * rules.minutes_per_cone) / 60
-    return hours + sum(SPLICES.get(group, 0) for group in groups) * rules.splice_minutes / 60
+    return hours + _splices(context, row, groups) * rules.splice_minutes / 60
+
+
+def _splices(context: AuditContext, row: int, groups: Sequence[PartGroup]) -> int:
+    """Eyes to splice: both ends of each run made new, or of every run of the rig where thimbles are renewed."""
+    required = int((context.requirements.section_cones[row] > 0).sum())
+    hers = int(np.isfinite(context.fleet.section_diameters_m[row]).sum())
+    sections = required if "cone line" in groups or not hers else hers
+    runs: dict[PartGroup, int] = {"lead line": 1, "cone line": sections, "bridle": 2}
+    renewed = sum(count for group, count in runs.items() if group in groups or "thimbles" in groups)
+    return 2 * (renewed + ("extension" in groups))

@@ -66,6 +66,7 @@ def _retrieval(context: AuditContext) -> Outcome:
         "retrieval",
         {"tried": Standing.MEETS, "planned": Standing.MEETS, "none": Standing.ABSENT},
         applies=context.has_line,
+        notes=((context.chosen("retrieval", "planned"), "Planned and not yet tried: try it in mild weather."),),
     )
 
 
@@ -121,7 +122,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         ask="Say how it is stowed.",
     ),
     declare(
-        _retrieval, "retrieval.means", "There is a way to get it back aboard.",
+        _retrieval, "retrieval.means", "A way to get it back aboard is planned.",
         rule="a recovery line or winch lead is planned", source="[practice]", level="should",
         consequence="A drogue that cannot be recovered is cut away and not there for the next storm.",
         remedy="Plan how it is led to a winch, and try it in mild weather.",

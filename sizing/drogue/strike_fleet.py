@@ -23,6 +23,7 @@ from sizing.drogue.strike import (
     EnsembleResult,
     Parts,
     Plan,
+    Status,
     StrikeResult,
     StrikeRigs,
     parts,
@@ -39,6 +40,10 @@ from sizing.policy import Policy
 STANDARD_MOUTH_M = 0.127
 """Mouth of the cone whose entrained water the policy gives [CG87 4.1.1]."""
 
+CARRIED_ALONG = (
+    "the simulated wave did not pass her: she ran ahead of it, so this drogue cannot hold her and there is no "
+    "peak to be given"
+)
 HISTORY_INTERVAL_S = 0.02
 PART_HEADS: Mapping[str, int] = {
     "bridle leg": 0, "attachment": 0, "shackle": 0, "lead line": 1, "section 1": 2, "section 2": 3,
@@ -133,16 +138,25 @@ def strike_columns(
 ) -> StrikeColumns:
     """Strike every rig once and, with samples, over their spread; a boat without figures says why.
 
-    `unknown` are boats whose rig is not known well enough, with the reason; they are not tried.
+    `unknown` are boats whose rig is not known well enough, with the reason; they are not tried. A boat that
+    the wave carries along has no figures either: what her line bears until the run ends is no peak, and would
+    pass for a small one. Where that happens in some samples alone, she has a strike and no spread.
     """
     once = strike(boats, labels)
-    reasons = _reasons(once.errors, unknown or {})
+    carried = dict.fromkeys(np.flatnonzero(once.status == Status.CARRIED).tolist(), CARRIED_ALONG)
+    reasons = _reasons(once.errors, carried | dict(unknown or {}))
     out = np.zeros(len(boats), dtype=np.bool_)
     out[list(reasons)] = True
     many = _ensemble(boats, strengths, labels, policy, plan, progress) if plan.samples else None
+    not_sampled = {} if many is None else _reasons(many.errors, _carried_samples(many))
+    unsampled = out.copy()
+    unsampled[list(not_sampled)] = True
 
     def figures(values: FloatArray) -> FloatArray:
         return np.where(out if values.ndim == 1 else out[:, None], np.nan, values)
+
+    def spread(values: FloatArray) -> FloatArray:
+        return np.where(unsampled if values.ndim == 1 else unsampled[:, None], np.nan, values)
 
     none = np.full(len(boats), np.nan)
     nothing = np.full((len(boats), QUANTILES), np.nan)
@@ -153,17 +167,26 @@ def strike_columns(
         boat_speed_mps=figures(once.speed_at_peak_m_s),
         distance_m=figures(once.run_at_peak_m),
         head_peak_n=figures(once.head_peak_n[:, 1 : len(HEADS)]),
-        median_n=figures(many.median_n) if many else none,
-        p90_n=figures(many.p90_n) if many else none,
-        peak_quantiles_n=figures(many.quantiles_n) if many else nothing,
+        median_n=spread(many.median_n) if many else none,
+        p90_n=spread(many.p90_n) if many else none,
+        peak_quantiles_n=spread(many.quantiles_n) if many else nothing,
         samples=plan.samples,
-        share_above={name: figures(many.share_above[:, i]) for i, name in enumerate(strengths.by_part)}
+        share_above={name: spread(many.share_above[:, i]) for i, name in enumerate(strengths.by_part)}
         if many
         else {},
-        sensitivity={name: figures(many.influence[:, i]) for i, name in enumerate(INPUTS)} if many else {},
+        sensitivity={name: spread(many.influence[:, i]) for i, name in enumerate(INPUTS)} if many else {},
         history=_histories(boats, once, labels, reasons) if plan.histories else {},
-        not_sampled=_reasons(many.errors, {}) if many else {},
+        not_sampled=not_sampled,
     )
+
+
+def _carried_samples(many: EnsembleResult) -> dict[int, str]:
+    """Boats whom some of the varied waves carried along, and how many of them."""
+    return {
+        int(row): f"in {max(many.carried_share[row], 0.01):.0%} of the varied strikes the wave did not pass her, "
+        "so they have no peak to be counted"
+        for row in np.flatnonzero(many.carried_share > 0.0)
+    }
 
 
 def _reasons(errors: Sequence[ComputationError | None], unknown: Mapping[int, str]) -> dict[int, str]:

@@ -16,6 +16,7 @@ from sizing.fields import Field
 from sizing.intake.collect import Note
 from sizing.intake.distinct import Read
 from sizing.intake.headers import HeaderUnit
+from sizing.intake.table import NO_RESULT
 from sizing.intake.words import UNSTATED
 from sizing.units import (
     DecimalSign,
@@ -35,6 +36,7 @@ WLL_FACTOR: Final = 5.0
 
 _WLL: Final = re.compile(r"^(?:wll|swl)[ :=]*(.+?)$|^(.+?)[ (]*(?:wll|swl)\)?$", re.IGNORECASE)
 _DAMAGE: Final = re.compile(r"#(?:REF!|VALUE!|DIV/0!|NAME\?|N/A|NUM!|NULL!|SPILL!|CALC!|GETTING_DATA)|#{2,}")
+_EXPONENT: Final = re.compile(r"[0-9](?:[.,][0-9]+)?E[+]?[0-9]+\b.*", re.IGNORECASE)
 _OPPOSITE_PLACES: Final = re.compile(r"(?<![0-9.,])[0-9]+[.,][0-9]{1,2}(?![0-9.,])")
 _SECTIONS: Final = 3
 _NAN: Final = float("nan")
@@ -60,7 +62,11 @@ class Context:
 
 
 def check_damage(text: str) -> None:
-    """Raise QuantityError for an error value that a spreadsheet left in a cell."""
+    """Raise QuantityError for what a spreadsheet left in a cell: an error value, a formula without result."""
+    if text.startswith(NO_RESULT):
+        found = f"the cell holds a formula and no result ({clip(text.removeprefix(NO_RESULT).strip())})"
+        raise QuantityError("no_result", "cell", found, "a figure or words, or a formula with its result",
+                            "open the workbook in a spreadsheet program and save it again")  # fmt: skip
     if _DAMAGE.fullmatch(text):
         found = f"“{clip(text)}” is an error that the spreadsheet program left in the cell"
         raise QuantityError("cell_error", "cell", found, "what the cell was meant to hold",
@@ -77,6 +83,10 @@ def read_cell(text: str, context: Context) -> Read[float]:
     check_damage(text)
     if text.casefold() in UNSTATED:
         return Read(_NAN, (Note("not_stated", f"“{clip(text)}” is read as not stated"),))
+    if _EXPONENT.fullmatch(text):
+        found = f"“{clip(text)}” is a figure that the spreadsheet program shortened to an exponent"
+        raise QuantityError("exponent", "cell", found, "the whole figure in plain digits",
+                            "format the column as a number without exponent, and save again")  # fmt: skip
     if context.field.name == "shackle_rating":
         limit = _WLL.match(text)
         if limit or (context.unit and context.unit.wll):

@@ -17,7 +17,7 @@ from sizing.model import BoolArray, IntArray
 
 # Control characters except tab, line feed and carriage return, and the sign put for unreadable bytes.
 _BAD_SIGNS: Final = r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\x{fffd}]"
-_ERROR: Final = r"^\s*#(?:#+|[A-Z/0_?]+!?)\s*$"
+_ERROR: Final = r"^\s*#(?:(?:#+|[A-Z/0_?]+!?)\s*$|NO RESULT! )"
 
 
 def check_rows(table: RawTable, *, suspect: bool, collected: Collected) -> None:

@@ -20,7 +20,10 @@ _MONTHS: Final = {
          "aug august", "sep sept september", "oct october", "nov november", "dec december"), start=1)
     for word in words.split()
 }  # fmt: skip
-_ISO: Final = re.compile(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})(?:[ T]00:00(?::00)?)?")
+_ISO: Final = re.compile(
+    r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})"
+    r"(?:[ T]([012][0-9]:[0-5][0-9](?::[0-5][0-9](?:\.[0-9]+)?)?))?"
+)
 _NUMERIC: Final = re.compile(r"([0-9]{1,2})[-/. ]([0-9]{1,2})[-/. ]([0-9]{4})")
 _DAY_FIRST: Final = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[-/. ]*([A-Za-z]{3,9})\.?[-/., ]*([0-9]{4})")
 _MONTH_FIRST: Final = re.compile(r"([A-Za-z]{3,9})\.?[- ]*([0-9]{1,2})(?:st|nd|rd|th)?,? *([0-9]{4})")
@@ -44,7 +47,7 @@ def read_date(text: str, today: dt.date) -> Read[float]:
         raise _refuse("future_date", text, words, "write the day of the inspection that was done")
     if year < 1950:
         raise _refuse("old_date", text, "lies before 1950", "correct the year")
-    if _ISO.fullmatch(text):
+    if (iso := _ISO.fullmatch(text)) and not (iso[4] or "").strip(":0."):
         return Read(float(date.toordinal()))
     return Read(float(date.toordinal()), (Note("date", f"“{clip(text)}” is read as {date.isoformat()}"),))
 
@@ -66,7 +69,7 @@ def _parts(text: str) -> tuple[int, int, int]:
             return int(match[3]), _MONTHS[match[month_at].casefold()], int(match[day_at])
     if re.fullmatch(r"[0-9]{5}", text):
         raise _refuse("serial_date", text, "looks like a spreadsheet's day number",
-                      "format the column as a date before saving it as CSV")  # fmt: skip
+                      "format the column as a date, and save the sheet again")  # fmt: skip
     raise _refuse("bad_date", text, "is not a whole date", "write day, month and the year in four digits")
 
 

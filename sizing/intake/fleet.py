@@ -24,6 +24,7 @@ from sizing.intake.identity import check_entry_numbers, check_names
 from sizing.intake.leftovers import boats_only
 from sizing.intake.plausibility import Fleet, check
 from sizing.intake.rejects import DECIMAL_NOTES, unescape_table
+from sizing.intake.sister_ships import check_sister_ships
 from sizing.intake.table import Limits, RawTable
 from sizing.intake.workbook import read_workbook
 from sizing.model import BoolArray, FleetColumns, IntakeResult, RejectedRow
@@ -73,6 +74,10 @@ def read_fleet(
     check_names(table, table.frame[str(columns.place["boat_name"])], collected)
     progress("Checking boats", 3, _STEPS)
     check(Fleet(table.frame, columns, values.number, values.choice, values.sections_m, collected))
+    if "design" in columns.place:
+        designs = table.frame[str(columns.place["design"])]
+        number = values.number
+        check_sister_ships(table, designs, number["displacement_kg"], number["loa_m"], collected)
     for row in table.ragged:
         collected.only(row, "cells")  # its cells may stand under the wrong headers
     notes = [*table.notes, *left_out, *columns.notes, *_unit_notes(columns)]

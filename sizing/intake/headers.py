@@ -19,6 +19,7 @@ from sizing.units import clip, normal_unit, unit_factor, unit_factors
 PROBLEM_PREFIX: Final = "problem_"
 _NO_WORD: Final = re.compile(r"[\W_]+")
 _LONGEST: Final = 80
+_MOST_UNKNOWN: Final = 8
 _BRACKETS: Final = re.compile(r"^(.*?)[\(\[\{<]([^()\[\]{}<>]*)[\)\]\}>]\s*$")
 
 
@@ -164,7 +165,9 @@ def map_columns(header: Sequence[str], filename: str) -> Columns:
     extra = _distinct_names(extra)
     near = {index: _near(name, place) for index, name in extra.items() if normal_header(name)}
     _require(place, extra, near, filename)
-    return Columns(place, unit, extra, frozenset(problems), tuple(_notes(extra, near)))
+    nameless = [index for index in extra if not header[index].strip()]
+    notes = [*_notes({i: extra[i] for i in extra if i not in nameless}, near), *_nameless_note(nameless)]
+    return Columns(place, unit, extra, frozenset(problems), tuple(notes))
 
 
 def _duplicate(filename: str, header: Sequence[str], one: int, two: int, words: str) -> InputError:
@@ -219,17 +222,31 @@ def _require(
     found = f"the header row has no column {', '.join(missing)}"
     if hints:
         found += f"; {'; '.join(hints[:6])}"
+    hinted = [index for index in near if near[index] in missing]
+    unknown = [index for index in extra if index not in hinted and not extra[index].startswith("(column ")]
+    if place and unknown:
+        named = (f"{column_letter(index)} “{clip(extra[index])}”" for index in unknown[:_MOST_UNKNOWN])
+        found += f"; headers not known here: {', '.join(named)}"
     if not place:
         found += "; not one header is known, so this may not be a fleet sheet"
     mend = "name the columns as in the blank entry sheet and leave none of these out"
     raise InputError(f"{filename}, header row", found, f"the columns {', '.join(REQUIRED)}", mend)
 
 
+def _nameless_note(places: Sequence[int]) -> list[str]:
+    """Return one note for all columns without a header: a sheet may have dozens of them, hidden and empty."""
+    if not places:
+        return []
+    letters = [column_letter(place) for place in places]
+    named = ", ".join(letters[:_MOST_UNKNOWN]) + (" and more" if len(letters) > _MOST_UNKNOWN else "")
+    if len(letters) == 1:
+        return [f"Column {named} has no header and is not used; it is kept as written."]
+    return [f"{len(letters)} columns have no header ({named}) and are not used; they are kept as written."]
+
+
 def _notes(extra: Mapping[int, str], near: Mapping[int, str | None]) -> list[str]:
     notes = []
     for index, name in extra.items():
-        if not normal_header(name):
-            continue
         hint = f" Did you mean {near[index]}?" if near.get(index) else ""
         notes.append(
             f"Column {column_letter(index)} “{clip(name)}” is not used; it is kept as written.{hint}"

@@ -1,4 +1,4 @@
-"""Rows below the header that are no boats: blank rows, totals at the end, the template's guidance."""
+"""Rows below the header that are no boats: blank rows, totals, the header again, the template's guidance."""
 
 from __future__ import annotations
 
@@ -27,8 +27,16 @@ def boats_only(table: RawTable, place: Mapping[str, int]) -> tuple[BoolArray, tu
     """
     keep = np.ones(table.frame.height, dtype=np.bool_)
     entry = table.frame[str(place["entry_no"])]
-    candidates = np.flatnonzero(entry.str.contains(_CANDIDATE).to_numpy())
-    kinds = {int(row): _kind(table.frame.row(int(row)), place) for row in candidates}
+    title = table.header[place["entry_no"]].strip()
+    candidates = np.flatnonzero(
+        (entry.str.contains(_CANDIDATE) | (entry.str.strip_chars() == title)).to_numpy()
+    )
+    header = [cell.strip() for cell in table.header]
+    kinds = {
+        int(row): "header" if [cell.strip() for cell in cells] == header else _kind(cells, place)
+        for row in candidates
+        for cells in [table.frame.row(int(row))]
+    }
     boats = keep.copy()
     boats[[row for row, kind in kinds.items() if kind]] = False
     last_boat = int(np.flatnonzero(boats).max(initial=-1))
@@ -41,6 +49,8 @@ def boats_only(table: RawTable, place: Mapping[str, int]) -> tuple[BoolArray, tu
         where = f"Row {table.record_no[row]} (line {table.line_no[row]})"
         if kind == "blank":
             blank += 1
+        elif kind == "header":
+            notes.append(f"{where} repeats the header and is left out.")
         elif kind == "guidance":
             notes.append(f"{where} is the guidance of the entry sheet and is left out.")
         else:

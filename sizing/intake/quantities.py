@@ -31,6 +31,9 @@ from sizing.units import DecimalSign, read_quantity, unit_factor
 # bounds on repetitions or wider classes of space double the time.
 _PLAIN: Final = r"^ *([0-9]+)(?:([.,])([0-9]+))?(?:([.,])([0-9]+))? ?([A-Za-z'\"][A-Za-z.^ ]*[2²]?)?$"
 _DIGITS: Final = 15
+_FEW: Final = 1000
+"""Cells in all up to which the overhead of a query counts for more than cores side by side."""
+
 _POWER: Final = 10.0 ** np.arange(_DIGITS + 1)
 
 
@@ -67,13 +70,23 @@ class Split:
 
 
 def split(frame: pl.DataFrame, columns: list[str]) -> dict[str, Split]:
-    """Return the cells of several columns taken apart, the columns in parallel."""
+    """Return the cells of several columns taken apart, the columns in parallel; few cells all in one."""
     words = [words_of(frame[name]) for name in columns]
+    many = sum(len(one.cells) for one in words) > _FEW
+    batches = [[one] for one in words] if many or not words else [words]
     # Two steps, so that each pattern is matched once and not once for every part of it.
     matched = pl.collect_all(
-        pl.LazyFrame({"cell": one.cells}).select(pl.col("cell").str.extract_groups(_PLAIN)) for one in words
+        pl.LazyFrame({"cell": pl.concat([one.cells for one in batch])}).select(
+            pl.col("cell").str.extract_groups(_PLAIN)
+        )
+        for batch in batches
     )
-    parts = [groups.select(_parts("cell")).unnest("cell") for groups in matched]
+    parts = []
+    for batch, groups in zip(batches, matched, strict=True):
+        taken, at = groups.select(_parts("cell")).unnest("cell"), 0
+        for one in batch:
+            parts.append(taken.slice(at, len(one.cells)))
+            at += len(one.cells)
     return {name: _split(one, part) for name, one, part in zip(columns, words, parts, strict=True)}
 
 

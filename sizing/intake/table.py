@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     import polars as pl
 
     from sizing.model import IntArray
+
+
+NO_RESULT: Final = "#NO RESULT!"
+"""Stands in a cell before a formula whose result the workbook does not hold."""
 
 
 @dataclass(frozen=True)

@@ -6,34 +6,38 @@ import datetime as dt
 import io
 import re
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import islice
 from typing import Any, Final
 
 from sizing.errors import InputError
 from sizing.intake.gather import check_size, gather, title_notes
 from sizing.intake.headers import find_header
-from sizing.intake.table import Limits, RawTable
+from sizing.intake.sheet_marks import SheetMarks, sheet_marks
+from sizing.intake.table import Limits, RawTable, column_letter
 from sizing.units import clip
 
 _EXPECTED: Final = "an .xlsx workbook with the fleet on one sheet"
 _SAVE: Final = "open it in a spreadsheet program, save it again as .xlsx without a password, or as CSV UTF-8"
 _UNPACKED: Final = 8
 _HEAD_ROWS: Final = 30
+_LIKE_ENTRIES: Final = 4
+"""Known headers from which a sheet that is left out may be an entry list too [assumed]."""
 
 
 def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
-    """Return the first sheet that holds anything; InputError if the workbook is broken or protected."""
+    """Return the sheet that is most like an entry list; InputError if the workbook is broken or protected.
+
+    A hidden sheet is read only if no visible one holds anything.
+    """
     _check_archive(data, filename, limits)
     try:
-        name, others, records = _first_sheet(data, filename, limits)
+        records, notes, marks = _best_sheet(data, filename, limits)
     except InputError:
         raise
     except Exception as error:  # the reader meets damage anywhere and raises whatever it likes
         found = f"the workbook is damaged ({type(error).__name__})"
         raise InputError(filename, found, _EXPECTED, _SAVE) from error
-    notes = [f"Sheet “{clip(name)}” is read."]
-    if others:
-        notes.append(f"Other sheets left out: {', '.join(f'“{clip(one)}”' for one in others)}.")
     at, _ = find_header([cells for _, _, cells in records[:_HEAD_ROWS]])
     notes.extend(title_notes([cells for _, _, cells in records[:at]]))
     header = records[at][2]
@@ -41,6 +45,8 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
         header.pop()
     width = len(header)
     check_size(0, width, filename, limits)
+    if at + 1 < len(records):
+        notes.extend(marks.notes(records[at + 1][0], [number for number, _, _ in records[at + 1 :]]))
     # A workbook stores no empty cells at a row's end, so a short row there is not a broken one.
     body = ((number, line, cells + [""] * (width - len(cells))) for number, line, cells in records[at + 1 :])
     return gather(body, header, "", filename, limits, notes)
@@ -61,29 +67,61 @@ def _check_archive(data: bytes, filename: str, limits: Limits) -> None:
         raise InputError(filename, found, expected, "delete sheets and formats that are not needed")
 
 
-def _first_sheet(
+def _best_sheet(
     data: bytes, filename: str, limits: Limits
-) -> tuple[str, list[str], list[tuple[int, int, list[str]]]]:
+) -> tuple[list[tuple[int, int, list[str]]], list[str], SheetMarks]:
+    """Return the rows of the chosen sheet, notes on the choice, and the marks of the sheet."""
     import openpyxl  # noqa: PLC0415  slow to load, and only workbooks need it
 
     book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
     try:
-        for sheet in book.worksheets:
-            sheet.reset_dimensions()
-            records = list(_rows(sheet, filename, limits))
-            if records:
-                others = [one.title for one in book.worksheets if one.title != sheet.title]
-                return sheet.title, others, records
+        known = _known_headers(book.worksheets, filename, limits)
+        if not known:
+            raise InputError(
+                filename, "every sheet is empty", _EXPECTED, "choose the workbook with the entries"
+            )
+        visible = [title for title in known if book[title].sheet_state == "visible"]
+        best = max(visible or known, key=lambda title: known[title])
+        sheet: Any = book[best]
+        marks = sheet_marks(data, sheet._worksheet_path)
+        records = list(_rows(sheet, filename, limits, marks.unworked))
+        titles = [one.title for one in book.worksheets if one.title != best]
     finally:
         book.close()
-    raise InputError(filename, "every sheet is empty", _EXPECTED, "choose the workbook with the entries")
+    rivals = [title for title in titles if known.get(title, 0) >= _LIKE_ENTRIES]
+    notes = [f"Sheet “{clip(best)}” is read."]
+    notes.extend(
+        f"Sheet “{clip(title)}”{'' if title in visible else ', which is hidden,'} looks like an entry list "
+        "too and is not read. If its boats belong to the fleet, put them on one sheet."
+        for title in rivals
+    )
+    others = [f"“{clip(title)}”" for title in titles if title not in rivals]
+    if others:
+        notes.append(f"Other sheets left out: {', '.join(others)}.")
+    return records, notes, marks
 
 
-def _rows(sheet: Any, filename: str, limits: Limits) -> Iterator[tuple[int, int, list[str]]]:
+def _known_headers(sheets: Iterable[Any], filename: str, limits: Limits) -> dict[str, int]:
+    """Return, for each sheet that holds anything, how many columns of the entry sheet its header names."""
+    known = {}
+    for sheet in sheets:
+        sheet.reset_dimensions()
+        head = [cells for _, _, cells in islice(_rows(sheet, filename, limits, {}), _HEAD_ROWS)]
+        if head:
+            known[sheet.title] = find_header(head)[1]
+    return known
+
+
+def _rows(
+    sheet: Any, filename: str, limits: Limits, unworked: Mapping[str, str]
+) -> Iterator[tuple[int, int, list[str]]]:
     """Yield (row, row, cells) of the rows that are not blank."""
     kept = 0
     for number, row in enumerate(sheet.iter_rows(), start=1):
         cells = [_shown(cell) for cell in row]
+        if unworked:
+            for place, cell in enumerate(cells):
+                cells[place] = unworked.get(f"{column_letter(place)}{number}", cell)
         while cells and not cells[-1].strip():
             cells.pop()
         if not cells:

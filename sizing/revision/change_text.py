@@ -111,7 +111,7 @@ def _boat(boat: BoatChange, alike: Collection[str]) -> Iterator[str]:
     heading = f"{one_line(boat.entry_no) or '(no entry number)'}: {one_line(boat.boat_name) or '(no name)'}"
     yield from folded(heading, first="  ", rest="    ")
     if boat.was_entry_no:
-        yield from _item(f"the same row stood under entry {boat.was_entry_no}", 4)
+        yield from _item(renumbered_words(boat), 4)
     if boat.problems_before:
         yield from _item(f"was rejected: {'; '.join(boat.problems_before)}", 4)
     if boat.problems_after:
@@ -165,6 +165,16 @@ def _told_alike(boat: BoatChange, alike: Collection[str]) -> bool:
 
 def _count(count: int | None) -> str:
     return "(none)" if count is None else str(count)
+
+
+def renumbered_words(boat: BoatChange) -> str:
+    """Return by what a boat was known again under her new entry number."""
+    changed = any(a.field != "entry_no" and a.kind in {"amended", "rewritten"} for a in boat.amendments)
+    if not changed:
+        return f"the same row stood under entry {boat.was_entry_no}"
+    return (
+        f"taken for entry {boat.was_entry_no} of the earlier list, by her name and design; other cells differ"
+    )
 
 
 def amendment_words(amendment: Amendment) -> str:

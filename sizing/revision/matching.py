@@ -1,4 +1,4 @@
-"""Which row of one run is which of the other: by entry number, else the very same row under a new number."""
+"""Which row of one run is which of the other: by entry number, else by what tells her under a new one."""
 
 from __future__ import annotations
 
@@ -7,19 +7,22 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from sizing.revision.record import Record, RejectedRecord, entry_key
+from sizing.revision.secret import NOT_KEPT
 
 
 @dataclass(frozen=True)
 class Row:
     """One row of a run: `place` among the accepted boats or among the rejected rows.
 
-    `rest` is what else tells a row without an entry number: her name and what is wrong with it.
+    `likeness` is name and design of an accepted boat, empty where one of them is not known. `rest` is what
+    else tells a row without an entry number: her name and what is wrong with it.
     """
 
     key: str
     digest: str
     accepted: bool
     place: int
+    likeness: tuple[str, ...] = ()
     rest: tuple[str, ...] = ()
 
 
@@ -34,12 +37,15 @@ class Matching:
 
 def rows_of(record: Record) -> tuple[Row, ...]:
     """Return every row of a run, accepted boats first."""
+    designs = record.written.get("design") or ("",) * len(record)
     accepted = [
-        Row(entry_key(entry), digest, True, place)
-        for place, (entry, digest) in enumerate(zip(record.entry_nos, record.row_digests, strict=True))
+        Row(entry_key(entry), digest, True, place, _likeness(name, design))
+        for place, (entry, digest, name, design) in enumerate(
+            zip(record.entry_nos, record.row_digests, record.names, designs, strict=True)
+        )
     ]
     rejected = [
-        Row(entry_key(row.entry_no), row.row_digest, False, place, _rest(row))
+        Row(entry_key(row.entry_no), row.row_digest, False, place, rest=_rest(row))
         for place, row in enumerate(record.rejected)
     ]
     return (*accepted, *rejected)
@@ -50,8 +56,9 @@ def match(previous: Record, current: Record) -> Matching:
 
     Rows of one entry number first (where a number stands on several rejected rows, the unchanged row before
     the others, then in the order of the file); of the rest, rows whose cells are all the same but for the
-    entry number, if there is one such on each side; rejected rows without an entry number by name and
-    problems. Anything else entered or left: nothing is guessed.
+    entry number, if there is one such on each side; then accepted boats of one name and one design, likewise
+    (the report says by what she was known again); rejected rows without an entry number by name and problems.
+    Anything else entered or left: nothing is guessed.
     """
     before, after = rows_of(previous), rows_of(current)
     pairs: list[tuple[Row, Row]] = []
@@ -59,6 +66,7 @@ def match(previous: Record, current: Record) -> Matching:
         (lambda row: (row.key, row.digest) if row.key else (), False),
         (lambda row: (row.key,) if row.key else (), False),
         (lambda row: (row.digest,) if row.digest else (), True),
+        (lambda row: row.likeness, True),
         (lambda row: row.rest, False),
     )
     for key_of, alone in steps:
@@ -68,6 +76,11 @@ def match(previous: Record, current: Record) -> Matching:
         before = tuple(row for row in before if id(row) not in taken_before)
         after = tuple(row for row in after if id(row) not in taken_after)
     return Matching(tuple(pairs), before, after)
+
+
+def _likeness(name: str, design: str) -> tuple[str, ...]:
+    words = tuple(" ".join(text.split()).casefold() for text in (name, design))
+    return words if all(words) and NOT_KEPT not in (name, design) else ()
 
 
 def _rest(row: RejectedRecord) -> tuple[str, ...]:

@@ -15,7 +15,10 @@ import pytest
 from sqlalchemy import create_engine, make_url, text
 from sqlalchemy.exc import OperationalError
 
+from tests.api.phone import browser_phone, browser_tab, page, phone
 from tests.api.running import Running, running, settings
+
+__all__ = ["browser_phone", "browser_tab", "page", "phone"]  # fixtures, found by their names here
 
 SERVER = os.environ.get("DROGUE_MUSTER_TEST_POSTGRES") or "postgresql://root@127.0.0.1:5432/postgres"
 HOW = (

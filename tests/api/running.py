@@ -20,7 +20,7 @@ import uvicorn
 
 from api.http.context import Server
 from api.http.server import configured
-from api.settings import Limits, Settings
+from api.settings import Limits, Settings, Wait
 from api.signin import make_token
 from sizing.drogue.strike_fleet import StrikePlan
 
@@ -36,6 +36,7 @@ def settings(folder: Path, url: str = "", **changes: Any) -> Settings:
     base = Settings(
         folder, url, prices=DEMO / "prices.csv", strikes=StrikePlan(samples=0, histories=False),
         cutting_seconds=2.0, limits=Limits(requests=1_000_000, guesses=1_000_000), today=TODAY,
+        site_wait=Wait(quiet_s=0.1, most_s=1.0),
     )  # fmt: skip
     return replace(base, **changes)
 
@@ -146,7 +147,7 @@ def key() -> dict[str, str]:
 @contextlib.contextmanager
 def running(config: Settings, *, loaded: bool = True) -> Iterator[Running]:
     """Serve on a free port of this machine, with the small fleet loaded."""
-    with socket.socket() as listening:
+    with socket.socket(proto=socket.IPPROTO_TCP) as listening:  # else asyncio does not set TCP_NODELAY
         listening.bind(("127.0.0.1", 0))
         port = listening.getsockname()[1]
         server = uvicorn.Server(configured(config, "127.0.0.1", port))
@@ -197,6 +198,17 @@ def quiet(officer: httpx.Client) -> None:
     wait_for(
         lambda: not any(f'state="{s}"' in officer.get("/metrics").text for s in ("queued", "running")), 60
     )
+
+
+def exchange(up: Running, sent: bytes, wait_s: float = 20.0) -> bytes:
+    """Send bytes as they are, and read until the server ends the connection."""
+    host, port = up.url.removeprefix("http://").split(":")
+    with socket.create_connection((host, int(port)), timeout=wait_s) as connection:
+        connection.sendall(sent)
+        got = b""
+        while part := connection.recv(65536):
+            got += part
+        return got
 
 
 def wait_for(true: Callable[[], bool], seconds: float) -> None:

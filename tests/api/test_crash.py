@@ -18,14 +18,32 @@ from pathlib import Path
 import httpx
 import pytest
 
+from sqlalchemy import exists, func, select, update
+
 from api.http.server import alone
 from api.signin import make_token
+from api.storage.schema import (
+    answered,
+    entries,
+    findings,
+    fleets,
+    inspections,
+    jobs,
+    results,
+    revisions,
+    trail,
+)
 from api.storage.store import open_store
 from api.trail import read_anchors, verify_trail
+from sitegen.publish import content_id
 from sizing.errors import MusterError
-from tests.api.running import key, running, settings, wait_for
+from tests.api.running import key, quiet, running, settings, wait_for
 
 ROUNDS = 50
+PUBLISHES = 10
+LONGEST_S = 1.2
+"""From the beginning of a job to the latest kill: about as long as it takes to make the site of six boats."""
+
 PAUSE_S = 0.03
 """Between tries while no server listens, so that the next one comes up."""
 SERVER = """
@@ -33,7 +51,8 @@ import sys
 from pathlib import Path
 from api.http.server import serve
 from tests.api.running import settings
-serve(settings(Path(sys.argv[1]), strikes=None), "127.0.0.1", int(sys.argv[2]))
+strikes = {"strikes": None} if sys.argv[4] == "no strikes" else {}
+serve(settings(Path(sys.argv[1]), sys.argv[2], **strikes), "127.0.0.1", int(sys.argv[3]))
 """
 
 
@@ -76,56 +95,136 @@ def inspector(url: str, token: str, at: str, received: list[str], stop: threadin
                 time.sleep(PAUSE_S)
 
 
-def test_killed_fifty_times_while_writing(tmp_path: Path) -> None:
-    """The interpreter and its imports are loaded once and each round forks it, so that a round is short.
+class Nursery:
+    """The interpreter and its imports, loaded once; every server is forked from it, so that a round is short."""
 
-    A kill comes at another moment of each round; every twelfth waits for an inspection, which takes longer.
+    def __init__(self, folder: Path, url: str, strikes: str) -> None:
+        self.port = free_port()
+        self.url = f"http://127.0.0.1:{self.port}"
+        self._process = subprocess.Popen(
+            [sys.executable, "-c", NURSERY, str(folder), url, str(self.port), strikes],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=Path(__file__).parents[2],
+        )  # fmt: skip
+
+    def start(self) -> int:
+        """Begin a server; its process id."""
+        assert self._process.stdin is not None
+        self._process.stdin.write("go\n")
+        self._process.stdin.flush()
+        return self._line()
+
+    def kill(self, child: int) -> None:
+        """End the server as a power cut does, and wait until it is gone."""
+        os.kill(child, signal.SIGKILL)
+        assert self._line() == child
+
+    def close(self) -> None:
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._process.stdin.close()
+        self._process.wait(10)
+        self._process.stdout.close()
+
+    def _line(self) -> int:
+        assert self._process.stdout is not None
+        return int(self._process.stdout.readline())
+
+
+def officer_token(url: str) -> str:
+    store = open_store(url)
+    try:
+        return make_token(store, label="An officer", role="officer", days=1)
+    finally:
+        store.close()
+
+
+def test_killed_fifty_times_while_writing(url: str, tmp_path: Path) -> None:
+    """A kill comes at another moment of each round; every twelfth waits for an inspection, which takes longer.
+
+    Afterwards whatever job was broken off is done, or failed and says why.
     """
-    with running(settings(tmp_path)) as up:
+    with running(settings(tmp_path, url)) as up:
         boat = up.boat("001")
-    store = open_store(settings(tmp_path).url)
-    token = make_token(store, label="An officer", role="officer", days=1)
-    store.close()
+    token = officer_token(url)
     notes: list[str] = []
     names: list[str] = []
-    port = free_port()
-    nursery = subprocess.Popen(
-        [sys.executable, "-c", NURSERY, str(tmp_path), str(port)],
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=Path(__file__).parents[2],
-    )  # fmt: skip
-    assert nursery.stdin is not None
-    assert nursery.stdout is not None
+    nursery = Nursery(tmp_path, url, "no strikes")
     stop = threading.Event()
-    url = f"http://127.0.0.1:{port}"
     threads = [
-        threading.Thread(target=inspector, args=(url, token, boat, notes, stop)),
-        threading.Thread(target=fleet_maker, args=(url, token, names, stop)),
-        threading.Thread(target=fleet_maker, args=(url, token, names, stop)),
+        threading.Thread(target=inspector, args=(nursery.url, token, boat, notes, stop)),
+        threading.Thread(target=fleet_maker, args=(nursery.url, token, names, stop)),
+        threading.Thread(target=fleet_maker, args=(nursery.url, token, names, stop)),
     ]
     try:
         for thread in threads:
             thread.start()
         for round_no in range(ROUNDS):
-            nursery.stdin.write("go\n")
-            nursery.stdin.flush()
-            child = int(nursery.stdout.readline())
+            child = nursery.start()
             awaited = notes if round_no % 12 == 11 else names
             wait_for(Grown(awaited), 60)
             time.sleep(0.013 * (round_no % 7))
-            os.kill(child, signal.SIGKILL)
-            assert int(nursery.stdout.readline()) == child
+            nursery.kill(child)
     finally:
         stop.set()
         for thread in threads:
             thread.join()
-        nursery.stdin.close()
-        nursery.wait(10)
-        nursery.stdout.close()
-    kept_notes, kept_names = whole(tmp_path)
+        nursery.close()
+    kept_notes, kept_names = whole(tmp_path, url)
     assert len(names) >= ROUNDS * 0.8
     assert len(notes) >= ROUNDS // 12
     assert set(notes) <= kept_notes, "what was acknowledged is there"
     assert set(names) <= kept_names
+    as_if_long_ago(url)
+    with running(settings(tmp_path, url), loaded=False) as up, up.client() as officer:
+        quiet(officer)
+        told = jobs_of(url)
+    assert {state for state, _ in told} <= {"done", "failed"}
+    assert all(reason for state, reason in told if state == "failed")
+    whole(tmp_path, url)
+
+
+def test_killed_while_a_site_is_published_a_reader_sees_a_whole_one(url: str, tmp_path: Path) -> None:
+    """At another moment of the job each time; the name of a release is the hash of all that is in it."""
+    config = settings(tmp_path, url)
+    with running(config) as up:
+        fleet, boat = up.fleet, up.boat("001")
+    site = config.site_of(fleet)
+    seen = {site.resolve().name}
+    nursery = Nursery(tmp_path, url, "strikes")
+    broken_off = 0
+    try:
+        for round_no in range(PUBLISHES):
+            token = officer_token(url)
+            child = nursery.start()
+            with httpx.Client(
+                base_url=nursery.url, headers=signed(token), timeout=20, trust_env=False
+            ) as client:
+                wait_for(Answers(client), 30)
+                weight = {"field": "end_weight", "value": f"{20 + round_no} kg"}
+                body = {"measurements": [weight], "note": f"round {round_no}"}
+                headers = {**key(), "if-match": client.get(boat).headers["etag"]}
+                answer = client.post(f"{boat}/inspections", json=body, headers=headers)
+                assert answer.status_code == 201, answer.text
+                job = answer.json()["site_job"]
+                wait_for(Begun(client, job), 60)
+                time.sleep(LONGEST_S * round_no / PUBLISHES)
+                broken_off += client.get(f"/v1/jobs/{job}").json()["state"] == "running"
+            nursery.kill(child)
+            as_if_long_ago(url)
+            assert content_id(site.resolve()) == site.resolve().name
+            seen.add(site.resolve().name)
+    finally:
+        nursery.close()
+    assert broken_off >= PUBLISHES // 3, "most kills fell into the work"
+    with running(config, loaded=False) as up, up.client() as officer:
+        quiet(officer)
+        page = officer.get(f"/site/{fleet}/")
+        assert page.status_code == 200
+        assert content_id(site.resolve()) == site.resolve().name
+        assert site.resolve().name not in seen, "the last state is published in the end"
+        order = officer.get(f"/v1/fleets/{fleet}/order/files/order.json")
+        assert order.status_code == 200
+    whole(tmp_path, url)
 
 
 class Grown:
@@ -138,29 +237,79 @@ class Grown:
         return len(self.grows) > self.was
 
 
-def whole(folder: Path) -> tuple[set[str], set[str]]:
-    """The file is sound, the trail is whole and tells of every record; the notes and names that are there."""
-    path = settings(folder).url.removeprefix("sqlite:///")
-    with contextlib.closing(sqlite3.connect(path)) as base:
-        assert base.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
-        assert base.execute("PRAGMA foreign_key_check").fetchall() == []
-        notes = {note for (note,) in base.execute("SELECT note FROM inspections")}
-        ids = {row for (row,) in base.execute("SELECT id FROM inspections")}
-        told = base.execute("SELECT subject FROM trail WHERE action = 'inspection.recorded'")
-        assert {subject.split()[1] for (subject,) in told} == ids
-        answered = base.execute("SELECT body FROM answered WHERE status = 201")
-        in_answers = {json.loads(body)["inspection"]["id"] for (body,) in answered if "inspection" in body}
-        assert in_answers == ids
-        names = {name for (name,) in base.execute("SELECT name FROM fleets")}
-        made = base.execute("SELECT COUNT(*) FROM trail WHERE action = 'fleet.made'").fetchone()[0]
-        assert made == len(names)
-    store = open_store(settings(folder).url)
+class Answers:
+    """Whether a server answers."""
+
+    def __init__(self, client: httpx.Client) -> None:
+        self.client = client
+
+    def __call__(self) -> bool:
+        try:
+            return self.client.get("/ready").status_code == 200
+        except httpx.HTTPError:
+            return False
+
+
+class Begun:
+    """Whether a job was begun, or is done already."""
+
+    def __init__(self, client: httpx.Client, job: str) -> None:
+        self.client, self.job = client, job
+
+    def __call__(self) -> bool:
+        told = self.client.get(f"/v1/jobs/{self.job}").json()
+        assert told["state"] != "failed", told
+        return bool(told["state"] != "queued")
+
+
+def as_if_long_ago(url: str) -> None:
+    """The sign of life of a killed server is old, as it is after the minutes in which nobody restarts it."""
+    store = open_store(url)
+    store.write(lambda connection: connection.execute(update(jobs).values(beat_at=0.0, due_at=0.0)))
+    store.close()
+
+
+def jobs_of(url: str) -> list[tuple[str, str]]:
+    """State and reason of every job."""
+    store = open_store(url)
     try:
         with store.read() as connection:
-            report = verify_trail(connection, read_anchors(settings(folder).anchors))
-        assert report.problems == ()
+            return [(row.state, row.reason) for row in connection.execute(select(jobs))]
     finally:
         store.close()
+
+
+def whole(folder: Path, url: str) -> tuple[set[str], set[str]]:
+    """The data are sound, the trail is whole and tells of every record; the notes and names that are there."""
+    store = open_store(url)
+    if store.is_sqlite:
+        with contextlib.closing(sqlite3.connect(str(store.engine.url.database))) as base:
+            assert base.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+            assert base.execute("PRAGMA foreign_key_check").fetchall() == []
+    with store.read() as connection:
+        report = verify_trail(connection, read_anchors(settings(folder, url).anchors))
+        assert report.problems == ()
+        rows = connection.execute(select(inspections.c.id, inspections.c.note)).all()
+        ids, notes = {row.id for row in rows}, {row.note for row in rows}
+        told = connection.execute(select(trail.c.subject).where(trail.c.action == "inspection.recorded"))
+        assert {subject.split()[1] for subject in told.scalars()} == ids
+        bodies = connection.execute(select(answered.c.body).where(answered.c.status == 201)).scalars()
+        documents = [json.loads(body) for body in bodies]
+        assert {one["inspection"]["id"] for one in documents if "inspection" in one} == ids
+        names = set(connection.execute(select(fleets.c.name)).scalars())
+        made = connection.execute(select(func.count()).where(trail.c.action == "fleet.made")).scalar_one()
+        assert made == len(names)
+        for table in (results, findings):
+            lost = select(func.count()).where(
+                ~exists().where(entries.c.fleet_id == table.c.fleet_id, entries.c.boat_id == table.c.boat_id)
+            )
+            assert connection.execute(lost).scalar_one() == 0
+        judged = connection.execute(select(func.count()).select_from(results)).scalar_one()
+        assert judged == connection.execute(select(func.count()).select_from(entries)).scalar_one()
+        in_force = select(revisions.c.fleet_id, revisions.c.number).where(revisions.c.state == "in force")
+        taken = select(fleets.c.id, fleets.c.revision).where(fleets.c.revision.is_not(None))
+        assert sorted(connection.execute(in_force).all()) == sorted(connection.execute(taken).all())
+    store.close()
     return notes, names
 
 

@@ -2,83 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-from collections.abc import Iterator
-from pathlib import Path
 
-import pytest
-from playwright.sync_api import BrowserContext, Page, Route, expect, sync_playwright
+from playwright.sync_api import BrowserContext, Page, Route, expect
 
-from tests.api.running import Running, wait_for
-
-ARGUMENTS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-)  # fmt: skip
-WIDTH = 360
-SMALLEST_TARGET_PX = 48
-
-
-@pytest.fixture
-def phone(on_file: Running) -> Iterator[BrowserContext]:
-    """A phone's browser; whatever it asks of another host than this machine fails the test."""
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    assert chromium, "the dock page's tests need Chromium on the path"
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=list(ARGUMENTS))
-        context = browser.new_context(
-            viewport={"width": WIDTH, "height": 740}, has_touch=True, is_mobile=True, device_scale_factor=2
-        )
-        asked: list[str] = []
-        context.on("request", lambda request: asked.append(request.url))
-        yield context
-        browser.close()
-    outside = [url for url in asked if not url.startswith((on_file.url, "data:", "blob:"))]
-    assert outside == []
-
-
-@pytest.fixture
-def page(phone: BrowserContext) -> Iterator[Page]:
-    """A tab; an error of the page's own, or of its content policy, fails the test."""
-    tab = phone.new_page()
-    wrong: list[str] = []
-    tab.on("pageerror", lambda error: wrong.append(str(error)))
-    tab.on("console", lambda m: wrong.append(m.text) if "Content Security Policy" in m.text else None)
-    yield tab
-    assert wrong == []
-
-
-def picture(page: Page, name: str) -> None:
-    """Keep a picture where DROGUE_MUSTER_PICTURES names a folder for it."""
-    folder = os.environ.get("DROGUE_MUSTER_PICTURES")
-    if folder:
-        page.screenshot(path=Path(folder) / f"{name}.png", full_page=True)
-
-
-def sign_in(page: Page, up: Running, role: str = "scrutineer") -> str:
-    """Come by the link; the token is gone from the address at once."""
-    scope = {"fleet_id": up.fleet}
-    if role == "skipper":
-        scope["boat_id"] = up.boats["001"]
-    page.goto(f"{up.url}/dock/#{up.token(role, **scope)}")
-    wait_for(lambda: bool(page.evaluate("navigator.serviceWorker.controller !== null")), 15)
-    assert "#" not in page.url
-    return page.url
-
-
-def targets_are_large(page: Page) -> None:
-    """Everything that can be hit is large enough, and nothing runs out of the side."""
-    boxes = page.eval_on_selector_all(
-        "button, input, select, textarea, summary",
-        "all => all.filter(e => e.offsetParent)"
-        ".map(e => [e.outerHTML.slice(0, 80), e.offsetWidth, e.offsetHeight])",
-    )
-    assert boxes
-    for what, width, height in boxes:
-        assert min(width, height) >= SMALLEST_TARGET_PX, what
-    assert page.evaluate("document.documentElement.scrollWidth") <= WIDTH
+from tests.api.phone import inspections, open_boat, picture, save, sign_in, targets_are_large
+from tests.api.running import Running
 
 
 def test_signed_in_by_hand_a_boat_is_found_and_measured(page: Page, on_file: Running) -> None:
@@ -86,6 +15,9 @@ def test_signed_in_by_hand_a_boat_is_found_and_measured(page: Page, on_file: Run
     expect(page.get_by_label("Token from the safety officer")).to_be_visible()
     picture(page, "dock-1-sign-in")
     targets_are_large(page)
+    page.get_by_label("Token from the safety officer").fill("four words by telephone")
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("alert")).to_contain_text("This is no token")
     page.get_by_label("Token from the safety officer").fill("dm_" + "A" * 43)
     page.get_by_role("button", name="Sign in").click()
     expect(page.get_by_role("alert")).to_contain_text("does not count")
@@ -93,7 +25,7 @@ def test_signed_in_by_hand_a_boat_is_found_and_measured(page: Page, on_file: Run
         on_file.token("scrutineer", fleet_id=on_file.fleet)
     )
     page.get_by_role("button", name="Sign in").click()
-    page.get_by_label("Name, number or berth").fill("plov")
+    page.get_by_label("Name, number, berth or sail number").fill("plov")
     expect(page.locator(".boat")).to_have_count(1)
     picture(page, "dock-2-find")
     targets_are_large(page)
@@ -103,7 +35,7 @@ def test_signed_in_by_hand_a_boat_is_found_and_measured(page: Page, on_file: Run
     with on_file.client() as officer:
         need = officer.get(on_file.boat("002")).json()["figures"]["cones"]
     expect(cones.locator("dd.need")).to_have_text(f"{need:.0f}")
-    page.locator("summary").click()
+    page.get_by_text("More gear to look at").click()
     picture(page, "dock-3-boat")
     targets_are_large(page)
     expect(page.locator("section.item", has=page.locator("#f-lead_line_diameter"))).to_contain_text("24 mm")
@@ -140,7 +72,7 @@ def test_without_signal_entries_wait_on_the_phone_and_go_out_when_it_is_back(
     phone.set_offline(True)
     page.goto(address)  # opened anew, without signal
     expect(page.locator("#signal")).to_have_text("No signal")
-    page.get_by_label("Name, number or berth").fill("003")
+    page.get_by_label("Name, number, berth or sail number").fill("003")
     page.locator(".boat").click()
     expect(page.get_by_text("no signal.")).to_be_visible()
     expect(page.locator("#f-cone_count")).to_be_visible()
@@ -200,7 +132,7 @@ def test_a_conflict_is_shown_and_nothing_is_overwritten_unseen(page: Page, on_fi
     page.locator("#f-end_weight").fill("18")
     page.get_by_role("button", name="Save and send").click()
     conflict = page.locator("[data-state=conflict]")
-    expect(conflict).to_contain_text("now 19 kg (found); yours 18 kg")
+    expect(conflict.locator("dl")).to_contain_text("Now (found)19 kgYours18 kgFound byA scrutineer")
     picture(page, "dock-6-conflict")
     targets_are_large(page)
     with on_file.client() as officer:
@@ -212,23 +144,33 @@ def test_a_conflict_is_shown_and_nothing_is_overwritten_unseen(page: Page, on_fi
         assert found[0]["found"]["text"] == "18 kg"
 
 
-def test_a_refused_entry_says_why_and_stays(page: Page, on_file: Running) -> None:
+def test_a_refused_entry_says_why_and_can_be_corrected(page: Page, on_file: Running) -> None:
     sign_in(page, on_file)
-    page.locator(".boat", has_text="006").click()
-    page.locator("#f-lead_line_diameter").fill("20,5")
-    page.get_by_role("button", name="Save and send").click()
+    open_boat(page, "006")
+    before = len(inspections(on_file, "006"))
+    page.locator("#f-lead_line_diameter").fill("2000")
+    page.locator("#f-cone_count").fill("131")
+    save(page)
     refused = page.locator("[data-state=refused]")
-    expect(refused).to_contain_text("lead line diameter: a size with its unit")
-    expect(refused).to_contain_text("20,5 mm")
+    expect(refused).to_contain_text("Lead line diameter: expected from 0.004 to 0.08 m")
     picture(page, "dock-7-refused")
+    refused.get_by_role("button", name="Correct it").click()
+    expect(page.locator("#f-cone_count")).to_have_value("131")
+    expect(page.locator("#f-lead_line_diameter")).to_have_value("2000 mm")
+    expect(page.locator("#f-lead_line_diameter-wrong")).to_contain_text("from 0.004 to 0.08 m")
+    page.locator("#f-lead_line_diameter").fill("20")
+    save(page)
+    expect(page.locator("[data-state=received]")).to_have_count(1)
+    expect(page.locator("[data-state=refused]")).to_have_count(0)
+    assert inspections(on_file, "006")[before:] == [[("cone_count", "131"), ("lead_line_diameter", "20 mm")]]
 
 
 def test_a_skipper_comes_straight_to_his_own_boat_and_cannot_write(page: Page, on_file: Running) -> None:
     sign_in(page, on_file, "skipper")
     expect(page.get_by_role("heading", level=2)).to_have_text("Pocket Almanac (001)")
-    expect(page.get_by_text("Needed").first).to_be_visible()
+    expect(page.get_by_text("Needed", exact=True).first).to_be_visible()
     expect(page.get_by_role("button", name="Save and send")).to_have_count(0)
-    expect(page.locator("main input, main select")).to_have_count(0)
+    expect(page.locator("form input, form select")).to_have_count(0)
 
 
 def test_the_description_is_readable_without_any_other_host(page: Page, on_file: Running) -> None:

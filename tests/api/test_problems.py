@@ -12,7 +12,7 @@ import pytest
 
 from api.http.problems import CODES, Problem, problem_response
 from api.settings import Limits
-from tests.api.running import Running, key, running, settings, sheet
+from tests.api.running import Running, exchange, key, running, settings, sheet
 
 SECRET = "hush-4711-hush"  # noqa: S105  sent everywhere, and looked for in every answer
 
@@ -55,26 +55,35 @@ def test_the_shape_is_built_in_one_place() -> None:
         f"/{SECRET}",
         "/v1",
         "/v1/fleets/",
-        "/dock/none.js",
         "/docs/../x",
-        "/site/",
-        "/site/f000000000000/",
         "/site/../server.lock",
         "/v1/%00",
+        "/v1/%ff%fe",
+        "/v1/%ed%a0%80",
+        "//v1/me",
+        "/v1//me",
+        "/v1%2fme",
+        "/v1/fleets%2F{fleet}",
+        "/v1/" + "a" * 50_000,
+        "/a" * 20_000,
     ],
 )
 def test_an_address_that_is_none(on_file: Running, address: str) -> None:
     with on_file.client() as officer:
-        is_problem(officer.get(address), 404, "not-found")
+        is_problem(officer.get(address.replace("{fleet}", on_file.fleet)), 404, "not-found")
 
 
 def test_a_method_that_is_not_taken_names_those_that_are(on_file: Running) -> None:
     with on_file.client() as officer:
         answer = officer.delete(f"{on_file.boat('001')}/inspections")
         is_problem(answer, 405, "method-not-allowed")
-        assert answer.headers["allow"] == "GET, POST"
+        assert answer.headers["allow"] == "GET, HEAD, POST"
         is_problem(officer.patch("/health"), 405)
         is_problem(officer.post("/dock/"), 405)
+        is_problem(officer.options("/v1/me"), 405)
+        withdrawal = officer.get(f"{on_file.boat('001')}/inspections/1/withdrawal")
+        is_problem(withdrawal, 405)
+        assert withdrawal.headers["allow"] == "POST"
 
 
 GOOD: dict[str, Any] = {"measurements": [{"field": "cone_count", "value": "120"}], "note": "seen"}
@@ -95,6 +104,18 @@ GOOD: dict[str, Any] = {"measurements": [{"field": "cone_count", "value": "120"}
         (b'{"measurements": [], "note": "a\\u0000b"}', 422),
         (b'{"measurements": [], "note": "\x01"}', 400),
         (b"[" * 60_000, 400),
+        (b"[" * 10_000 + b"]" * 10_000, 400),
+        (b'{"a":' * 10_000 + b"1" + b"}" * 10_000, 400),
+        (b'{"measurements": [], "note": ' + b"[" * 10_000 + b"]" * 10_000 + b"}", 400),
+        (b'{"measurements": [], "note": "one", "note": "two"}', 400),
+        (b'{"measurements": [{"field": "cone_count", "value": "1", "value": "2"}]}', 400),
+        (b'{"measurements": [], "note": ' + b"9" * 5_000 + b"}", 400),
+        (b'{"measurements": [], "note": 1e999}', 422),
+        (b'{"measurements": [{"field": "loa", "value": "1e400 m"}]}', 422),
+        ('{"measurements": [], "note": "x"}'.encode("utf-16"), 400),
+        (b'\xef\xbb\xbf{"measurements": [], "note": "x"}', 400),
+        (b'{"measurements": [], "note": "\xff"}', 400),
+        (b'{"measurements": [], "note": "x"} and more', 400),
         (json.dumps({**GOOD, SECRET: 1}).encode(), 422),
         (json.dumps({**GOOD, "note": SECRET * 200}).encode(), 422),
         (json.dumps({**GOOD, "note": 7}).encode(), 422),
@@ -175,6 +196,14 @@ def test_headers_of_a_write(on_file: Running, headers: dict[str, str | None], st
         "q=%00",
         "q=" + "x" * 81,
         "q=%0a",
+        "q=%ff",
+        "q=%ed%a0%80",
+        "limit=1&limit=1",
+        "limit=1;limit=2",
+        "limit[]=1",
+        "limit=" + "9" * 5_000,
+        "q=" + "x" * 50_000,
+        f"{SECRET}=1",
     ],
 )
 def test_queries_are_bounded(on_file: Running, query: str) -> None:
@@ -215,24 +244,6 @@ def test_a_failure_nobody_foresaw_is_a_problem_too(on_file: Running, monkeypatch
         is_problem(client.get("/v1/me", headers={"authorization": f"Bearer dm_{'B' * 43}"}), 500, "internal")
 
 
-def _exchange(up: Running, sent: bytes, wait_s: float = 5.0) -> bytes:
-    host, port = up.url.removeprefix("http://").split(":")
-    with socket.create_connection((host, int(port)), timeout=wait_s) as connection:
-        connection.sendall(sent)
-        got = b""
-        while part := connection.recv(65536):
-            got += part
-        return got
-
-
-def test_what_is_no_http_is_answered_in_shape(on_file: Running) -> None:
-    got = _exchange(on_file, b"\x00\x01nonsense\r\n\r\n")
-    head, _, body = got.partition(b"\r\n\r\n")
-    assert head.startswith(b"HTTP/1.1 400")
-    assert b"application/problem+json" in head
-    assert json.loads(body)["code"] == "bad-request"
-
-
 def test_a_slow_or_broken_upload_is_ended_and_leaves_nothing(tmp_path: Any) -> None:
     limits = Limits(body_seconds=0.1, requests=10_000)
     with running(settings(tmp_path, limits=limits)) as up:
@@ -246,7 +257,7 @@ def test_a_slow_or_broken_upload_is_ended_and_leaves_nothing(tmp_path: Any) -> N
             "Content-Length: 999\r\n\r\n"
         ).encode()
         began = time.monotonic()
-        got = _exchange(up, head + b"half a file", 20)
+        got = exchange(up, head + b"half a file", 20)
         assert 1.5 < time.monotonic() - began < 10
         assert got.startswith(b"HTTP/1.1 408")
         assert json.loads(got.partition(b"\r\n\r\n")[2])["code"] == "too-slow"

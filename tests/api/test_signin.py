@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from sqlalchemy import select, update
+from sqlalchemy import event, select, update
 
 from api.settings import Limits
-from api.signin import Guard, LockedOut, Tokens, TooManyRequests, make_token, revoke_token
+from api.signin import Guard, Guesses, LockedOut, Tokens, TooManyRequests, make_token, revoke_token
+from api.signin import guesses as guesses_module
 from api.signin.tokens import REMEMBERED_S, list_tokens
+from api.storage import schema
 from api.storage.migrate import upgrade
 from api.storage.schema import tokens
 from api.storage.store import Store, open_store
@@ -104,22 +107,82 @@ def test_a_token_that_makes_no_sense_is_not_made(store: Store, wrong: dict[str, 
         assert connection.execute(select(tokens)).all() == []
 
 
-def test_guessing_locks_the_address_out_for_a_while() -> None:
+def guessers(store: Store, now: list[float], many: int, **limits: float) -> list[Guesses]:
+    """As many processes as asked for, on one database, by one clock."""
+    chosen = replace(Limits(guesses=3, guess_window_s=60, lock_out_s=300), **limits)  # type: ignore[arg-type]
+    return [Guesses(store, chosen, clock=lambda: now[0]) for _ in range(many)]
+
+
+def test_guessing_locks_the_address_out_for_a_while(store: Store) -> None:
     now = [0.0]
-    guard = Guard(Limits(guesses=3, guess_window_s=60, lock_out_s=300), clock=lambda: now[0])
+    (guesses,) = guessers(store, now, 1)
     for _ in range(2):
-        guard.wrong("a")
+        guesses.wrong("a")
     now[0] = 61.0  # the window has passed: the count begins anew
-    guard.wrong("a")
-    guard.refuse_locked("a")
+    guesses.wrong("a")
+    guesses.refuse_locked("a")
     for _ in range(2):
-        guard.wrong("a")
+        guesses.wrong("a")
     with pytest.raises(LockedOut) as locked:
-        guard.refuse_locked("a")
+        guesses.refuse_locked("a")
     assert locked.value.wait_s == pytest.approx(300)
-    guard.refuse_locked("b")
+    guesses.wrong("b")
     now[0] += 301
-    guard.refuse_locked("a")
+    guesses.refuse_locked("a")
+    guesses.wrong("a")
+
+
+def test_a_lock_counts_for_every_process_and_over_a_restart(store: Store) -> None:
+    now = [1000.0]
+    one, other = guessers(store, now, 2)
+    one.wrong("192.0.2.7")
+    other.wrong("192.0.2.7")
+    one.wrong("192.0.2.7")
+    now[0] += 100
+    with pytest.raises(LockedOut) as locked:
+        other.wrong("192.0.2.7")
+    assert locked.value.wait_s == pytest.approx(200)
+    (restarted,) = guessers(store, now, 1)
+    with pytest.raises(LockedOut):
+        restarted.wrong("192.0.2.7")
+    restarted.wrong("192.0.2.8")
+
+
+def test_guessers_with_many_addresses_fill_no_table(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Locks outlive counts there, an IPv6 network is one guesser, and what has ended is taken away."""
+    monkeypatch.setattr(guesses_module, "MOST_ROWS", 5)
+    now = [0.0]
+    (guesses,) = guessers(store, now, 1)
+    for _ in range(3):
+        guesses.wrong("2001:db8::1")
+    for number in range(20):
+        guesses.wrong(f"192.0.2.{number}")
+    assert kept_rows(store) == 5
+    (restarted,) = guessers(store, now, 1)
+    with pytest.raises(LockedOut):
+        restarted.wrong("2001:db8::ffff:9")
+    now[0] = 301.0
+    guesses.wrong("198.51.100.1")
+    assert kept_rows(store) == 1
+
+
+def kept_rows(store: Store) -> int:
+    with store.read() as connection:
+        return len(connection.execute(select(schema.guesses)).all())
+
+
+def test_a_guess_costs_one_write_until_the_lock_and_none_after(store: Store) -> None:
+    written: list[str] = []
+    event.listen(store.engine, "before_cursor_execute", lambda *told: written.append(told[2]))
+    (guesses,) = guessers(store, [0.0], 1)
+    for _ in range(3):
+        guesses.wrong("a")
+    assert sum(text.startswith("UPDATE") for text in written) == 3
+    written.clear()
+    for _ in range(100):
+        with pytest.raises(LockedOut):
+            guesses.wrong("a")
+    assert written == []
 
 
 def test_a_caller_that_asks_too_fast_waits_for_the_window() -> None:
@@ -147,6 +210,32 @@ def test_guessing_and_haste_are_told_as_problems_with_a_time_to_wait(tmp_path: P
             assert [a.status_code for a in answers] == [401] * 4 + [429]
             assert answers[-1].json()["code"] == "locked-out"
             assert int(answers[-1].headers["retry-after"]) > 200
+
+
+WRONG = {"authorization": f"Bearer dm_{'A' * 43}"}
+
+
+def test_a_token_that_counts_still_does_from_a_locked_address_and_one_that_ended_locks_nobody(
+    tmp_path: Path,
+) -> None:
+    """All phones of a dock share one address: neither a prankster nor an old phone may lock them out."""
+    config = settings(tmp_path, limits=Limits(guesses=3))
+    with running(config, loaded=False) as up:
+        old = up.token("scrutineer")
+        row = list_tokens(up.server.store)[0]
+        revoke_token(up.server.store, str(row["id"]))
+        with up.client(None) as client:
+            for _ in range(10):
+                answer = client.get("/v1/me", headers={"authorization": f"Bearer {old}"})
+                assert (answer.status_code, answer.json()["code"]) == (401, "bad-token")
+                assert "has ended" in answer.json()["detail"]
+            assert [client.get("/v1/me", headers=WRONG).status_code for _ in range(5)] == [401] * 3 + [
+                429
+            ] * 2
+    with running(config, loaded=False) as again, again.client("scrutineer") as scrutineer:
+        assert scrutineer.get("/v1/me", headers=WRONG).status_code == 429
+        assert scrutineer.get("/v1/me").status_code == 200
+        assert scrutineer.get("/v1/me", headers=WRONG).status_code == 429
 
 
 def test_the_use_of_a_token_is_noted_and_its_secret_is_in_no_log(

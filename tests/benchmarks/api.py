@@ -1,148 +1,113 @@
-"""Requests a second and the slowest percent: a boat read and an inspection write, against a bare route.
+"""Requests a second and the slowest percent: a boat read and an inspection write, against bare routes.
 
-Run by hand: python -m tests.benchmarks.api [seconds for each]. The bare route is FastAPI with nothing around
-it, answering as many bytes as the boat. Each server is a process of its own, and so is the client.
+Run by hand: python -m tests.benchmarks.api [seconds for each]. The read stands against a FastAPI route with
+nothing around it that answers as many bytes, the write against one that keeps one row in one durable
+transaction. Each server is a process of its own, and so is the client. Writes are measured with the site
+following at once, again and again, and with no site made; reads also while both go on.
 """
 
 from __future__ import annotations
 
-import asyncio
+import contextlib
 import json
 import multiprocessing
-import socket
+import os
+import signal
 import sys
 import tempfile
 import time
-from collections.abc import Awaitable, Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import wraps
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any
 
 import uvicorn
 
-from api.http.server import ShapedProtocol, configured
+from api.assess.run import Engine
+from api.http.server import configured
+from api.settings import Wait
 from api.signin import make_token
-from api.storage.store import open_store
-from tests.api.running import key, running, settings, wait_for
+from api.storage.store import Store, open_store
+from tests.api.running import running, settings, wait_for
+from tests.benchmarks.load import (
+    Load,
+    Measured,
+    answers,
+    free_port,
+    inserting,
+    measure,
+    reading,
+    writing,
+)
+from tests.benchmarks.yardsticks import bare, commit_ms
 
-CONNECTIONS = 8
+READERS, WRITERS = 8, 2
 SPAWN = multiprocessing.get_context("spawn")
+NO_SITE, SITE_AT_ONCE = Wait(3600.0, 3600.0), Wait(0.0, 0.0)
+SPENT = "spent.json"
 
 
-@dataclass(frozen=True)
-class Measured:
-    """Requests a second, and the time within which 50 and 99 of a hundred were answered."""
-
-    name: str
-    rate: float
-    p50_ms: float
-    p99_ms: float
-
-
-def bare(port: int, size: int) -> None:
-    """Serve one route with nothing around it."""
-    from fastapi import FastAPI, Response  # noqa: PLC0415
-
-    app = FastAPI()
-    text = json.dumps({"filler": "x" * size})
-
-    @app.get("/bare")
-    async def answer() -> Response:
-        return Response(text, media_type="application/json")
-
-    uvicorn.run(app, host="127.0.0.1", port=port, http=ShapedProtocol, access_log=False, log_level="error")
+def whole(folder: str, port: int, wait: Wait) -> None:
+    """Serve the program as it is, and write down where the time of its writes went."""
+    spent: dict[str, list[float]] = {"judging": [], "transaction": []}
+    Engine.boat = timed(Engine.boat, spent["judging"])  # type: ignore[method-assign]
+    Store.write = timed(Store.write, spent["transaction"])  # type: ignore[method-assign]
+    config = replace(settings(Path(folder)), site_wait=wait, stop_seconds=1.0)
+    signal.signal(signal.SIGTERM, signal.SIG_IGN)  # uvicorn heeds it, and sends it once more at its end
+    uvicorn.Server(configured(config, "127.0.0.1", port)).run()
+    middle = {name: sorted(took)[len(took) // 2] * 1e3 for name, took in spent.items() if took}
+    (Path(folder) / SPENT).write_text(json.dumps(middle), encoding="utf-8")
 
 
-def whole(folder: str, port: int) -> None:
-    """Serve the program as it is."""
-    uvicorn.Server(configured(settings(Path(folder)), "127.0.0.1", port)).run()
+def timed(work: Callable[..., Any], spent: list[float]) -> Callable[..., Any]:
+    """The same work, its time written down."""
+
+    @wraps(work)
+    def one(*given: Any, **named: Any) -> Any:
+        began = time.perf_counter()
+        try:
+            return work(*given, **named)
+        finally:
+            spent.append(time.perf_counter() - began)
+
+    return one
 
 
-async def exchange(
-    reader: asyncio.StreamReader, writer: asyncio.StreamWriter, sent: bytes
-) -> tuple[int, dict[str, str]]:
-    """One request and its answer on an open connection."""
-    writer.write(sent)
-    head = (await reader.readuntil(b"\r\n\r\n")).decode("latin-1").split("\r\n")
-    headers = {n.lower(): v.strip() for n, _, v in (line.partition(":") for line in head[1:] if line)}
-    await reader.readexactly(int(headers.get("content-length", "0")))
-    return int(head[0].split()[1]), headers
+@contextlib.contextmanager
+def serving(process: BaseProcess, port: int) -> Iterator[None]:
+    """A server in a process of its own, stopped in good order."""
+    process.start()
+    try:
+        wait_for(lambda: answers(port), 60)
+        yield
+    finally:
+        process.terminate()
+        process.join()
 
 
-def request(method: str, path: str, headers: dict[str, str], body: bytes = b"") -> bytes:
-    """The bytes of a request."""
-    lines = [f"{method} {path} HTTP/1.1", "host: x", *(f"{n}: {v}" for n, v in headers.items())]
-    return ("\r\n".join([*lines, f"content-length: {len(body)}", "", ""])).encode() + body
+def best_of(loads: list[Load], seconds: float, rounds: int = 2) -> list[Measured]:
+    """Each measured in turn, twice, and the better one."""
+    best: dict[str, Measured] = {}
+    for _ in range(rounds):
+        for load in loads:
+            (got,) = measure([load], seconds)
+            if load.name not in best or got.rate > best[load.name].rate:
+                best[load.name] = got
+    return list(best.values())
 
 
-async def measure(
-    name: str, port: int, seconds: float, one: Callable[..., Awaitable[None]], many: int
-) -> Measured:
-    """Ask from so many connections for so long."""
-    times: list[float] = []
-    until = time.perf_counter() + seconds
-
-    async def ask(number: int) -> None:
-        reader, writer = await asyncio.open_connection("127.0.0.1", port)
-        state: dict[str, Any] = {"number": number}
-        while time.perf_counter() < until:
-            began = time.perf_counter()
-            await one(reader, writer, state)
-            times.append(time.perf_counter() - began)
-        writer.close()
-
-    began = time.perf_counter()
-    await asyncio.gather(*(ask(number) for number in range(many)))
-    spent = time.perf_counter() - began
-    times.sort()
-    return Measured(
-        name, len(times) / spent, times[len(times) // 2] * 1e3, times[int(len(times) * 0.99)] * 1e3
+def tell(got: Measured, base: Measured) -> None:
+    """One line, with its ratio to the yardstick."""
+    print(
+        f"{got.name:42} {got.rate:8.0f} /s ({got.rate / base.rate:5.2f} of bare)  p50 {got.p50_ms:7.2f} ms  "
+        f"p99 {got.p99_ms:7.2f} ms ({got.p99_ms / base.p99_ms:5.2f} x bare)"
     )
 
 
-def reading(path: str, headers: dict[str, str]) -> Callable[..., Awaitable[None]]:
-    """Read one address again and again."""
-    sent = request("GET", path, headers)
-
-    async def one(reader: asyncio.StreamReader, writer: asyncio.StreamWriter, _state: dict[str, Any]) -> None:
-        status, _ = await exchange(reader, writer, sent)
-        assert status == 200, status
-
-    return one
-
-
-def writing(boats: list[str], headers: dict[str, str]) -> Callable[..., Awaitable[None]]:
-    """Record one inspection after another, each connection on its own boat."""
-    body = json.dumps({"measurements": [{"field": "end_weight", "value": "21 kg"}], "note": "seen"}).encode()
-
-    async def one(reader: asyncio.StreamReader, writer: asyncio.StreamWriter, state: dict[str, Any]) -> None:
-        path = boats[state["number"]]
-        if "etag" not in state:
-            _, told = await exchange(reader, writer, request("GET", path, headers))
-            state["etag"] = told["etag"]
-        own = {**headers, **key(), "if-match": state["etag"], "content-type": "application/json"}
-        status, told = await exchange(reader, writer, request("POST", f"{path}/inspections", own, body))
-        assert status == 201, status
-        state["etag"] = told["etag"]
-
-    return one
-
-
-def free_port() -> int:
-    """A port nobody listens at."""
-    with socket.socket() as listening:
-        listening.bind(("127.0.0.1", 0))
-        return int(listening.getsockname()[1])
-
-
-def answers(port: int) -> bool:
-    """Whether somebody listens there."""
-    with socket.socket() as asking:
-        return asking.connect_ex(("127.0.0.1", port)) == 0
-
-
 def main(seconds: float) -> None:
-    """Measure in turn, twice, and print the better of each with its ratio to the bare route."""
+    """Measure, and print every figure with its ratio to the bare route of its kind."""
     with tempfile.TemporaryDirectory() as folder:
         with running(settings(Path(folder))) as up:
             boats = [up.boat(entry) for entry in up.boats]
@@ -151,36 +116,38 @@ def main(seconds: float) -> None:
         store = open_store(settings(Path(folder)).url)
         signed = {"authorization": f"Bearer {make_token(store, label='Bench', role='officer', days=1)}"}
         store.close()
-        ports = free_port(), free_port()
-        servers = [
-            SPAWN.Process(target=bare, args=(ports[0], size), daemon=True),
-            SPAWN.Process(target=whole, args=(folder, ports[1]), daemon=True),
-        ]
-        for server in servers:
-            server.start()
-        wait_for(lambda: all(answers(port) for port in ports), 60)
-        tries: list[tuple[str, int, Callable[..., Awaitable[None]], int]] = [
-            ("bare route", ports[0], reading("/bare", {}), CONNECTIONS),
-            ("boat read", ports[1], reading(boats[0], signed), CONNECTIONS),
-            ("inspection write", ports[1], writing(boats, signed), 2),
-        ]
-        best: dict[str, Measured] = {}
-        for _ in range(2):
-            for name, port, one, many in tries:
-                got = asyncio.run(measure(name, port, seconds, one, many))
-                if name not in best or got.rate > best[name].rate:
-                    best[name] = got
-        for server in servers:
-            server.terminate()
-            server.join()
-    base = best["bare route"]
-    print(f"{size} bytes a boat; {CONNECTIONS} connections read, 2 write; {seconds:g} s each, better of two")
-    for name, got in best.items():
-        ratio, slowest = got.rate / base.rate, got.p99_ms / base.p99_ms
-        print(
-            f"{name:18} {got.rate:8.0f} /s ({ratio:5.2f} of bare)   p50 {got.p50_ms:7.2f} ms   "
-            f"p99 {got.p99_ms:7.2f} ms ({slowest:5.2f} x bare)"
-        )
+        load_before = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
+        bare_port, port = free_port(), free_port()
+        read = Load("boat read", port, reading(boats[0], signed), READERS)
+        write = Load("inspection write, no site made", port, writing(boats, signed), WRITERS)
+        with serving(SPAWN.Process(target=bare, args=(bare_port, size, folder)), bare_port):
+            bare_loads = [
+                Load("bare route", bare_port, reading("/bare", {}), READERS),
+                Load("bare route, one durable insert", bare_port, inserting(), WRITERS),
+            ]
+            with serving(SPAWN.Process(target=whole, args=(folder, port, NO_SITE)), port):
+                bare_read, bare_write, quiet_read, quiet_write = best_of([*bare_loads, read, write], seconds)
+        spent = json.loads((Path(folder) / SPENT).read_text(encoding="utf-8"))
+        with serving(SPAWN.Process(target=whole, args=(folder, port, SITE_AT_ONCE)), port):
+            (busy_write,) = best_of([replace(write, name="inspection write, sites made on end")], seconds)
+            names = "boat read, beside writes and sites", "inspection write, beside reads and sites"
+            beside = [replace(read, name=names[0]), replace(write, name=names[1])]
+            busy = measure(beside, 2 * seconds)
+        commit = commit_ms(Path(folder))
+    print(
+        f"{size} bytes a boat; {READERS} connections read, {WRITERS} write; {seconds:g} s each, better of "
+        f"two; load before: {load_before:.1f} on {os.cpu_count()} cores"
+    )
+    for got, base in ((bare_read, bare_read), (quiet_read, bare_read), (busy[0], bare_read)):
+        tell(got, base)
+    for got in (bare_write, quiet_write, busy_write, busy[1]):
+        tell(got, bare_write)
+    rest = quiet_write.p50_ms - spent["judging"] - spent["transaction"]
+    judging, transaction = spent["judging"], spent["transaction"]
+    print(
+        f"of one write's {quiet_write.p50_ms:.1f} ms: judging {judging:.1f}, transaction {transaction:.1f} "
+        f"(one bare durable commit: {commit:.1f}), request and answer {rest:.1f}"
+    )
 
 
 if __name__ == "__main__":

@@ -87,7 +87,13 @@ def markdown(page: BoatPage) -> str:
             f"## {title}\n",
             table(["What", "Figure", "Source"], ([f.label, figure(f.value), f.source] for f in rows)),
         ]
-    drawings = (*page.drogue_drawings, *page.feel_drawings, *page.build_drawings, *page.use_drawings)
+    drawings = (
+        *page.drogue_drawings,
+        *page.rig_part_drawings,
+        *page.feel_drawings,
+        *page.build_drawings,
+        *page.use_drawings,
+    )
     parts += [f"<div>{drawing.svg}</div>\n" for drawing in drawings]
     parts += ["## Marks\n", table(["Cone", "Mark"], ([str(m.cone), figure(m.distance)] for m in page.marks))]
     parts += [

@@ -60,5 +60,5 @@ def test_few_boats_are_made_here(run: Run) -> None:
         return gatherer.record(row)
 
     bodies = Bodies([2, 0], gather, Rules(run.policy, run.catalogue, TODAY))  # type: ignore[arg-type]
-    assert [page.frame.title for page in taken(bodies, [2, 0])] == ["Twin Spoon", "Grey Plover"]
+    assert [page.frame.title for page in taken(bodies, [2, 0])] == ["Twin Spoon (003)", "Grey Plover (001)"]
     assert gathered == [2, 0], "one record at a time, in the order of the pages"

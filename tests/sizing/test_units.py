@@ -67,6 +67,8 @@ def test_one_length_in_many_spellings(text: str) -> None:
     ("text", "dimension", "value"),
     [
         ("9,300 lb", "mass", 4218.409041),
+        ("9'300 kg", "mass", 9300.0),
+        ("1’250’000.5 kg", "mass", 1250000.5),
         ("4.2 t", "mass", 4200.0),
         ("3 long tons", "mass", 3048.1407264),
         ("3 short tons", "mass", 2721.55422),
@@ -110,6 +112,8 @@ def test_quantities(text: str, dimension: Dimension, value: float) -> None:
         ("1/0 in", "length", "bad_number"),
         ("1 3/2 in", "length", "bad_number"),
         ("10 ft 12 in", "length", "feet_inches"),
+        ("9'300 m", "length", "unknown_unit"),
+        ("9'30 kg", "mass", "unknown_unit"),
         ("10.5 ft 3 in", "length", "feet_inches"),
         ("1.2.3 m", "length", "bad_number"),
         ("9" * 100 + " m", "length", "bad_number"),

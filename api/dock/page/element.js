@@ -9,3 +9,34 @@ export function make(tag, attributes = {}, ...inner) {
   element.append(...inner.filter((part) => part !== null));
   return element;
 }
+
+// A button that does one thing at a time: a second tap while the first is worked on does nothing.
+export function button(text, act, kind = null) {
+  const element = make("button", { type: "button", class: kind, onclick: async () => {
+    if (element.disabled) return;
+    element.disabled = true;
+    try {
+      await act();
+    } finally {
+      element.disabled = false;
+    }
+  } }, text);
+  return element;
+}
+
+export const actions = (...inner) => make("div", { class: "actions" }, ...inner);
+
+export function when(at) {
+  return new Date(at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+}
+
+const LONG = { loa: "Length overall", lwl: "Waterline length" };
+
+// "lead_line_length" -> "Lead line length"
+export function named(field) {
+  const words = field.replaceAll("_", " ");
+  return LONG[field] ?? words.charAt(0).toUpperCase() + words.slice(1);
+}
+
+// "no open shalls", "1 open shall", "2 open shalls"
+export const count = (number, one, many = `${one}s`) => `${number || "no"} ${number === 1 ? one : many}`;

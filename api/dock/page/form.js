@@ -1,61 +1,107 @@
-// The sheet of one boat: what she needs, what was entered, and large fields for what is found.
+// The sheet of one boat: what she needs, what was entered or found, and large fields for what is found now.
 
-import { make } from "./element.js";
+import { actions, button, make, named } from "./element.js";
+import { hasUnit, UNITS, withPoint, withUnit, wrong } from "./reading.js";
 
-export const UNITS = {
-  length: { metric: "m", us: "ft" },
-  small_length: { metric: "mm", us: "in" },
-  mass: { metric: "kg", us: "lb" },
-  force: { metric: "kN", us: "lbf" },
-  area: { metric: "m2", us: "sq ft" },
-};
+const PHOTO = /^[A-Za-z0-9._/-]*$/;
 
-export const inUnits = (system) => (system === "metric" ? "mm, kg" : "in, lb");
-
-export function form(boat, fields, system, canWrite, take) {
+// `draft` is what was typed before, `errors` what the server found wrong with it; `typed` is told of every change.
+export function form(boat, fields, { system, canWrite, draft, errors, typed, take }) {
   const known = new Map(fields.map((field) => [field.field, field]));
   const rows = boat.measures.filter((one) => known.has(one.field));
   const first = rows.filter((one) => one.required || one.required_text);
-  const rest = rows.filter((one) => !first.includes(one) && known.get(one.field).group !== "boat");
-  const inputs = [];
+  const rest = rows.filter((one) => !first.includes(one));
+  const gear = rest.filter((one) => known.get(one.field).group !== "boat");
+  const herself = rest.filter((one) => !gear.includes(one));
+  const controls = [];
+  const row = (one) => item(one, known.get(one.field), { system, canWrite, draft, errors, controls });
+  const note = make("textarea", { id: "note", rows: "3", maxlength: "2000" });
+  const photo = make("input", { id: "photo", maxlength: "200", autocapitalize: "off", spellcheck: "false",
+    "aria-describedby": "photo-wrong" });
+  const photoWrong = make("p", { class: "bad", id: "photo-wrong" });
+  note.value = draft?.note ?? "";
+  photo.value = draft?.photo ?? "";
   const told = make("p", { class: "bad", role: "alert" });
-  const note = make("textarea", { id: "note", rows: "2", maxlength: "2000" });
-  const photo = make("input", { id: "photo", maxlength: "200", autocapitalize: "off" });
+  const saving = make("button", { class: "main" }, "Save and send");
+  const end = canWrite ? [
+    make("div", { class: "item" }, make("label", { for: "note" }, "Note"), note,
+      make("label", { for: "photo" }, "Photo, by name or number"), photo, photoWrong),
+    make("div", { class: "last" }, told, actions(saving)),
+  ] : [];
   const submit = async (event) => {
     event.preventDefault();
-    const measurements = inputs.map((read) => read()).filter(Boolean);
-    if (!measurements.length && !note.value.trim() && !photo.value.trim()) {
+    if (saving.disabled) return;
+    photoWrong.textContent = PHOTO.test(photo.value.trim()) ? ""
+      : "Letters, digits, dots, hyphens and strokes only, such as IMG_0412.jpg.";
+    const bad = controls.filter((one) => !one.check());
+    if (bad.length || photoWrong.textContent) {
+      told.textContent = "Not saved yet: something is to be mended above.";
+      const place = bad[0]?.input ?? photo;
+      place.closest("details")?.setAttribute("open", "");
+      place.focus();
+      return;
+    }
+    const measurements = controls.map((one) => one.read()).filter(Boolean);
+    const body = { measurements, photo: photo.value.trim(), note: note.value.replaceAll("\r", "").trim() };
+    if (!measurements.length && !body.note && !body.photo) {
       told.textContent = "Nothing was entered.";
       return;
     }
-    if (!/^[A-Za-z0-9._/-]*$/.test(photo.value.trim())) {
-      told.textContent = "Photo: letters, digits, dots, hyphens and strokes only.";
-      return;
+    saving.disabled = true;
+    told.textContent = "";
+    try {
+      await take(body);
+    } catch {
+      told.textContent = "NOT saved: this phone's storage is full or blocked. Keep this page open, free some space,"
+        + " and press again. Or write it on paper.";
+      saving.disabled = false;
     }
-    await take({ measurements, photo: photo.value.trim(), note: note.value.replaceAll("\r", "").trim() });
   };
-  const row = (one) => item(one, known.get(one.field), system, canWrite, inputs);
-  const end = canWrite ? [
-    make("label", { for: "note" }, "Note"), note, make("label", { for: "photo" }, "Photo, by name or number"), photo,
-    told, make("div", { class: "actions last" }, make("button", { class: "main" }, "Save and send")),
-  ] : [];
-  return make("form", { onsubmit: submit, novalidate: "" }, ...first.map(row),
-    make("details", {}, make("summary", {}, "More to look at"), ...rest.map(row)), ...end);
+  const texts = () => Object.fromEntries(controls.map((one) => [one.field, one.input.value]).filter(([, text]) => text));
+  const element = make("form", { onsubmit: submit, novalidate: "", oninput: () => {
+    saving.disabled = false;
+    typed({ fields: texts(), note: note.value, photo: photo.value });
+  } },
+  ...first.map(row), folded("More gear to look at", gear.map(row), draft), folded("The boat herself", herself.map(row), draft),
+  ...end);
+  return element;
 }
 
-function item(one, field, system, canWrite, inputs) {
-  const text = { metric: one.required_text, us: one.required_text_us };
-  const needed = one.required ? both(one.required, system) : one.required_text ? both(text, system) : "";
-  const found = one.found ? one.found.text : "";
-  const bare = /^[\d., ]+$/.test(one.entered) && one.value && !one.found;  // its unit stands in the sheet's header
-  const list = make("dl", { class: "needs needed" },
-    ...(needed ? [make("dt", {}, one.at_most ? "At most" : "Needed"), make("dd", { class: "need" }, needed)] : []),
-    make("dt", {}, "Entered"), make("dd", {}, bare ? both(one.value, system) : one.entered || "nothing"),
-    ...(found ? [make("dt", {}, "Found"), make("dd", {}, found)] : []));
+function folded(title, rows, draft) {
+  if (!rows.length) return null;
+  const begun = draft && rows.some((one) => one.dataset.typed);
+  return make("details", { open: begun ? "" : null }, make("summary", {}, title), ...rows);
+}
+
+function item(one, field, { system, canWrite, draft, errors, controls }) {
   const id = `f-${one.field}`;
-  const parts = [make("label", { for: id }, field.label), list];
-  if (canWrite) parts.push(...control(id, one, field, system, inputs));
-  return make("section", { class: "item" }, ...parts);
+  const parts = [canWrite ? make("label", { for: id }, named(one.field)) : make("h3", {}, named(one.field)),
+    figures(one, system)];
+  let begun = false;
+  if (canWrite) {
+    const text = draft?.fields[one.field] ?? "";
+    begun = Boolean(text);
+    parts.push(...control(id, one, field, { system, text, draft, error: errors[one.field] ?? "", controls }));
+  }
+  return make("section", { class: "item", "data-typed": begun ? "yes" : null }, ...parts);
+}
+
+// Needed beside what is there, in large figures of the same units; below, how it was written.
+function figures(one, system) {
+  const text = { metric: one.required_text, us: one.required_text_us };
+  const needed = one.required ?? (one.required_text ? text : null);
+  const bare = /^[\d., ]+$/.test(one.entered);  // its unit stands in the sheet's header
+  const written = one.found ? one.found.text : one.entered;
+  const there = one.value ? both(one.value, system) : written || "nothing";
+  const box = (title, inner, kind) => make("div", {}, make("dt", {}, title),
+    make("dd", { class: `${kind}${(inner.textContent ?? inner).length > 12 ? " long" : ""}` }, inner));
+  const below = (title, inner) => make("div", { class: "before" }, make("dt", {}, title), make("dd", {}, inner));
+  const asWritten = one.value && written && !(bare && !one.found) && written !== one.value.metric && written !== one.value.us;
+  return make("dl", { class: needed ? "needs" : "needs one" },
+    needed ? box(one.at_most ? "At most" : "Needed", both(needed, system), "need") : null,
+    box(one.found ? "Found" : "Entered", there, "there"),
+    asWritten ? below("Written", written) : null,
+    one.found ? below("Entered before", `${one.entered || "nothing"}${bare && one.value ? ", unit as in the list" : ""}`) : null);
 }
 
 // A figure that follows the switch of units.
@@ -63,33 +109,67 @@ function both(quantity, system) {
   return make("span", { "data-metric": quantity.metric, "data-us": quantity.us }, quantity[system]);
 }
 
-function control(id, one, field, system, inputs) {
-  const hint = make("p", { class: "hint" }, field.guidance);
-  if (field.kind === "choice" || field.kind === "yes_no") {
-    const words = field.kind === "choice" ? field.choices : ["yes", "no"];
-    const select = make("select", { id }, make("option", { value: "" }, "not looked at"),
-      ...words.map((word) => make("option", { value: word }, word)));
-    inputs.push(() => (select.value ? { field: one.field, value: select.value } : null));
-    return [select];
+function control(id, one, field, { system, text, draft, error, controls }) {
+  const hint = make("p", { class: "hint", id: `${id}-hint` }, field.guidance);
+  const bad = make("p", { class: "bad", id: `${id}-wrong` }, error);
+  const described = { "aria-describedby": `${id}-wrong ${id}-hint`, "aria-invalid": error ? "true" : null };
+  const choice = field.kind === "choice" ? field.choices : field.kind === "yes_no" ? ["yes", "no"] : null;
+  if (choice) {
+    const select = make("select", { id, "aria-describedby": `${id}-wrong` },
+      make("option", { value: "" }, "not looked at"),
+      ...choice.map((word) => make("option", { value: word }, word)));
+    select.value = choice.includes(text) ? text : "";
+    controls.push({ field: one.field, input: select, check: () => true,
+      read: () => (select.value ? { field: one.field, value: select.value } : null) });
+    return [select, bad];
   }
-  const decimal = field.dimension !== "" && field.kind === "quantity";
-  const input = make("input", {
-    id, maxlength: "60", autocomplete: "off",
-    inputmode: decimal ? "decimal" : field.kind === "count" ? "numeric" : null,
+  const mode = field.kind === "quantity" ? "decimal" : field.kind === "count" ? "numeric" : null;
+  // Feet and inches need letters: a keypad of figures alone is offered for metric units only.
+  const input = make("input", { id, maxlength: "60", autocomplete: "off", autocapitalize: "off", spellcheck: "false",
+    type: field.kind === "date" ? "date" : "text", inputmode: mode === "decimal" && system === "us" ? null : mode,
+    "data-keys": mode === "decimal" ? "decimal" : null, ...described });
+  const units = UNITS[field.dimension];
+  const kept = units && draft?.system && draft.system !== system && text ? withUnit(text, units[draft.system]) : text;
+  input.value = kept;
+  const unit = units ? make("span", { class: "unit", "data-dimension": field.dimension }, units[system]) : null;
+  const follow = () => { if (unit) unit.hidden = Boolean(input.value.trim()) && hasUnit(input.value); };
+  input.addEventListener("input", follow);
+  input.addEventListener("units", follow);
+  follow();
+  const whole = () => input.value.trim();
+  controls.push({
+    field: one.field, input,
+    check: () => {
+      const told = whole() ? wrong(field, whole()) : "";
+      bad.replaceChildren(told);
+      input.setAttribute("aria-invalid", told ? "true" : "false");
+      const point = told && withPoint(whole());
+      // Some phones have no point on their keypad of figures.
+      if (point) bad.append(button(`Use ${point}`, () => {
+        input.value = point;
+        bad.replaceChildren();
+        input.setAttribute("aria-invalid", "false");
+        input.dispatchEvent(new Event("input", { bubbles: true }));
+      }));
+      return !told;
+    },
+    read: () => {
+      if (!whole()) return null;
+      return { field: one.field, value: unit ? withUnit(whole(), unit.textContent) : whole() };
+    },
   });
-  if (!field.dimension) {
-    inputs.push(() => (input.value.trim() ? { field: one.field, value: input.value.trim() } : null));
-    return [input, hint];
-  }
-  const unit = make("span", { class: "unit", "data-dimension": field.dimension }, UNITS[field.dimension][system]);
-  inputs.push(() => (input.value.trim() ? { field: one.field, value: withUnit(input.value, unit.textContent) } : null));
-  return [make("div", { class: "write" }, input, unit), hint];
+  return [make("div", { class: unit ? "write" : "" }, input, unit), bad, hint];
 }
 
-// "20" -> "20 mm"; "20; 16" -> "20 mm; 16 mm"; a unit that was typed stays as it is, and so does every sign.
-function withUnit(text, unit) {
-  return text.split(";").map((part) => {
-    const bare = part.trim();
-    return /^[\d.,/ -]+$/.test(bare) ? `${bare} ${unit}` : bare;
-  }).join("; ");
+// Show in the other units. A bare figure that was typed keeps the unit it was typed in.
+export function switchForm(view, next) {
+  for (const unit of view.querySelectorAll("[data-dimension]")) {
+    const input = unit.parentElement.querySelector("input");
+    if (input.value.trim()) input.value = withUnit(input.value.trim(), unit.textContent);
+    unit.textContent = UNITS[unit.dataset.dimension][next];
+    if (input.dataset.keys) input.inputMode = next === "us" ? "" : input.dataset.keys;
+    input.dispatchEvent(new Event("units"));
+  }
+  view.querySelectorAll("[data-metric]").forEach((one) => { one.textContent = one.dataset[next]; });
+  view.querySelector("form")?.dispatchEvent(new Event("input"));
 }

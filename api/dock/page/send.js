@@ -1,110 +1,167 @@
 // The queue of entries. "Saved on this phone" is not "received": only the server's answer makes it so.
 
-import { all, get, put } from "./kept.js";
+import { addToQueue, all, amend, get } from "./kept.js";
+import { ask, isServers, newest } from "./server.js";
+import { named } from "./element.js";
 
-export const newKey = () => crypto.randomUUID();
+// Without https there is no randomUUID; a key has to be random all the same.
+export const newKey = () => Array.from(crypto.getRandomValues(new Uint8Array(16)),
+  (byte) => byte.toString(16).padStart(2, "0")).join("");
+export const progress = { busy: false, told: "" };
+const OPEN = ["waiting", "conflict", "refused"];
+const tabs = new BroadcastChannel("drogue-muster-dock");
+let changed = async () => {};
 
-export async function ask(path, options = {}) {
-  const token = await get("settings", "token");
-  const headers = { authorization: `Bearer ${token}`, ...options.headers };
-  return fetch(path, { ...options, headers, cache: "no-store", signal: AbortSignal.timeout(20000) });
-}
-
-export async function save(entry) {
-  const kept = { ...entry, key: newKey(), state: "waiting", detail: "", at: new Date().toISOString() };
-  await put("queue", kept.key, kept);
-  return kept;
+export function onChange(tell) {
+  changed = tell;
+  tabs.onmessage = tell;
 }
 
 export async function queue() {
-  return (await all("queue")).sort((a, b) => a.at.localeCompare(b.at));
+  return (await all("queue")).sort((a, b) => a.place - b.place);
+}
+
+export async function openEntries() {
+  return (await queue()).filter((entry) => OPEN.includes(entry.state));
+}
+
+// Keep an entry on the phone; it throws where that failed, and then nothing of it is kept.
+export async function save(entry, { replaces = null, draft = null } = {}) {
+  const me = await get("settings", "me");
+  const by = me ? me.label : "";
+  const fresh = { ...entry, key: newKey(), by, state: "waiting", detail: "", errors: {}, sent: false };
+  await addToQueue({ ...fresh, at: new Date().toISOString() }, replaces, draft);
+  await news();
+}
+
+export async function set(entry, changes) {
+  await amend(entry.key, changes);
+  await news();
+}
+
+async function news() {
+  tabs.postMessage("changed");
+  await changed();
 }
 
 let sending = null;
 let again = false;
 
 // Send everything that waits, oldest first, one at a time. Whoever asks while it is sent is tried for once more.
-export function sendAll(changed) {
+export function sendAll() {
   if (sending) {
     again = true;
     return sending;
   }
-  sending = repeatedly(changed).finally(() => { sending = null; });
+  sending = repeatedly().finally(() => { sending = null; });
   return sending;
 }
 
-async function repeatedly(changed) {
+async function repeatedly() {
   do {
     again = false;
-    await run(changed);
+    // One tab at a time: two tabs share the queue.
+    await (navigator.locks ? navigator.locks.request("dock-send", runAlone) : runAlone());
   } while (again);
 }
 
-// One tab at a time: two tabs share the queue.
-function run(changed) {
-  return navigator.locks ? navigator.locks.request("dock-send", () => runAlone(changed)) : runAlone(changed);
-}
-
-async function runAlone(changed) {
-  for (let entry = await nextOne(); entry; entry = await nextOne()) {
-    const goOn = await sendOne(entry);
+async function runAlone() {
+  const tried = new Set();
+  for (let entry = await nextOne(tried); entry; entry = await nextOne(tried)) {
+    tried.add(entry.key);
+    progress.busy = true;
     await changed();
+    const goOn = await sendOne(entry).finally(() => { progress.busy = false; });
+    await news();
     if (!goOn) return;
   }
 }
 
-// The oldest entry that waits. A later one about a boat stays while an earlier conflict is to be looked at.
-async function nextOne() {
+// The oldest entry that waits and is its holder's. Later ones about a boat stay behind one that is not through.
+async function nextOne(tried) {
+  const me = await get("settings", "me");
   const entries = await queue();
-  return entries.find((entry) => entry.state === "waiting" && !entries.some((other) =>
-    other.state === "conflict" && other.boat === entry.boat && other.fleet === entry.fleet && other.at < entry.at));
+  const behind = (entry) => entries.some((other) => ["waiting", "conflict"].includes(other.state)
+    && other.boat === entry.boat && other.fleet === entry.fleet && other.place < entry.place);
+  return entries.find((entry) => entry.state === "waiting" && !tried.has(entry.key) && !behind(entry)
+    && !ofAnother(entry, me));
+}
+
+// Whether somebody else was signed in when it was entered: it would be recorded under the wrong name.
+export const ofAnother = (entry, me) => Boolean(me && entry.by && entry.by !== me.label);
+
+// The version an entry is about: the one it was made on, or what this phone's own entries made of it since.
+function version(entry, entries) {
+  let etag = entry.etag;
+  if (entry.sent) return etag;  // a key is used with one version alone
+  const own = entries.filter((other) => other.state === "received" && other.boat === entry.boat);
+  for (let next = own.find((one) => one.etag === etag); next; next = own.find((one) => one.etag === etag)) {
+    etag = next.after;
+  }
+  return etag;
 }
 
 async function sendOne(entry) {
-  let answer;
+  const etag = version(entry, await queue());
+  await amend(entry.key, { etag, sent: true });
+  let answer, told;
   try {
     answer = await ask(`/v1/fleets/${entry.fleet}/boats/${entry.boat}/inspections`, {
       method: "POST",
-      headers: { "content-type": "application/json", "idempotency-key": entry.key, "if-match": entry.etag },
+      headers: { "content-type": "application/json", "idempotency-key": entry.key, "if-match": etag },
       body: JSON.stringify(entry.body),
     });
+    told = await answer.json();
+    if (!isServers(answer)) throw new Error("not the server");
   } catch {
+    progress.told = "The server does not answer. It is tried again every half minute while this page is open.";
     return false;
   }
-  const told = await answer.json().catch(() => ({}));
-  if (answer.status === 201) {
-    await received(entry, told);
-  } else if (answer.status === 412) {
-    await put("queue", entry.key, { ...entry, state: "conflict", detail: "Somebody changed this boat meanwhile." });
-  } else if ([400, 404, 409, 415, 422].includes(answer.status)) {
-    const lines = (told.errors ?? []).map((one) => `${named(entry, one.field)}: ${one.expected}. ${one.mend ?? ""}`);
-    await put("queue", entry.key, { ...entry, state: "refused", detail: [told.detail, ...lines].join("\n") });
-  } else {
-    await put("queue", entry.key, { ...entry, detail: told.title ?? `The server answered ${answer.status}.` });
+  progress.told = "";
+  const status = answer.status;
+  if (status === 201) {
+    const stands = { open_shalls: told.open_shalls, number: told.inspection.number };
+    await amend(entry.key, { state: "received", detail: "", errors: {}, after: told.boat_etag, ...stands });
+    await newest(`boat ${entry.fleet} ${entry.boat}`, `/v1/fleets/${entry.fleet}/boats/${entry.boat}`);
+    return true;
+  }
+  if (status === 412) {
+    await amend(entry.key, { state: "conflict", detail: "Somebody changed this boat after you looked at her." });
+    return true;
+  }
+  if (status === 401) {
+    await amend(entry.key, { detail: "This token does not count any more. Sign in again, and it is sent." });
     return false;
   }
+  if (status === 403) {
+    await amend(entry.key, { detail: "This token may not record that. Sign in with a scrutineer's token." });
+    return true;
+  }
+  if (status >= 500 || status === 408 || status === 425 || status === 429) {
+    const title = told.title ?? `It answered ${status}`;
+    await amend(entry.key, { detail: `The server could not take it: ${title}. It is tried again.` });
+    return status !== 429 && status !== 503;
+  }
+  await amend(entry.key, { state: "refused", ...reasons(entry, told) });
   return true;
 }
 
-function named(entry, place) {
-  const number = /^measurements\.(\d+)$/.exec(place);
-  const one = number ? entry.body.measurements[Number(number[1])] : null;
-  return one ? one.field.replaceAll("_", " ") : place;
-}
-
-async function received(entry, told) {
-  const etag = told.boat_etag;
-  await put("queue", entry.key, { ...entry, state: "received", detail: "", number: told.inspection.number });
-  // Later entries from this phone were made on top of this one.
-  for (const other of await queue()) {
-    const next = other.state === "waiting" && other.boat === entry.boat && other.fleet === entry.fleet;
-    if (next && other.etag === entry.etag) await put("queue", other.key, { ...other, etag });
+// What the server said, in general and by field.
+function reasons(entry, told) {
+  const errors = {};
+  const lines = told.errors ? ["Nothing of it was kept by the server."] : [told.detail ?? told.title];
+  for (const one of told.errors ?? []) {
+    const number = /^measurements\.(\d+)$/.exec(one.field);
+    const measured = number ? entry.body.measurements[Number(number[1])] : null;
+    const mend = one.mend ? ` ${one.mend.charAt(0).toUpperCase()}${one.mend.slice(1)}.` : "";
+    if (measured) errors[measured.field] = `Expected: ${one.expected}.${mend}`;
+    lines.push(`${measured ? named(measured.field) : one.field}: expected ${one.expected}.${mend}`);
   }
+  return { detail: lines.join("\n"), errors };
 }
 
 // After a look at what changed: send it again, on top of the version now seen.
-export async function sendOnTop(entry, etag) {
-  const again = { ...entry, key: newKey(), etag, state: "waiting", detail: "" };
-  await put("queue", entry.key, { ...entry, state: "replaced", detail: "Sent again after a look at the changes." });
-  await put("queue", again.key, again);
+export function sendOnTop(entry, etag) {
+  const { fleet, boat, name, body } = entry;
+  return save({ fleet, boat, name, body, etag }, { replaces: entry.key });
 }

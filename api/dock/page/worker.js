@@ -1,32 +1,42 @@
 // Keeps the page itself on the phone, so that it opens without signal. Data is kept by the page, never here.
+// One version is one cache, filled whole or not at all: files of two versions are never mixed.
 "use strict";
 
-const SHELL = "dock-shell-1";
-const FILES = ["./", "dock.css", "dock.js", "element.js", "form.js", "kept.js", "send.js", "mark.svg"];
+const VERSION = "{version}";
+const NAMES = "{names}".split(" ");
+const SHELL = `dock-shell-${VERSION}`;
 
 self.addEventListener("install", (event) => {
-  event.waitUntil(caches.open(SHELL).then((shell) => shell.addAll(FILES)).then(() => self.skipWaiting()));
+  event.waitUntil((async () => {
+    const page = await fetch("./", { cache: "no-store" });
+    const text = await page.clone().text();
+    if (!page.ok || !text.includes(`${VERSION}/dock.js`)) throw new Error("the page is of another version");
+    const shell = await caches.open(SHELL);
+    await shell.addAll(NAMES.map((name) => `${VERSION}/${name}`));
+    await shell.put("./", page);
+  })());
 });
 
 self.addEventListener("activate", (event) => {
-  event.waitUntil(caches.keys()
-    .then((names) => Promise.all(names.filter((name) => name !== SHELL).map((name) => caches.delete(name))))
-    .then(() => self.clients.claim()));
+  event.waitUntil((async () => {
+    for (const name of await caches.keys()) {
+      if (name.startsWith("dock-shell-") && name !== SHELL) await caches.delete(name);
+    }
+    await self.clients.claim();
+  })());
 });
 
-// The newest page with signal, the kept one without.
+self.addEventListener("message", (event) => {
+  if (event.data === "take over") self.skipWaiting();
+});
+
+// The kept page, at once; the network only for what this version does not hold.
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const own = new URL(request.url).pathname.startsWith(new URL("./", self.location).pathname);
   if (request.method !== "GET" || !own) return;
   event.respondWith((async () => {
     const shell = await caches.open(SHELL);
-    try {
-      const answer = await fetch(request);
-      if (answer.ok) await shell.put(request, answer.clone());
-      return answer;
-    } catch {
-      return (await shell.match(request, { ignoreSearch: true })) ?? Response.error();
-    }
+    return (await shell.match(request, { ignoreSearch: true })) ?? fetch(request);
   })());
 });

@@ -237,12 +237,13 @@ def problems(boats: StrikeRigs, labels: Sequence[str] | None = None) -> tuple[Co
         for j in range(SECTIONS):
             name = f"section_cones of section {j + 1}"
             note(cones[:, j] != np.floor(cones[:, j]), name, cones[:, j], "a whole number of cones")
-            needed = cones[:, j] * boats.cone_pitch_m
+            # A joint lies half a pitch from the cones beside it, so an outer section may lack half a pitch.
+            needed = (cones[:, j] - 0.5) * boats.cone_pitch_m
             note(
                 length[:, j] < needed * (1.0 - 1e-9),
                 f"section_length_m of section {j + 1}",
                 length[:, j],
-                "at least its cones times cone_pitch_m",
+                "at least cone_pitch_m times its cones less a half",
             )
         note(
             (cones.sum(axis=1) <= 0.0) & (boats.element_diameter_m <= 0.0),

@@ -3,7 +3,7 @@
 Read `files` first: `loft_files` makes everything, by name, as bytes.
 """
 
-from sizing.order.loft.cloth_files import pattern_stem
+from sizing.order.loft.cloth_files import pattern_stem, patterns_of
 from sizing.order.loft.files import loft_files, write_loft
 
-__all__ = ["loft_files", "pattern_stem", "write_loft"]
+__all__ = ["loft_files", "pattern_stem", "patterns_of", "write_loft"]

@@ -26,6 +26,8 @@ from sizing.policy import Policy
 MOST_DRAWN: Final = 200
 """Cones in one drawing; the layout repeats after them."""
 
+_PATTERN: Final = "cone-pattern"
+
 CLOTH: Final = (
     Column("item", "Item", "text", 14),
     Column("description", "Description", "text", 34),
@@ -130,13 +132,18 @@ def _tape_cuts(order: Order, fleet: FleetColumns, tapes: Sequence[str]) -> Sheet
     return cuts_sheet(replace(order, spools=rolls), Names(fleet))
 
 
+def patterns_of(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The cone patterns among the loft's files, for the boats' pages: those every sewing hand needs."""
+    return {name: files[name] for name in sorted(files) if name.startswith(_PATTERN)}
+
+
 def pattern_stem(mouth_m: float) -> str:
     """The start of the names of a cone's pattern files; a mouth is told to a tenth of a millimetre.
 
     >>> pattern_stem(0.127), pattern_stem(0.1524)
     ('cone-pattern-127-mm', 'cone-pattern-152-4-mm')
     """
-    return f"cone-pattern-{1000 * mouth_m:.1f}-mm".replace(".0-mm", "-mm").replace(".", "-")
+    return f"{_PATTERN}-{1000 * mouth_m:.1f}-mm".replace(".0-mm", "-mm").replace(".", "-")
 
 
 def file_stem(job: ClothJob, taken: Iterable[str]) -> str:

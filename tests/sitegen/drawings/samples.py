@@ -48,13 +48,18 @@ def rig(
         lead_length_m=22.86,
         lead_diameter_m=0.024,
         sections=sections,
-        cone_mouth_m=5 * INCH,
-        cone_small_end_m=1.5 * INCH,
-        cone_slant_m=6 * INCH,
         cone_pitch_m=pitch,
         end_gap_m=gap,
         end_weight_kg=14.2,
     )
+
+
+def bridle_part(plan: d.RigDrawing) -> d.BridlePart:
+    return d.BridlePart(plan.shape.transom_width_m, plan.bridle_leg_m, plan.bridle_diameter_m)
+
+
+def end_part(plan: d.RigDrawing) -> d.EndPart:
+    return d.EndPart(plan.cones, 5 * INCH, 1.5 * INCH, 6 * INCH, plan.cone_pitch_m, plan.end_gap_m)
 
 
 def pattern() -> d.ConePattern:
@@ -144,6 +149,8 @@ def every_drawing(name: str = "Tern of Skerry") -> dict[str, Callable[[str], str
         "rig-trimaran": lambda p: d.draw_rig_plan(p, rig(name, "trimaran", 12.0, 8.5, 5.0)),
         "rig-motor": lambda p: d.draw_rig_plan(p, rig(name, "motor monohull", 15.0, 4.8, 4.4)),
         "rig-catamaran": lambda p: d.draw_rig_plan(p, rig(name, "catamaran", 13.5, 7.2, 6.4)),
+        "bridle": lambda p: d.draw_bridle(p, bridle_part(rig())),
+        "end": lambda p: d.draw_outer_end(p, end_part(rig())),
         "side": lambda p: d.draw_side_view(p, side),
         "legs": lambda p: d.draw_leg_curve(p, leg_curve()),
         "tension": lambda p: d.draw_section_tension(p, tension()),

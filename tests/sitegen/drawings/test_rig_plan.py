@@ -22,7 +22,7 @@ from tests.sitegen.drawings.reading import (
     text_boxes,
     view_box,
 )
-from tests.sitegen.drawings.samples import rig
+from tests.sitegen.drawings.samples import bridle_part, end_part, rig
 
 HULLS: tuple[d.Hull, ...] = ("monohull", "catamaran", "trimaran", "motor monohull", "motor catamaran")
 
@@ -77,12 +77,16 @@ def check_cones(svg: ET.Element, plan: d.RigDrawing) -> None:
     assert gaps == pytest.approx([expected] * len(gaps), abs=0.03)
 
 
-def check_details(svg: ET.Element, plan: d.RigDrawing) -> None:
-    leg, transom = length_of(parts(svg, "bridle-detail")[0]), length_of(parts(svg, "transom-detail")[0])
+def check_enlarged_parts(plan: d.RigDrawing) -> None:
+    (bridle,) = svgs(d.draw_bridle("b", bridle_part(plan)))
+    leg, transom = length_of(parts(bridle, "bridle-detail")[0]), length_of(parts(bridle, "transom-detail")[0])
     assert leg / transom == pytest.approx(plan.bridle_leg_m / plan.shape.transom_width_m, rel=0.005)
-    gap = length_of(parts(svg, "gap-detail")[0])
-    for pitch in parts(svg, "pitch-detail"):
+    (end,) = svgs(d.draw_outer_end("e", end_part(plan)))
+    gap = length_of(parts(end, "gap-detail")[0])
+    for pitch in parts(end, "pitch-detail"):
         assert length_of(pitch) / gap == pytest.approx(plan.cone_pitch_m / plan.end_gap_m, rel=0.005)
+    for svg in (bridle, end):
+        check_legible(svg)
 
 
 def check_legible(svg: ET.Element) -> None:
@@ -105,7 +109,7 @@ def test_one_scale_for_boat_bridle_line_and_cones(hull: d.Hull) -> None:
     for svg in svgs(d.draw_rig_plan("p", plan)):
         check_to_scale(svg, plan)
         check_cones(svg, plan)
-        check_details(svg, plan)
+    check_enlarged_parts(plan)
 
 
 @settings(max_examples=60, deadline=None)
@@ -116,8 +120,8 @@ def test_any_boat_from_5_to_60_m_with_1_to_900_cones(plan: d.RigDrawing) -> None
     for svg in svgs(markup):
         check_to_scale(svg, plan)
         check_cones(svg, plan)
-        check_details(svg, plan)
         check_legible(svg)
+    check_enlarged_parts(plan)
 
 
 def test_scale_bar_is_as_long_as_it_says() -> None:
@@ -147,7 +151,8 @@ def test_bridle_geometry() -> None:
     plan = rig(transom=3.0)
     angle = math.degrees(math.atan2(1.5, plan.bridle_reach_m))
     assert angle == pytest.approx(11.54, abs=0.005)
-    assert any("11.5°" in b.text for b in text_boxes(svgs(d.draw_rig_plan("p", plan))[0], "u-metric"))
+    (bridle,) = svgs(d.draw_bridle("p", bridle_part(plan)))
+    assert any("11.5°" in b.text for b in text_boxes(bridle, "u-metric"))
 
 
 def test_legs_that_cannot_meet_are_refused() -> None:

@@ -95,3 +95,13 @@ def test_a_ready_boat_holds_its_strike_and_a_weak_one_does_not() -> None:
 def test_without_a_strike_its_checks_are_left_out() -> None:
     checks = audit_fleet(context_of(fleet_of(boat())))
     assert not [c.check.id for c in checks if c.check.family == "strike"]
+
+
+@pytest.mark.parametrize("cones", ["1", "5", "10"])
+def test_a_drogue_too_weak_to_hold_her_is_never_a_pass(cones: str) -> None:
+    """She runs ahead of the crest with the drogue behind her: a low peak there is no strength."""
+    assert "did not pass" in struck(cone_count=cones).not_computed[0]
+    found = findings(cone_count=cones)
+    for name in ("bridle", "lead-line", "sections", "attachments", "shackles"):
+        assert found[f"strike.{name}"].standing is Standing.UNPROVEN, name
+        assert "did not pass" in found[f"strike.{name}"].note

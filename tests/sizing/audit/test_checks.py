@@ -8,6 +8,7 @@ import pytest
 
 from sizing.audit import REGISTER
 from sizing.model import Standing
+from sizing.units import both
 from tests.sizing.audit.boats import boat, findings
 
 LBF = 4.4482216152605  # NIST SP 811
@@ -34,6 +35,9 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"cone_mouth": "8 in"}, "drag.mouth-size", Standing.SHORT),
         ({"cone_pitch": "12 in"}, "drag.pitch", Standing.SHORT),
         ({"cone_pitch": ""}, "drag.pitch", Standing.UNPROVEN),
+        ({"cone_mouth": ""}, "drag.pitch", Standing.UNPROVEN),
+        ({"cone_mouth": "", "cone_pitch": "12 in"}, "drag.pitch", Standing.SHORT),
+        ({"device_from": "bow"}, "drag.cone-count", Standing.UNPROVEN),
         ({"device_from": "bow"}, "drag.from-stern", Standing.SHORT),
         ({"lead_line_diameter": "20 mm"}, "line.strength-new", Standing.SHORT),
         ({"lead_line_diameter": ""}, "line.strength-new", Standing.UNPROVEN),
@@ -41,6 +45,10 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"line_material": "polypropylene"}, "line.strength-new", Standing.SHORT),
         ({"line_state": "damaged"}, "line.strength-residual", Standing.SHORT),
         ({"line_state": ""}, "line.strength-residual", Standing.UNPROVEN),
+        ({"line_state": "good", "made_year": ""}, "line.strength-residual", Standing.UNPROVEN),
+        ({"line_state": "good", "made_year": ""}, "line.sections", Standing.UNPROVEN),
+        ({"line_state": "good", "made_year": ""}, "bridle.strength-residual", Standing.UNPROVEN),
+        ({"line_state": "new", "made_year": ""}, "line.strength-residual", Standing.MEETS),
         ({"line_ends": "knotted", "lead_line_diameter": "24 mm"}, "line.strength-residual", Standing.SHORT),
         ({"section_diameters": "28 mm; 12 mm"}, "line.sections", Standing.SHORT),
         ({"section_diameters": ""}, "line.sections", Standing.UNPROVEN),
@@ -50,7 +58,10 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"line_material": ""}, "line.material", Standing.UNPROVEN),
         ({"line_ends": "knotted"}, "line.ends", Standing.SHORT),
         ({"section_joints": "knotted"}, "line.joints", Standing.SHORT),
-        ({"section_diameters": "28 mm"}, "line.joints", Standing.NOT_APPLICABLE),
+        ({"section_diameters": "28 mm", "section_joints": "none"}, "line.joints", Standing.NOT_APPLICABLE),
+        ({"section_diameters": "28 mm", "section_joints": ""}, "line.joints", Standing.NOT_APPLICABLE),
+        ({"section_diameters": "28 mm", "section_joints": "knotted"}, "line.joints", Standing.SHORT),
+        ({"section_joints": "none"}, "line.joints", Standing.UNPROVEN),
         ({"lead_line_length": "15 m"}, "line.lead-length", Standing.SHORT),
         ({"line_state": "damaged"}, "line.state", Standing.SHORT),
         ({"bridle_leg_length": "6.9 m"}, "bridle.leg-length", Standing.SHORT),
@@ -75,6 +86,7 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"shackle_rating": "60 kN"}, "hardware.shackles", Standing.SHORT),
         ({"swivel": "unrated"}, "hardware.swivel", Standing.UNPROVEN),
         ({"swivel": "rated", "swivel_rating": "50 kN"}, "hardware.swivel", Standing.SHORT),
+        ({"swivel": "none", "swivel_rating": "50 kN"}, "hardware.swivel", Standing.SHORT),
         ({"shackles_moused": "no"}, "hardware.mousing", Standing.SHORT),
         ({"chafe_gear": "partial"}, "chafe.protection", Standing.SHORT),
         ({"condition": "poor"}, "condition.cones", Standing.SHORT),
@@ -174,6 +186,44 @@ def test_from_the_bow_the_diameter_is_two_to_three_times() -> None:
     assert found.standing is Standing.SHORT
 
 
+def test_one_set_from_the_bow_can_be_large_enough_and_not_too_large() -> None:
+    """CG87 6.1: from the bow two to three times the diameter, so four to nine times the area."""
+    bow = boat(
+        device_type="parachute", device_from="bow", device_diameter="4.4 m", cone_count="", cone_mouth=""
+    )
+    assert findings(bow)["drag.equivalent-diameter"].standing is Standing.MEETS
+    assert findings(bow)["drag.oversize"].standing is Standing.MEETS
+    assert findings(bow | {"device_diameter": "5.6 m"})["drag.oversize"].standing is Standing.SHORT
+    assert findings(bow | {"device_from": ""})["drag.oversize"].standing is Standing.UNPROVEN
+
+
+@pytest.mark.parametrize("kind", ["cone drogue", "parachute"])
+def test_enough_for_the_stern_proves_nothing_where_the_end_is_not_said(kind: str) -> None:
+    """CG87 6.1: from the bow two to three times the diameter."""
+    single = boat(device_type=kind, device_from="", device_diameter="1.5 m", cone_count="", cone_mouth="")
+    assert findings(single)["drag.equivalent-diameter"].standing is Standing.UNPROVEN
+    assert findings(single | {"device_from": "stern"})["drag.equivalent-diameter"].standing is Standing.MEETS
+    big = single | {"device_diameter": "4.4 m"}
+    assert findings(big)["drag.equivalent-diameter"].standing is Standing.MEETS
+
+
+def test_a_mouth_that_stands_for_the_diameter_stands_for_it_in_every_check() -> None:
+    single = boat(device_type="cone drogue", device_diameter="", cone_count="", cone_mouth="0.6 m")
+    assert findings(single)["drag.equivalent-diameter"].standing is Standing.SHORT
+    assert findings(single)["drag.oversize"].standing is Standing.MEETS
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"device_type": "cone drogue", "device_diameter": "1.5 m"}, "counts several cones"),
+        ({"device_type": "none", "cone_count": "", "lead_line_length": "23 m"}, "gives gear"),
+    ],
+)
+def test_what_contradicts_itself_is_said(change: dict[str, str], words: str) -> None:
+    assert words in findings(boat(**change))["drag.device-aboard"].note
+
+
 def test_light_cloth_only_below_30000_lb() -> None:
     """CG87 6.3."""
     heavy = boat(displacement="40,000 lb", loa="16 m", lwl="14.5 m", beam="4.6 m", transom_width="3.4 m")
@@ -219,3 +269,49 @@ def test_who_has_none_is_told_to_make_one_not_to_better_it() -> None:
         assert not re.search(r"\b(longer|stronger|thicker|further|heavier|larger|add)\b", sentence, re.I), (
             name
         )
+
+
+@pytest.mark.parametrize("change", [{"attachment_rating": "48.9 kN"}, {"last_inspected": "2026-02-28"}])
+def test_a_shortfall_that_rounding_hides_is_still_told(change: dict[str, str]) -> None:
+    """Required and found may read alike; what to do then says by how much they differ."""
+    for finding in findings(boat(**change)).values():
+        if finding.standing is Standing.SHORT and finding.remedy and finding.found is not None:
+            assert finding.required is not None
+            needed, found = (both(value, finding.check.dimension) for value in (finding.required, finding.found))
+            assert needed != found or " too " in finding.remedy.sentence
+    exact = findings(boat())["attachment.load"].required
+    assert exact is not None
+    close = findings(boat(attachment_rating=f"{exact - 20.0:.0f} N"))["attachment.load"]
+    assert close.standing is Standing.SHORT
+    assert close.remedy is not None
+    assert "too little" in close.remedy.sentence
+
+
+def test_what_is_only_a_lower_bound_is_not_called_found() -> None:
+    unsaid = findings(boat(line_ends="", lead_line_diameter="26 mm"))["line.strength-residual"]
+    assert unsaid.remedy is not None
+    assert "is proven" in unsaid.remedy.sentence
+    assert "line ends" in unsaid.note
+
+
+def test_light_cloth_is_not_called_short_where_nothing_is_computed() -> None:
+    """300 t needs more than the strongest rope of the catalogue, so nothing is known of her."""
+    huge = boat(displacement="290 t", loa="46 m", lwl="42 m", beam="9 m", transom_width="6 m",
+                bridle_leg_length="", boat_type="motor monohull")  # fmt: skip
+    finding = findings(huge)["drag.cone-cloth"]
+    assert finding.standing is Standing.UNPROVEN
+    assert "could not be computed" in finding.note
+
+
+def test_a_plan_to_get_it_back_meets_the_check_and_is_to_be_tried() -> None:
+    planned = findings(boat(retrieval="planned"))["retrieval.means"]
+    assert planned.standing is Standing.MEETS
+    assert "mild weather" in planned.note
+
+
+def test_what_rests_on_memory_says_so() -> None:
+    """The built minimum of a mooring point and the shear share of a bolt are quoted from memory."""
+    cleat = findings(boat(attachment_type="cleat", attachment_rating=""))["attachment.load"]
+    assert "memory" in cleat.note
+    assert "memory" in cleat.check.source
+    assert "memory" in findings(boat())["attachment.bolts"].check.source

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tests.sizing.audit.boats import boat, plan
+from sizing.audit import audit_fleet, plan_options
+from sizing.policy import Policy
+from tests.sizing.audit.boats import boat, context_of, fleet_of, plan
 
 
 def test_a_ready_boat_needs_nothing() -> None:
@@ -50,3 +52,35 @@ def test_small_things_are_fittings_only() -> None:
     made = plan(boat(end_weight="10 lb", chafe_gear="none"))
     assert made.choice == "fittings only"
     assert set(made.groups) == {"end weight", "chafe gear"}
+
+
+def test_cones_hung_on_behind_must_not_overload_the_sections_before_them() -> None:
+    """28 mm then 16 mm, 60 cones: the second section carries half of F; with 65 more behind it, 95 / 125.
+
+    70 kN x 95 / 125 = 53 kN; 16 mm double braid leaves about 43 kN wet and spliced [UFC 4-159-03, derived].
+    """
+    short = boat(cone_count="60", section_diameters="28 mm; 16 mm")
+    context = context_of(fleet_of(short))
+    ways = plan_options(context, audit_fleet(context))[0]
+    assert [way.choice for way in ways] == ["re-rig", "replace"]
+    assert "cone line" in ways[0].groups
+    assert "extension" not in ways[0].groups
+    held = context_of(fleet_of(short | {"section_diameters": "28 mm; 22 mm"}))
+    assert plan_options(held, audit_fleet(held))[0][0].choice == "extend"
+
+
+def test_a_line_that_is_not_proven_is_not_said_to_hold() -> None:
+    made = plan(boat(cone_count="100", line_state=""))
+    assert "holds" not in made.reason
+
+
+def test_cones_of_too_light_cloth_are_made_anew_where_the_rally_requires_it() -> None:
+    """Light rip-stop below 30,000 lb only [CG87 6.3]: what the plan closes, it makes."""
+    heavy = boat(displacement="40,000 lb", loa="16 m", lwl="14.5 m", beam="4.6 m", transom_width="3.4 m",
+                 cone_count="170", lead_line_diameter="41 mm", bridle_diameter="41 mm",
+                 section_diameters="41 mm; 33 mm", bridle_leg_length="8.6 m", end_weight="45 lb",
+                 attachment_rating="95 kN", shackle_rating="200 kN", attachment_bolts="8 x M16 A4-70")  # fmt: skip
+    made = plan(heavy, Policy(checks={"drag.cone-cloth": "shall"}))
+    assert "1/drag.cone-cloth" in made.closes
+    assert "cones" in made.groups
+    assert made.cones_to_make > 100

@@ -83,6 +83,28 @@ def test_the_spread_of_a_strike() -> None:
     assert ((strike.share_above["lead line"] >= 0) & (strike.share_above["lead line"] <= 1)).all()
 
 
+def test_no_spread_is_given_where_some_of_the_waves_did_not_pass() -> None:
+    """A run that ends because she runs ahead of the crest has no peak to count among the others."""
+    heavy = fleet_of(np.array([20_000.0, 60_000.0]))
+    _, strike = strike_required(heavy, Policy(), CATALOGUE, StrikePlan(64, histories=False))
+    assert np.isfinite(strike.peak_n).all()
+    assert list(strike.not_sampled) == [1]
+    assert "did not pass" in strike.not_sampled[1]
+    assert np.isnan(strike.p90_n[1])
+    assert np.isnan(strike.share_above["lead line"][1])
+    assert np.isfinite(strike.p90_n[0])
+
+
+@pytest.mark.parametrize("offset", ["0.1 m", "0.2 m", "0.6 m", "2 m"])
+def test_the_first_cone_may_lie_nearer_the_end_than_half_a_pitch(offset: str) -> None:
+    """Every offset the policy allows is struck: from 0.1 m, with a pitch of 0.508 m."""
+    policy = Policy(sizing=SizingRules(first_cone_offset=offset))  # type: ignore[arg-type]
+    _, strike = strike_required(fleet(7_500, 30_000), policy, CATALOGUE, ONCE)
+    assert not strike.not_computed
+    _, usual = strike_required(fleet(7_500, 30_000), Policy(), CATALOGUE, ONCE)
+    assert strike.peak_n == pytest.approx(usual.peak_n, rel=0.01)
+
+
 def test_a_boat_that_was_not_sized_has_no_strike_and_says_why() -> None:
     boats = fleet_of(np.array([8_000.0, np.nan]))
     needed, strike = strike_required(boats, Policy(), CATALOGUE, StrikePlan(16))

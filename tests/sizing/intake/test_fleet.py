@@ -194,3 +194,7 @@ def test_progress_is_told_from_beginning_to_end() -> None:
 def test_error_values_of_a_spreadsheet_are_named_in_any_column() -> None:
     result = read_boats(boat(boat_name="#REF!", loa="######", lwl="#DIV/0!", notes="#1 in class"))
     assert codes(result) == [("boat_name", "cell_error"), ("loa", "cell_error"), ("lwl", "cell_error")]
+
+
+def test_a_figure_shortened_to_an_exponent_is_named_as_such() -> None:
+    assert codes(read_boats(boat(displacement="1E+04"))) == [("displacement", "exponent")]

@@ -152,3 +152,30 @@ def test_remarks_point_at_accepted_rows_in_order() -> None:
     assert "boat_type: “sloop” is read as sailing monohull" in result.fleet.remarks_of(1, "interpretation")
     assert all((np.diff(one.rows) > 0).all() for one in result.fleet.remarks)
     assert ("boat_type", "choice_word") in remark_codes(result)
+
+
+def test_the_header_repeated_further_down_is_left_out_and_said() -> None:
+    header = list(GOOD)
+    rows = [header, list(GOOD.values()), header, list(boat(entry_no="018").values())]
+    result = read(rows_csv(rows))
+    assert (result.rows_in, len(result.fleet)) == (2, 2)
+    assert "Row 3 (line 3) repeats the header and is left out." in result.file_notes
+
+
+def test_columns_without_a_header_are_told_in_one_note() -> None:
+    rows = [[*GOOD, "", "", "", "#"], [*GOOD.values(), "", "", "x", "y"]]
+    notes = [
+        note for note in read(rows_csv(rows)).file_notes if "is not used" in note or "are not used" in note
+    ]
+    assert notes == [
+        "Column L “#” is not used; it is kept as written.",
+        "3 columns have no header (I, J, K) and are not used; they are kept as written.",
+    ]
+
+
+def test_a_missing_column_is_named_with_the_headers_that_are_not_known() -> None:
+    header = [
+        "#" if name == "entry_no" else "Stern beam" if name == "transom_width" else name for name in GOOD
+    ]
+    with pytest.raises(InputError, match="headers not known here: A “#”, G “Stern beam”"):
+        read(rows_csv([header, list(GOOD.values())]))

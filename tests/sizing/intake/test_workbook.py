@@ -115,3 +115,94 @@ def test_a_workbook_that_unpacks_to_too_much_is_refused() -> None:
 def test_an_empty_workbook_is_refused() -> None:
     with pytest.raises(InputError, match="every sheet is empty"):
         read(workbook([]))
+
+
+def book_of(sheets: dict[str, list[list[Any]]], hidden: str = "") -> openpyxl.Workbook:
+    book = openpyxl.Workbook()
+    for title, rows in sheets.items():
+        sheet = book.create_sheet(title)
+        for row in rows:
+            sheet.append(row)
+        sheet.sheet_state = "hidden" if title == hidden else "visible"
+    book.remove(book.worksheets[0])
+    return book
+
+
+def saved(book: openpyxl.Workbook) -> bytes:
+    stream = io.BytesIO()
+    book.save(stream)
+    return stream.getvalue()
+
+
+ENTRIES = [list(GOOD), list(GOOD.values())]
+OLD = [list(GOOD), list(boat(entry_no="old").values())]
+
+
+def test_the_sheet_with_the_entries_is_read_wherever_it_stands() -> None:
+    result = read(
+        saved(book_of({"Read me": [["Hello"], ["The entries are on sheet 2"]], "Entries": ENTRIES}))
+    )
+    assert len(result.fleet) == 1
+    assert "Other sheets left out: “Read me”." in result.file_notes
+
+
+def test_a_hidden_sheet_is_not_read_in_place_of_a_visible_one() -> None:
+    result = read(saved(book_of({"Old": OLD, "Now": ENTRIES}, hidden="Old")))
+    assert result.fleet.text["entry_no"].to_list() == ["017"]
+    assert any(note.startswith("Sheet “Old”, which is hidden, looks like") for note in result.file_notes)
+
+
+def test_a_second_list_that_is_not_read_is_said_plainly() -> None:
+    result = read(saved(book_of({"Monohulls": ENTRIES, "Multihulls": OLD})))
+    assert any("“Multihulls” looks like an entry list too" in note for note in result.file_notes)
+
+
+@pytest.mark.parametrize(
+    "column", ["end_weight", "cone_count", "condition", "notes", "bolts", "displacement"]
+)
+def test_a_formula_without_a_result_is_no_blank_cell(column: str) -> None:
+    """A workbook that no spreadsheet program has worked out yet, such as one written by a script."""
+    cells = {**GOOD, column: '=12&" kg"'}
+    result = read(saved(book_of({"Entries": [list(cells), list(cells.values())]})))
+    assert {(error.column, error.code) for row in result.rejected for error in row.errors} >= {
+        (column, "no_result")
+    }
+
+
+def test_a_formula_with_an_empty_text_as_result_is_blank() -> None:
+    cells = {**GOOD, "notes": "=IF(1=1,IF(1=1,A2))"}
+    source = zipfile.ZipFile(io.BytesIO(saved(book_of({"Entries": [list(cells), list(cells.values())]}))))
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as target:
+        for name in source.namelist():
+            part = source.read(name)
+            if name == "xl/worksheets/sheet1.xml":  # as spreadsheet programs store an empty text
+                assert part.count(b'<c r="I2"><f>') == 1
+                part = part.replace(b'<c r="I2"><f>', b'<c r="I2" t="str"><f>')
+            target.writestr(name, part)
+    result = read(stream.getvalue())
+    assert len(result.fleet) == 1
+    assert result.fleet.text["notes"].to_list() == [""]
+
+
+def test_hidden_rows_and_merged_cells_are_said() -> None:
+    boats = [
+        boat(entry_no=f"{number:03}", boat_name=f"Boat {number}", condition="good") for number in range(4)
+    ]
+    book = book_of({"Entries": [["Entries 2027"], list(boats[0]), *(list(one.values()) for one in boats)]})
+    sheet = book.worksheets[0]
+    sheet.merge_cells("A1:H1")
+    sheet.merge_cells("I3:I5")
+    sheet.row_dimensions[4].hidden = True
+    result = read(saved(book))
+    assert len(result.fleet) == 4
+    assert "1 row is hidden in the sheet and read like all others: 4." in result.file_notes
+    assert any("merged over several rows (I3:I5)" in note for note in result.file_notes)
+
+
+def test_a_date_with_a_time_of_day_is_that_day_and_says_so() -> None:
+    cells = {**GOOD, "last_inspected": "2026-04-18 09:30:00"}
+    result = read(workbook([list(cells), [*GOOD.values(), dt.datetime(2026, 4, 18, 9, 30)]]))
+    day = dt.date(2026, 4, 18).toordinal()
+    assert result.fleet.number["last_inspected_day"].tolist() == [day]
+    assert any("2026-04-18 09:30:00" in text for text in result.fleet.remarks_of(0, "interpretation"))

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
+from datetime import date
 from itertools import product
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fleet_demo import fleet_csv, policy_toml, prices_csv
 from sizing.errors import PolicyError
+from sizing.muster import load_rules, muster
 from sizing.order.kits import Kit, Work, build_hours, kits_for, learned_minutes
 from sizing.order.purchase import build_order
 from sizing.order.workshop import workshop_plan
@@ -128,3 +131,21 @@ def test_no_volunteers_is_refused() -> None:
 def test_nothing_to_build_needs_no_days() -> None:
     plan = workshop_plan((), RULES, volunteers=3, days=1.0)
     assert (plan.stations, plan.days_needed, plan.enough) == ((), 0.0, True)
+
+
+def test_the_hours_of_a_plan_are_those_of_her_kit_once_practised() -> None:
+    """What the page says of the plan, what the table says of a whole drogue, and the kit: one count of work."""
+    rules = load_rules(policy_toml(), prices_csv())
+    result = muster(fleet_csv(), rules, today=date(2026, 11, 25))
+    order = rules.policy.order
+    assert result.order is not None
+    plans = {plan.row: plan for plan in result.plans}
+    whole = 0
+    for kit in kits_for(result.order, result.intake.fleet, result.requirements, result.plans, rules.policy):
+        minutes = kit.work.cones_to_sew * order.sew_minutes_per_cone
+        minutes += kit.work.cones_to_fit * order.minutes_per_cone + kit.work.splices * order.splice_minutes
+        assert plans[kit.row].hours == pytest.approx(minutes / 60), kit.entry_no
+        if plans[kit.row].choice == "replace":
+            whole += 1
+            assert plans[kit.row].hours == pytest.approx(result.requirements.labour_hours[kit.row])
+    assert whole > 3

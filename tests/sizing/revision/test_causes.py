@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
+
 from sizing.revision import BoatChange, ChangeReport, change_report_text, compare
 from tests.sizing.revision.runs import LATER, boat, record
 
@@ -120,6 +122,40 @@ def test_memory_follows_a_boat_to_her_new_number() -> None:
     changed = only(compare(mended, renumbered))
     assert (changed.was_entry_no, changed.entry_no, changed.kind) == ("01", "77", "amended")
     assert "77/end-weight.mass" in renumbered.ever_closed
+
+
+def test_a_boat_of_her_name_and_design_is_known_under_a_new_number_though_amended() -> None:
+    before = record([boat(design="Tern 36"), boat(entry_no="02", boat_name="Dunlin", design="Tern 36")])
+    after = record(
+        [
+            boat(design="Tern 36", entry_no="77", displacement="9,000 kg"),
+            boat(entry_no="02", boat_name="Dunlin", design="Tern 36"),
+        ]
+    )
+    report = compare(before, after)
+    changed = only(report)
+    assert (changed.was_entry_no, changed.entry_no, changed.kind) == ("01", "77", "amended")
+    assert {amendment.field for amendment in changed.amendments} == {"entry_no", "displacement"}
+    text = " ".join(change_report_text(report).split())
+    assert "taken for entry 01 of the earlier list, by her name and design; other cells differ" in text
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ([boat()], [boat(entry_no="77", displacement="9,000 kg")]),  # no design is given
+        ([boat(design="Tern 36")], [boat(entry_no="77", design="Tern 38", displacement="9,000 kg")]),
+        (
+            [boat(design="Tern 36"), boat(entry_no="02", design="Tern 36", berth="A3")],
+            [boat(entry_no="77", design="Tern 36", displacement="9,000 kg")],
+        ),
+    ],
+)
+def test_who_cannot_be_told_for_certain_left_and_entered(
+    before: list[dict[str, str]], after: list[dict[str, str]]
+) -> None:
+    kinds = [change.kind for change in compare(record(before), record(after)).boats]
+    assert sorted(kinds) == sorted(["entered", *["withdrawn"] * len(before)])
 
 
 def test_a_level_is_changed_by_the_rules() -> None:

@@ -48,6 +48,22 @@
   addEventListener("afterprint", function () {
     unfolded.forEach(function (fold) { fold.open = false; });
   });
+  var openButton = document.querySelector(".dm-open-button");
+  if (openButton) {
+    openButton.addEventListener("click", function () {
+      var open = root.classList.toggle("paper-all");
+      openButton.setAttribute("aria-pressed", String(open));
+      document.querySelectorAll("article details.dm-fold").forEach(function (fold) { fold.open = open; });
+    });
+  }
+  /* The margins of a sheet of paper take words from these properties alone. */
+  function forMargin(text) {
+    return "\"" + text.replace(/[^\w .,()\u00a0-\uffff-]/g, function (c) {
+      return "\\" + c.charCodeAt(0).toString(16) + " ";
+    }) + "\"";
+  }
+  root.style.setProperty("--paper-title", forMargin(document.title.slice(0, 110)));
+  root.style.setProperty("--paper-made", forMargin("Worked out " + root.getAttribute("data-made")));
   document.querySelectorAll(".dm-print-button").forEach(function (button) {
     button.addEventListener("click", function () { print(); });
   });

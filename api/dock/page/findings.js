@@ -1,0 +1,33 @@
+// What is open about a boat: the sentence, what is needed and found, and how to mend it.
+
+import { make } from "./element.js";
+import { kept } from "./server.js";
+
+const OPEN = ["short", "absent", "unproven"];
+
+export async function findingsOf(fleet, id, system) {
+  const known = await kept(`findings ${fleet} ${id}`);
+  const all = known?.data?.items ?? [];
+  const open = all.filter((one) => OPEN.includes(one.standing));
+  const shalls = open.filter((one) => one.level === "shall");
+  const rest = open.filter((one) => one.level !== "shall");
+  const waived = all.filter((one) => one.standing === "waived");
+  const title = known ? `Open findings (${open.length})` : "Open findings";
+  return make("details", { class: "side", id: "findings" }, make("summary", {}, title),
+    known ? null : make("p", { class: "hint" }, "Not kept on this phone yet."),
+    known && !open.length ? make("p", {}, "No check is open.") : null,
+    ...[...shalls, ...rest, ...waived].map((one) => finding(one, system)));
+}
+
+function finding(one, system) {
+  const figure = (quantity) => make("span", { "data-metric": quantity.metric, "data-us": quantity.us }, quantity[system]);
+  return make("section", { class: "item" },
+    make("p", { class: one.level === "shall" && one.standing !== "waived" ? "bad" : "standing" },
+      `${one.level}, ${one.standing}`),
+    make("h3", {}, one.sentence),
+    one.required || one.found ? make("dl", { class: "needs" },
+      one.required ? make("div", {}, make("dt", {}, "Required"), make("dd", {}, figure(one.required))) : null,
+      make("div", {}, make("dt", {}, "There"), make("dd", {}, one.found ? figure(one.found) : "not known"))) : null,
+    one.note ? make("p", {}, one.note) : null,
+    one.remedy ? make("p", {}, one.remedy) : null);
+}

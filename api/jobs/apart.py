@@ -1,0 +1,124 @@
+"""The process that does the jobs, as it looks from the server: started, handed jobs, replaced, ended.
+
+Reading, judging and building are work for the processor. In a thread of the server they would take turns
+with the answers; in a process of their own they do not.
+"""
+
+from __future__ import annotations
+
+import logging
+import multiprocessing
+import signal
+import threading
+from multiprocessing.connection import Connection, wait
+from multiprocessing.context import SpawnProcess
+from typing import Final
+
+from api.assess.run import Engine
+from api.jobs.child import work
+from api.jobs.queue import Job, let_go, try_again
+from api.settings import Settings
+from api.storage.store import Store
+
+_IDLE_END_S: Final = 5.0
+_NOT_STARTED: Final = 1
+_log: Final = logging.getLogger(__name__)
+
+
+class Apart:
+    """Does one job after another in one process, which is kept for the next; where it died, in a new one."""
+
+    def __init__(self, store: Store, engine: Engine, settings: Settings) -> None:
+        self._store, self._engine, self._settings = store, engine, settings
+        self._lock = threading.Lock()
+        self._process: SpawnProcess | None = None
+        self._pipe: Connection | None = None
+        self._ending = False
+
+    @property
+    def pid(self) -> int | None:
+        """The process, None while there is none."""
+        process = self._process
+        return process.pid if process is not None and process.is_alive() else None
+
+    def run(self, job: Job) -> bool:
+        """Do one claimed job to its end; False where it has to be claimed and done again."""
+        code = self._do(job)
+        if code is None:
+            return True
+        if self._ending or code == -signal.SIGTERM:  # asked to end, as all processes of a service are
+            let_go(self._store, job)
+            return False
+        told = _told(code)
+        _log.error("job %s: %s in the middle of it", job.id, told)
+        return not try_again(self._store, job, told)
+
+    def break_off(self) -> None:
+        """End the process now, whatever it is at; no other is started."""
+        with self._lock:
+            self._ending = True
+            if self._process is not None and self._process.is_alive():
+                self._process.kill()
+
+    def close(self) -> None:
+        """End the process, which has no job now."""
+        with self._lock:
+            self._ending = True
+            if self._pipe is not None:
+                self._pipe.close()
+            if self._process is not None:
+                self._process.join(_IDLE_END_S)
+                if self._process.is_alive():
+                    self._process.kill()
+                    self._process.join()
+                self._process.close()
+            self._process = self._pipe = None
+
+    def _do(self, job: Job) -> int | None:
+        """Hand the job over and wait; None once it is done, else the code the process ended with."""
+        try:
+            process, pipe = self._ready()
+            pipe.send(job)
+            wait([pipe, process.sentinel])
+            if pipe.poll():
+                pipe.recv()
+                return None
+        except Exception as problem:  # not started, or gone while it was spoken to: the job is tried again
+            if not self._ending:
+                _log.warning("the process for jobs: %r", problem)
+        return self._buried()
+
+    def _ready(self) -> tuple[SpawnProcess, Connection]:
+        with self._lock:
+            if self._ending:
+                raise EOFError("the server stops")
+            if self._process is None or self._pipe is None:
+                context = multiprocessing.get_context("spawn")
+                self._pipe, theirs = context.Pipe()
+                self._process = context.Process(target=work, args=(theirs,), name="jobs", daemon=True)
+                self._process.start()
+                theirs.close()
+                self._pipe.send((self._engine.rules, self._settings))
+            return self._process, self._pipe
+
+    def _buried(self) -> int:
+        with self._lock:
+            process, pipe = self._process, self._pipe
+            self._process = self._pipe = None
+            if pipe is not None:
+                pipe.close()
+            if process is None or process.pid is None:
+                return _NOT_STARTED
+            process.join(_IDLE_END_S)
+            if process.is_alive():
+                process.kill()
+                process.join()
+            code = process.exitcode
+            process.close()
+        return _NOT_STARTED if code is None else code
+
+
+def _told(code: int) -> str:
+    if code < 0:
+        return f"The process for jobs was ended from outside ({signal.Signals(-code).name})"
+    return f"The process for jobs ended by itself (code {code})"

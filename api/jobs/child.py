@@ -1,0 +1,54 @@
+"""The process that does the jobs, as it looks from inside.
+
+What it needs is imported late: the watch over the parent has to stand before anything that takes long.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import multiprocessing
+import os
+import signal
+import threading
+from multiprocessing.connection import Connection
+from typing import Final
+
+LOG_FORMAT: Final = "%(asctime)s %(levelname)s %(name)s: %(message)s"
+
+
+def work(pipe: Connection) -> None:
+    """Take the rules and the settings from the pipe, then one job after another, until the pipe ends."""
+    threading.Thread(target=_end_with_parent, name="parent-watch", daemon=True).start()
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # a terminal sends it to all; the parent ends this process
+    logging.basicConfig(level=logging.WARNING, format=LOG_FORMAT)
+    with contextlib.suppress(EOFError):
+        _work_off(pipe)
+
+
+def _work_off(pipe: Connection) -> None:
+    from api.assess.run import Engine  # noqa: PLC0415  see above
+    from api.jobs.prompt import PromptStore, give_way  # noqa: PLC0415
+    from api.jobs.tasks import Tasks  # noqa: PLC0415
+    from api.storage.store import open_store  # noqa: PLC0415
+
+    rules, settings = pipe.recv()
+    store = PromptStore(open_store(settings.url).engine)
+    give_way()
+    store.reach()
+    tasks = Tasks(store, Engine.by(rules, settings), settings)
+    try:
+        while True:
+            job = pipe.recv()
+            tasks.run(job)
+            pipe.send(job.id)
+    finally:
+        store.close()
+
+
+def _end_with_parent() -> None:
+    """End at once when the parent is gone, however it went: the next server takes the job up again."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)

@@ -1,0 +1,111 @@
+"""A phone's browser for the tests of the dock page, and what is done with it over and over."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
+
+from tests.api.running import Running, wait_for
+
+ARGUMENTS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--host-resolver-rules=MAP dock.example 127.0.0.1",
+)  # fmt: skip
+WIDTH = 360
+SMALLEST_TARGET_PX = 48
+SLOWEST_MS = 20_000  # a machine with much else to do is no fault of the page
+
+
+@pytest.fixture
+def browser_phone() -> Iterator[BrowserContext]:
+    """A phone's browser."""
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    assert chromium, "the dock page's tests need Chromium on the path"
+    expect.set_options(timeout=SLOWEST_MS)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=list(ARGUMENTS))
+        yield browser.new_context(
+            viewport={"width": WIDTH, "height": 740}, has_touch=True, is_mobile=True, device_scale_factor=2
+        )
+        browser.close()
+
+
+@pytest.fixture
+def browser_tab(browser_phone: BrowserContext) -> Page:
+    """A tab that may be pointed at any server of this machine."""
+    return browser_phone.new_page()
+
+
+@pytest.fixture
+def phone(browser_phone: BrowserContext, on_file: Running) -> Iterator[BrowserContext]:
+    """A phone's browser; whatever it asks of another host than this machine fails the test."""
+    asked: list[str] = []
+    browser_phone.on("request", lambda request: asked.append(request.url))
+    yield browser_phone
+    outside = [url for url in asked if not url.startswith((on_file.url, "data:", "blob:"))]
+    assert outside == []
+
+
+@pytest.fixture
+def page(phone: BrowserContext) -> Iterator[Page]:
+    """A tab; an error of the page's own, or of its content policy, fails the test."""
+    tab = phone.new_page()
+    wrong: list[str] = []
+    tab.on("pageerror", lambda error: wrong.append(str(error)))
+    tab.on("console", lambda m: wrong.append(m.text) if "Content Security Policy" in m.text else None)
+    yield tab
+    assert wrong == []
+
+
+def picture(page: Page, name: str) -> None:
+    """Keep a picture where DROGUE_MUSTER_PICTURES names a folder for it."""
+    folder = os.environ.get("DROGUE_MUSTER_PICTURES")
+    if folder:
+        page.screenshot(path=Path(folder) / f"{name}.png", full_page=True)
+
+
+def sign_in(page: Page, up: Running, role: str = "scrutineer") -> str:
+    """Come by the link; the token is gone from the address at once."""
+    scope = {"fleet_id": up.fleet}
+    if role == "skipper":
+        scope["boat_id"] = up.boats["001"]
+    page.goto(f"{up.url}/dock/#{up.token(role, **scope)}")
+    wait_for(lambda: bool(page.evaluate("navigator.serviceWorker.controller !== null")), 15)
+    assert "#" not in page.url
+    return page.url
+
+
+def targets_are_large(page: Page) -> None:
+    """Everything that can be hit is large enough, and nothing runs out of the side."""
+    boxes = page.eval_on_selector_all(
+        "button, input, select, textarea, summary",
+        "all => all.filter(e => e.offsetParent)"
+        ".map(e => [e.outerHTML.slice(0, 80), e.offsetWidth, e.offsetHeight])",
+    )
+    assert boxes
+    for what, width, height in boxes:
+        assert min(width, height) >= SMALLEST_TARGET_PX, what
+    assert page.evaluate("document.documentElement.scrollWidth") <= WIDTH
+
+
+def open_boat(page: Page, entry_no: str) -> None:
+    """Open a boat of the list."""
+    page.locator(".boat", has_text=f"No {entry_no}").click()
+    expect(page.locator("#f-cone_count")).to_be_visible()
+
+
+def save(page: Page) -> None:
+    """Press the button below the sheet."""
+    page.get_by_role("button", name="Save and send").click()
+
+
+def inspections(up: Running, entry_no: str) -> list[list[tuple[str, str]]]:
+    """What the server has of a boat: field and text, inspection by inspection."""
+    with up.client() as officer:
+        items = officer.get(f"{up.boat(entry_no)}/inspections?limit=200").json()["items"]
+    return [[(one["field"], one["text"]) for one in item["measured"]] for item in items]

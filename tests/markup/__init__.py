@@ -1,0 +1,1 @@
+"""Whether pages, drawings and style sheets are what the standards of the web call valid."""
