@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from rich.text import Text
+
 from api.console import output, print_changes, print_summary, progress_bars
 from api.entry_sheets import report_intake
 from api.exit_codes import DONE, SOME_REJECTED
+from api.idle_waivers import without_idle_waivers
 from api.staging import claimed, staged
 from sitegen import build_site
 from sitegen.addresses import page_addresses
@@ -29,6 +32,7 @@ from sizing.order import (
     write_order,
 )
 from sizing.order.loft import patterns_of, write_loft
+from sizing.policy_words import doubts
 from sizing.progress import Progress, silent
 from sizing.revision import (
     ChangeReport,
@@ -71,12 +75,17 @@ def run_fleet(request: RunRequest) -> int:
     in_hand = in_hand_of(request, rules.catalogue)
     with progress_bars() as progress:
         intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
+    for doubt in doubts(rules.policy, request.today):
+        output().print(Text(f"note: {doubt}"))
     report_intake(intake)
     if not len(intake.fleet):
         raise InputError(
             request.fleet.name, f"none of its {intake.rows_in} rows could be taken",
             "at least one row that can be read", "mend the rows named above in the file, then run again",
         )  # fmt: skip
+    rules, waiting = without_idle_waivers(rules, intake)
+    for note in waiting:
+        output().print(Text(f"note: {note}"))
     with claimed(request.out), progress_bars() as progress:
         strikes = StrikePlan(request.samples, True, request.scheduler)
         result = muster_intake(

@@ -51,7 +51,7 @@ class Settings:
     `strikes` is how much of the wave strike is simulated, None for nothing. `today` stands in for the day of
     the clock where a run has to be repeatable. `site_wait` is how long a site waits for further inspections
     before it is made. A job that is not done `stop_seconds` after the server was told to stop is broken off,
-    and begun anew when the server is.
+    and begun anew when the server is. `job_niceness` is by how much jobs give way to other processes (Unix).
     """
 
     folder: Path
@@ -64,6 +64,7 @@ class Settings:
     limits: Limits = field(default_factory=Limits)
     site_wait: Wait = field(default_factory=Wait)
     stop_seconds: float = 20.0
+    job_niceness: int = 10
     today: dt.date | None = None
 
     @property

@@ -33,11 +33,11 @@ from sitegen.reuse import (
     KeptPage,
     can_be_taken,
     manifest_text,
-    page_key,
     program_key,
     read_manifest,
     take_over,
 )
+from sitegen.row_keys import RowKeys
 from sitegen.search_index import ADDRESS as SEARCH_ADDRESS
 from sitegen.search_index import search_script
 from sitegen.shared_files import shared_files
@@ -100,7 +100,7 @@ def build_site(
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
-    return SiteReport(release, site, len(maker.records), maker.made, len(maker.taken), files)
+    return SiteReport(release, site, len(maker.records), maker.made, maker.boats_taken, files)
 
 
 @dataclass(frozen=True)
@@ -151,8 +151,14 @@ class _Maker:
         self.site_key = hashlib.sha256(
             f"{program_key()}\0{self.site!r}\0{policy!r}\0{catalogue.sha256}\0{self.files!r}".encode()
         ).hexdigest()
+        self.keys = RowKeys(self.gatherer, self.site_key)
+        self.pontoons = {pontoon.address: pontoon for pontoon in self.gatherer.pontoons()}
         self.sheet_boats: dict[int, SheetBoat] = {}
-        self.kept: dict[str, KeptPage] = {}
+        self.kept: dict[str, KeptPage] = {
+            address: KeptPage(self.keys.of(row), (address,), ()) for address, row in self.records.items()
+        }
+        for address, pontoon in self.pontoons.items():
+            self.kept[address] = KeptPage(self._sheet_key(pontoon), (address,), ())
         self.release: Path | None = None
         self.taken: list[str] = []
         self.made = 0
@@ -162,6 +168,11 @@ class _Maker:
         """The pages of all accepted boats."""
         return self.records.keys()
 
+    @property
+    def boats_taken(self) -> int:
+        """How many boats' pages are taken over."""
+        return len(self.records.keys() & set(self.taken))
+
     def private_in(self, address: str) -> Iterable[str]:
         """What may not stand in one file: her own contact details on a boat's page, everybody's elsewhere."""
         row = self.records.get(address.replace("-marks.csv", ".html"))
@@ -170,16 +181,13 @@ class _Maker:
         return self.all_private if row is None else self.private[row]
 
     def choose(self, release: Path | None, releases: Path) -> None:
-        """Find the boats that are as they were in `release`: their pages are taken as they are."""
+        """Find the boats and pontoons that are as they were in `release`: their pages are taken over."""
         earlier = read_manifest(releases / f"{release.name}.json") if release else {}
         if release is None or not earlier:
             return
-        for address, row in self.records.items():
+        for address, made_now in self.kept.items():
             page = earlier.get(address)
-            if page is None:
-                continue
-            self._gather(row)
-            if page.key == self.kept[address].key and can_be_taken(page, release):
+            if page is not None and page.key == made_now.key and can_be_taken(page, release):
                 self.kept[address] = page
                 self.taken.append(address)
         self.release = release
@@ -208,10 +216,10 @@ class _Maker:
         for address in self.taken:
             assert self.release is not None
             take_over(self.kept[address], self.release, self.folder)
-        for address in self.records.keys() & search.keys():
+        for address in self.kept.keys() & search.keys():
             self.kept[address] = replace(self.kept[address], search=search[address])
-        entries = [entry for page in planned if page not in self.records for entry in search[page]]
-        entries += [entry for address in self.records for entry in self.kept[address].search]
+        entries = [entry for page in planned if page not in self.kept for entry in search[page]]
+        entries += [entry for page in self.kept.values() for entry in page.search]
         self._write(SEARCH_ADDRESS, search_script(entries))
         for file in self.files:
             self._write(file.address, self.downloads[PurePosixPath(file.address).name])
@@ -241,28 +249,36 @@ class _Maker:
             entries = map(str, self.gatherer.fleet.text["entry_no"])
             addresses = dict(zip(entries, self.records, strict=True))
             shared.append(changes_page(self.changed, addresses))
-        pontoons = self.gatherer.pontoons()
-        shared.append(sheets_page(pontoons))
+        shared.append(sheets_page(self.pontoons.values()))
         planned = [PlannedPage(page.frame.address, partial(made, page)) for page in shared]
         planned += [PlannedPage(self.gatherer.address(row), partial(bodies.take, row)) for row in rows]
-        planned += [PlannedPage(pontoon.address, partial(self._sheet, pontoon)) for pontoon in pontoons]
+        planned += [
+            PlannedPage(address, partial(self._sheet, pontoon))
+            for address, pontoon in self.pontoons.items()
+            if address not in self.taken
+        ]
         return {page.address: page for page in planned}
 
-    def _gather(self, row: int) -> BoatRecord:
+    def _gather_and_write(self, row: int) -> BoatRecord:
         record = self.gatherer.record(row)
         self.sheet_boats[row] = sheet_boat(record)
-        names = (record.address, marks_address(record)) if record.marks else (record.address,)
-        self.kept[record.address] = KeptPage(page_key(record, self.site_key), names, ())
-        return record
-
-    def _gather_and_write(self, row: int) -> BoatRecord:
-        record = self._gather(row)
         if record.marks:
-            self._write(marks_address(record), marks_csv(record))
+            marks = marks_address(record)
+            self.kept[record.address] = replace(self.kept[record.address], files=(record.address, marks))
+            self._write(marks, marks_csv(record))
         return record
 
     def _sheet(self, pontoon: Pontoon) -> MadePage:
-        return made(sheet_page(pontoon, [self.sheet_boats[row] for row in pontoon.rows]))
+        return made(sheet_page(pontoon, map(self._sheet_boat, pontoon.rows)))
+
+    def _sheet_boat(self, row: int) -> SheetBoat:
+        """Her part of a sheet; gathered here where her own page was taken over."""
+        made_before = self.sheet_boats.get(row)
+        return made_before or sheet_boat(self.gatherer.record(row))
+
+    def _sheet_key(self, pontoon: Pontoon) -> str:
+        boats = (self.kept[self.gatherer.address(row)].key for row in pontoon.rows)
+        return hashlib.sha256(f"{self.site_key}\0{pontoon!r}\0{' '.join(boats)}".encode()).hexdigest()
 
     def _write(self, address: str, body: str | bytes) -> None:
         path = self.folder / address

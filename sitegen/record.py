@@ -208,6 +208,20 @@ class Gatherer:
             for name, group in sorted(groups.items(), key=lambda item: (not item[0], natural_key(item[0])))
         )
 
+    def own(self, row: int) -> tuple[object, ...]:
+        """What goes into the record of boat `row` beside the columns of the result."""
+        entry = self.fleet.entry(row)
+        return (
+            self.slug(row),
+            entry,
+            private_values(self.fleet, row),
+            self._plans.get(row),
+            self._pieces.get(row),
+            self._cuts.get(row),
+            self._notes.get(entry.entry_no),
+            entry.entry_no in self._told,
+        )
+
     def record(self, row: int) -> BoatRecord:
         """Everything about boat `row`."""
         entry = self.fleet.entry(row)

@@ -1,6 +1,6 @@
-"""Which boats' pages of an earlier release can be taken as they are.
+"""Which pages of an earlier release can be taken as they are: boats' pages, and the sheets of pontoons.
 
-A page depends on its boat's record, on what is the same for the whole site, and on this program's own files.
+A page depends on its boats' records, on what is the same for the whole site, and on this program's own files.
 The three go into one key a page; where the key is the same, so is every byte of the page.
 """
 
@@ -19,7 +19,6 @@ from pathlib import Path
 from typing import Final
 
 from sitegen.pages.frame import SearchEntry
-from sitegen.record import BoatRecord
 
 SOURCE_SUFFIXES: Final = (".py", ".j2", ".html", ".css", ".js", ".svg", ".toml", ".csv")
 
@@ -31,11 +30,6 @@ class KeptPage:
     key: str
     files: tuple[str, ...]
     search: tuple[SearchEntry, ...]
-
-
-def page_key(record: BoatRecord, site_key: str) -> str:
-    """Return the key of a boat's page."""
-    return hashlib.sha256(f"{site_key}\0{record!r}".encode("utf-8", "surrogatepass")).hexdigest()
 
 
 @lru_cache(maxsize=1)

@@ -64,11 +64,23 @@ class Policy(PolicyTable):
     )
 
     @model_validator(mode="after")
+    def _each_finding_waived_once(self) -> Policy:
+        seen: set[tuple[str, str]] = set()
+        for waiver in self.waivers:
+            key = (waiver.entry_no.strip().casefold(), waiver.check)
+            if key in seen:
+                raise ValueError(f"waivers: {waiver.check} of entry “{waiver.entry_no}” is waived twice")
+            seen.add(key)
+        return self
+
+    @model_validator(mode="after")
     def _loosened_only_with_reason(self) -> Policy:
         for rule in rules(self):
             if rule.looser and not self.reasons.get(rule.key, "").strip():
+                unit = f" {rule.unit}" if rule.unit else ""
                 raise ValueError(
-                    f"{rule.key}: {rule.value:g} is looser than the basis ({rule.default:g}, {rule.source}); "
+                    f"{rule.key}: {rule.value:g}{unit} is looser than the basis ({rule.default:g}{unit}, "
+                    f"{rule.source}); "
                     f'say why in [reasons], as "{rule.key}" = "..."'
                 )
         known = {rule.key for rule in rules(self)}

@@ -16,6 +16,7 @@ from pydantic import ValidationError
 from sizing.errors import PolicyError
 from sizing.fields import CHOICES
 from sizing.policy import Policy, Rule, rules
+from sizing.policy_words import in_words, place_in_words
 
 MOST_PROBLEMS_SHOWN = 12
 MOST_BYTES = 1_000_000
@@ -76,18 +77,16 @@ def parse_policy(data: bytes, name: str) -> Policy:
 
 def _explained(problem: ValidationError, text: str, where: str) -> PolicyError:
     sentences = []
-    errors = problem.errors(include_url=False, include_context=False)
+    errors = problem.errors(include_url=False)
     for error in errors[:MOST_PROBLEMS_SHOWN]:
         path = [str(part) for part in error["loc"]]
-        message = error["msg"].removeprefix("Value error, ")
+        message = in_words(error)
         if not path:
             path = message.split(":", 1)[0].split(".")
             message = message.split(":", 1)[-1].strip()
-        if error["type"] == "extra_forbidden":
-            message = "there is no such key"
         line = line_of(text, path)
         at = f"line {line}, " if line else ""
-        sentences.append(f"{at}key {'.'.join(path)}: {message}")
+        sentences.append(f"{at}key {place_in_words(path)}: {message}")
     if len(errors) > MOST_PROBLEMS_SHOWN:
         sentences.append(f"and {len(errors) - MOST_PROBLEMS_SHOWN} more")
     return PolicyError(

@@ -23,7 +23,7 @@ def _quantity(dimension: Literal["length", "mass", "speed"]) -> BeforeValidator:
             try:
                 return parse_quantity(value, dimension)
             except MusterError as problem:
-                raise ValueError(str(problem)) from problem
+                raise ValueError(f"{problem.found}; {problem.mend}") from problem
         if isinstance(value, float):
             return value  # a default, already SI
         raise ValueError('write it as text with its unit, for example "75 ft" or "23 m"')

@@ -300,6 +300,24 @@ def test_bad_rules_end_with_2_before_anything_is_written(
     assert not (tmp_path / "out").exists()
 
 
+def test_a_waiver_waits_while_her_row_is_rejected(tmp_path: Path) -> None:
+    fleet, rally = tmp_path / "two.csv", tmp_path / "rally.toml"
+    header = "entry_no,boat_name,boat_type,loa,transom_width,displacement\n"
+    row = "1,Plover,sailing monohull,11.6 m,2.9 m,8400 kg\n"
+    waiver = (
+        '[[waivers]]\nentry_no = "{}"\ncheck = "bridle.spread"\nreason = "seen"\nofficer = "office"\n'
+        "until = 2027-06-30\n"
+    )
+    fleet.write_text(header + row + "2,Dunlin,sailing monohull,11.6 m,,8400 kg\n", encoding="utf-8")
+    rally.write_text(waiver.format(2), encoding="utf-8")
+    asked = ["run", fleet, "--policy", rally, "--out", tmp_path / "out", "--samples", "0", *DAY]
+    done = call(*asked)
+    assert done.returncode == 3, done.stderr
+    assert "note: The waiver of bridle.spread for entry 2 waits: her row is rejected." in done.stdout
+    rally.write_text(waiver.format(9), encoding="utf-8")
+    assert call(*asked).returncode == 2
+
+
 def test_a_missing_file_and_a_misspelt_option(tmp_path: Path) -> None:
     assert call("check", tmp_path / "none.csv").returncode == 2
     assert call("run", fleet_csv(), "--colour", "red").returncode == 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import re
+import sys
 from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager
 from importlib.metadata import version
@@ -17,6 +18,7 @@ from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 
 from api.assess.run import Engine
+from api.assess.sheet import BoatCells, Sheet
 from api.http import boats, fleets, health, inspections, jobs, orders, trail, uploads, waivers
 from api.http.context import Server, not_valid
 from api.http.describe import described
@@ -34,11 +36,15 @@ from api.signin import Guard, Guesses, Tokens
 from api.storage.away import AWAY, DatabaseAway
 from api.storage.migrate import upgrade
 from api.storage.store import Store, open_store, sqlite_warning
+from sizing.fields import FIELDS
 
 # A boat is read oftenest, so her routes are looked at first.
 ROUTERS: Final = (boats, inspections, fleets, uploads, jobs, waivers, orders, trail, health)
 TAKEN: Final = (NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal)
 SMALLEST_ZIPPED: Final = 1024
+SWITCH_S: Final = 0.0005
+"""How long a thread that judges keeps the interpreter while an answer waits for it; Python's own is 5 ms."""
+
 _log: Final = logging.getLogger(__name__)
 _DESCRIPTION: Final = """Fleets, boats, findings, inspections and the order of Drogue Muster.
 
@@ -83,10 +89,23 @@ def start(settings: Settings, metrics: Metrics) -> Server:
         _log.warning("%s", warning)
     upgrade(store)
     engine = Engine.of(settings)
+    sys.setswitchinterval(SWITCH_S)
     worker = worker_for(store, Apart(store, engine, settings), settings)
     worker.start()
     guard, guesses = Guard(settings.limits), Guesses(store, settings.limits)
-    return Server(settings, store, engine, Tokens(store), guard, guesses, metrics, worker)
+    server = Server(settings, store, engine, Tokens(store), guard, guesses, metrics, worker)
+    server.background.submit(warm, engine, settings)
+    return server
+
+
+def warm(engine: Engine, settings: Settings) -> None:
+    """Judge the boat of the entry sheet's examples, so that nobody's first inspection waits for loading."""
+    cells = {field.name: field.example for field in FIELDS if not field.private}
+    sheet = Sheet({name: name for name in cells}, ".")
+    try:
+        engine.what_if(sheet, BoatCells(cells), {}, settings.day())
+    except Exception:
+        _log.exception("the example boat could not be judged")
 
 
 def worker_for(store: Store, apart: Apart, settings: Settings) -> Worker:

@@ -34,7 +34,7 @@ def _work_off(pipe: Connection) -> None:
 
     rules, settings = pipe.recv()
     store = PromptStore(open_store(settings.url).engine)
-    give_way()
+    give_way(settings.job_niceness)
     store.reach()
     tasks = Tasks(store, Engine.by(rules, settings), settings)
     try:

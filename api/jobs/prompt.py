@@ -5,14 +5,13 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from typing import Final, TypeVar
+from typing import TypeVar
 
 from sqlalchemy import Connection, Engine
 
 from api.storage.store import Store
 
 Result = TypeVar("Result")
-NICENESS: Final = 10
 
 
 class PromptStore(Store):
@@ -38,7 +37,7 @@ class PromptStore(Store):
         super().close()
 
 
-def give_way() -> None:
+def give_way(niceness: int) -> None:
     """Let every process that answers somebody come first: people wait for an answer, nobody for a job."""
     if hasattr(os, "nice"):
-        os.nice(NICENESS)
+        os.nice(niceness)

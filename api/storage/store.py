@@ -193,7 +193,6 @@ def _sqlite(path: Path) -> Engine:
             f"folder {path.parent}", f"it cannot be made ({problem.strerror})",
             "a folder that can be written", "choose another folder for the data, or change the permissions",
         ) from problem  # fmt: skip
-    _make_private(path)
     engine = create_engine(
         f"sqlite:///{path}",
         poolclass=QueuePool,
@@ -203,6 +202,10 @@ def _sqlite(path: Path) -> Engine:
         hide_parameters=True,  # what people sent stays out of errors, and so of the log
         connect_args={"check_same_thread": False, "timeout": BUSY_MILLISECONDS / 1000},
     )
+
+    @event.listens_for(engine, "do_connect")
+    def _make(*_told: Any) -> None:
+        _make_private(path)
 
     @event.listens_for(engine, "connect")
     def _prepare(connection: sqlite3.Connection, _record: Any) -> None:

@@ -31,13 +31,13 @@ DROGUE: Final = (
     ("bridle_leg_cut_m", "Each bridle leg, as cut", "length", "[practice]", False),
     ("end_weight_kg", "End weight", "mass", "[policy; CG87 6.3]", False),
     ("cloth_areal_mass_kg_m2", "Cone cloth", "areal_mass", "[CG87 6.3]", False),
-    ("stowed_mass_kg", "Mass when stowed, without end weight", "mass", "[derived]", False),
-    ("stowed_volume_m3", "Volume when stowed", "volume", "[derived]", False),
+    ("stowed_mass_kg", "Mass when stowed, without end weight", "mass", "[derived; masses assumed]", False),
+    ("stowed_volume_m3", "Volume when stowed", "volume", "[assumed]", False),
 )  # fmt: skip
 FEEL: Final = (
     ("design_load_n", "Design load", "force", "[CG87 6.2]", True),
     ("attachment_load_n", "Each attachment must hold", "force", "[CG87 6.3]", True),
-    ("drift_speed_mps", "Drift downwind", "speed", "[HOERNER, memory]", False),
+    ("drift_speed_mps", "Drift downwind", "speed", "[HOERNER, memory; assumed]", False),
     ("wind_speed_mps", "in a wind of", "speed", "[assumed]", False),
 )
 

@@ -145,9 +145,10 @@ def finding_view(finding: Finding, at_most: Collection[str]) -> FindingView:
     check = finding.check
     margin = ""
     if finding.margin_percent is not None and finding.standing in {Standing.MEETS, Standing.SHORT}:
-        margin = (
-            f"{abs(finding.margin_percent):.0f} % {'short' if finding.margin_percent < 0 else 'to spare'}"
-        )
+        size = abs(finding.margin_percent)
+        # A shortfall below half a per cent is still one: it may not read as none.
+        share = "less than 1 %" if 0.0 < size < 0.5 else f"{size:.0f} %"
+        margin = f"{share} {'short' if finding.margin_percent < 0 else 'to spare'}"
     return FindingView(
         id=finding.id,
         anchor=anchor_of(check.id),

@@ -6,7 +6,7 @@ import numpy as np
 
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_figure
-from sizing.audit.line import rope_notes
+from sizing.audit.line import rope_notes, with_unsaid
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import new_strength_n, residual_strength_n
 
@@ -36,10 +36,11 @@ def _new(context: AuditContext) -> Outcome:
 def _residual(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["bridle_diameter_m"]
     strength = residual_strength_n(context, diameter)
-    return by_figure(
+    outcome = by_figure(
         context, context.requirements.design_load_n, strength.least, best=strength.most,
         applies=context.everyone, absent=_no_bridle(context), notes=rope_notes(context, diameter),
     )  # fmt: skip
+    return with_unsaid(context, outcome, diameter)
 
 
 def _symmetry(context: AuditContext) -> Outcome:
@@ -87,7 +88,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="At about 11 degrees of yaw one leg carries the whole load; it must not part.",
         remedy="Splice the ends, or make the bridle of stronger rope.",
         provide="Make a bridle of such rope, with spliced ends.",
-        ask="Give diameter, fibre, ends and state of the bridle rope.",
+        ask="Give diameter, fibre, ends, state and year of the bridle rope.",
     ),
     declare(
         _symmetry, "bridle.symmetry", "The two legs are equally long.",

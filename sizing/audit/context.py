@@ -80,7 +80,7 @@ class AuditContext:
 
     @cached_property
     def element_diameter_m(self) -> FloatArray:
-        """Diameter of a single device; its mouth stands for it where only that is given. m, NaN where none."""
+        """Diameter of a single device, or its mouth where only that is given. m, NaN where neither is."""
         diameter = self.fleet.number["device_diameter_m"]
         return np.where(np.isnan(diameter), self.fleet.number["cone_mouth_m"], diameter)
 

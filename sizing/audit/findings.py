@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from sizing.model import CheckColumns, Finding, FleetColumns, Remedy, Standing
-from sizing.units import both
+from sizing.units import both, show
 
 
 def findings_of(checks: Sequence[CheckColumns], fleet: FleetColumns, row: int) -> tuple[Finding, ...]:
@@ -40,7 +40,7 @@ def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
         if required is not None:
             words = "No more than {} is allowed" if result.at_most else "At least {} is needed"
             sentence += " " + words.format(both(required, check.dimension))
-            sentence += f"; {both(found, check.dimension)} is found." if found is not None else "."
+            sentence += _found_words(result, standing, required, found)
         remedy = Remedy(finding_id, sentence)
     return Finding(
         id=finding_id,
@@ -53,6 +53,24 @@ def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
         note=result.note_of(row),
         remedy=remedy,
     )
+
+
+def _found_words(result: CheckColumns, standing: Standing, required: float, found: float | None) -> str:
+    """The end of a remedy: what was found, or the bound it is known to, and a shortfall too small to see."""
+    if found is None:
+        return "."
+    dimension = result.check.dimension
+    shown = both(found, dimension)
+    wanting = found - required if result.at_most else required - found
+    if wanting <= 0.0:
+        return f"; {shown} is found."
+    if standing is Standing.UNPROVEN:
+        return f"; it may be as much as {shown}." if result.at_most else f"; no more than {shown} is proven."
+    needed = show(required, dimension)
+    seen = show(found, dimension)
+    if needed.metric != seen.metric and needed.us != seen.us:
+        return f"; {shown} is found."
+    return f"; {shown} is found, {both(wanting, dimension)} too {'much' if result.at_most else 'little'}."
 
 
 def _known(value: np.float64) -> float | None:

@@ -12,8 +12,8 @@ from sizing.drogue.attachment import bolt_group_shear_n, builder_fitted_n, catal
 from sizing.model import BoolArray, Standing
 
 CLEAT_NOTE = (
-    "Known only as a cleat, so counted as the least that an aft mooring point of a boat of design category A or B "
-    "is built for, never more: 3.0 kN a metre of the mean of hull and waterline length, less 3.8 kN "
+    "Known only as a cleat, so counted as the least that an aft mooring point of a boat of design category A "
+    "or B is built for, never more: 3.0 kN a metre of the mean of hull and waterline length, less 3.8 kN "
     "[ISO 15084, memory]. An older cleat may hold less."
 )
 BOLT_NOTE = "Bolts in shear only: hull laminate and backing are for a surveyor."
@@ -164,8 +164,8 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _rating, "attachment.load", "Each attachment holds 70 % of the design load.",
-        rule="rating >= policy share x design load", source="[CG87 6.3; ISO 15084, memory]", dimension="force",
-        parts=("attachments",),
+        rule="rating >= policy share x design load", source="[CG87 6.3; ISO 15084, memory]",
+        dimension="force", parts=("attachments",),
         consequence="An attachment that tears out takes part of the transom and lets her broach.",
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
         provide="Fit an attachment each side, with backing, on a surveyor's advice.",
@@ -174,7 +174,8 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _bolts, "attachment.bolts", "The bolts of each attachment hold 70 % of the design load in shear.",
         rule="n x 0.6 x Rm x As >= policy share x design load (screening)",
-        source="[ISO 898-1; ISO 3506-1; shear share from memory]", dimension="force", level="should", parts=("attachments",),
+        source="[ISO 898-1; ISO 3506-1; shear share from memory]", dimension="force", level="should",
+        parts=("attachments",),
         consequence="The bolts shear before the plate fails.",
         remedy="Use more or larger bolts, on a surveyor's advice.",
         ask="Give number, size and grade of the bolts through one attachment.",

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
-from sizing.audit.strength import Bounds, new_strength_n, residual_strength_n
+from sizing.audit.strength import Bounds, age_unsaid, new_strength_n, residual_strength_n
 from sizing.model import BoolArray, FloatArray, PartGroup, Standing
 
 LINE: tuple[PartGroup, ...] = ("lead line", "cone line")
@@ -25,6 +27,19 @@ def rope_notes(context: AuditContext, diameter_m: FloatArray) -> tuple[tuple[Boo
     return ((np.asarray(given & fibre), FIBRE_UNKNOWN), (np.asarray(off), OFF_THE_LADDER))
 
 
+def with_unsaid(context: AuditContext, outcome: Outcome, diameter_m: FloatArray) -> Outcome:
+    """The outcome with what a line that is neither proven nor short leaves unsaid."""
+    open_yet = (outcome.standing == Standing.UNPROVEN) & (outcome.found < outcome.required)
+    open_yet &= ~np.isnan(diameter_m)
+    unsaid = (
+        (context.blank("line_ends"), "The sheet does not say how the line ends are made: knots hold least."),
+        (context.blank("line_state"), "The state of the line is not given: a damaged line holds nothing."),
+        (age_unsaid(context), "The year is not given: past the age limit nothing is proven."),
+    )
+    notes = tuple((np.asarray(open_yet & blank), words) for blank, words in unsaid)
+    return dataclasses.replace(outcome, notes=(*outcome.notes, *notes))
+
+
 def _new(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["lead_line_diameter_m"]
     return by_figure(
@@ -36,17 +51,23 @@ def _new(context: AuditContext) -> Outcome:
 def _residual(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["lead_line_diameter_m"]
     strength = residual_strength_n(context, diameter)
-    return by_figure(
+    outcome = by_figure(
         context, context.requirements.design_load_n, strength.least, best=strength.most,
         applies=context.has_line, notes=rope_notes(context, diameter),
     )  # fmt: skip
+    return with_unsaid(context, outcome, diameter)
 
 
-def section_strength_share(context: AuditContext) -> Bounds:
+def section_strength_share(context: AuditContext, behind: int = 0) -> Bounds:
     """Weakest section: residual strength over the steady tension at its head; (n,) least and most.
 
-    How the cones are shared among the sections is not on the sheet: equal shares are taken [assumed].
+    How the cones are shared among the sections is not on the sheet: equal shares are taken [assumed]. With
+    `behind` standard cones hung on further out, every section has those outboard of it too.
     """
+    number = context.fleet.number
+    mouth = number["cone_mouth_m"] / context.requirements.cone_mouth_m
+    aboard = number["cone_count"] * np.where(np.isnan(mouth), 1.0, mouth) ** 2
+    added = behind / (aboard + behind) if behind else np.zeros(context.boats)
     diameters = context.fleet.section_diameters_m
     used = ~np.isnan(diameters)
     count = used.sum(axis=1)
@@ -55,6 +76,7 @@ def section_strength_share(context: AuditContext) -> Bounds:
     for place in range(diameters.shape[1]):
         strength = residual_strength_n(context, diameters[:, place])
         outboard = np.where(count > 0, (count - place) / np.maximum(count, 1), np.nan)
+        outboard = outboard * (1.0 - added) + added
         tension = context.requirements.design_load_n * outboard
         here = used[:, place]
         least = np.where(here, np.minimum(least, strength.least / np.where(here, tension, 1.0)), least)
@@ -68,11 +90,12 @@ def _sections(context: AuditContext) -> Outcome:
     required = np.where(context.computed, 1.0, np.nan)
     several = np.asarray((~np.isnan(context.fleet.section_diameters_m)).sum(axis=1) > 1)
     note = "The cones are taken as shared equally among the sections, since the sheet does not say [assumed]."
-    return by_figure(
+    diameter = context.fleet.section_diameters_m[:, 0]
+    outcome = by_figure(
         context, required, share.least, best=share.most,
-        applies=context.series_or_unanswered,
-        notes=((several, note), *rope_notes(context, context.fleet.section_diameters_m[:, 0])),
+        applies=context.series_or_unanswered, notes=((several, note), *rope_notes(context, diameter)),
     )  # fmt: skip
+    return with_unsaid(context, outcome, diameter)
 
 
 def _thinnest(context: AuditContext) -> Outcome:
@@ -127,7 +150,9 @@ def _joints(context: AuditContext) -> Outcome:
             "none": Standing.NOT_APPLICABLE,
         },
         applies=np.asarray(context.series & ((sections != 1) | joined)),
-        notes=((contradicts, "The sheet gives several sections and yet no joints: say how they are joined."),),
+        notes=(
+            (contradicts, "The sheet gives several sections and yet no joints: say how they are joined."),
+        ),
     )
     outcome.standing[contradicts] = Standing.UNPROVEN
     return outcome
@@ -170,7 +195,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         dimension="force", parts=LINE,
         consequence="Wet nylon, knots, wear and age each take strength; what is left is what holds her.",
         remedy="Splice the ends, or replace the line by a stronger or newer one.",
-        ask="Give diameter, fibre, ends and state of the line.",
+        ask="Give diameter, fibre, ends, state and year of the line.",
     ),
     declare(
         _sections, "line.sections", "Every cone section holds the load of the cones outboard of it.",

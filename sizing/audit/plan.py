@@ -13,6 +13,7 @@ import numpy as np
 
 from sizing.audit.context import AuditContext
 from sizing.audit.device import WHOLE
+from sizing.audit.judge import EQUAL_WITHIN
 from sizing.audit.line import section_strength_share
 from sizing.audit.register import REGISTER
 from sizing.audit.strength import residual_strength_n
@@ -23,6 +24,7 @@ PART_ORDER: tuple[PartGroup, ...] = (
     "chafe gear", "attachments", "stowage bag",
 )  # fmt: skip
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
+ALL_CONES_ANEW = frozenset({"condition.cones", "drag.cone-cloth"})
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
 
 
@@ -111,13 +113,15 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
     rope = groups & ROPE
     if not missing:
         groups = groups - {"cones", "extension"}
-    if "cone line" in groups:
+    behind = _missing_by_count(context, row, wanting)
+    if "cone line" in groups or (behind and _overloaded_by_more(context, row, behind)):
+        groups = groups | {"cone line"}
         groups = groups - {"extension"}
         yield "re-rig", groups, missing, "The cones she has are moved to new rope."
         yield "replace", whole, needed, "A whole new drogue, with nothing moved from the old one."
     elif missing:
         choice: MendChoice = "re-rig" if rope else "extend"
-        yield choice, groups, missing, "The cone line holds; a further section carries the missing cones."
+        yield choice, groups, missing, _cone_line_reason(context, row, behind)
         moved: set[PartGroup] = groups - {"extension"}
         moved.add("cone line")
         yield "re-rig", moved, missing, "One new cone line for the cones she has and the missing ones."
@@ -128,11 +132,29 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
         yield "fittings only", groups, 0, "Cones and line are enough; fittings are not."
 
 
+def _overloaded_by_more(context: AuditContext, row: int, behind: int) -> bool:
+    """Whether a section is known not to hold once `behind` cones hang behind the line as it is."""
+    return bool(section_strength_share(context, behind).most[row] < 1.0 - EQUAL_WITHIN)
+
+
+def _cone_line_reason(context: AuditContext, row: int, behind: int) -> str:
+    """Why the cone line is kept: because it is known to hold, or in the hope that it proves to."""
+    work = "a further section carries the missing cones" if behind else "new cones go on it"
+    if section_strength_share(context, behind).least[row] >= 1.0 - EQUAL_WITHIN:
+        return f"The cone line holds; {work}."
+    return f"If the cone line aboard proves strong enough to keep, {work}."
+
+
 def _missing_cones(context: AuditContext, row: int, wanting: Sequence[str]) -> int:
-    """New cones to make: all if hers are poor, else the missing mouth area in standard cones."""
+    """New cones to make: all if hers are poor or of too light cloth, else as many as are missing."""
     needed = int(context.requirements.cones[row])
-    if "condition.cones" in wanting:
+    if not ALL_CONES_ANEW.isdisjoint(wanting):
         return needed
+    return _missing_by_count(context, row, wanting)
+
+
+def _missing_by_count(context: AuditContext, row: int, wanting: Sequence[str]) -> int:
+    """Standard cones that make up the mouth area missing; 0 where the count is not short."""
     if "drag.cone-count" not in wanting:
         return 0
     standard = np.pi / 4 * float(context.requirements.cone_mouth_m[row]) ** 2
@@ -154,7 +176,7 @@ def _hours(context: AuditContext, row: int, groups: Sequence[PartGroup], cones: 
 
 
 def _splices(context: AuditContext, row: int, groups: Sequence[PartGroup]) -> int:
-    """Eyes to splice: both ends of each run made new, or of every run of the rig where thimbles are renewed."""
+    """Eyes to splice: both ends of each run made new, or of every run where thimbles are renewed."""
     required = int((context.requirements.section_cones[row] > 0).sum())
     hers = int(np.isfinite(context.fleet.section_diameters_m[row]).sum())
     sections = required if "cone line" in groups or not hers else hers

@@ -8,7 +8,7 @@ import numpy as np
 
 from sizing.audit.context import AuditContext
 from sizing.drogue import rope
-from sizing.model import FloatArray
+from sizing.model import BoolArray, FloatArray
 
 
 @dataclass(frozen=True)
@@ -33,19 +33,29 @@ def age_years(context: AuditContext) -> FloatArray:
     return np.asarray(context.reference_day.year - context.fleet.number["made_year"])
 
 
+def age_unsaid(context: AuditContext) -> BoolArray:
+    """Boats whose sheet gives no year, nor says that the line is new."""
+    return np.asarray(np.isnan(age_years(context)) & ~context.chosen("line_state", "new"))
+
+
+def _years_or_new(context: AuditContext) -> FloatArray:
+    years = age_years(context)
+    return np.where(np.isnan(years), 0.0, years)
+
+
 def residual_strength_n(context: AuditContext, diameter_m: FloatArray) -> Bounds:
     """Strength of the line aboard as she lies: new strength x wet x ends x state x age, N. [UFC; practice]
 
-    Where ends or state are not said, the least takes the worst they can be and the most the best. An age that
-    is not given takes nothing, since it is a check of its own; past the policy's limit nothing is proven.
+    Where ends, state or age are not said, the least takes the worst they can be and the most the best. Past
+    the policy's age limit nothing is proven, so an age that is not given proves nothing either, unless the
+    line is said to be new.
     """
     sizing, condition, choice = context.policy.sizing, context.policy.condition, context.fleet.choice
     new = new_strength_n(context, diameter_m)
     wet = rope.wet_factor(choice["line_material"], sizing)
     ends = rope.termination_factor(choice["line_ends"], sizing)
     state = rope.state_factor(choice["line_state"], condition)
-    years = age_years(context)
-    age = np.where(np.isnan(years), 1.0, rope.age_factor(years, condition))
+    age = np.where(age_unsaid(context), np.nan, rope.age_factor(_years_or_new(context), condition))
     least = rope.residual_strength_n(
         new,
         wet,

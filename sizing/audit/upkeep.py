@@ -66,7 +66,9 @@ def _retrieval(context: AuditContext) -> Outcome:
         "retrieval",
         {"tried": Standing.MEETS, "planned": Standing.MEETS, "none": Standing.ABSENT},
         applies=context.has_line,
-        notes=((context.chosen("retrieval", "planned"), "Planned and not yet tried: try it in mild weather."),),
+        notes=(
+            (context.chosen("retrieval", "planned"), "Planned and not yet tried: try it in mild weather."),
+        ),
     )
 
 

@@ -41,8 +41,8 @@ STANDARD_MOUTH_M = 0.127
 """Mouth of the cone whose entrained water the policy gives [CG87 4.1.1]."""
 
 CARRIED_ALONG = (
-    "the simulated wave did not pass her: she ran ahead of it, so this drogue cannot hold her and there is no "
-    "peak to be given"
+    "the simulated wave did not pass her: she ran ahead of it, so this drogue cannot hold her and there is "
+    "no peak to be given"
 )
 HISTORY_INTERVAL_S = 0.02
 PART_HEADS: Mapping[str, int] = {
@@ -183,7 +183,9 @@ def strike_columns(
 def _carried_samples(many: EnsembleResult) -> dict[int, str]:
     """Boats whom some of the varied waves carried along, and how many of them."""
     return {
-        int(row): f"in {max(many.carried_share[row], 0.01):.0%} of the varied strikes the wave did not pass her, "
+        int(
+            row
+        ): f"in {max(many.carried_share[row], 0.01):.0%} of the varied strikes the wave did not pass her, "
         "so they have no peak to be counted"
         for row in np.flatnonzero(many.carried_share > 0.0)
     }

@@ -174,10 +174,10 @@ def _text(table: RawTable, columns: Columns) -> pl.DataFrame:
 
 def _require(table: RawTable, columns: Columns, collected: Collected) -> None:
     """Reject rows in which a required cell is blank."""
-    names = [field.name for field in FIELDS if field.required]
-    for name in names:
-        place = columns.place[name]
-        blank = ~table.frame[str(place)].str.contains(r"\S").to_numpy()
+    places = {field.name: columns.place[field.name] for field in FIELDS if field.required}
+    said = table.frame.select(pl.col(str(place)).str.contains(r"\S") for place in places.values())
+    for name, place in places.items():
+        blank = ~said[str(place)].to_numpy()
         field = FIELD_BY_NAME[name]
         expected = field.guidance.rstrip(".") + (
             f" ({', '.join(CHOICES[name])})" if field.kind == "choice" else f", such as {field.example}"

@@ -77,13 +77,13 @@ def split(frame: pl.DataFrame, columns: list[str]) -> dict[str, Split]:
     # Two steps, so that each pattern is matched once and not once for every part of it.
     matched = pl.collect_all(
         pl.LazyFrame({"cell": pl.concat([one.cells for one in batch])}).select(
-            pl.col("cell").str.extract_groups(_PLAIN)
+            pl.col("cell").str.extract_groups(_PLAIN), (pl.col("cell") == "").alias("blank")
         )
         for batch in batches
     )
     parts = []
     for batch, groups in zip(batches, matched, strict=True):
-        taken, at = groups.select(_parts("cell")).unnest("cell"), 0
+        taken, at = groups.select(_parts("cell"), "blank").unnest("cell"), 0
         for one in batch:
             parts.append(taken.slice(at, len(one.cells)))
             at += len(one.cells)
@@ -118,7 +118,7 @@ def _split(words: Words, parts: pl.DataFrame) -> Split:
     return Split(
         words=words,
         plain=plain,
-        blank=(words.cells.str.len_bytes() == 0).to_numpy(),
+        blank=parts["blank"].to_numpy(),
         whole=np.where(double, whole * 1000.0 + part, whole),
         part=np.where(double, last, part),
         places=np.where(plain, np.where(double, last_places, places), 0),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from pathlib import Path
+from textwrap import wrap
 from typing import Final
 
 from sizing.errors import OutputError
@@ -12,6 +13,10 @@ from sizing.fields import CHOICES, FIELDS, Field
 from sizing.intake.leftovers import GUIDANCE_MARK
 
 _READY_ROWS: Final = 500
+_WIDTH: Final = 24
+_LINE_HEIGHT: Final = 15
+_HEAD_FILL: Final = "FFE6ECEF"
+_REQUIRED_FILL: Final = "FFF6E3B4"
 _LONGEST_LIST: Final = 255
 
 
@@ -62,7 +67,7 @@ def _workbook() -> bytes:
     """Return the workbook: header, guidance row, and lists to choose from below them."""
     from openpyxl import Workbook  # noqa: PLC0415  slow to load, and only workbooks need it
     from openpyxl.comments import Comment  # noqa: PLC0415
-    from openpyxl.styles import Alignment, Font  # noqa: PLC0415
+    from openpyxl.styles import Alignment, Font, PatternFill  # noqa: PLC0415
     from openpyxl.utils import get_column_letter  # noqa: PLC0415
     from openpyxl.worksheet.datavalidation import DataValidation  # noqa: PLC0415
 
@@ -71,18 +76,22 @@ def _workbook() -> bytes:
     if sheet is None:
         raise AssertionError("a new workbook has a sheet")
     sheet.title = "Fleet"
+    tallest = 1
     for place, field in enumerate(FIELDS, start=1):
         letter = get_column_letter(place)
         head = sheet.cell(row=1, column=place, value=field.name)
         head.font = Font(bold=True)
+        head.fill = PatternFill("solid", fgColor=_REQUIRED_FILL if field.required else _HEAD_FILL)
         words = _words(field)
         said = f"{field.guidance} Example: {field.example}."
-        head.comment = Comment(said + (" Required." if field.required else ""), "Drogue Muster")
+        said += " Required." if field.required else ""
         shown = f"{GUIDANCE_MARK} {said}" if field.name == "entry_no" else said
+        tallest = max(tallest, len(wrap(shown, _WIDTH - 2)))
+        head.comment = Comment(said, "Drogue Muster")
         guide = sheet.cell(row=2, column=place, value=shown)
         guide.font = Font(italic=True)
         guide.alignment = Alignment(wrap_text=True, vertical="top")
-        sheet.column_dimensions[letter].width = 24
+        sheet.column_dimensions[letter].width = _WIDTH
         for row in range(3, _READY_ROWS + 3):
             # Text cells keep leading zeros and stop dates from being made out of entry numbers.
             sheet.cell(row=row, column=place).number_format = "@"
@@ -91,7 +100,12 @@ def _workbook() -> bytes:
             choice = DataValidation(type="list", formula1=listed, allow_blank=True, showErrorMessage=False)
             choice.add(f"{letter}3:{letter}{_READY_ROWS + 2}")
             sheet.add_data_validation(choice)
+    # Not every program makes a row as high as its text; cut off, the guidance guides nobody.
+    sheet.row_dimensions[2].height = _LINE_HEIGHT * tallest
     sheet.freeze_panes = "C2"
+    sheet.page_setup.orientation = "landscape"
+    sheet.print_title_rows = "1:1"
+    sheet.print_title_cols = "A:B"
     stream = io.BytesIO()
     book.save(stream)
     return stream.getvalue()

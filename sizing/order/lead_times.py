@@ -15,9 +15,11 @@ def dated(
 ) -> tuple[tuple[OrderLine, ...], tuple[OrderProblem, ...]]:
     """Return the lines with the last day to order them in their notes, and a problem for each late one.
 
-    Last day = departure - lead time. Ordered today, a line is late if today + lead time is after departure;
-    milestones it comes after are named in its note. Days are calendar days. [derived]
+    Last day = day of need - lead time, where the need is the first milestone that closes the work, since the
+    parts are made up then, or else the departure. Ordered today, a line is late if today + lead time is after
+    the need; milestones it comes after are named in its note. Days are calendar days. [derived]
     """
+    need = _day_of_need(departure, milestones)
     noted: list[OrderLine] = []
     problems: list[OrderProblem] = []
     for line in lines:
@@ -26,21 +28,32 @@ def dated(
             continue
         lead = timedelta(days=line.lead_days)
         words = [line.note] if line.note else []
-        if departure is not None:
-            words.append(f"Order by {departure - lead} to have it before departure on {departure}.")
+        if need is not None:
+            words.append(f"Order by {need.due - lead} to have it before {_named(need)} on {need.due}.")
         if today is not None:
             arrival = today + lead
             words += [
                 f"Ordered on {today} it comes on {arrival}, after “{milestone.name}” on {milestone.due}."
                 for milestone in milestones
-                if today <= milestone.due < arrival
+                if today <= milestone.due < arrival and milestone.closes != "orders"
             ]
-            if departure is not None and arrival > departure:
+            if need is not None and arrival > need.due:
                 supplier = f" from {line.supplier}" if line.supplier else ""
                 sentence = (
                     f"{line.description}{supplier} takes {line.lead_days} days: ordered on {today} it "
-                    f"comes on {arrival}, after departure on {departure}."
+                    f"comes on {arrival}, after {_named(need)} on {need.due}."
                 )
                 problems.append(OrderProblem(None, line.item, sentence))
         noted.append(replace(line, note=" ".join(words)))
     return tuple(noted), tuple(problems)
+
+
+def _day_of_need(departure: date | None, milestones: Sequence[Milestone]) -> Milestone | None:
+    work = [one for one in milestones if one.closes == "work" and (departure is None or one.due <= departure)]
+    if work:
+        return min(work, key=lambda one: one.due)
+    return None if departure is None else Milestone(name="departure", due=departure)
+
+
+def _named(need: Milestone) -> str:
+    return f"“{need.name}”" if need.closes else need.name

@@ -66,7 +66,7 @@ ORDER = _columns(
     ("currency", "Currency", "text", 9),
     ("lead_days", "Lead days", "count", 8),
     ("boats", "Boats", "count", 7),
-    ("note", "Note", "text", 56),
+    ("note", "Note", "text", 70),
 )
 CUTS = _columns(
     ("item", "Item", "text", 14),
@@ -88,19 +88,19 @@ KITS = _columns(
     ("entry_no", "Entry", "text", 9),
     ("boat_name", "Boat", "text", 24),
     ("item", "Item", "text", 14),
-    ("description", "Description", "text", 34),
-    ("kind", "Kind", "text", 13),
-    ("purpose", "Purpose", "text", 36),
+    ("description", "Description", "text", 46),
+    ("kind", "Kind", "text", 16),
+    ("purpose", "Purpose", "text", 44),
     ("quantity", "Quantity", "count", 9),
     ("length_m", "Each (m)", "length", 10),
     ("length_ft", "Each (ft)", "length", 10),
-    ("source", "Source", "text", 30),
-    ("marks", "Marks", "text", 26),
+    ("source", "Source", "text", 52),
+    ("marks", "Marks", "text", 30),
     ("build_hours", "Build hours", "quantity", 11),
 )
 ALLOCATION = _columns(
     ("item", "Item", "text", 14),
-    ("description", "Description", "text", 34),
+    ("description", "Description", "text", 46),
     ("entry_no", "Entry", "text", 9),
     ("boat_name", "Boat", "text", 24),
     ("quantity", "Quantity", "quantity", 11),
@@ -110,7 +110,7 @@ ALLOCATION = _columns(
 )
 PRICES = _columns(
     ("item", "Item", "text", 14),
-    ("description", "Description", "text", 34),
+    ("description", "Description", "text", 46),
     ("supplier", "Supplier", "text", 18),
     ("pack_size", "Pack size", "quantity", 10),
     ("unit", "Unit", "text", 7),

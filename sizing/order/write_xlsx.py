@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from decimal import Decimal
 from itertools import islice
+from textwrap import wrap
 from typing import Any, Final
 
 from openpyxl import Workbook
@@ -35,7 +36,9 @@ _HEAD_FILL: Final = PatternFill("solid", fgColor="FFE6ECEF")
 _HEAD_LEFT: Final = Alignment(wrap_text=True, vertical="top", indent=1)
 _HEAD_RIGHT: Final = Alignment(wrap_text=True, vertical="top", horizontal="right")
 _BODY_LEFT: Final = Alignment(horizontal="left", vertical="top", indent=1, wrap_text=True)
+_BODY_RIGHT: Final = Alignment(horizontal="right", vertical="top")
 HEAD_HEIGHT: Final = 30
+LINE_HEIGHT: Final = 15
 _HEAD_LINE: Final = Border(bottom=Side(style="thin"))
 
 
@@ -74,8 +77,20 @@ def _add(book: Workbook, name: str, columns: Sequence[Column], rows: Sequence[Ro
     ws.oddFooter.center.text = f"{name}, page &P of &N"
     ws.append(_head(ws, columns))
     moulds = [_Mould(ws, column) for column in columns]
-    for row in rows:
+    for at, row in enumerate(rows, 2):
+        lines = _lines(row, columns)
+        if lines > 1:  # not every program makes a row as high as its text when the file is opened
+            ws.row_dimensions[at].height = LINE_HEIGHT * lines
         ws.append([mould.filled(value) for mould, value in zip(moulds, row, strict=True)])
+
+
+def _lines(row: Row, columns: Sequence[Column]) -> int:
+    """Lines that the longest text of a row takes in its column; a column holds its width less the indent."""
+    return max(
+        (len(wrap(value, column.width - 3)) for value, column in zip(row, columns, strict=True)
+         if isinstance(value, str) and len(value) > column.width - 3),
+        default=1,
+    )  # fmt: skip
 
 
 def _head(ws: Any, columns: Iterable[Column]) -> list[Any]:
@@ -94,6 +109,7 @@ class _Mould:
     def __init__(self, ws: Any, column: Column) -> None:
         self._number = WriteOnlyCell(ws)
         self._number.number_format = FORMATS[column.kind]
+        self._number.alignment = _BODY_RIGHT
         self._text = WriteOnlyCell(ws)
         self._text.number_format = FORMATS["text"]
         self._text.alignment = _BODY_LEFT

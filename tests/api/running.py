@@ -36,7 +36,7 @@ def settings(folder: Path, url: str = "", **changes: Any) -> Settings:
     base = Settings(
         folder, url, prices=DEMO / "prices.csv", strikes=StrikePlan(samples=0, histories=False),
         cutting_seconds=2.0, limits=Limits(requests=1_000_000, guesses=1_000_000), today=TODAY,
-        site_wait=Wait(quiet_s=0.1, most_s=1.0),
+        site_wait=Wait(quiet_s=0.1, most_s=1.0), job_niceness=0,
     )  # fmt: skip
     return replace(base, **changes)
 

@@ -126,13 +126,15 @@ class Scene:
         here = {
             "fleet_id": (known.fleet,), "boat_id": known.boats, "job_id": (known.job,), "name": known.files
         }  # fmt: skip
-        for name in ("fleet_id", "boat_id", "job_id", "name"):
-            if name in parts and parts[name] not in self.given_out:
-                parts[name] = dice.choice(here[name])
-        if "number" in parts and parts["fleet_id"] == known.fleet:
-            kind = next(kind for kind in KINDS if f"/{kind}/" in case.path)
-            if (kind, known.fleet, parts["number"]) not in self.numbers:
-                parts["number"] = self._number(kind, parts, dice)
+        kind = next((kind for kind in KINDS if f"/{kind}/" in case.path), "")
+        new = {name for name in here if name in parts and parts[name] not in self.given_out}
+        numbered = "number" in parts and (kind, parts["fleet_id"], parts["number"]) not in self.numbers
+        if "fleet_id" in parts and (new or numbered):
+            new |= {"fleet_id", "boat_id"} & set(parts)  # what was not given out is of no new fleet either
+        for name in sorted(new):
+            parts[name] = dice.choice(here[name])
+        if numbered:
+            parts["number"] = self._number(kind, parts, dice)
 
     def _number(self, kind: str, parts: dict[str, Any], dice: Random) -> int:
         """The number of an upload, or of an inspection or waiver made now; 1 where it cannot be."""

@@ -17,7 +17,6 @@ from pathlib import Path
 
 import httpx
 import pytest
-
 from sqlalchemy import exists, func, select, update
 
 from api.http.server import alone
@@ -50,9 +49,10 @@ SERVER = """
 import sys
 from pathlib import Path
 from api.http.server import serve
+from api.settings import Wait
 from tests.api.running import settings
-strikes = {"strikes": None} if sys.argv[4] == "no strikes" else {}
-serve(settings(Path(sys.argv[1]), sys.argv[2], **strikes), "127.0.0.1", int(sys.argv[3]))
+light = {"strikes": None, "site_wait": Wait(3600.0, 3600.0)} if sys.argv[4] == "no sites" else {}
+serve(settings(Path(sys.argv[1]), sys.argv[2], **light), "127.0.0.1", int(sys.argv[3]))
 """
 
 
@@ -96,13 +96,13 @@ def inspector(url: str, token: str, at: str, received: list[str], stop: threadin
 
 
 class Nursery:
-    """The interpreter and its imports, loaded once; every server is forked from it, so that a round is short."""
+    """An interpreter with its imports, from which every server is forked, so that a round is short."""
 
-    def __init__(self, folder: Path, url: str, strikes: str) -> None:
+    def __init__(self, folder: Path, url: str, work: str) -> None:
         self.port = free_port()
         self.url = f"http://127.0.0.1:{self.port}"
         self._process = subprocess.Popen(
-            [sys.executable, "-c", NURSERY, str(folder), url, str(self.port), strikes],
+            [sys.executable, "-c", NURSERY, str(folder), url, str(self.port), work],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=Path(__file__).parents[2],
         )  # fmt: skip
 
@@ -139,16 +139,16 @@ def officer_token(url: str) -> str:
 
 
 def test_killed_fifty_times_while_writing(url: str, tmp_path: Path) -> None:
-    """A kill comes at another moment of each round; every twelfth waits for an inspection, which takes longer.
+    """Each kill comes at another moment; every twelfth waits for an inspection, which takes longer.
 
-    Afterwards whatever job was broken off is done, or failed and says why.
+    Sites are left for the end, where whatever job waits is done, or failed and says why.
     """
     with running(settings(tmp_path, url)) as up:
         boat = up.boat("001")
     token = officer_token(url)
     notes: list[str] = []
     names: list[str] = []
-    nursery = Nursery(tmp_path, url, "no strikes")
+    nursery = Nursery(tmp_path, url, "no sites")
     stop = threading.Event()
     threads = [
         threading.Thread(target=inspector, args=(nursery.url, token, boat, notes, stop)),
@@ -190,7 +190,7 @@ def test_killed_while_a_site_is_published_a_reader_sees_a_whole_one(url: str, tm
         fleet, boat = up.fleet, up.boat("001")
     site = config.site_of(fleet)
     seen = {site.resolve().name}
-    nursery = Nursery(tmp_path, url, "strikes")
+    nursery = Nursery(tmp_path, url, "sites")
     broken_off = 0
     try:
         for round_no in range(PUBLISHES):
@@ -280,7 +280,7 @@ def jobs_of(url: str) -> list[tuple[str, str]]:
 
 
 def whole(folder: Path, url: str) -> tuple[set[str], set[str]]:
-    """The data are sound, the trail is whole and tells of every record; the notes and names that are there."""
+    """The data are sound, the trail whole, with every record told; the notes and names that are there."""
     store = open_store(url)
     if store.is_sqlite:
         with contextlib.closing(sqlite3.connect(str(store.engine.url.database))) as base:

@@ -43,8 +43,8 @@ STATUSES = {
 }
 PHASES = ("examples", "coverage", "fuzzing", "stateful")
 SEED = 20270515
-EXAMPLES = {"officer": (20, 25)}  # of an operation, and sequences; the officer reaches everything
-FEWER = (6, 6)
+EXAMPLES = {"officer": (16, 40)}  # of an operation, and sequences; the officer reaches everything
+FEWER = (5, 6)
 HOOKS = """
 from pathlib import Path
 import schemathesis

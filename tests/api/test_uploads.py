@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 import csv
+import gzip
 import hashlib
 import io
+import struct
 import threading
+import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import openpyxl
 import pytest
 from sqlalchemy import Connection, select, update
 
+from api.http.uploads import XLSX
 from api.jobs.queue import ask, claim, take_up_again
 from api.jobs.tasks import Tasks
 from api.storage.schema import jobs
 from api.storage.store import open_store
-from tests.api.running import BOATS, Running, ended, key, quiet, running, settings, sheet, upload
+from tests.api.running import BOATS, NAMES, Running, ended, key, quiet, running, settings, sheet, upload
+from tests.api.test_problems import is_problem
 
 
 @pytest.fixture
@@ -43,15 +49,44 @@ def test_an_upload_is_kept_whole_and_its_bad_row_is_told(up: Running, fleet: str
 
 
 def test_a_workbook_is_taken_like_a_table(up: Running, fleet: str) -> None:
-    book = openpyxl.Workbook()
-    for cells in csv.reader(io.StringIO(sheet().decode())):
-        book.worksheets[0].append(cells)
-    out = io.BytesIO()
-    book.save(out)
-    kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
     with up.client() as officer:
-        assert upload(officer, fleet, out.getvalue(), kind)["state"] == "done"
+        assert upload(officer, fleet, workbook(), XLSX)["state"] == "done"
         assert officer.get(f"/v1/fleets/{fleet}/revisions/1").json()["accepted"] == 6
+
+
+@pytest.mark.parametrize("encoding", ["utf-16", "utf-16-be", "utf-32", "utf-8-sig"])
+def test_a_table_in_another_encoding_is_read_all_the_same(on_file: Running, encoding: str) -> None:
+    with on_file.client() as officer:
+        fleet = officer.post("/v1/fleets", json={"name": "Encoded"}, headers=key()).json()["id"]
+        assert upload(officer, fleet, sheet().decode().encode(encoding))["state"] == "done"
+        names = [b["boat_name"] for b in officer.get(f"/v1/fleets/{fleet}/boats").json()["items"]]
+        assert names == list(NAMES)
+
+
+@pytest.mark.parametrize(
+    ("content", "headers", "query", "status"),
+    [
+        (b"", {}, "", 422),
+        (gzip.compress(sheet()), {"content-encoding": "gzip"}, "", 415),
+        (sheet(), {"content-type": "multipart/form-data; boundary=x"}, "", 415),
+        (sheet(), {"content-type": "application/vnd.ms-excel"}, "", 415),
+        (sheet(), {}, "?filename=%ff.csv", 422),
+        (sheet(), {}, "?filename=a%2fb.csv", 422),
+        (sheet(), {}, "?filename=a%00b.csv", 422),
+        (sheet(), {}, "?filename=a.csv&filename=b.csv", 422),
+        (sheet(), {}, "?filename=" + "n" * 121, 422),
+    ],
+)
+def test_what_is_no_upload_is_refused_and_leaves_nothing(
+    on_file: Running, content: bytes, headers: dict[str, str], query: str, status: int
+) -> None:
+    with on_file.client() as officer:
+        at = f"/v1/fleets/{on_file.fleet}/revisions"
+        before = officer.get(at).json()
+        etag = officer.get(f"/v1/fleets/{on_file.fleet}").headers["etag"]
+        sent = {**key(), "if-match": etag, "content-type": "text/csv", **headers}
+        is_problem(officer.post(at + query, content=content, headers=sent), status)
+        assert officer.get(at).json() == before
 
 
 def test_a_second_upload_tells_what_changed_and_keeps_versions_of_what_did_not(
@@ -90,27 +125,96 @@ def test_what_was_found_outlives_the_next_upload(up: Running, fleet: str) -> Non
         assert (found["entered"], found["found"]["text"]) == ("14 kg", "21 kg")
 
 
-@pytest.mark.parametrize(
-    "content",
-    [
-        b"\x00" * 100,
-        b"PK\x03\x04 not a workbook",
-        b"a,b\n1,2\n",
-        b"Entry No,Yacht name\n",
-        b"\xff\xfe",
-        b'"open',
-    ],
+HEADER = sheet().partition(b"\n")[0]
+CELLS = "xl/worksheets/sheet1.xml"
+ENTITIES = b"".join(
+    b'<!ENTITY e%d "%s">' % (n, (b"&e%d;" % (n - 1) if n else b"lol") * 10) for n in range(10)
 )
+
+
+def workbook() -> bytes:
+    """The small entry list as a workbook."""
+    book = openpyxl.Workbook()
+    for cells in csv.reader(io.StringIO(sheet().decode())):
+        book.worksheets[0].append(cells)
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def changed(name: str, change: Callable[[bytes], bytes] | None) -> bytes:
+    """The workbook with one of its parts changed, or left out."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(workbook())) as before, zipfile.ZipFile(out, "w") as after:
+        for part in before.namelist():
+            content = before.read(part)
+            if part == name:
+                was, content = content, change(content) if change else b""
+                assert content != was
+            if content:
+                after.writestr(part, content)
+    return out.getvalue()
+
+
+def huge() -> bytes:
+    """The workbook with a directory that tells of a sheet of 3 GB, as an archive bomb does."""
+    content = bytearray(workbook())
+    place = content.rfind(CELLS.encode()) - 46  # the directory's record of it [APPNOTE.TXT, 4.3.12]
+    assert content[place : place + 4] == b"PK\x01\x02"
+    struct.pack_into("<I", content, place + 24, 3_000_000_000)
+    return bytes(content)
+
+
+REFUSED: dict[str, Callable[[], bytes]] = {
+    "zero bytes": lambda: b"\x00" * 100,
+    "a broken archive": lambda: b"PK\x03\x04 not a workbook",
+    "another table": lambda: b"a,b\n1,2\n",
+    "two headers alone": lambda: b"Entry No,Yacht name\n",
+    "a mark alone": lambda: b"\xff\xfe",
+    "an open quote": lambda: b'"open',
+    "a header alone": lambda: HEADER + b"\n",
+    "10,000 columns": lambda: HEADER + b",x" * 10_000 + b"\n" + sheet().partition(b"\n")[2],
+    "one line of 30 MB": lambda: b"x" * 30_000_000,
+    "one cell of 30 MB": lambda: HEADER + b"\n" + b"9" * 30_000_000 + b"\n",
+    "30 MB of empty lines": lambda: b"\n" * 30_000_000,
+    "a zero byte inside": lambda: sheet().replace(b"Almanac", b"Alm\x00anac"),
+    "half a workbook": lambda: workbook()[: len(workbook()) // 2],
+    "an archive without a workbook": lambda: changed("xl/workbook.xml", None),
+    "a workbook without sheets": lambda: changed(CELLS, None),
+    "a workbook of 3 GB": huge,
+    "an entity from outside": lambda: changed(
+        CELLS,
+        lambda xml: (
+            b'<!DOCTYPE w [<!ENTITY e SYSTEM "file:///etc/hostname">]>'
+            + xml.replace(b"Pocket Almanac", b"&e;")
+        ),
+    ),
+    "entities of entities": lambda: changed(
+        CELLS,
+        lambda xml: b"<!DOCTYPE w [" + ENTITIES + b"]>" + xml.replace(b"Pocket Almanac", b"&e9;"),
+    ),
+    "a sheet that stands elsewhere": lambda: changed(
+        "xl/_rels/workbook.xml.rels",
+        lambda xml: xml.replace(
+            b'Target="/xl/worksheets/sheet1.xml"', b'TargetMode="External" Target="file:///etc/hostname"'
+        ),
+    ),
+}
+
+
+@pytest.mark.parametrize("content", REFUSED.values(), ids=REFUSED)
 def test_a_file_that_cannot_be_used_fails_with_a_reason_and_changes_nothing(
-    up: Running, fleet: str, content: bytes
+    up: Running, fleet: str, content: Callable[[], bytes]
 ) -> None:
     with up.client() as officer:
         upload(officer, fleet, sheet(BOATS[:1]))
         quiet(officer)
         before = officer.get(f"/v1/fleets/{fleet}/boats").json()
-        job = upload(officer, fleet, content)
+        job = upload(officer, fleet, content())
         assert job["state"] == "failed"
+        assert job["attempts"] == 1
         assert "To mend it" in job["reason"]
+        assert len(job["reason"]) < 600
         assert officer.get(f"/v1/fleets/{fleet}/boats").json() == before
         told = officer.get(f"/v1/fleets/{fleet}/revisions/2").json()
         assert told["state"] == "refused"

@@ -54,7 +54,7 @@ def whole(folder: str, port: int, wait: Wait) -> None:
     spent: dict[str, list[float]] = {"judging": [], "transaction": []}
     Engine.boat = timed(Engine.boat, spent["judging"])  # type: ignore[method-assign]
     Store.write = timed(Store.write, spent["transaction"])  # type: ignore[method-assign]
-    config = replace(settings(Path(folder)), site_wait=wait, stop_seconds=1.0)
+    config = replace(settings(Path(folder)), site_wait=wait, stop_seconds=1.0, job_niceness=10)
     signal.signal(signal.SIGTERM, signal.SIG_IGN)  # uvicorn heeds it, and sends it once more at its end
     uvicorn.Server(configured(config, "127.0.0.1", port)).run()
     middle = {name: sorted(took)[len(took) // 2] * 1e3 for name, took in spent.items() if took}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -207,16 +208,75 @@ def test_a_link_into_a_fold_opens_it(watched: Watched) -> None:
     assert page.locator("#work-1").is_visible()
 
 
-def test_a_boat_prints_to_a_few_clean_pages(watched: Watched) -> None:
-    page = watched.goto(boat(watched.site, "Grey Plover"))
-    for paper in ("A4", "Letter"):
-        printed = page.pdf(format=paper, prefer_css_page_size=False)
-        pages = len(re.findall(rb"/Type\s*/Page\b", printed))
-        assert printed.startswith(b"%PDF")
-        assert 2 <= pages <= 16
+def sheets_of_paper(page: Page, paper: str) -> list[str]:
+    """The words of each sheet as printed."""
+    printed = page.pdf(format=paper)
+    done = subprocess.run(
+        ["pdftotext", "-layout", "-enc", "UTF-8", "-", "-"], input=printed, capture_output=True, check=True
+    )
+    return [" ".join(sheet.split()) for sheet in done.stdout.decode("utf-8").split("\f")[:-1]]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_boat_prints_to_a_few_pages_in_both_systems(watched: Watched, paper: str) -> None:
+    page = watched.goto(boat(watched.site, "Twin Spoon"))
+    sheets = sheets_of_paper(page, paper)
+    assert 2 <= len(sheets) <= 8
+    mass, text = show(10_500.0, "mass"), " ".join(sheets)
+    assert f"{mass.metric} ({mass.us})" in text
+    for wanted in ("Am I all right?", "What is short", "Figures of the drogue", "Cut the line", "Recover"):
+        assert wanted in text
+    for left_out in ("Units shown", "Every answer as written", "Workings (", "Print this page"):
+        assert left_out not in text
+    assert "Not on this paper" in text
+
+
+def test_every_sheet_says_whose_it_is_of_which_rally_and_day(watched: Watched) -> None:
+    sheets = sheets_of_paper(watched.goto(boat(watched.site, "Twin Spoon")), "A4")
+    for number, sheet in enumerate(sheets, start=1):
+        assert "Twin Spoon (003) · Example Passage" in sheet
+        assert "Worked out 15 January 2027" in sheet
+        assert f"Page {number} of {len(sheets)}" in sheet
+
+
+def test_with_all_opened_the_workings_are_printed_too(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Twin Spoon"))
+    button = page.get_by_role("button", name="Open all for printing")
+    button.click()
+    assert button.get_attribute("aria-pressed") == "true"
+    text = " ".join(sheets_of_paper(page, "A4"))
+    assert page.locator("article details.dm-fold:not([open])").count() == 0
+    for wanted in ("Workings (", "Every answer as written", "The wave strike", "Marks for the cones"):
+        assert wanted in text
+    assert "Not on this paper" not in text
+    button.click()
+    assert page.locator("article details.dm-fold[open]").count() == 0
+
+
+def test_what_the_reader_opened_is_printed(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Twin Spoon"))
+    page.locator("#workings details summary", has_text="Every answer").click()
+    text = " ".join(sheets_of_paper(page, "A4"))
+    assert "Every answer as written" in text
+    assert "Workings (" not in text
+
+
+def test_without_scripts_nothing_is_left_out_but_what_is_folded(browser: Browser, site: Path) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{site.as_uri()}/{boat(site, 'Twin Spoon')}")
+    text = " ".join(sheets_of_paper(page, "A4"))
+    context.close()
+    assert "The wave strike" in text
+    assert "Page 1 of" in text
+
+
+def test_a_total_is_printed_once(watched: Watched) -> None:
+    page = watched.goto("order.html")
     page.emulate_media(media="print")
-    assert page.locator(".dm-header").is_hidden()
-    assert page.locator("h1").is_visible()
+    feet = page.locator("tfoot")
+    assert feet.count() > 0
+    assert set(feet.evaluate_all("all => all.map(e => getComputedStyle(e).display)")) == {"table-row-group"}
 
 
 def test_without_scripts_both_systems_and_every_boat_are_there(browser: Browser, site: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from sizing.errors import PolicyError
 from sizing.policy import Policy, rules
 from sizing.policy_file import load_policy, parse_policy, policy_template
+from sizing.policy_words import doubts
 
 
 def test_an_empty_file_is_the_basis() -> None:
@@ -95,3 +97,38 @@ def test_unreadable_files(tmp_path: Path) -> None:
     binary.write_bytes(b"\xff\xfe\x00\x01")
     with pytest.raises(PolicyError, match="UTF-8"):
         load_policy(binary)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ('[order]\nvolunteers = "many"\n', "line 2, key order.volunteers: “many” is not a whole number"),
+        ("[order]\nvolunteers = -3\n", "key order.volunteers: -3 is too little; at least 1 is possible"),
+        ('[sizing]\nleast_diameter = "12 m"\n', "12 m is too much; at most 0.03 m is possible"),
+        ('[sizing]\nleast_diameter = "12 kg"\n', "“kg” is a unit of mass; use one of m, cm, mm, ft, in"),
+        ('[audit]\ncarry_limit = "60 kg"\n', "60 kg is looser than the basis (50 kg, [assumed])"),
+        ('[rally]\ndeparture = "15 May 2027"\n', "“15 May 2027” is not a date; write year-month-day"),
+        ("[rally]\nname = 7\n", "7 is not text; put it in quotes"),
+        ('[checks]\n"line.lead-length" = "must"\n', "“must” is not known here; write 'shall' or 'should'"),
+        ('[[waivers]]\nentry_no = "1"\ncheck = "a"\nreason = "seen"\nuntil = 2027-01-01\n',
+         "key waivers (block 1).officer: it is missing"),
+        (2 * ('[[waivers]]\nentry_no = "1"\ncheck = "a"\nreason = "seen"\nofficer = "office"\n'
+              "until = 2027-01-01\n"),
+         "a of entry “1” is waived twice"),
+    ],
+)  # fmt: skip
+def test_wrong_values_are_told_in_plain_words_with_units(text: str, words: str) -> None:
+    with pytest.raises(PolicyError) as caught:
+        parse_policy(text.encode(), "rally.toml")
+    assert words in caught.value.found
+    assert "Input should" not in caught.value.found
+
+
+def test_dates_in_an_odd_order_are_told() -> None:
+    text = '[rally]\ndeparture = 2027-05-15\nmilestones = [{ name = "seen", due = 2027-07-08 }]\n'
+    policy = parse_policy(text.encode(), "rally.toml")
+    assert doubts(policy, date(2026, 11, 25)) == [
+        "Policy: the milestone “seen”, 2027-07-08, lies after the departure, 2027-05-15."
+    ]
+    assert "lies before the day of this run, 2027-06-01" in doubts(policy, date(2027, 6, 1))[0]
+    assert doubts(Policy(), date(2027, 6, 1)) == []

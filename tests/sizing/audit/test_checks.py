@@ -277,7 +277,9 @@ def test_a_shortfall_that_rounding_hides_is_still_told(change: dict[str, str]) -
     for finding in findings(boat(**change)).values():
         if finding.standing is Standing.SHORT and finding.remedy and finding.found is not None:
             assert finding.required is not None
-            needed, found = (both(value, finding.check.dimension) for value in (finding.required, finding.found))
+            needed, found = (
+                both(value, finding.check.dimension) for value in (finding.required, finding.found)
+            )
             assert needed != found or " too " in finding.remedy.sentence
     exact = findings(boat())["attachment.load"].required
     assert exact is not None

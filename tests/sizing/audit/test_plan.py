@@ -79,7 +79,8 @@ def test_cones_of_too_light_cloth_are_made_anew_where_the_rally_requires_it() ->
     heavy = boat(displacement="40,000 lb", loa="16 m", lwl="14.5 m", beam="4.6 m", transom_width="3.4 m",
                  cone_count="170", lead_line_diameter="41 mm", bridle_diameter="41 mm",
                  section_diameters="41 mm; 33 mm", bridle_leg_length="8.6 m", end_weight="45 lb",
-                 attachment_rating="95 kN", shackle_rating="200 kN", attachment_bolts="8 x M16 A4-70")  # fmt: skip
+                 attachment_rating="95 kN", shackle_rating="200 kN",
+                 attachment_bolts="8 x M16 A4-70")  # fmt: skip
     made = plan(heavy, Policy(checks={"drag.cone-cloth": "shall"}))
     assert "1/drag.cone-cloth" in made.closes
     assert "cones" in made.groups

@@ -98,7 +98,7 @@ def test_no_spread_is_given_where_some_of_the_waves_did_not_pass() -> None:
 @pytest.mark.parametrize("offset", ["0.1 m", "0.2 m", "0.6 m", "2 m"])
 def test_the_first_cone_may_lie_nearer_the_end_than_half_a_pitch(offset: str) -> None:
     """Every offset the policy allows is struck: from 0.1 m, with a pitch of 0.508 m."""
-    policy = Policy(sizing=SizingRules(first_cone_offset=offset))  # type: ignore[arg-type]
+    policy = Policy(sizing=SizingRules(first_cone_offset=offset))
     _, strike = strike_required(fleet(7_500, 30_000), policy, CATALOGUE, ONCE)
     assert not strike.not_computed
     _, usual = strike_required(fleet(7_500, 30_000), Policy(), CATALOGUE, ONCE)

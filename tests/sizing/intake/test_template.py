@@ -73,3 +73,16 @@ def test_a_template_that_cannot_be_written_is_an_error(tmp_path: Path) -> None:
     for name in ("x.csv", "x.xlsx"):
         with pytest.raises(OutputError):
             write_template(tmp_path / "none" / name)
+
+
+def test_the_guidance_is_not_cut_off_and_required_columns_stand_out(tmp_path: Path) -> None:
+    (path,) = write_template(tmp_path / "entries.xlsx")
+    sheet = openpyxl.load_workbook(path)["Fleet"]
+    longest = max(len(str(cell.value)) for cell in sheet[2])
+    height = sheet.row_dimensions[2].height
+    assert height is not None
+    assert height >= 12 * longest / sheet.column_dimensions["A"].width  # 12 points a line at the least
+    fills = {str(cell.value): cell.fill.fgColor.rgb for cell in sheet[1]}
+    required = {fills[field.name] for field in FIELDS if field.required}
+    assert len(required) == 1
+    assert required.isdisjoint(fills[field.name] for field in FIELDS if not field.required)

@@ -7,6 +7,7 @@ import io
 import json
 import zipfile
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -197,6 +198,19 @@ def test_sheets_are_laid_out_for_print(made: tuple[Order, Mapping[str, bytes]]) 
         assert all(width >= 6 for width in widths)
         assert len(set(widths)) > 1
     assert found["Order"]["M2"].number_format == "#,##0.00"
+
+
+def test_a_row_is_as_high_as_its_longest_text(made: tuple[Order, Mapping[str, bytes]]) -> None:
+    note = "Ordered on 2026-11-25 it comes on 2026-12-23, after the entry list is closed. " * 3
+    line = replace(made[0].lines[0], note=note)
+    order = replace(made[0], lines=(line, *made[0].lines[1:]))
+    c = case(FLEET)
+    ws = load_workbook(io.BytesIO(order_files(order, c.fleet, (), None, c.catalogue, "Order")["order.xlsx"]))[
+        "Order"
+    ]
+    width = ws.column_dimensions[get_column_letter(ws.max_column)].width
+    assert ws.row_dimensions[2].height >= 12 * len(note.strip()) / width  # 12 points a line at the least
+    assert ws.row_dimensions[3].height is None
 
 
 def test_problems_have_a_sheet_of_their_own() -> None:

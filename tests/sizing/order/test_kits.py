@@ -134,7 +134,7 @@ def test_nothing_to_build_needs_no_days() -> None:
 
 
 def test_the_hours_of_a_plan_are_those_of_her_kit_once_practised() -> None:
-    """What the page says of the plan, what the table says of a whole drogue, and the kit: one count of work."""
+    """One count of work: the plan on her page, the table of whole drogues, and her kit."""
     rules = load_rules(policy_toml(), prices_csv())
     result = muster(fleet_csv(), rules, today=date(2026, 11, 25))
     order = rules.policy.order

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from itertools import product
 
@@ -224,6 +224,20 @@ def test_late_lead_times_are_told_against_departure_and_milestones() -> None:
     rope = next(line for line in order.lines if line.item == "NDB-16")
     assert "Order by 2027-05-22" in rope.note
     assert "“Build weekend”" in rope.note
+
+
+def test_parts_are_needed_by_the_day_they_are_made_up() -> None:
+    milestones = [
+        {"name": "bulk order placed", "due": date(2027, 1, 8), "closes": "orders"},
+        {"name": "splicing weekend", "due": date(2027, 3, 13), "closes": "work"},
+    ]
+    policy = Policy.model_validate({"rally": {"milestones": milestones}})
+    order = order_for(case([Boat()], policy), book(PLAIN))
+    rope = next(line for line in order.lines if line.item == "NDB-16")
+    assert rope.lead_days is not None
+    last = date(2027, 3, 13) - timedelta(days=rope.lead_days)
+    assert f"Order by {last} to have it before “splicing weekend” on 2027-03-13." in rope.note
+    assert "bulk order placed" not in rope.note
 
 
 def test_remnants_are_used_before_anything_is_bought() -> None:

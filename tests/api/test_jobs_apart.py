@@ -1,0 +1,185 @@
+"""The process for jobs: what becomes of a job when it dies, or the server stops, or the server dies."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import signal
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Connection, select, update
+
+from api.jobs.apart import Apart
+from api.jobs.queue import Job, ask, end, refuse, try_again
+from api.jobs.worker import ThreadWorker
+from api.storage.schema import jobs, trail
+from api.storage.store import open_store
+from tests.api.running import Running, ended, key, quiet, running, settings, sheet, upload, wait_for
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def apart_of(up: Running) -> Apart:
+    worker = up.server.worker
+    assert isinstance(worker, ThreadWorker)
+    return worker.apart
+
+
+def state_of(up: Running, job: str) -> str:
+    with up.server.store.read() as connection:
+        return str(connection.execute(select(jobs.c.state).where(jobs.c.id == job)).scalar_one())
+
+
+def runs(pid: int) -> bool:
+    """Whether the process is there and not merely waiting to be buried."""
+    stat = Path(f"/proc/{pid}/stat")
+    return stat.exists() and stat.read_text().rpartition(")")[2].split()[0] != "Z"
+
+
+@pytest.fixture
+def up(tmp_path: Path) -> Iterator[Running]:
+    """A server of this test alone, without a fleet."""
+    with running(settings(tmp_path), loaded=False) as server, server.client() as officer:
+        server.fleet = officer.post("/v1/fleets", json={"name": "Small"}, headers=key()).json()["id"]
+        yield server
+
+
+def test_a_job_whose_process_was_killed_is_done_by_another(up: Running) -> None:
+    with up.client() as officer:
+        assert upload(officer, up.fleet, sheet())["state"] == "done"
+        quiet(officer)
+        first = apart_of(up).pid
+        assert first is not None
+        os.kill(first, signal.SIGSTOP)  # so that the job is in its hands and not done
+        job = up.server.store.write(lambda c: ask(c, up.fleet, "site", "A test"))
+        up.server.worker.wake(job)
+        wait_for(lambda: state_of(up, job) == "running", 30)
+        os.kill(first, signal.SIGKILL)
+        told = ended(officer, job)
+        assert (told["state"], told["attempts"]) == ("done", 2)
+        assert apart_of(up).pid not in (None, first)
+
+
+def test_an_upload_whose_process_is_killed_again_and_again_is_refused_with_the_reason(up: Running) -> None:
+    stop = threading.Event()
+
+    def kill() -> None:
+        while not stop.wait(0.02):
+            if (pid := apart_of(up).pid) is not None:
+                with contextlib.suppress(ProcessLookupError):
+                    os.kill(pid, signal.SIGKILL)
+
+    killer = threading.Thread(target=kill)
+    killer.start()
+    try:
+        with up.client() as officer:
+            told = upload(officer, up.fleet, sheet())
+            revision = officer.get(f"/v1/fleets/{up.fleet}/revisions/1").json()
+    finally:
+        stop.set()
+        killer.join()
+    assert (told["state"], told["attempts"]) == ("failed", 3)
+    assert "ended from outside (SIGKILL)" in told["reason"]
+    assert "3 times" in told["reason"]
+    assert (revision["state"], revision["reason"]) == ("refused", told["reason"])
+    with up.server.store.read() as connection:
+        assert "assess.failed" in connection.execute(select(trail.c.action)).scalars().all()
+
+
+def test_a_stopping_server_ends_its_process_and_the_job_waits_for_the_next(tmp_path: Path) -> None:
+    config = settings(tmp_path, stop_seconds=0.2)
+    with running(config) as first:
+        pid = apart_of(first).pid
+        assert pid is not None
+        os.kill(pid, signal.SIGSTOP)
+        job = first.server.store.write(lambda c: ask(c, first.fleet, "site", "A test"))
+        first.server.worker.wake(job)
+        wait_for(lambda: state_of(first, job) == "running", 30)
+    assert not runs(pid)
+    store = open_store(config.url)
+    with store.read() as connection:
+        row = connection.execute(select(jobs).where(jobs.c.id == job)).one()
+    store.close()
+    assert (row.state, row.attempts) == ("queued", 0)
+    with running(config, loaded=False) as second, second.client() as officer:
+        assert ended(officer, job)["state"] == "done"
+
+
+SERVER = """
+import sys, time
+from pathlib import Path
+from tests.api.running import running, settings
+if __name__ == "__main__":
+    with running(settings(Path(sys.argv[1]))) as up:
+        print(up.server.worker.apart.pid, flush=True)
+        time.sleep(600)
+"""
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="processes are looked up in /proc")
+def test_a_killed_server_leaves_no_process_behind(tmp_path: Path) -> None:
+    script = tmp_path / "server.py"
+    script.write_text(SERVER, encoding="utf-8")
+    server = subprocess.Popen(
+        [sys.executable, script, tmp_path], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+    assert server.stdout is not None
+    with server.stdout:
+        child = int(server.stdout.readline())
+    assert runs(child)
+    server.send_signal(signal.SIGKILL)
+    server.wait(10)
+    wait_for(lambda: not runs(child), 10)
+
+
+def test_a_worker_that_was_taken_for_dead_writes_nothing_any_more(on_file: Running) -> None:
+    store = on_file.server.store
+    with on_file.client() as officer:
+        fleet = officer.post("/v1/fleets", json={"name": "Lost"}, headers=key()).json()["id"]
+
+    def make(connection: Connection) -> Job:
+        job_id = ask(connection, fleet, "assess", "A test", 1)
+        running_since = {"state": "running", "attempts": 1, "beat_at": 1.0}
+        connection.execute(update(jobs).where(jobs.c.id == job_id).values(**running_since))
+        return Job(job_id, fleet, "assess", 1, "A test", 1)
+
+    def others(connection: Connection) -> None:
+        again = {"attempts": 2, "beat_at": 1e12}
+        connection.execute(update(jobs).where(jobs.c.id == late.id).values(**again))
+
+    late = store.write(make)
+    store.write(others)
+    now_its = replace(late, attempt=2)
+    end(store, late)
+    refuse(store, late, "too late")
+    assert not try_again(store, late, "too late")
+    with store.read() as connection:
+        row = connection.execute(select(jobs).where(jobs.c.id == late.id)).one()
+    assert (row.state, row.attempts) == ("running", 2)
+    refuse(store, now_its, "The test is over.")
+
+
+def test_answers_come_while_a_job_is_stuck(up: Running) -> None:
+    with up.client() as officer:
+        assert upload(officer, up.fleet, sheet())["state"] == "done"
+        quiet(officer)
+        pid = apart_of(up).pid
+        assert pid is not None
+        os.kill(pid, signal.SIGSTOP)
+        try:
+            boat = officer.get(f"/v1/fleets/{up.fleet}/boats").json()["items"][0]["id"]
+            up.boats = {"001": boat}
+            job = up.inspect(officer, "001", ("end_weight", "15 kg")).json()["site_job"]
+            wait_for(lambda: state_of(up, job) == "running", 30)
+            assert up.inspect(officer, "001", ("end_weight", "16 kg")).status_code == 201
+        finally:
+            os.kill(pid, signal.SIGCONT)
+        quiet(officer)
+        assert state_of(up, job) == "done"

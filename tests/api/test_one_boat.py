@@ -1,0 +1,73 @@
+"""One boat judged alone after an inspection is, to the last bit, the boat judged with the whole fleet."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from api.assess.as_found import MeasurementError, measured
+from api.assess.documents import BoatDocuments
+from api.assess.run import Engine, FleetRun, Scrutiny, waiver_of
+from api.settings import Settings
+from tests.api.running import DEMO, TODAY, settings, sheet
+
+FOUND = (
+    (("lead_line_diameter", "3/4 in"), ("cone_count", "31")),
+    (("end_weight", "21 kg"), ("bridle_leg_length", "6.5 m"), ("condition", "fair")),
+    (("displacement", "9.4 t"), ("shackle_rating", "12 kN WLL"), ("section_diameters", "20 mm; 16 mm")),
+    (("attachment_rating", "31 kN"), ("last_inspected", "2026-11-01"), ("transom_width", "2.4 m")),
+    (("line_material", "nylon double braid"), ("attachment_bolts", "4 x M10 A4-70"), ("stowed_ready", "no")),
+)
+
+
+def scrutiny_for(row: int, entry_no: str) -> Scrutiny:
+    """Two inspections of a boat, the second over the first, and a waiver of every third boat."""
+    told = []
+    for turn, step in enumerate((FOUND[row % len(FOUND)], FOUND[(row + 2) % len(FOUND)][:1])):
+        told.append(tuple({**measured(f, v).as_json(), "inspection": f"i{turn}"} for f, v in step))
+    waiver = waiver_of(entry_no, "line.lead-length", "A longer one is on its way.", "Ida", TODAY)
+    return Scrutiny(tuple(told), (waiver,) if waiver is not None and row % 3 == 0 else ())
+
+
+def said(docs: BoatDocuments) -> str:
+    """All that is kept of a boat, figures to their last digit."""
+    told: list[Any] = [docs.document, docs.requirement, docs.findings, docs.open_shalls, docs.open_shoulds]
+    return json.dumps(told, allow_nan=False)
+
+
+def compared(engine: Engine, content: bytes, name: str, today: dt.date) -> FleetRun:
+    """Judge all boats at once and each alone, twice, and hold them against each other."""
+    entered = engine.fleet(content, name, {}, today)
+    entries = [str(entry) for entry in entered.intake.fleet.text["entry_no"]]
+    scrutiny = {}
+    for row, key in enumerate(entered.keys):
+        for turn in range(len(FOUND)):  # what cannot be true of a boat is refused: another is found then
+            scrutiny[key] = scrutiny_for(row + turn, entries[row])
+            with contextlib.suppress(MeasurementError):
+                engine.boat(entered.sheet, entered.cells[row], scrutiny[key], today)
+                break
+    whole = engine.fleet(content, name, scrutiny, today)
+    for row, key in enumerate(entered.keys):
+        assert said(engine.boat(entered.sheet, entered.cells[row], Scrutiny(), today)) == said(
+            entered.documents(row)
+        ), entries[row]
+        for _ in range(2):  # what she needs is remembered the second time
+            alone = engine.boat(entered.sheet, entered.cells[row], scrutiny[key], today)
+            assert said(alone) == said(whole.documents(row)), entries[row]
+    return entered
+
+
+@pytest.mark.parametrize("name", ["fleet.csv", "fleet_second.csv"])
+def test_every_demo_boat_alone_is_as_in_the_fleet(tmp_path: Path, name: str) -> None:
+    config: Settings = settings(tmp_path, policy=DEMO / "rally.toml")
+    run = compared(Engine.of(config), (DEMO / name).read_bytes(), name, TODAY)
+    assert len(run.keys) > 20
+
+
+def test_without_simulated_waves_too(tmp_path: Path) -> None:
+    compared(Engine.of(settings(tmp_path, strikes=None)), sheet(), "small.csv", TODAY)
