@@ -316,6 +316,10 @@ def whole(folder: Path, url: str) -> tuple[set[str], set[str]]:
 NURSERY = f"""
 import os, sys
 import api.http.server, tests.api.running
+from pathlib import Path
+warm = tests.api.running.settings(Path(sys.argv[1]))
+warm.rules()
+api.http.server.make_app(warm).openapi()
 for line in sys.stdin:
     child = os.fork()
     if child == 0:

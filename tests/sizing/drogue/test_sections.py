@@ -192,6 +192,7 @@ def test_load_and_strengths_scaled_alike_give_the_same_line(load: float, cones: 
     assert plan_mass(one, ROPES) == pytest.approx(plan_mass(other, ROPES))
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(loads, counts), min_size=1, max_size=20))
 def test_a_boat_s_line_does_not_depend_on_the_fleet(boats: list[tuple[float, int]]) -> None:
     load = np.array([b[0] for b in boats])
