@@ -75,8 +75,9 @@ class SharedWorker:
         for one in queued:
             later = one.due_at > time.time()
             at = dt.datetime.fromtimestamp(one.due_at, dt.UTC) if later else None
-            task = self._teller.configure_task(TASK, queue=QUEUE, queueing_lock=one.id, schedule_at=at)
-            with contextlib.suppress(AlreadyEnqueued):  # there is a message of this job on its way
+            lock = f"{one.id} {one.due_at:.3f}"
+            task = self._teller.configure_task(TASK, queue=QUEUE, queueing_lock=lock, schedule_at=at)
+            with contextlib.suppress(AlreadyEnqueued):  # the same message is on its way
                 task.defer(job_id=one.id)
 
     def _stopping(self) -> bool:

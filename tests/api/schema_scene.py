@@ -163,7 +163,10 @@ class Scene:
     def _body(self, case: Case, dice: Random) -> None:
         """A known boat, figures that can be read, and a real entry list."""
         if case.path.endswith("/revisions") and case.method == "POST":
-            case.body, case.media_type = Binary(Path(self.known.sheet).read_bytes()), "text/csv"
+            # As text: the bytes that are invented for a table never leave Schemathesis 4.32.
+            invented = case.body.data.decode("latin-1") if isinstance(case.body, Binary) else ""
+            real = Path(self.known.sheet).read_text()
+            case.body, case.media_type = (invented if dice.random() < 0.3 else "") or real, "text/csv"
         if not isinstance(case.body, dict):
             return
         body = dict(case.body)

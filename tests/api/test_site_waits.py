@@ -87,11 +87,16 @@ def test_one_site_follows_many_inspections(url: str, tmp_path: Path) -> None:
 
 
 def test_a_site_that_waits_is_made_by_the_next_server(url: str, tmp_path: Path) -> None:
-    config = settings(tmp_path, url, site_wait=Wait(6.0, 30.0))
+    config = settings(tmp_path, url, site_wait=Wait(3600.0, 3600.0))
     with running(config) as first, first.client() as officer:
         job = first.inspect(officer, "001", ("end_weight", "19 kg")).json()["site_job"]
         token = officer.headers["authorization"]
+    base = open_store(url)
+    (kept,) = waiting(base)
+    assert kept.id == job
+    assert kept.due_at > time.time() + 1800.0
+    base.write(lambda c: c.execute(update(jobs).values(due_at=time.time() + 0.5)))  # an hour goes by
+    base.close()
     with running(config, loaded=False) as second, second.client(None) as client:
         client.headers["authorization"] = token
-        assert client.get(f"/v1/jobs/{job}").json()["state"] == "queued"
         wait_for(lambda: client.get(f"/v1/jobs/{job}").json()["state"] == "done", 60)
