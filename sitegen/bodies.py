@@ -10,7 +10,7 @@ import multiprocessing
 import os
 from collections import deque
 from collections.abc import Callable, Iterable
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
@@ -29,6 +29,7 @@ from sizing.catalogue import Catalogue
 from sizing.policy import Policy
 
 FEWEST_WORTH_PROCESSES: Final = 150
+LOOK_EVERY_S: Final = 1.0
 AHEAD_OF_EACH: Final = 3
 """Records handed to each process before its first page is taken, so that none waits and few are in memory."""
 
@@ -97,7 +98,7 @@ class Bodies(AbstractContextManager["Bodies"]):
             try:
                 return self._take_from(self._pool, row)
             except (BrokenProcessPool, OSError):
-                self._give_up()
+                self._abandon(self._pool)
         kept = [record for other, record, _ in self._under_way if other == row]
         self._under_way = deque(item for item in self._under_way if item[0] != row)
         if self._waiting and self._waiting[0] == row:
@@ -109,7 +110,7 @@ class Bodies(AbstractContextManager["Bodies"]):
             record = self._gather(self._waiting[0])
             self._under_way.append((self._waiting[0], record, pool.submit(_made_there, record)))
             self._waiting.popleft()
-        result = self._under_way[0][2].result()
+        result = _outcome(pool, self._under_way[0][2])
         assert self._under_way[0][0] == row
         self._under_way.popleft()
         return result
@@ -119,6 +120,17 @@ class Bodies(AbstractContextManager["Bodies"]):
             self._pool.shutdown(wait=False, cancel_futures=True)
             self._pool = None
 
+    def _abandon(self, pool: ProcessPoolExecutor) -> None:
+        """Leave a broken pool, and end what is left of it.
+
+        A process started just as the pool breaks is waited for by the pool's own thread, at the program's
+        end too, but told by nobody to end.
+        """
+        left = list((pool._processes or {}).values())
+        self._give_up()
+        for process in left:
+            process.kill()
+
     def __exit__(
         self,
         kind: type[BaseException] | None,
@@ -127,6 +139,19 @@ class Bodies(AbstractContextManager["Bodies"]):
     ) -> None:
         """End the processes."""
         self._give_up()
+
+
+def _outcome(pool: ProcessPoolExecutor, future: Future[MadePage]) -> MadePage:
+    """What a process made; BrokenProcessPool too where the pool broke as this was handed in.
+
+    Of such a one the pool tells nothing, so that waiting for it alone would have no end.
+    """
+    while True:
+        done, _ = wait([future], timeout=LOOK_EVERY_S)
+        if done:
+            return future.result()
+        if pool._broken:
+            raise BrokenProcessPool(str(pool._broken))
 
 
 def _processes(boats: int) -> int:

@@ -310,7 +310,17 @@ def test_a_waiver_waits_while_her_row_is_rejected(tmp_path: Path) -> None:
     )
     fleet.write_text(header + row + "2,Dunlin,sailing monohull,11.6 m,,8400 kg\n", encoding="utf-8")
     rally.write_text(waiver.format(2), encoding="utf-8")
-    asked = ["run", fleet, "--policy", rally, "--out", tmp_path / "out", "--samples", "0", *DAY]
+    asked: list[str | Path] = [
+        "run",
+        fleet,
+        "--policy",
+        rally,
+        "--out",
+        tmp_path / "out",
+        "--samples",
+        "0",
+        *DAY,
+    ]
     done = call(*asked)
     assert done.returncode == 3, done.stderr
     assert "note: The waiver of bridle.spread for entry 2 waits: her row is rejected." in done.stdout

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import signal
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -49,6 +49,26 @@ def test_a_process_that_dies_costs_no_page(run: Run, monkeypatch: pytest.MonkeyP
 
     monkeypatch.setattr(ProcessPoolExecutor, "submit", submit_and_kill)
     assert taken(Bodies(rows, gatherer.record, rules), rows) == expected
+
+
+@pytest.mark.usefixtures("in_processes")
+def test_a_page_handed_in_as_the_pool_breaks_is_not_waited_for_without_end(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The standard library's pool may never answer such a one: here it never does."""
+    gatherer = Gatherer(run.result, run.policy, run.catalogue)
+    rules = Rules(run.policy, run.catalogue, TODAY)
+    rows = range(len(gatherer))
+
+    def submit_to_a_breaking_pool(self: ProcessPoolExecutor, *_: object) -> Future[MadePage]:
+        self._broken = "a process ended"  # type: ignore[assignment]
+        return Future()
+
+    monkeypatch.setattr(sitegen.bodies, "LOOK_EVERY_S", 0.01)
+    monkeypatch.setattr(ProcessPoolExecutor, "submit", submit_to_a_breaking_pool)
+    assert taken(Bodies(rows, gatherer.record, rules), rows) == [
+        boat_made(gatherer.record(row), rules) for row in rows
+    ]
 
 
 def test_few_boats_are_made_here(run: Run) -> None:
