@@ -44,7 +44,9 @@ def serve(
 ) -> None:
     """Serve the interface for scrutineers, the dock page and the public sites.
 
-    Nobody can sign in before a token was made: drogue-muster token make.
+    Nobody can sign in before a token was made: drogue-muster token make. A token may ask 600 times a minute
+    of each server process; ten wrong tokens in a minute lock their address out for five, on all servers of
+    one database, and tokens that count go on working from there.
 
     Example: drogue-muster serve --policy rally.toml --prices prices.csv
     """

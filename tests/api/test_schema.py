@@ -45,8 +45,8 @@ PHASES = ("examples", "coverage", "fuzzing", "stateful")
 SEED = 20270515
 # Of an operation, and sequences. The officer reaches everything and goes along the links of the description
 # and of Location headers alone; the others also along the hundreds that Schemathesis guesses from names.
-EXAMPLES = {"officer": (15, 30)}
-FEWER = (5, 6)
+EXAMPLES = {"officer": (10, 20)}
+FEWER = (4, 5)
 LEARNT = '["location-headers"]'
 GUESSED = '["location-headers", "dependency-analysis"]'
 HOOKS = """

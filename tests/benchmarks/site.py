@@ -183,7 +183,7 @@ def stages() -> Iterator[dict[str, float]]:
         return watched
 
     names = {"build_shell": "pages", "verify_site": "checks of the finished site", "publish": "publishing",
-             "take_over": "taking pages over", "RowKeys": "keys of the boats"}  # fmt: skip
+             "take_over": "taking pages over"}  # fmt: skip
     before = {name: getattr(sitegen.build, name) for name in names}
     try:
         for name, words in names.items():
@@ -195,15 +195,15 @@ def stages() -> Iterator[dict[str, float]]:
 
 
 def of_one_page(run: Run) -> dict[str, float]:
-    """Milliseconds of a boat's page by what is done for it, in one process."""
+    """Milliseconds of a boat's page by what is done for it, of the processor."""
     gatherer, texts = Gatherer(run.result, run.policy, run.catalogue), load_texts()
     rows = range(min(SAMPLE, len(gatherer)))
     taken: dict[str, float] = {}
 
     def step(name: str, work: Callable[[], list[Any]]) -> list[Any]:
-        start = time.perf_counter()
+        start = time.process_time()
         done = work()
-        taken[name] = 1000.0 * (time.perf_counter() - start) / len(rows)
+        taken[name] = 1000.0 * (time.process_time() - start) / len(rows)
         return done
 
     records = step("record", lambda: [gatherer.record(row) for row in rows])
