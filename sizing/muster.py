@@ -13,7 +13,7 @@ from datetime import date
 from importlib.metadata import version
 from pathlib import Path
 
-from sizing.audit import AuditContext, audit_fleet, plan_options, refuse_unknown_checks
+from sizing.audit import AuditContext, audit_fleet, plan_options, refuse_unknown_checks, waived_rows
 from sizing.audit.aboard import strike_aboard
 from sizing.catalogue import Catalogue, load_catalogue
 from sizing.drogue.ride_fleet import ride_required
@@ -146,6 +146,7 @@ def muster_intake(
 
     `in_hand` is what the club has already: it is used first, and nothing is bought twice.
     """
+    waived_rows(intake.fleet, rules.policy)
     judged = judge(intake, rules, today, strikes, progress)
     return conclude(intake, judged, rules, today=today, in_hand=in_hand, progress=progress)
 

@@ -5,7 +5,7 @@ Read in this order: `spec` (how a check is declared), `judge` (figures and words
 """
 
 from sizing.audit.context import AuditContext
-from sizing.audit.examine import audit_fleet, refuse_unknown_checks
+from sizing.audit.examine import audit_fleet, refuse_unknown_checks, waived_rows
 from sizing.audit.findings import findings_of, margin_percent
 from sizing.audit.plan import plan_boats, plan_options
 from sizing.audit.register import REGISTER
@@ -19,4 +19,5 @@ __all__ = [
     "plan_boats",
     "plan_options",
     "refuse_unknown_checks",
+    "waived_rows",
 ]

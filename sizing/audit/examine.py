@@ -12,7 +12,7 @@ from sizing.audit.judge import Outcome
 from sizing.audit.register import REGISTER, STRIKE_FAMILY
 from sizing.audit.spec import CheckSpec
 from sizing.errors import PolicyError
-from sizing.model import OPEN_STANDINGS, CheckColumns, Standing
+from sizing.model import OPEN_STANDINGS, CheckColumns, FleetColumns, Standing
 from sizing.policy import Policy, Waiver
 
 
@@ -28,10 +28,27 @@ def audit_fleet(context: AuditContext) -> tuple[CheckColumns, ...]:
         the policy names a check or a boat that does not exist, or lowers a shall without a reason
     """
     refuse_unknown_checks(context.policy)
-    rows = _rows_by_entry(context, context.policy)
+    rows = waived_rows(context.fleet, context.policy)
     struck = context.strike_aboard is not None
     specs = [spec for spec in REGISTER if struck or spec.check.family != STRIKE_FAMILY]
     return tuple(_apply(context, spec, rows) for spec in specs)
+
+
+def waived_rows(fleet: FleetColumns, policy: Policy) -> Mapping[str, int]:
+    """Row of every entry number, where the policy waives anything.
+
+    Raises PolicyError for a waiver of a boat that is not there. Called early it spares the reader a long run.
+    """
+    if not policy.waivers:
+        return {}
+    rows = {_key(str(entry)): row for row, entry in enumerate(fleet.text["entry_no"])}
+    for waiver in policy.waivers:
+        if _key(waiver.entry_no) not in rows:
+            raise PolicyError(
+                f"policy, [[waivers]], entry “{waiver.entry_no}”", "no accepted boat has this entry number",
+                "the entry number of a boat in the fleet file", "correct it, or take the waiver out",
+            )  # fmt: skip
+    return rows
 
 
 def _apply(context: AuditContext, spec: CheckSpec, rows: Mapping[str, int]) -> CheckColumns:
@@ -87,16 +104,3 @@ def refuse_unknown_checks(policy: Policy) -> None:
 
 def _key(entry_no: str) -> str:
     return entry_no.strip().casefold()
-
-
-def _rows_by_entry(context: AuditContext, policy: Policy) -> dict[str, int]:
-    if not policy.waivers:
-        return {}
-    rows = {_key(str(entry)): row for row, entry in enumerate(context.fleet.text["entry_no"])}
-    for waiver in policy.waivers:
-        if _key(waiver.entry_no) not in rows:
-            raise PolicyError(
-                f"policy, [[waivers]], entry “{waiver.entry_no}”", "no accepted boat has this entry number",
-                "the entry number of a boat in the fleet file", "correct it, or take the waiver out",
-            )  # fmt: skip
-    return rows

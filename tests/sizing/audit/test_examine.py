@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -10,10 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sizing.audit import audit_fleet
+from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import PolicyError
+from sizing.intake import read_fleet
 from sizing.model import Standing, open_shalls
+from sizing.muster import load_rules, muster_intake
 from sizing.policy import Policy, Waiver
-from tests.sizing.audit.boats import boat, context_of, findings, fleet_of
+from tests.sizing.audit.boats import TODAY, boat, context_of, findings, fleet_of
 
 BOATS = (
     boat(boat_name="One"),
@@ -94,3 +98,18 @@ def test_open_shalls_counts_short_absent_and_unproven() -> None:
     counts = open_shalls(checks, len(BOATS))
     assert counts[0] == 0
     assert (counts[1:] > 0).all()
+
+
+def test_a_waiver_for_nobody_is_refused_before_anything_is_computed() -> None:
+    """A large fleet takes long: a slip in the policy must not be told at the end of it."""
+    entries = ",".join(boat()) + "\n" + ",".join(f'"{cell}"' for cell in boat().values()) + "\n"
+    intake = read_fleet(entries.encode(), "entries.csv", today=TODAY)
+    wrong = Waiver(entry_no="99", check="drag.cone-count", officer="A. Keeper", reason="none", until=TODAY)
+    rules = replace(load_rules(), policy=Policy(waivers=(wrong,)))
+    steps: list[str] = []
+    with pytest.raises(PolicyError, match="99"):
+        muster_intake(
+            intake, rules, today=TODAY, strikes=StrikePlan(samples=0, histories=False),
+            progress=lambda what, done, total: steps.append(what),
+        )  # fmt: skip
+    assert not steps
