@@ -109,7 +109,7 @@ def test_a_waiver_for_nobody_is_refused_before_anything_is_computed() -> None:
     steps: list[str] = []
     with pytest.raises(PolicyError, match="99"):
         muster_intake(
-            intake, rules, today=TODAY, strikes=StrikePlan(samples=0, histories=False),
+            intake, rules, today=TODAY, strikes=StrikePlan(samples=8, histories=False),
             progress=lambda what, done, total: steps.append(what),
         )  # fmt: skip
     assert not steps
