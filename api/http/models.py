@@ -89,7 +89,10 @@ class NewWaiver(Taken):
     check: CheckId = Field(examples=["line.lead-length"])
     reason: Reason = Field(examples=["Accepted for this passage after a look at the drawing."])
     officer: Name = Field(examples=["Safety office"])
-    until: dt.date = Field(ge=dt.date(2000, 1, 1), le=dt.date(2100, 12, 31), examples=["2027-06-30"])
+    until: dt.date = Field(
+        ge=dt.date(2000, 1, 1), le=dt.date(2100, 12, 31), examples=["2027-06-30"],
+        json_schema_extra={"pattern": "^(20[0-9]{2}|2100)-[0-9]{2}-[0-9]{2}$"},
+    )  # fmt: skip
 
 
 class WhatIf(Taken):

@@ -74,7 +74,7 @@ class Scene:
             trust_env=False,
         )
 
-    def fill(self, case: Case) -> None:
+    def fill(self, case: Case[Any]) -> None:
         """Make most of what is invented something that is there."""
         dice = self._dice(case)
         if dice.random() < UNKNOWN_SHARE:
@@ -86,7 +86,7 @@ class Scene:
         if not _negative(case, ParameterLocation.HEADER):
             self._headers(case)
 
-    def learn(self, case: Case, response: Response) -> None:
+    def learn(self, case: Case[Any], response: Response) -> None:
         """Remember what is given out; wait for an upload's job, so that its boats are there next."""
         self.given_out.update(response.headers.get("etag", ()))
         kind = response.headers.get("content-type", [""])[0]
@@ -114,13 +114,13 @@ class Scene:
                 if isinstance(value, dict | list):
                     self._remember(value)
 
-    def _dice(self, case: Case) -> Random:
+    def _dice(self, case: Case[Any]) -> Random:
         """Chance that falls alike for requests invented alike: a chain that is replayed has to go alike."""
         new = {name: value for name, value in case.path_parameters.items() if value not in self.given_out}
         told = (case.method, case.path, new, case.query, case.body, case.headers.get("Idempotency-Key"))
         return Random(repr(told))  # noqa: S311  nothing secret
 
-    def _address(self, case: Case, dice: Random) -> None:
+    def _address(self, case: Case[Any], dice: Random) -> None:
         """Ids and numbers that are there, in place of those that nobody gave out."""
         parts, known = case.path_parameters, self.known
         here = {
@@ -160,7 +160,7 @@ class Scene:
         answer = self.officer.get(f"/v1/fleets/{fleet_id or self.known.fleet}{place}")
         return str(answer.headers.get("etag", '"none"'))
 
-    def _body(self, case: Case, dice: Random) -> None:
+    def _body(self, case: Case[Any], dice: Random) -> None:
         """A known boat, figures that can be read, and a real entry list."""
         if case.path.endswith("/revisions") and case.method == "POST":
             # As text: the bytes that are invented for a table never leave Schemathesis 4.32.
@@ -173,12 +173,12 @@ class Scene:
         if "boat_id" in body and body["boat_id"] not in self.given_out:
             body["boat_id"] = dice.choice(self.known.boats)
         for name in ("measurements", "changes"):
-            if body.get(name):
-                fields = dice.sample(sorted(FIGURES), min(len(body[name]), len(FIGURES)))
+            if isinstance(asked := body.get(name), list) and asked:
+                fields = dice.sample(sorted(FIGURES), min(len(asked), len(FIGURES)))
                 body[name] = [{"field": field, "value": FIGURES[field]} for field in fields]
         case.body = body
 
-    def _headers(self, case: Case) -> None:
+    def _headers(self, case: Case[Any]) -> None:
         """A key not used before, and the present version, where they are sent at all."""
         headers = case.headers
         if "Idempotency-Key" in headers:
@@ -187,7 +187,7 @@ class Scene:
             place = self._subject(case)
             headers["If-Match"] = self._version(place, case.path_parameters["fleet_id"])
 
-    def _subject(self, case: Case) -> str:
+    def _subject(self, case: Case[Any]) -> str:
         """What a write is about, below the fleet's address."""
         parts, body = case.path_parameters, case.body
         if "boat_id" in parts:
@@ -201,6 +201,6 @@ class Scene:
         return ""
 
 
-def _negative(case: Case, place: ParameterLocation) -> bool:
+def _negative(case: Case[Any], place: ParameterLocation) -> bool:
     """Whether this part of a request is meant to be wrong."""
     return case.meta is not None and case.meta.is_negative_at(place)

@@ -196,7 +196,7 @@ def connections() -> Iterator[requests.Session]:
 
 @described.parametrize()
 @hypothesis.settings(max_examples=5, deadline=None, database=None, suppress_health_check=list(HealthCheck))
-def test_every_operation_from_pytest(case: Case, scene: Scene, connections: requests.Session) -> None:
+def test_every_operation_from_pytest(case: Case[Any], scene: Scene, connections: requests.Session) -> None:
     scene.fill(case)
     token = {"Authorization": f"Bearer {scene.known.token}"}
     answer = case.call_and_validate(base_url=scene.known.url, session=connections, headers=token)
