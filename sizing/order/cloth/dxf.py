@@ -67,6 +67,9 @@ def _dxf(drawing: Drawing) -> bytes:
         _draw(space, drawing.fixed, 0.0, 0.0, 0)
         for place in drawing.places:
             _draw(space, drawing.piece, MM * place.x_m, MM * place.y_m, place.turn_deg)
+        # The library registers them on writing, from a set: in another order in every process.
+        document.classes.add_required_classes(document.dxfversion)
+        document.classes.classes = dict(sorted(document.classes.classes.items()))
         text = io.StringIO()
         document.write(text)
     return document.encode(text.getvalue())
