@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final, Literal, TypeVar
 
 from fastapi import APIRouter, Query, Request
 from sqlalchemy import select
@@ -20,10 +20,11 @@ from api.http.fleets import fleet_version
 from api.http.models import Measurement, WhatIf
 from api.http.pages import Cursor, Limit, not_changed, page, place_of
 from api.http.problems import Problem
-from api.storage.boats import REQUIREMENT, RESULT, KeptBoat, kept_boat
+from api.storage.boats import REQUIREMENT, RESULT, kept_boat
 from api.storage.schema import entries, findings, results
 from api.storage.scrutiny import scrutiny_of
 
+Kept = TypeVar("Kept")
 router: Final = APIRouter(tags=["boats"])
 FINDINGS_A_BOAT: Final = 1000
 StandingWord = Literal["meets", "short", "absent", "unproven", "waived", "not applicable"]
@@ -206,8 +207,8 @@ def not_measurable(problem: MeasurementError) -> Problem:
     return Problem("not-measurable", "See errors. Nothing was kept.", errors=errors)
 
 
-def the_boat(boat: KeptBoat | None) -> KeptBoat:
-    """The boat, or the problem that there is none."""
+def the_boat(boat: Kept | None) -> Kept:
+    """The boat, or what is asked of her; the problem where there is none."""
     if boat is None:
         raise Problem("not-found", "The entry list in force has no such boat.")
     return boat

@@ -14,7 +14,7 @@ from api.http.boats import not_measurable, the_boat
 from api.http.context import Caller
 from api.http.problems import Problem
 from api.jobs.queue import ask_for_site
-from api.storage.boats import KeptBoat, KeptResult, keep_boat, kept_boat
+from api.storage.boats import KeptBoat, KeptResult, etag_of, keep_boat, kept_boat
 from api.storage.scrutiny import next_version, scrutiny_of
 from sizing.errors import PolicyError
 
@@ -74,8 +74,8 @@ def keep_judged(
     connection: Connection, caller: Caller, fleet_id: str, boat_id: str, seen: Seen, docs: BoatDocuments
 ) -> Rejudged:
     """Keep the new result, if the boat is still as she was seen, and ask for the site to follow."""
-    boat = the_boat(kept_boat(connection, fleet_id, boat_id))
-    refuse_changed(boat.etag, seen.boat.etag)
+    boat = seen.boat
+    refuse_changed(the_boat(etag_of(connection, fleet_id, boat_id)), boat.etag)
     version = next_version(connection, fleet_id)
     kept = KeptResult(boat_id, boat.row, docs.document, docs.requirement, docs.findings, boat.cells)
     etag = keep_boat(connection, fleet_id, version, kept)

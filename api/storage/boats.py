@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
@@ -64,8 +65,21 @@ def kept_boat(connection: Connection, fleet_id: str, boat_id: str) -> KeptBoat |
     ).first()  # fmt: skip
     if row is None:
         return None
-    sheet = json.loads(row.report)["sheet"]
+    sheet = _sheet_of(row.report)
     return KeptBoat(row.row, row.entry_no, row.boat_name, json.loads(row.cells), sheet, row.etag)
+
+
+@lru_cache(maxsize=8)
+def _sheet_of(report: str) -> Mapping[str, Any]:
+    """How the file was read; a report tells of every rejected row too, and is long for a bad file."""
+    sheet: dict[str, Any] = json.loads(report)["sheet"]
+    return sheet
+
+
+def etag_of(connection: Connection, fleet_id: str, boat_id: str) -> str | None:
+    """The version of a boat's result, None if the upload in force has none of this id."""
+    here = results.c.fleet_id == fleet_id, results.c.boat_id == boat_id
+    return connection.execute(select(results.c.etag).where(*here)).scalar()
 
 
 def keep_fleet(connection: Connection, fleet_id: str, version: int, boats: Sequence[KeptResult]) -> list[str]:
@@ -99,11 +113,22 @@ def keep_boat(connection: Connection, fleet_id: str, version: int, boat: KeptRes
     row = _result(fleet_id, boat, version)
     here = (results.c.fleet_id == fleet_id) & (results.c.boat_id == boat.boat_id)
     connection.execute(update(results).where(here).values(row))
-    connection.execute(
-        delete(findings).where(findings.c.fleet_id == fleet_id, findings.c.boat_id == boat.boat_id)
-    )
-    connection.execute(insert(findings), _findings(fleet_id, boat))
+    _keep_findings(connection, fleet_id, boat)
     return str(row["etag"])
+
+
+def _keep_findings(connection: Connection, fleet_id: str, boat: KeptResult) -> None:
+    """Write the findings that say something else than before: few of a boat's many."""
+    here = (findings.c.fleet_id == fleet_id) & (findings.c.boat_id == boat.boat_id)
+    query = select(findings.c.place, findings.c.document).where(here)
+    before = {row.place: row.document for row in connection.execute(query)}
+    rows = _findings(fleet_id, boat)
+    changed = [row for row in rows if before.get(row["place"]) != row["document"]]
+    places = [row["place"] for row in changed] + sorted(before.keys() - {row["place"] for row in rows})
+    if places:
+        connection.execute(delete(findings).where(here, findings.c.place.in_(places)))
+    if changed:
+        connection.execute(insert(findings), changed)
 
 
 def _hash_of(etag: str) -> str:

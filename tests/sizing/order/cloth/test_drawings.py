@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import io
 import math
+import os
 import re
+import subprocess
+import sys
+from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import ezdxf
@@ -26,6 +30,7 @@ from sizing.order.cloth.sheets import layout_drawing
 from sizing.order.cloth.svg import layout_svg
 from tests.sizing.order.cloth.pieces import RULES, default_cone, pieces
 
+ROOT = Path(__file__).resolve().parents[4]
 MILLIMETRES = 4  # DXF reference, header variable $INSUNITS
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -143,6 +148,26 @@ def test_the_same_layout_has_the_same_bytes(layout: ClothLayout) -> None:
     assert layout_dxf(layout) == layout_dxf(again)
     assert layout_pdf(layout) == layout_pdf(again)
     assert pattern_dxf(default_cone()) == pattern_dxf(default_cone())
+
+
+PATTERN = """
+import hashlib
+from sizing.order.cloth.dxf import pattern_dxf
+from tests.sizing.order.cloth.pieces import default_cone
+print(hashlib.sha256(pattern_dxf(default_cone())).hexdigest())
+"""
+
+
+def test_every_process_writes_the_same_bytes() -> None:
+    """Sets of text have another order in every process; here six, each with its own."""
+    told = {
+        subprocess.run(
+            [sys.executable, "-c", PATTERN], env={**os.environ, "PYTHONHASHSEED": seed}, cwd=ROOT,
+            capture_output=True, check=True,
+        ).stdout
+        for seed in "123456"
+    }  # fmt: skip
+    assert len(told) == 1
 
 
 def test_drawing_dxf_leaves_the_librarys_settings_alone(layout: ClothLayout) -> None:
