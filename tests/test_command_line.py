@@ -3,57 +3,15 @@
 from __future__ import annotations
 
 import csv
-import io
 import json
-import os
 import re
-import resource
-import signal
-import subprocess
-import sys
-from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 import openpyxl
 import pytest
 
-from api.command_line import main
-from api.staging import PARTS, claimed, refusal, staged
 from fleet_demo import fleet_csv, policy_toml, prices_csv, second_fleet_csv
-from sizing.errors import OutputError
-
-ROOT = Path(__file__).resolve().parent.parent
-PROGRAM = [sys.executable, "-c", "from api.command_line import main; main()"]
-DAY = ["--today", "2026-11-25"]
-
-
-Done = subprocess.CompletedProcess[str]
-
-
-def call(*arguments: str | Path) -> Done:
-    """Call the program in this process, as its console script does."""
-    out, err = io.StringIO(), io.StringIO()
-    before = sys.argv
-    sys.argv = ["drogue-muster", *map(str, arguments)]
-    try:
-        with redirect_stdout(out), redirect_stderr(err), pytest.raises(SystemExit) as ended:
-            main()
-    finally:
-        sys.argv = before
-    code = ended.value.code
-    assert isinstance(code, int)
-    assert "Traceback" not in out.getvalue() + err.getvalue()
-    return subprocess.CompletedProcess(arguments, code, out.getvalue(), err.getvalue())
-
-
-def call_apart(*arguments: str | Path) -> Done:
-    """Call the program in a process of its own."""
-    done = subprocess.run(
-        [*PROGRAM, *map(str, arguments)], capture_output=True, text=True, check=False,
-        env=os.environ | {"PYTHONPATH": str(ROOT)},
-    )  # fmt: skip
-    assert "Traceback" not in done.stdout + done.stderr
-    return done
+from tests.calling import DAY, Done, call, call_apart, earlier_output
 
 
 @pytest.fixture(scope="module")
@@ -237,14 +195,6 @@ def test_a_clean_fleet_ends_with_0(tmp_path: Path) -> None:
     assert "rows in 1 = accepted 1 + rejected 0" in done.stdout
 
 
-def _previous(tmp_path: Path) -> Path:
-    out = tmp_path / "out"
-    (out / "tables").mkdir(parents=True)
-    (out / "tables" / "sizing.csv").write_text("before", encoding="utf-8")
-    (out / "summary.json").write_text("{}", encoding="utf-8")
-    return out
-
-
 @pytest.mark.parametrize(
     ("content", "words"),
     [
@@ -263,7 +213,7 @@ def _previous(tmp_path: Path) -> Path:
 def test_a_file_that_cannot_be_used_ends_with_2_and_a_sentence(
     tmp_path: Path, content: bytes, words: str
 ) -> None:
-    out = _previous(tmp_path)
+    out = earlier_output(tmp_path)
     fleet = tmp_path / "fleet.csv"
     fleet.write_bytes(content)
     done = call("run", fleet, "--out", out, *DAY)
@@ -349,144 +299,6 @@ def test_a_catalogue_with_a_missing_value_is_refused(tmp_path: Path) -> None:
     done = call("run", fleet_csv(), "--catalogue", own, "--out", tmp_path / "out", *DAY)
     assert done.returncode == 2
     assert "ropes.csv" in done.stderr
-
-
-def test_a_folder_that_cannot_be_written(tmp_path: Path) -> None:
-    in_the_way = tmp_path / "file"
-    in_the_way.write_text("x", encoding="utf-8")
-    done = call("run", fleet_csv(), "--out", in_the_way / "out", "--samples", "0", *DAY)
-    assert done.returncode == 2
-    assert "output folder" in done.stderr
-
-
-def test_a_disk_that_fills_up_leaves_the_previous_output(tmp_path: Path) -> None:
-    """The limit on file size stands in for a full disk: the same error comes from the same writes."""
-    out = _previous(tmp_path)
-    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
-    limited = subprocess.run(
-        [*PROGRAM, "run", str(fleet_csv()), "--out", str(out), "--samples", "0", *DAY],
-        capture_output=True, text=True, check=False,
-        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, hard)),
-    )  # fmt: skip
-    assert soft != 20_000
-    assert limited.returncode == 2, limited.stdout + limited.stderr
-    assert "Traceback" not in limited.stderr
-    assert "to mend" in limited.stderr
-    assert (out / "tables" / "sizing.csv").read_text(encoding="utf-8") == "before"
-    assert not list(out.glob(".being-made-*"))
-
-
-@pytest.mark.parametrize("encoding", ["ascii", "cp1252"])
-def test_any_terminal_can_show_the_messages(encoding: str, tmp_path: Path) -> None:
-    fleet = tmp_path / "fleet.csv"
-    fleet.write_text(
-        "entry_no,boat_name,boat_type,loa,transom_width,displacement\n"
-        "1,Plover,sailing monohull,11.6 m,2.9 m,海 8½ t\n",
-        encoding="utf-8",
-    )
-    done = subprocess.run(
-        [*PROGRAM, "check", str(fleet), *DAY], capture_output=True, check=False,
-        env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONIOENCODING": encoding},
-    )  # fmt: skip
-    shown = done.stdout.decode(encoding)
-    assert done.returncode == 3, done.stderr
-    assert "\\u6d77 8" in shown
-    assert "does not begin with a number" in shown
-    assert ("“" in shown) == (encoding == "cp1252")
-
-
-@pytest.mark.parametrize("closed", [0, 1, 2])
-def test_a_closed_stream_is_no_hindrance(closed: int) -> None:
-    done = subprocess.run(
-        [*PROGRAM, "check", str(fleet_csv()), *DAY], check=False, preexec_fn=lambda: os.close(closed),
-        env=os.environ | {"PYTHONPATH": str(ROOT)},
-    )  # fmt: skip
-    assert done.returncode == 3
-
-
-def test_an_output_that_cannot_be_printed_is_named() -> None:
-    with Path("/dev/full").open("w") as full:
-        done = subprocess.run(
-            [*PROGRAM, "check", str(fleet_csv()), *DAY], check=False, stdout=full, stderr=subprocess.PIPE,
-            text=True, env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"},
-        )  # fmt: skip
-    assert done.returncode == 2
-    assert "No space left on device" in done.stderr
-
-
-def test_ctrl_c_says_that_the_previous_output_is_untouched(tmp_path: Path) -> None:
-    out = _previous(tmp_path)
-    started = subprocess.Popen(
-        [*PROGRAM, "run", str(fleet_csv()), "--out", str(out), *DAY], stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE, text=True,
-        env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"},
-    )  # fmt: skip
-    assert started.stdout is not None
-    assert started.stdout.readline().startswith("note:")
-    started.send_signal(signal.SIGINT)
-    _, said = started.communicate()
-    assert started.returncode == 130
-    assert "stopped; the previous output is untouched" in said
-    assert (out / "tables" / "sizing.csv").read_text(encoding="utf-8") == "before"
-
-
-def test_two_runs_do_not_write_into_one_folder(tmp_path: Path) -> None:
-    out = _previous(tmp_path)
-    with claimed(out):
-        done = call_apart("run", fleet_csv(), "--out", out, "--samples", "0", *DAY)
-    assert done.returncode == 2
-    assert "another run is writing there" in done.stderr
-    assert (out / "tables" / "sizing.csv").read_text(encoding="utf-8") == "before"
-
-
-def test_a_stop_between_two_parts_is_undone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    out = _previous(tmp_path)
-    replace, calls = Path.replace, []
-
-    def stopped_at_the_third(self: Path, target: Path) -> Path:
-        calls.append(self)
-        if len(calls) == 3:
-            raise KeyboardInterrupt
-        return replace(self, target)
-
-    def swap() -> None:
-        with staged(out) as stage:
-            for name in PARTS:
-                (stage / name).mkdir()
-            monkeypatch.setattr(Path, "replace", stopped_at_the_third)
-
-    with pytest.raises(KeyboardInterrupt):
-        swap()
-    assert (out / "tables" / "sizing.csv").read_text(encoding="utf-8") == "before"
-    assert (out / "summary.json").read_text(encoding="utf-8") == "{}"
-    assert not (out / "order").exists()
-
-
-def test_a_day_that_is_none_is_refused_in_plain_words() -> None:
-    done = call("check", fleet_csv(), "--today", "2026-31-31")
-    assert done.returncode == 2
-    assert "year-month-day" in done.stderr
-
-
-def test_a_full_disk_is_named() -> None:
-    problem = refusal(Path("out"), OSError(28, "No space left on device"))
-    assert "disk is full" in str(problem)
-
-
-def test_parts_are_swapped_together_or_not_at_all(tmp_path: Path) -> None:
-    out = _previous(tmp_path)
-
-    def half() -> None:
-        with staged(out) as stage:
-            for name in PARTS[:-1]:
-                (stage / name).mkdir()
-            # summary.json is missing, so the swap fails half-way and is undone
-
-    with pytest.raises(OutputError):
-        half()
-    assert (out / "tables" / "sizing.csv").read_text(encoding="utf-8") == "before"
-    assert (out / "summary.json").read_text(encoding="utf-8") == "{}"
-    assert not (out / "order").exists()
 
 
 def test_templates(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.test_command_line import DAY, call
+from tests.calling import DAY, call
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
