@@ -52,7 +52,7 @@ class FindingView:
     level: str
     required: Shown | None
     found: Shown | None
-    bound: str
+    at_most: bool
     margin: str
     consequence: str
     remedy: str
@@ -148,7 +148,8 @@ def finding_view(finding: Finding, at_most: Collection[str]) -> FindingView:
         size = abs(finding.margin_percent)
         # A shortfall below half a per cent is still one: it may not read as none.
         share = "less than 1 %" if 0.0 < size < 0.5 else f"{size:.0f} %"
-        margin = f"{share} {'short' if finding.margin_percent < 0 else 'to spare'}"
+        wanting = "over" if check.id in at_most else "short"
+        margin = f"{share} {wanting if finding.margin_percent < 0 else 'to spare'}"
     return FindingView(
         id=finding.id,
         anchor=anchor_of(check.id),
@@ -160,7 +161,7 @@ def finding_view(finding: Finding, at_most: Collection[str]) -> FindingView:
         level=check.level,
         required=shown(finding.required, check.dimension),
         found=shown(finding.found, check.dimension),
-        bound="No more than" if check.id in at_most else "At least",
+        at_most=check.id in at_most,
         margin=margin,
         consequence=check.consequence,
         remedy=_remedy(finding),

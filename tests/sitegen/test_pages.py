@@ -14,8 +14,11 @@ import pytest
 
 from sitegen import build_site
 from sitegen.pages.boat import choice_words
+from sitegen.pages.parts import finding_view
+from sizing.audit import audit_fleet, findings_of
 from sizing.units import show
 from tests.sitegen.result_builder import NO_ROPE, Run, with_strike
+from tests.sizing.audit.boats import boat, context_of, fleet_of
 
 
 def text_of(path: Path) -> str:
@@ -128,6 +131,29 @@ def test_every_open_finding_has_something_to_do(site: Path, run: Run) -> None:
     assert articles
     for article in articles:
         assert re.search(r"<strong>Do:</strong> \S", article)
+
+
+def test_a_limit_is_told_as_a_limit_and_a_need_as_a_need() -> None:
+    """A drogue too old by a fifth is not "20 % short" of its age."""
+    aged = {"made_year": "2009", "line_state": "worn"}
+    fleet = fleet_of(boat(**aged, bridle_leg_length="6 m"))
+    results = audit_fleet(context_of(fleet))
+    limits = [result.check.id for result in results if result.at_most]
+    views = {f.check.id: finding_view(f, limits) for f in findings_of(results, fleet, 0)}
+    age, leg = views["condition.age"], views["bridle.leg-length"]
+    assert (age.standing, age.at_most) == ("short", True)
+    assert re.fullmatch(r"\d+ % over", age.margin)
+    assert (leg.standing, leg.at_most) == ("short", False)
+    assert re.fullmatch(r"\d+ % short", leg.margin)
+
+
+def test_every_figure_of_a_finding_reads_as_a_sentence(site: Path) -> None:
+    told = set()
+    for path in (site / "boats").glob("*.html"):
+        for line in re.findall(r'<p class="dm-finding__figures">(.*?)</p>', path.read_text(encoding="utf-8")):
+            words = re.sub(r"<strong>.*?</strong>", "X", line)
+            told.add(re.match(r"\w+( \w+)* X is \w+", words)[0])  # type: ignore[index]
+    assert told == {"At least X is needed", "No more than X is allowed"}
 
 
 def test_the_rows_that_were_rejected_are_listed_without_contact_details(site: Path) -> None:
