@@ -38,11 +38,6 @@ def age_unsaid(context: AuditContext) -> BoolArray:
     return np.asarray(np.isnan(age_years(context)) & ~context.chosen("line_state", "new"))
 
 
-def _years_or_new(context: AuditContext) -> FloatArray:
-    years = age_years(context)
-    return np.where(np.isnan(years), 0.0, years)
-
-
 def residual_strength_n(context: AuditContext, diameter_m: FloatArray) -> Bounds:
     """Strength of the line aboard as she lies: new strength x wet x ends x state x age, N. [UFC; practice]
 
@@ -55,7 +50,8 @@ def residual_strength_n(context: AuditContext, diameter_m: FloatArray) -> Bounds
     wet = rope.wet_factor(choice["line_material"], sizing)
     ends = rope.termination_factor(choice["line_ends"], sizing)
     state = rope.state_factor(choice["line_state"], condition)
-    age = np.where(age_unsaid(context), np.nan, rope.age_factor(_years_or_new(context), condition))
+    years = np.nan_to_num(age_years(context), nan=0.0)  # a line said to be new, where no year is given
+    age = np.where(age_unsaid(context), np.nan, rope.age_factor(years, condition))
     least = rope.residual_strength_n(
         new,
         wet,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -34,7 +35,7 @@ from sizing.drogue.strike import (
 )
 from sizing.drogue.strike.ensemble import QUANTILES
 from sizing.errors import ComputationError
-from sizing.model import FloatArray, RequirementColumns, StrikeColumns
+from sizing.model import BoolArray, FloatArray, RequirementColumns, StrikeColumns
 from sizing.policy import Policy
 
 STANDARD_MOUTH_M = 0.127
@@ -148,16 +149,10 @@ def strike_columns(
     out = np.zeros(len(boats), dtype=np.bool_)
     out[list(reasons)] = True
     many = _ensemble(boats, strengths, labels, policy, plan, progress) if plan.samples else None
-    not_sampled = {} if many is None else _reasons(many.errors, _carried_samples(many))
+    not_sampled = {} if many is None else _reasons(many.errors, _carried_samples(many, plan.samples))
     unsampled = out.copy()
     unsampled[list(not_sampled)] = True
-
-    def figures(values: FloatArray) -> FloatArray:
-        return np.where(out if values.ndim == 1 else out[:, None], np.nan, values)
-
-    def spread(values: FloatArray) -> FloatArray:
-        return np.where(unsampled if values.ndim == 1 else unsampled[:, None], np.nan, values)
-
+    figures, spread = partial(_without, out), partial(_without, unsampled)
     none = np.full(len(boats), np.nan)
     nothing = np.full((len(boats), QUANTILES), np.nan)
     return StrikeColumns(
@@ -180,14 +175,18 @@ def strike_columns(
     )
 
 
-def _carried_samples(many: EnsembleResult) -> dict[int, str]:
+def _without(rows: BoolArray, values: FloatArray) -> FloatArray:
+    """The figures, none (NaN) for `rows`; (n,) or (n, m)."""
+    return np.where(rows if values.ndim == 1 else rows[:, None], np.nan, values)
+
+
+def _carried_samples(many: EnsembleResult, samples: int) -> dict[int, str]:
     """Boats whom some of the varied waves carried along, and how many of them."""
+    carried = np.rint(np.nan_to_num(many.carried_share) * samples)  # NaN where nothing was computed
     return {
-        int(
-            row
-        ): f"in {max(many.carried_share[row], 0.01):.0%} of the varied strikes the wave did not pass her, "
-        "so they have no peak to be counted"
-        for row in np.flatnonzero(many.carried_share > 0.0)
+        row: f"in {carried[row]:.0f} of {samples} varied strikes the wave did not pass her, so they have no "
+        "peak to be counted"
+        for row in np.flatnonzero(carried).tolist()
     }
 
 
