@@ -126,8 +126,8 @@ class BoatChange:
     """Everything that changed about one boat.
 
     `was_entry_no` is set where the very same row, or a boat of her name and design, stood under another entry
-    number. `problems` are of a rejected row. `not_computed` are reasons why she has no figures, "" where she has. A boat that entered,
-    left, or has no figures to compare with has open shalls on one side only.
+    number. `problems` are of a rejected row. `not_computed` are reasons why she has no figures, "" where she
+    has. A boat that entered, left, or has no figures to compare with has open shalls on one side only.
     """
 
     entry_no: str
