@@ -12,8 +12,17 @@ import pandas as pd
 
 from sizing.audit import findings_of
 from sizing.catalogue import Catalogue
-from sizing.model import BoolArray, FloatArray, IntArray, MusterResult, Standing, open_shalls
+from sizing.model import (
+    BoolArray,
+    FloatArray,
+    IntArray,
+    MusterResult,
+    RequirementColumns,
+    Standing,
+    open_shalls,
+)
 from sizing.spreadsheet import as_text
+from sizing.table_columns import notes_for
 
 METRIC_UNIT = {
     "length": "m", "small_length": "m", "mass": "kg", "force": "N", "area": "m2", "ratio": "", "count": "",
@@ -33,6 +42,9 @@ def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
         "entry_no": [as_text(text) for text in fleet.text["entry_no"]],
         "boat_name": [as_text(text) for text in fleet.text["boat_name"]],
         "displacement_kg": _figures(need.displacement_used_kg, 1),
+        "displacement_basis": [
+            fleet.choice_words("displacement_basis", row) or "not stated" for row in range(len(need))
+        ],
         "cones": _counts(need.cones, computed),
         "design_load_n": _figures(need.design_load_n, 0),
         "strike_peak_n": _figures(strike, 0),
@@ -46,6 +58,7 @@ def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
         )
         columns[f"section_{place + 1}_cones"] = _counts(need.section_cones[:, place], used)
     columns |= {
+        "rope_strengths": _rope_strengths(need, catalogue, computed),
         "bridle_mm": _figures(diameter_mm[need.bridle_rope], 1),
         "bridle_leg_m": _figures(need.bridle_leg_m, 3),
         "end_weight_kg": _figures(need.end_weight_kg, 2),
@@ -58,6 +71,27 @@ def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
         "not_computed": [as_text(need.not_computed.get(row, "")) for row in range(len(need))],
     }
     return pd.DataFrame(columns)
+
+
+def column_notes(table: pd.DataFrame) -> pd.DataFrame:
+    """What the columns of a sizing table mean, their units and their sources; one row a kind of column."""
+    notes = notes_for(table.columns)
+    return pd.DataFrame(
+        {
+            "column": [note.name for note in notes],
+            "unit": [note.unit for note in notes],
+            "meaning": [note.meaning for note in notes],
+            "source": [note.source for note in notes],
+        }
+    )
+
+
+def _rope_strengths(need: RequirementColumns, catalogue: Catalogue, computed: BoolArray) -> list[str]:
+    """Whether any rope a boat needs has its strength from a derived row of the catalogue."""
+    derived = np.append(catalogue.ropes.derived, False)  # the position -1 means no rope
+    used = np.column_stack([need.lead_rope, need.section_rope, need.bridle_rope])
+    words = np.where(derived[used].any(axis=1), "derived", "published")
+    return [str(word) if known else "" for word, known in zip(words, computed, strict=True)]
 
 
 def _figures(values: FloatArray, decimals: int) -> list[str]:
@@ -150,8 +184,10 @@ def summary(result: MusterResult) -> dict[str, Any]:
 
 
 def write_tables(result: MusterResult, catalogue: Catalogue, folder: Path) -> None:
-    """Write sizing.csv and findings.csv into `folder`, which exists."""
-    sizing_table(result, catalogue).to_csv(folder / "sizing.csv", index=False, lineterminator="\n")
+    """Write sizing.csv with the notes on its columns, and findings.csv, into `folder`, which exists."""
+    table = sizing_table(result, catalogue)
+    table.to_csv(folder / "sizing.csv", index=False, lineterminator="\n")
+    column_notes(table).to_csv(folder / "sizing_columns.csv", index=False, lineterminator="\n")
     findings_table(result).to_csv(folder / "findings.csv", index=False, lineterminator="\n")
 
 

@@ -50,6 +50,11 @@ def test_the_outputs_are_all_there_and_agree(demo: tuple[Path, Done]) -> None:
     ):  # fmt: skip
         assert name in sizing[0]
         assert all(row[name] for row in sizing), name
+    notes = {row["column"]: row for row in rows_of(out / "tables" / "sizing_columns.csv")}
+    assert {re.sub(r"section_\d", "section_#", name) for name in sizing[0]} == set(notes)
+    assert all(row["source"].startswith("[") for name, row in notes.items() if name != "not_computed")
+    # UFC 4-159-03 Table 6-8 begins at 3 in circumference, about 24 mm: thinner rope has no published row.
+    assert all(row["rope_strengths"] == "derived" for row in sizing if float(row["lead_line_mm"]) < 24)
     findings = rows_of(out / "tables" / "findings.csv")
     assert len(findings) == sum(counts["standings"].values())
     for words, number in counts["standings"].items():
