@@ -13,7 +13,7 @@ from api.console import output, print_changes, print_summary, progress_bars
 from api.entry_sheets import report_intake
 from api.exit_codes import DONE, SOME_REJECTED
 from api.idle_waivers import without_idle_waivers
-from api.staging import claimed, staged
+from api.staging import claimed, settle, staged
 from sitegen import build_site
 from sitegen.addresses import page_addresses
 from sizing.catalogue import Catalogue
@@ -162,6 +162,7 @@ def write_outputs(
             (tables / "changes.csv").write_bytes(changes_csv(changes))
             (tables / "changes.txt").write_text(change_report_text(changes), encoding="utf-8")
         write_summary(result, stage / "summary.json")
+        settle(stage)  # so that the new site stands beside old tables for no longer than renaming takes
         build_site(
             result, policy, catalogue, out / "site",
             base_url=site_address, changes=changes, downloads=_patterns(order / "loft"), progress=progress,

@@ -85,7 +85,7 @@ def staged(folder: Path) -> Iterator[Path]:
         raise refusal(folder, problem) from problem
     try:
         yield stage
-        _sync(stage)
+        settle(stage)
         _swap(stage, folder)
     except OSError as problem:
         raise refusal(folder, problem) from problem
@@ -93,7 +93,7 @@ def staged(folder: Path) -> Iterator[Path]:
         shutil.rmtree(stage, ignore_errors=True)
 
 
-def _sync(stage: Path) -> None:
+def settle(stage: Path) -> None:
     """Have every byte on the disk before anything old is moved away."""
     for path in stage.rglob("*"):
         if path.is_file():
