@@ -9,9 +9,17 @@ from sizing.audit.judge import Outcome, by_figure
 from sizing.audit.line import rope_notes, with_unsaid
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import new_strength_n, residual_strength_n
+from sizing.model import BoolArray, FloatArray, Standing
+
+AS_THE_LINE = "Fibre, ends, state and year given for the line are taken to hold for the bridle too [assumed]."
 
 
-def _no_bridle(context: AuditContext) -> np.ndarray:
+def _notes(context: AuditContext, diameter_m: FloatArray) -> tuple[tuple[BoolArray, str], ...]:
+    given = np.asarray(~np.isnan(diameter_m) & ~context.blank("line_material"))
+    return ((given, AS_THE_LINE), *rope_notes(context, diameter_m))
+
+
+def _no_bridle(context: AuditContext) -> BoolArray:
     """Boats without a device and with no bridle on the sheet: there is none, not an unknown one."""
     number = context.fleet.number
     blank = np.isnan(number["bridle_leg_length_m"]) & np.isnan(number["bridle_diameter_m"])
@@ -29,7 +37,7 @@ def _new(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["bridle_diameter_m"]
     return by_figure(
         context, context.requirements.line_strength_required_n, new_strength_n(context, diameter),
-        applies=context.everyone, absent=_no_bridle(context), notes=rope_notes(context, diameter),
+        applies=context.everyone, absent=_no_bridle(context), notes=_notes(context, diameter),
     )  # fmt: skip
 
 
@@ -38,7 +46,7 @@ def _residual(context: AuditContext) -> Outcome:
     strength = residual_strength_n(context, diameter)
     outcome = by_figure(
         context, context.requirements.design_load_n, strength.least, best=strength.most,
-        applies=context.everyone, absent=_no_bridle(context), notes=rope_notes(context, diameter),
+        applies=context.everyone, absent=_no_bridle(context), notes=_notes(context, diameter),
     )  # fmt: skip
     return with_unsaid(context, outcome, diameter)
 
@@ -46,11 +54,19 @@ def _residual(context: AuditContext) -> Outcome:
 def _symmetry(context: AuditContext) -> Outcome:
     share = context.policy.audit.leg_difference_share
     leg = context.fleet.number["bridle_leg_length_m"]
-    leg = np.where(np.isnan(leg), context.requirements.bridle_leg_m, leg)
-    return by_figure(
-        context, share * leg, context.fleet.number["bridle_leg_difference_m"],
-        applies=np.asarray(~_no_bridle(context)), at_most=True,
-    )  # fmt: skip
+    difference = context.fleet.number["bridle_leg_difference_m"]
+    unknown = np.asarray(np.isnan(leg) & ~np.isnan(difference) & ~_no_bridle(context))
+    outcome = by_figure(
+        context,
+        share * np.where(np.isnan(leg), context.requirements.bridle_leg_m, leg),
+        difference,
+        applies=np.asarray(~_no_bridle(context)),
+        at_most=True,
+        notes=((unknown, "The leg's length is not given; the difference allowed is for the leg she needs."),),
+    )
+    # A leg shorter than the one she needs is allowed less.
+    outcome.standing[unknown & (outcome.standing == Standing.MEETS)] = Standing.UNPROVEN
+    return outcome
 
 
 def _spread(context: AuditContext) -> Outcome:

@@ -99,11 +99,17 @@ def _place(context: AuditContext) -> Outcome:
 
 
 def _structure(context: AuditContext) -> Outcome:
-    """Only a certificate proves what is behind a fitting."""
-    standing = np.full(context.boats, Standing.UNPROVEN, dtype=np.int8)
-    standing[context.chosen("evidence", "certificate")] = Standing.MEETS
-    standing[_none_fitted(context)] = Standing.NOT_APPLICABLE
-    return Outcome(standing, context.no_figure, context.no_figure)
+    """Only a survey of the boat herself proves this: a certificate of the gear says nothing of her hull."""
+    return by_word(
+        context,
+        "structure_survey",
+        {
+            "accepted": Standing.MEETS,
+            "not accepted": Standing.SHORT,
+            "not done": Standing.UNPROVEN,
+        },
+        applies=np.asarray(~_none_fitted(context)),
+    )
 
 
 def _end_weight(context: AuditContext) -> Outcome:
@@ -196,10 +202,11 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _structure, "attachment.structure", "The structure behind each attachment is vouched for.",
-        rule="a certificate covers hull laminate and backing", source="[CG87 6.4]", level="should",
+        rule="hull laminate and backing accepted by a surveyor or naval architect", source="[CG87 6.4]",
+        level="should",
         consequence="A strong fitting on a weak transom is a weak fitting.",
-        remedy="Have a surveyor or naval architect look at it.",
-        ask="Have a surveyor or naval architect certify the structure behind the attachments.",
+        remedy="Mend or strengthen what the surveyor found, and have it looked at again.",
+        ask="Have a surveyor or naval architect look at hull laminate and backing behind the attachments.",
     ),
     declare(
         _end_weight, "end-weight.mass", "The end weight is heavy enough.",

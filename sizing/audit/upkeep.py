@@ -89,7 +89,8 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _age, "condition.age", "The device is not past the age limit.",
-        rule="age <= policy limit", source="[assumed]", level="should", dimension="years",
+        rule="year of departure less year made <= policy limit", source="[assumed]",
+        level="should", dimension="years",
         consequence="Old nylon has lost strength that cannot be seen.",
         remedy="Renew the line, or have a length of it tested.",
         ask="Say what year it was made.",

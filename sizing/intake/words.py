@@ -118,6 +118,11 @@ _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
         "inboard": ("inside", "inboard of the corners"),
         "above deck level": ("above deck", "high", "on the arch"),
     },
+    "structure_survey": {
+        "accepted": ("passed", "surveyed and accepted", "in order", "found sound"),
+        "not accepted": ("refused", "failed", "rejected", "fault found", "surveyed and not accepted"),
+        "not done": ("no", "not surveyed", "no survey", "none", "nil", "never", "-", "–"),
+    },
     "swivel": {
         "rated": ("yes, rated",),
         "unrated": ("not rated", "no rating"),

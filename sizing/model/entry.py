@@ -104,6 +104,7 @@ class Gear:
     bridle_leg_difference_m: float | None
     attachment_lead: str | None
     attachment_place: str | None
+    structure_survey: str | None
     swivel: str | None
     swivel_rating_n: float | None
     shackles_moused: bool | None
@@ -225,6 +226,7 @@ class FleetColumns:
             bridle_leg_difference_m=self.value("bridle_leg_difference_m", row),
             attachment_lead=self.choice_words("attachment_lead", row),
             attachment_place=self.choice_words("attachment_place", row),
+            structure_survey=self.choice_words("structure_survey", row),
             swivel=self.choice_words("swivel", row),
             swivel_rating_n=self.value("swivel_rating_n", row),
             shackles_moused=_yes(self.value("shackles_moused", row)),

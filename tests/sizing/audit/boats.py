@@ -52,6 +52,7 @@ READY = {
     "attachment_bolts": "6 x M12 A4-70",
     "attachment_lead": "fair",
     "attachment_place": "transom corners",
+    "structure_survey": "accepted",
     "thimble_type": "reinforced",
     "shackle_rating": "120 kN",
     "shackles_moused": "yes",

@@ -21,7 +21,7 @@ AMENDED = {
     "003": {"end_weight", "notes"},
     "004": {"notes"},
     "005": {"thimble_type"},
-    "009": {"last_inspected", "evidence", "evidence_date"},
+    "009": {"last_inspected", "evidence", "evidence_date", "structure_survey"},
     "011": {"bridle_leg_length"},
     "012": {"lead_line_length"},
     "018": {"attachment_lead", "chafe_gear"},
@@ -86,7 +86,7 @@ def test_findings_close_where_the_story_says_so(report: ChangeReport) -> None:
     closed = {boat.entry_no: {f.check for f in boat.of_kind("closed")} for boat in report.boats}
     assert {entry: found for entry, found in closed.items() if found} == CLOSED
     opened = {f.id for boat in report.boats for f in boat.of_kind("opened", "reopened", "waived")}
-    assert opened == {"009/attachment.structure"}  # her certificate was replaced by other evidence
+    assert opened == {"009/attachment.structure"}  # the survey was not good news
     assert {c for boat in report.boats for f in boat.findings for c in f.causes} == {"entry"}
 
 
