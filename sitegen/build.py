@@ -30,6 +30,7 @@ from sitegen.plain_text import visible
 from sitegen.publish import current_release, publish, releases_of, working_folder
 from sitegen.record import BoatRecord, Gatherer, Pontoon, private_values
 from sitegen.reuse import (
+    Checked,
     KeptPage,
     can_be_taken,
     manifest_text,
@@ -95,12 +96,14 @@ def build_site(
         maker.choose(previous or current_release(site), releases_of(site))
         maker.make()
         offered = {file.address for file in maker.files}
-        files = verify_site(folder, maker.boat_addresses, maker.private_in, maker.public_names, offered)
-        release = publish(folder, site, manifest_text(maker.kept))
+        verified = verify_site(
+            folder, maker.boat_addresses, maker.private_in, maker.public_names, offered, maker.checked_before
+        )
+        release = publish(folder, site, manifest_text(maker.kept, verified.checked))
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
-    return SiteReport(release, site, len(maker.records), maker.made, maker.boats_taken, files)
+    return SiteReport(release, site, len(maker.records), maker.made, maker.boats_taken, verified.files)
 
 
 @dataclass(frozen=True)
@@ -160,6 +163,7 @@ class _Maker:
         for address, pontoon in self.pontoons.items():
             self.kept[address] = KeptPage(self._sheet_key(pontoon), (address,), ())
         self.release: Path | None = None
+        self.checked_before: Mapping[str, Checked] = {}
         self.taken: list[str] = []
         self.made = 0
 
@@ -182,14 +186,16 @@ class _Maker:
 
     def choose(self, release: Path | None, releases: Path) -> None:
         """Find the boats and pontoons that are as they were in `release`: their pages are taken over."""
-        earlier = read_manifest(releases / f"{release.name}.json") if release else {}
-        if release is None or not earlier:
+        if release is None:
             return
+        earlier = read_manifest(releases / f"{release.name}.json")
         for address, made_now in self.kept.items():
-            page = earlier.get(address)
-            if page is not None and page.key == made_now.key and can_be_taken(page, release):
+            page = earlier.pages.get(address)
+            if page is not None and page.key == made_now.key and can_be_taken(page, release, earlier.checked):
                 self.kept[address] = page
                 self.taken.append(address)
+        names = {name for address in self.taken for name in self.kept[address].files}
+        self.checked_before = {name: earlier.checked[name] for name in names & earlier.checked.keys()}
         self.release = release
 
     def make(self) -> None:

@@ -83,19 +83,23 @@ def publish(folder: Path, site: Path, manifest: str = "") -> str:
     try:
         release_id = content_id(folder)
         release = releases / release_id
-        if release.is_dir():
+        if release.is_dir() and content_id(release) == release_id:
             shutil.rmtree(folder)
         else:
+            if (
+                release.is_dir()
+            ):  # altered since; it may be what readers see, so it stays until the link moves
+                release = releases / f"{release_id}-{secrets.token_hex(4)}"
             _sync_tree(folder)
             folder.rename(release)
-        _write_synced(releases / f"{release_id}.json", manifest)
+        _write_synced(releases / f"{release.name}.json", manifest)
         _sync_folder(releases)
         _put_in_place(release, site)
-        _record(releases, release_id)
+        _record(releases, release.name)
         _prune(releases)
     except OSError as error:
         raise _unwritable(site, error) from error
-    return release_id
+    return release.name
 
 
 def rollback(site: Path) -> str:

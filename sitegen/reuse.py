@@ -10,7 +10,7 @@ import hashlib
 import json
 import shutil
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, field
 from functools import lru_cache
 from importlib.metadata import version
 from importlib.resources import files
@@ -30,6 +30,27 @@ class KeptPage:
     key: str
     files: tuple[str, ...]
     search: tuple[SearchEntry, ...]
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What a file was found to be when it passed the checks of a finished site.
+
+    `sha256` is of its bytes; `searched_for` is the hash of the contact details that do not stand in it;
+    `leads_to` are the addresses of other files it links to, with "#" and the anchor where there is one.
+    """
+
+    sha256: str
+    searched_for: str
+    leads_to: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Manifest:
+    """What is kept of a release: pages by address, and the checks of their files by name."""
+
+    pages: Mapping[str, KeptPage] = field(default_factory=dict)
+    checked: Mapping[str, Checked] = field(default_factory=dict)
 
 
 @lru_cache(maxsize=1)
@@ -61,22 +82,27 @@ def _sources(folder: Traversable, name: str) -> Iterable[tuple[str, bytes]]:
             yield f"{name}/{item.name}", item.read_bytes()
 
 
-def read_manifest(path: Path) -> Mapping[str, KeptPage]:
-    """Return address -> kept page; empty where there is no manifest that can be read."""
+def read_manifest(path: Path) -> Manifest:
+    """Return what is kept of a release; nothing where there is no manifest that can be read."""
     try:
-        pages = json.loads(path.read_text(encoding="utf-8"))["pages"]
-        return {
+        kept = json.loads(path.read_text(encoding="utf-8"))
+        pages = {
             address: KeptPage(
                 page["key"], tuple(page["files"]), tuple(SearchEntry(*entry) for entry in page["search"])
             )
-            for address, page in pages.items()
+            for address, page in kept["pages"].items()
         }
-    except (OSError, ValueError, KeyError, TypeError):
-        return {}
+        checked = {
+            name: Checked(file["sha256"], file["searched_for"], tuple(file["leads_to"]))
+            for name, file in kept["checked"].items()
+        }
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return Manifest()
+    return Manifest(pages, checked)
 
 
-def manifest_text(pages: Mapping[str, KeptPage]) -> str:
-    """Return the manifest of a release as text."""
+def manifest_text(pages: Mapping[str, KeptPage], checked: Mapping[str, Checked]) -> str:
+    """Return the manifest of a release as text; of the checks, those of the kept pages' files."""
     listed = {
         address: {
             "key": page.key,
@@ -85,12 +111,20 @@ def manifest_text(pages: Mapping[str, KeptPage]) -> str:
         }
         for address, page in sorted(pages.items())
     }
-    return json.dumps({"pages": listed}, ensure_ascii=True, indent=0) + "\n"
+    names = sorted({name for page in pages.values() for name in page.files} & checked.keys())
+    return json.dumps({"pages": listed, "checked": {name: asdict(checked[name]) for name in names}}) + "\n"
 
 
-def can_be_taken(kept: KeptPage, release: Path) -> bool:
-    """Whether all files of a kept page are there."""
-    return all((release / name).is_file() for name in kept.files)
+def can_be_taken(kept: KeptPage, release: Path, checked: Mapping[str, Checked]) -> bool:
+    """Whether all files of a kept page are there, with the very bytes that were checked."""
+    return all(name in checked and _has(release / name, checked[name].sha256) for name in kept.files)
+
+
+def _has(file: Path, sha256: str) -> bool:
+    try:
+        return hashlib.sha256(file.read_bytes()).hexdigest() == sha256
+    except OSError:
+        return False
 
 
 def take_over(kept: KeptPage, release: Path, folder: Path) -> None:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import hashlib
 import html
 import posixpath
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
 from urllib.parse import unquote, urlsplit
 
 from sitegen.redaction import EMAIL, SHORTEST_PRIVATE
-from sitegen.reuse import program_text
+from sitegen.reuse import Checked, program_text
 from sizing.errors import OutputError
 
 TEXT_SUFFIXES: Final = frozenset({".html", ".css", ".js", ".svg", ".csv", ".json", ".txt", ".xml"})
@@ -50,28 +52,39 @@ NAMES_NOT_FETCHED: Final = re.compile(
 )
 
 
+@dataclass(frozen=True)
+class Verified:
+    """A folder that passed: its files in number, and what was found of each that is text."""
+
+    files: int
+    checked: Mapping[str, Checked]
+
+
 def verify_site(
     folder: Path,
     boats: Collection[str],
     private: Callable[[str], Iterable[str]],
     allowed_words: Collection[str] = (),
     checked: Collection[str] = (),
-) -> int:
-    """Check a finished folder; return the number of files.
+    before: Mapping[str, Checked] | None = None,
+) -> Verified:
+    """Check a finished folder; return what was found of it.
 
     Raises OutputError naming the file and what is wrong.
 
     `boats` are the addresses that must be there; `private(address)` are the contact details that may not
     stand in that file; `allowed_words` are public names that happen to be spelt like one; `checked` are files
-    whose contents were checked before they were written, and need not be text.
+    whose contents were checked before they were written, and need not be text. `before` is what this same
+    program found of files it checked in an earlier release: where the bytes and the words to look for are
+    the same, a file is not searched again. Its links are followed again all the same.
     """
     found = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     missing = sorted(set(boats) - found)
     if missing:
         raise _wrong(missing[0], f"{len(missing)} boats have no page", "a page for every accepted boat")
-    ids: dict[str, set[str]] = {}
-    wanted: dict[str, set[tuple[str, str]]] = {}
+    passed: dict[str, Checked] = {}
     public = {word.casefold() for word in allowed_words}
+    known = before or {}
     for name in sorted(found):
         path = folder / name
         if path.suffix not in TEXT_SUFFIXES:
@@ -80,17 +93,36 @@ def verify_site(
             raise _wrong(
                 name, "a kind of file that cannot be checked", f"only {', '.join(sorted(TEXT_SUFFIXES))}"
             )
-        text = path.read_text(encoding="utf-8")
-        if path.suffix == ".html":
-            ids[name] = set(ID.findall(text))
-            wanted[name] = _links(name, text)
-        elif path.suffix in {".css", ".svg"}:
-            _check_style(name, text)
-        elif path.suffix == ".js" and OUTSIDE.search(text) and not name.startswith("search/"):
-            raise _wrong(name, "an address outside the folder", "nothing from outside")
-        _check_privacy(name, text, private(name), public)
-    _check_links(wanted, ids, found)
-    return len(found)
+        body = path.read_bytes()
+        values = _folded(private(name), public)
+        fresh = Checked(hashlib.sha256(body).hexdigest(), _key_of(values), ())
+        earlier = known.get(name)
+        if earlier is None or replace(earlier, leads_to=()) != fresh:
+            text = body.decode("utf-8")
+            leads_to = _check_text(name, path.suffix, text)
+            _check_privacy(name, text, values)
+            earlier = replace(fresh, leads_to=leads_to)
+        passed[name] = earlier
+    _check_links(folder, passed, found)
+    return Verified(len(found), passed)
+
+
+def _check_text(name: str, suffix: str, text: str) -> tuple[str, ...]:
+    """Check the markup, style or script of one file; return where else it leads."""
+    if suffix == ".html":
+        links = _links(name, text)
+        ids = set(ID.findall(text))
+        for address, anchor in links:
+            if address == name and _is_missing(anchor, ids):
+                raise _dead_link(name, f"{address}#{anchor}")
+        return tuple(
+            sorted(f"{where}#{anchor}" if anchor else where for where, anchor in links if where != name)
+        )
+    if suffix in {".css", ".svg"}:
+        _check_style(name, text)
+    elif suffix == ".js" and OUTSIDE.search(text) and not name.startswith("search/"):
+        raise _wrong(name, "an address outside the folder", "nothing from outside")
+    return ()
 
 
 def _wrong(where: str, found: str, expected: str) -> OutputError:
@@ -128,11 +160,19 @@ def _check_style(name: str, text: str) -> None:
         raise _wrong(name, "an address outside the file", "nothing from outside")
 
 
-def _check_privacy(name: str, text: str, private: Iterable[str], public: Collection[str]) -> None:
+def _folded(private: Iterable[str], public: Collection[str]) -> Collection[str]:
+    """The words to look for, without case."""
+    return {value.casefold() for value in private if len(value) >= SHORTEST_PRIVATE} - set(public)
+
+
+def _key_of(values: Collection[str]) -> str:
+    return hashlib.sha256("\0".join(sorted(values)).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _check_privacy(name: str, text: str, values: Collection[str]) -> None:
     found = EMAIL.search(text) if "@" in text and name != LICENCES else None
     if found and name.endswith((".html", ".csv", ".js", ".json", ".txt")):
         raise _wrong(name, "an e-mail address", "no contact details")
-    values = {value.casefold() for value in private if len(value) >= SHORTEST_PRIVATE} - set(public)
     if not values:
         return
     folded = html.unescape(text).casefold()
@@ -151,14 +191,27 @@ def _own(value: str) -> bool:
     return value in program_text()
 
 
-def _check_links(
-    wanted: Mapping[str, set[tuple[str, str]]], ids: Mapping[str, set[str]], found: Collection[str]
-) -> None:
-    for name, links in wanted.items():
-        for address, anchor in links:
+def _check_links(folder: Path, passed: Mapping[str, Checked], found: Collection[str]) -> None:
+    """See that every link leads to a file that is there, and to a place in it that is there."""
+    anchors: dict[str, dict[str, str]] = {}
+    for name, file in passed.items():
+        for link in file.leads_to:
+            address, _, anchor = link.partition("#")
             if address not in found:
-                raise _wrong(name, f"a link to “{address}”, which is not there", "links that lead somewhere")
-            if anchor and "=" not in anchor and address in ids and anchor not in ids[address]:
-                raise _wrong(
-                    name, f"a link to “{address}#{anchor}”, which is not there", "links that lead somewhere"
-                )
+                raise _dead_link(name, address)
+            if anchor and address.endswith(".html"):
+                anchors.setdefault(address, {}).setdefault(anchor, name)
+    for address, wanted in anchors.items():
+        ids = set(ID.findall((folder / address).read_text(encoding="utf-8")))
+        for anchor, name in wanted.items():
+            if _is_missing(anchor, ids):
+                raise _dead_link(name, f"{address}#{anchor}")
+
+
+def _is_missing(anchor: str, ids: Collection[str]) -> bool:
+    """Whether a place in a page is not there; what has "=" is a script's own and no place."""
+    return bool(anchor) and "=" not in anchor and anchor not in ids
+
+
+def _dead_link(name: str, link: str) -> OutputError:
+    return _wrong(name, f"a link to “{link}”, which is not there", "links that lead somewhere")

@@ -53,6 +53,18 @@ def test_an_unchanged_boat_is_taken_over_and_the_bytes_stay_the_same(tmp_path: P
     assert kept.release == fresh.release
 
 
+def test_a_page_altered_by_hand_is_made_again(run: Run, tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    first = build(run, site)
+    fresh = content_id(site)
+    page = next((site / "boats").glob("*.html"))
+    page.write_text(page.read_text(encoding="utf-8").replace(" kg", " lb"), encoding="utf-8")
+    again = build(run, site)
+    assert again.pages_kept == 4
+    assert content_id(site) == fresh
+    assert again.release.startswith(first.release)
+
+
 def test_a_new_policy_makes_every_page_anew(run: Run, tmp_path: Path) -> None:
     build(run, tmp_path / "site")
     rally = run.policy.rally.model_copy(update={"name": "Renamed"})
