@@ -39,7 +39,7 @@ SIZING_COLUMNS: Final = (
         "strike_peak_n",
         "N",
         "Largest load at the bridle in the simulated strike on the rig needed; a simulation with one "
-        "calibrated value. Empty: no strike shown.",
+        "calibrated value. Empty: no figure can be given, and her page says why.",
         "[CG87 5.3, 6.2; face slope calibrated at 7,500 lb; added mass, entrained water and damping assumed]",
     ),
     ColumnNote("lead_line_mm", "mm", "Diameter of the lead line.", "[CG87 6.3; UFC Table 6-8; policy]"),
