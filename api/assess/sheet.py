@@ -112,8 +112,9 @@ def one_boat(sheet: Sheet, boat: BoatCells, as_found: Mapping[str, str], today: 
 
 def as_entered(fleet: FleetColumns, boat: BoatCells) -> FleetColumns:
     """A fleet of one boat from `one_boat`, with her cells as written put back as they were entered."""
-    cells = {name: [boat.cells.get(name, "")] for name in fleet.as_written.columns}
-    written = pl.DataFrame(cells, schema=dict.fromkeys(cells, pl.String))
+    names = fleet.as_written.columns
+    cells = [tuple(boat.cells.get(name, "") for name in names)]
+    written = pl.DataFrame(cells, schema=dict.fromkeys(names, pl.String), orient="row")
     return replace(fleet, as_written=written)
 
 

@@ -26,16 +26,19 @@ def told_apart(
     """
     if not texts:
         return found
-    columns = {name: found.as_written[name].to_list() for name in found.as_written.columns}
+    touched = {name for measured in texts.values() for name in measured} - READ_AS_TEXT
+    columns = {name: found.as_written[name].to_list() for name in found.as_written.columns if name in touched}
     remarks = list(found.remarks)
     for row, measured in texts.items():
         for name, text in measured.items():
             own = str(entered.as_written[name][row] or "") if name in entered.as_written.columns else ""
-            if name in columns and name not in READ_AS_TEXT:
+            if name in columns:
                 columns[name][row] = own
             instead = f"in place of “{own}” in the entry" if own.strip() else "where the entry says nothing"
             sentence = f"{name}: “{text}” as found aboard by a scrutineer, {instead}"
             rows = np.array([row], dtype=np.int64)
             remarks.append(Remark("interpretation", CODE, name, rows, (sentence,)))
-    written = pl.DataFrame(columns, schema=dict.fromkeys(columns, pl.String))
+    written = found.as_written.with_columns(
+        pl.Series(name, cells, dtype=pl.String) for name, cells in columns.items()
+    )
     return replace(found, as_written=written, remarks=tuple(remarks))

@@ -55,8 +55,11 @@ class AuditContext:
 
     def chosen(self, column: str, *words: str) -> BoolArray:
         """Boats whose sheet says one of `words` in a choice column."""
-        codes = [CHOICES[column].index(word) for word in words]
-        return np.isin(self.fleet.choice[column], codes)
+        column_codes = self.fleet.choice[column]
+        found = np.zeros(self.boats, dtype=np.bool_)
+        for word in words:
+            found |= column_codes == CHOICES[column].index(word)
+        return found
 
     def blank(self, column: str) -> BoolArray:
         """Boats whose sheet says nothing in a choice column."""

@@ -28,6 +28,8 @@ class Words:
 
 def words_of(cells: pl.Series) -> Words:
     """Return the distinct cells of a column without nulls, in the order of their first rows."""
+    if len(cells) == 1:
+        return Words(np.zeros(1, dtype=np.int64), cells)
     encoded = cells.to_arrow().dictionary_encode()
     codes = encoded.indices.to_numpy(zero_copy_only=False).astype(np.int64)
     return Words(codes, pl.Series(encoded.dictionary, dtype=pl.String))

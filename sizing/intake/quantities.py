@@ -81,13 +81,10 @@ def split(frame: pl.DataFrame, columns: list[str]) -> dict[str, Split]:
         )
         for batch in batches
     )
-    parts = []
+    splits: list[Split] = []
     for batch, groups in zip(batches, matched, strict=True):
-        taken, at = groups.select(_parts("cell"), "blank").unnest("cell"), 0
-        for one in batch:
-            parts.append(taken.slice(at, len(one.cells)))
-            at += len(one.cells)
-    return {name: _split(one, part) for name, one, part in zip(columns, words, parts, strict=True)}
+        splits += _split(batch, groups.select(_parts("cell"), "blank").unnest("cell"))
+    return dict(zip(columns, splits, strict=True))
 
 
 def _parts(name: str) -> pl.Expr:
@@ -104,7 +101,8 @@ def _parts(name: str) -> pl.Expr:
     ).alias(name)
 
 
-def _split(words: Words, parts: pl.DataFrame) -> Split:
+def _split(batch: list[Words], parts: pl.DataFrame) -> list[Split]:
+    """The columns of a batch, whose cells stand one column after the other in `parts`."""
     whole, part, last, digits, places, last_places, comma, last_comma = (
         parts[name].to_numpy() for name in ("n1", "n3", "n5", "d1", "d3", "d5", "c2", "c4")
     )
@@ -115,19 +113,33 @@ def _split(words: Words, parts: pl.DataFrame) -> Split:
     double = group & (last_places > 0) & (comma != last_comma)
     plain &= double | (last_places == 0)
     encoded = parts["unit"].to_arrow().dictionary_encode()
-    return Split(
-        words=words,
-        plain=plain,
-        blank=parts["blank"].to_numpy(),
-        whole=np.where(double, whole * 1000.0 + part, whole),
-        part=np.where(double, last, part),
-        places=np.where(plain, np.where(double, last_places, places), 0),
-        comma=np.where(double, last_comma, comma),
-        grouped=group & (last_places == 0),
-        double=double,
-        unit=encoded.indices.fill_null(-1).to_numpy(zero_copy_only=False).astype(np.int64),
-        units=encoded.dictionary.to_pylist(),
-    )
+    units = encoded.dictionary.to_pylist()
+    codes = encoded.indices.fill_null(-1).to_numpy(zero_copy_only=False).astype(np.int64)
+    columns = {
+        "plain": plain,
+        "blank": parts["blank"].to_numpy(),
+        "whole": np.where(double, whole * 1000.0 + part, whole),
+        "part": np.where(double, last, part),
+        "places": np.where(plain, np.where(double, last_places, places), 0),
+        "comma": np.where(double, last_comma, comma),
+        "grouped": group & (last_places == 0),
+        "double": double,
+    }
+    splits, at = [], 0
+    for words in batch:
+        here = slice(at, at + len(words.cells))
+        at = here.stop
+        own = {name: column[here] for name, column in columns.items()}
+        unit, own_units = _own_units(codes[here], units)
+        splits.append(Split(words, **own, unit=unit, units=own_units))
+    return splits
+
+
+def _own_units(codes: IntArray, units: list[str]) -> tuple[IntArray, list[str]]:
+    """Of units that several columns share, those that `codes` holds, and their places there."""
+    present = np.unique(codes[codes >= 0])
+    places = np.searchsorted(present, codes)
+    return np.where(codes < 0, -1, places), [units[code] for code in present]
 
 
 def decimal_sign(splits: Mapping[str, Split], delimiter: str, told: DecimalSign | None) -> DecimalSign | None:

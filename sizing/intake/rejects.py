@@ -105,8 +105,11 @@ def _problem_cells(row: RejectedRow, decimal: str) -> list[str]:
 def unescape_table(table: RawTable, columns: Columns) -> tuple[RawTable, DecimalSign | None]:
     """Return a table of mended rejects as it was before escaping, and the decimal sign it was read with."""
     cells = pl.all()
-    guarded = cells.str.contains(f"^'{_FORMULA}")
-    frame = table.frame.lazy().select(pl.when(guarded).then(cells.str.slice(1)).otherwise(cells)).collect()
+    frame = table.frame
+    # Seldom is anything escaped, and a query over every column takes long to plan.
+    if any(cell.startswith("'") for row in frame.iter_rows() for cell in row):
+        guarded = cells.str.contains(f"^'{_FORMULA}")
+        frame = frame.lazy().select(pl.when(guarded).then(cells.str.slice(1)).otherwise(cells)).collect()
     signs: set[str] = set()
     for place in columns.problems:
         if table.header[place].strip().casefold() == PROBLEM_COLUMNS[-1]:
