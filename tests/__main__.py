@@ -21,14 +21,27 @@ STEPS: dict[str, list[str]] = {
 
 
 def main(pytest_arguments: list[str]) -> int:
-    """Run every step; returns the number of steps that failed."""
-    failed = []
+    """Run every step; returns the number of steps that failed.
+
+    What a failed check other than pytest printed is printed once more at the end, where it is looked for.
+    """
+    failed: dict[str, str] = {}
     for name, command in STEPS.items():
-        extra = pytest_arguments if name == "pytest" else []
         print(f"== {name}", flush=True)
-        done = subprocess.run([sys.executable, "-m", *command, *extra], cwd=ROOT, check=False)
-        if done.returncode:
-            failed.append(name)
+        line = [sys.executable, "-m", *command]
+        if name == "pytest":
+            code, printed = subprocess.run([*line, *pytest_arguments], cwd=ROOT, check=False).returncode, ""
+        else:
+            done = subprocess.run(
+                line, cwd=ROOT, check=False, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+            )
+            code, printed = done.returncode, done.stdout
+            print(printed, end="", flush=True)
+        if code:
+            failed[name] = printed
+    for name, printed in failed.items():
+        if printed:
+            print(f"== {name}, once more\n{printed}", end="", flush=True)
     print("all steps passed" if not failed else f"failed: {', '.join(failed)}", flush=True)
     return len(failed)
 
