@@ -1,4 +1,4 @@
-"""The command line: run, check, template, and the commands of the server.
+"""The command line: run, check, template, rollback, and the commands of the server.
 
 Only what is needed to show help is imported here; the engine comes in with the command that uses it, since
 it takes a second or more and a reader of --help should not wait for it.
@@ -6,12 +6,14 @@ it takes a second or more and a reader of --help should not wait for it.
 
 from __future__ import annotations
 
+import re
 import sys
 import tempfile
 import traceback
 from datetime import date
 from pathlib import Path
 from typing import Annotated
+from urllib.parse import urlsplit
 
 import typer
 from rich.text import Text
@@ -44,6 +46,18 @@ def _day(text: str) -> date:
         return date.fromisoformat(text.strip())
     except ValueError:
         raise typer.BadParameter(f"“{text}” is no day; write year-month-day, such as 2026-11-25") from None
+
+
+def _web_address(text: str) -> str:
+    expected = "write it as https://rally.example/drogues, with nothing after a ? or #"
+    try:
+        parts = urlsplit(text.strip())
+        fits = parts.scheme in {"http", "https"} and bool(parts.hostname) and parts.port != 0
+    except ValueError:
+        fits = False
+    if not text or (fits and re.fullmatch(r"[!$%&'()*+,./0-9:;=A-Z_a-z~-]+", text.strip())):
+        return text.strip()
+    raise typer.BadParameter(f"“{text}” is no web address of a folder; {expected}")
 
 
 FleetFile = Annotated[
@@ -104,12 +118,16 @@ Bought = Annotated[
         help="What was bought since --previous: item, packs, cut. Not bought twice.",
     ),
 ]
-SiteAddress = Annotated[
+BaseUrl = Annotated[
     str,
     typer.Option(
-        "--site-address", metavar="URL", help="Where the site will be on the web, for the bag labels."
+        "--base-url",
+        metavar="URL",
+        callback=_web_address,
+        help="Where the site will be on the web: its pages, the bag labels and the messages name it.",
     ),
 ]
+RunFolder = Annotated[Path, typer.Argument(metavar="DIR", help="The output folder of a run.")]
 TargetFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="Where to write: a name ending in .csv or .xlsx.")
 ]
@@ -129,7 +147,7 @@ def run(
     previous: Previous = None,
     shelf: Shelf = None,
     bought: Bought = None,
-    site_address: SiteAddress = "",
+    base_url: BaseUrl = "",
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
@@ -153,7 +171,7 @@ def run(
         previous,
         shelf,
         bought,
-        site_address,
+        base_url,
     )
     raise typer.Exit(run_fleet(request))
 
@@ -178,6 +196,19 @@ def template(target: TargetFile = None, policy: WantPolicy = False) -> None:
     from api.entry_sheets import make_template
 
     raise typer.Exit(make_template(target, policy))
+
+
+@app.command("rollback")
+def roll_back(folder: RunFolder = Path("out")) -> None:
+    """Put the site published before the present one back in its place; once more goes forward again.
+
+    Order, tables and messages stay as they are.
+
+    Example: drogue-muster rollback out
+    """
+    from api.site_rollback import put_site_back
+
+    raise typer.Exit(put_site_back(folder))
 
 
 add_commands(app)

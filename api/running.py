@@ -65,7 +65,7 @@ class RunRequest:
     previous: Path | None
     shelf: Path | None
     bought: Path | None
-    site_address: str
+    base_url: str
 
 
 def run_fleet(request: RunRequest) -> int:
@@ -93,7 +93,7 @@ def run_fleet(request: RunRequest) -> int:
         )
         if request.previous:
             keep_key(request.previous, request.out)
-        changes = write_outputs(result, rules, request.out, before, request.site_address, progress)
+        changes = write_outputs(result, rules, request.out, before, request.base_url, progress)
     console = output()
     print_summary(console, summary(result))
     if changes is not None:
@@ -130,12 +130,12 @@ def write_outputs(
     rules: RallyRules,
     out: Path,
     before: Record | None = None,
-    site_address: str = "",
+    base_url: str = "",
     progress: Progress = silent,
 ) -> ChangeReport | None:
     """Write everything below `out`; the old parts stay until all the new ones are whole.
 
-    With the record of an earlier run, what changed since is written too, and returned. `site_address` is
+    With the record of an earlier run, what changed since is written too, and returned. `base_url` is
     where the site will be on the web: bag labels and messages point there.
     """
     policy, catalogue = rules.policy, rules.catalogue
@@ -148,11 +148,11 @@ def write_outputs(
         actions = chase_actions(result, policy)
         (tables / "chase.csv").write_bytes(chase_csv(actions, result.today))
         entries = [str(entry) for entry in result.intake.fleet.text["entry_no"]]
-        pages = page_addresses(entries, site_address or "site")
+        pages = page_addresses(entries, base_url or "site")
         write_messages(messages_for(result, policy, actions, pages.__getitem__), messages)
         write_order(result, policy, catalogue, rules.prices, order)
         (order / "loft").mkdir()
-        page_of_row = (lambda row: pages[entries[row]]) if site_address else None
+        page_of_row = (lambda row: pages[entries[row]]) if base_url else None
         write_loft(result, policy, catalogue, order / "loft", page_of_row)
         record = record_of(result, policy, catalogue, key=officer_key(out / KEY), previous=before)
         write_record(record, stage / RECORD)
@@ -165,7 +165,7 @@ def write_outputs(
         settle(stage)  # so that the new site stands beside old tables for no longer than renaming takes
         build_site(
             result, policy, catalogue, out / "site",
-            base_url=site_address, changes=changes, downloads=_patterns(order / "loft"), progress=progress,
+            base_url=base_url, changes=changes, downloads=_patterns(order / "loft"), progress=progress,
         )  # fmt: skip
     return changes
 

@@ -105,7 +105,7 @@ def publish(folder: Path, site: Path, manifest: str = "") -> str:
 def rollback(site: Path) -> str:
     """Put the release before this one back in place; return its id.
 
-    Raises OutputError where there is no earlier release.
+    Raises OutputError where there is no earlier release, or where its files were altered since.
     """
     releases = releases_of(site)
     order = _order(releases)
@@ -113,6 +113,13 @@ def rollback(site: Path) -> str:
     if not earlier:
         raise OutputError(
             str(site), "no earlier release is kept", "an earlier release", "build the site again"
+        )
+    if content_id(releases / earlier[0]) != earlier[0].partition("-")[0]:
+        raise OutputError(
+            str(releases / earlier[0]),
+            "its files were altered since it was published",
+            "the release as it was",
+            "build the site again from the fleet file of that day",
         )
     _put_in_place(releases / earlier[0], site)
     _record(releases, earlier[0])

@@ -321,3 +321,15 @@ def test_help_teaches() -> None:
     text = call("--help").stdout + call("run", "--help").stdout
     for words in ("template", "check", "Exit codes", "Example", "--policy", "--out"):
         assert words in text
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["foo bar", "javascript:alert(1)", "//x.example", "https://r.example/?a=b", "https://", "https://r.example/#x",
+     'https://r.example/">', "https://ann@r.example/", "https://r.example:x/"],
+)  # fmt: skip
+def test_a_base_url_has_to_be_a_web_address(address: str, tmp_path: Path) -> None:
+    done = call("run", fleet_csv(), "--out", tmp_path / "out", "--samples", "0", "--base-url", address)
+    assert done.returncode == 2
+    assert "is no web address" in " ".join(done.stderr.replace("│", " ").split())
+    assert not (tmp_path / "out").exists()

@@ -82,6 +82,15 @@ def test_the_last_two_are_kept_and_one_can_go_back(tmp_path: Path) -> None:
     assert (site / "index.html").read_text() == "two"
 
 
+def test_an_earlier_release_that_was_altered_is_not_put_back(tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    first, _ = [release(site, text) for text in ("one", "two")]
+    (releases_of(site) / first / "index.html").write_text("forged")
+    with pytest.raises(OutputError, match="altered since"):
+        rollback(site)
+    assert (site / "index.html").read_text() == "two"
+
+
 def test_without_an_earlier_release_nothing_moves(tmp_path: Path) -> None:
     release(tmp_path / "site", "one")
     with pytest.raises(OutputError, match="no earlier release"):
