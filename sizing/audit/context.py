@@ -14,6 +14,14 @@ from sizing.fields import CHOICES
 from sizing.model import BoolArray, FleetColumns, FloatArray, RequirementColumns, StrikeColumns
 from sizing.policy import Policy
 
+NO_CONE_LINE = ("cone drogue", "parachute", "warps", "none", "other")
+
+
+def without_cone_line(fleet: FleetColumns) -> BoolArray:
+    """Boats whose sheet names a device that hangs on its lead line alone, or none."""
+    codes = [CHOICES["device_type"].index(word) for word in NO_CONE_LINE]
+    return np.isin(fleet.choice["device_type"], codes)
+
 
 @dataclass(frozen=True)
 class AuditContext:
