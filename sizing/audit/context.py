@@ -77,8 +77,8 @@ class AuditContext:
 
     @cached_property
     def series(self) -> BoolArray:
-        """Boats with a series drogue, said or plain from a cone count."""
-        counted = self.fleet.number["cone_count"] > 0
+        """Boats with a series drogue, said or plain from a count of several cones."""
+        counted = self.fleet.number["cone_count"] > 1.0
         return np.asarray(self.chosen("device_type", "series drogue") | (self.blank("device_type") & counted))
 
     @cached_property

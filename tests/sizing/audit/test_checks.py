@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from itertools import combinations
 
 import pytest
 
 from sizing.audit import REGISTER
+from sizing.fields import CHOICES
 from sizing.model import Standing
 from sizing.units import both
-from tests.sizing.audit.boats import boat, findings
+from tests.sizing.audit.boats import boat, checks, findings
 
 LBF = 4.4482216152605  # NIST SP 811
 LB = 0.45359237  # NIST SP 811
@@ -27,6 +29,11 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"device_type": "none"}, "drag.device-aboard", Standing.ABSENT),
         ({"device_type": "other"}, "drag.device-aboard", Standing.UNPROVEN),
         ({"device_type": "", "cone_count": ""}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"cone_count": "0"}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"cone_count": "1"}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"device_type": "", "cone_count": "1"}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"device_type": "", "cone_count": "1"}, "drag.cone-count", Standing.UNPROVEN),
+        ({"device_type": "cone drogue", "device_diameter": "1.5 m"}, "drag.device-aboard", Standing.UNPROVEN),
         ({"cone_count": "100"}, "drag.cone-count", Standing.SHORT),
         ({"cone_count": ""}, "drag.cone-count", Standing.UNPROVEN),
         ({"cone_mouth": ""}, "drag.cone-count", Standing.UNPROVEN),
@@ -38,6 +45,8 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"cone_mouth": ""}, "drag.pitch", Standing.UNPROVEN),
         ({"cone_mouth": "", "cone_pitch": "12 in"}, "drag.pitch", Standing.SHORT),
         ({"device_from": "bow"}, "drag.cone-count", Standing.UNPROVEN),
+        ({"device_from": ""}, "drag.cone-count", Standing.UNPROVEN),
+        ({"device_from": "", "cone_count": "100"}, "drag.cone-count", Standing.SHORT),
         ({"device_from": "bow"}, "drag.from-stern", Standing.SHORT),
         ({"lead_line_diameter": "20 mm"}, "line.strength-new", Standing.SHORT),
         ({"lead_line_diameter": ""}, "line.strength-new", Standing.UNPROVEN),
@@ -76,6 +85,12 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"attachment_rating": "40 kN"}, "attachment.load", Standing.SHORT),
         ({"attachment_rating": ""}, "attachment.load", Standing.UNPROVEN),
         ({"attachment_bolts": "2 x M8 A4-70"}, "attachment.bolts", Standing.SHORT),
+        ({"attachment_bolts": "2 x M8 A4-70"}, "attachment.load", Standing.UNPROVEN),
+        (
+            {"attachment_bolts": "2 x M8 A4-70", "attachment_rating": "40 kN"},
+            "attachment.load",
+            Standing.SHORT,
+        ),
         ({"attachment_bolts": "6 x M12"}, "attachment.bolts", Standing.UNPROVEN),
         ({"attachment_lead": "crosses an edge"}, "attachment.lead", Standing.SHORT),
         ({"attachment_place": "inboard"}, "attachment.place", Standing.SHORT),
@@ -96,12 +111,15 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"made_year": "2005"}, "condition.age", Standing.SHORT),
         ({"last_inspected": "2025-02-01"}, "condition.inspected", Standing.SHORT),
         ({"last_inspected": ""}, "condition.inspected", Standing.UNPROVEN),
+        ({"last_inspected": "2026-12-31", "made_year": "2027"}, "condition.inspected", Standing.UNPROVEN),
+        ({"last_inspected": "2027-01-01", "made_year": "2027"}, "condition.inspected", Standing.MEETS),
         ({"stowed_ready": "no"}, "stowage.ready", Standing.SHORT),
         ({"within_reach": ""}, "stowage.reach", Standing.UNPROVEN),
         ({"retrieval": "none"}, "retrieval.means", Standing.ABSENT),
         ({"displacement_basis": "light"}, "data.displacement-basis", Standing.SHORT),
         ({"displacement_basis": ""}, "data.displacement-basis", Standing.UNPROVEN),
         ({"evidence": "skipper's word"}, "data.evidence", Standing.UNPROVEN),
+        ({"evidence_date": "2026-12-31", "made_year": "2027"}, "data.evidence-age", Standing.UNPROVEN),
         ({"evidence_date": "2025-01-01"}, "data.evidence-age", Standing.SHORT),
         ({"berth": ""}, "data.berth", Standing.UNPROVEN),
     ],
@@ -225,6 +243,52 @@ def test_a_mouth_that_stands_for_the_diameter_stands_for_it_in_every_check() -> 
 )
 def test_what_contradicts_itself_is_said(change: dict[str, str], words: str) -> None:
     assert words in findings(boat(**change))["drag.device-aboard"].note
+
+
+def test_an_attachment_said_to_be_none_and_yet_rated_is_asked_about() -> None:
+    finding = findings(boat(attachment_type="none"))["attachment.fitting"]
+    assert finding.standing is Standing.ABSENT
+    assert "say which" in finding.note
+
+
+def test_a_rating_above_what_the_bolts_hold_proves_no_more_than_the_bolts() -> None:
+    """ISO 898-1 As of M8 = 36.6 mm2; ISO 3506-1 A4-70 Rm = 700 MPa: 2 x 0.6 x 700 x 36.6 = 30.7 kN."""
+    finding = findings(boat(attachment_rating="400 kN", attachment_bolts="2 x M8 A4-70"))["attachment.load"]
+    assert finding.found == pytest.approx(30_744, rel=2e-3)
+    assert "no more than that is proven" in finding.note
+
+
+SILENT_IS_DECIDED = {
+    # What silence means in these columns is said on the boat's page, with a finding or a note of its own.
+    "displacement_basis",  # taken as loaded, as the column asks; data.displacement-basis is open
+    "device_type",  # a count of several cones names a series drogue
+    "attachment_type",  # a stated strength is that of some attachment; attachment.fitting is open
+}
+
+
+def test_silence_never_stands_better_than_the_worst_answer() -> None:
+    """Where one answer to a question would keep a check from being met, no answer does not meet it."""
+    asked = {name: words for name, words in CHOICES.items() if name not in {"boat_type", *SILENT_IS_DECIDED}}
+    for column, words in asked.items():
+        silent = findings(boat(**{column: ""}))
+        for word in words:
+            for check, finding in findings(boat(**{column: word})).items():
+                if finding.standing not in {Standing.MEETS, Standing.NOT_APPLICABLE}:
+                    assert silent[check].standing is not Standing.MEETS, (column, word, check)
+
+
+def test_two_blanks_are_never_better_than_one() -> None:
+    """Every pair of columns left blank, against each of the two left blank alone."""
+    columns = sorted(QUIET)
+    pairs = list(combinations(columns, 2))
+    alone = {column.check.id: column.standing for column in checks(*(boat(**{c: ""}) for c in columns))}
+    both_blank = checks(*(boat(**{first: "", second: ""}) for first, second in pairs))
+    place = {column: at for at, column in enumerate(columns)}
+    for column in both_blank:
+        for at, pair in enumerate(pairs):
+            if column.standing[at] == Standing.MEETS:
+                for one in pair:
+                    assert alone[column.check.id][place[one]] == Standing.MEETS, (pair, column.check.id)
 
 
 def test_light_cloth_only_below_30000_lb() -> None:
