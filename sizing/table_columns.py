@@ -86,7 +86,7 @@ SIZING_COLUMNS: Final = (
         "published_range",
         "",
         "Displacement below, inside or above 7,500 to 60,000 lb. Outside it the published lines are "
-        "extended, and nobody has tested them there.",
+        "extended, and nobody has tested them there. Empty where she has no figures.",
         "[CG87 6.1]",
     ),
     ColumnNote("not_computed", "", "Why she has no figures; empty where she has.", ""),

@@ -126,7 +126,7 @@ _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
     "swivel": {
         "rated": ("yes, rated",),
         "unrated": ("not rated", "no rating"),
-        "none": ("no", "no swivel", "nil", "-", "–"),
+        "none": ("no", "no swivel", "nil"),
     },
     "retrieval": {
         "tried": ("tested", "practised", "practiced"),

@@ -44,6 +44,12 @@ def test_words_are_mapped_and_noted(name: str, text: str, word: str) -> None:
     assert len(read.notes) == 1
 
 
+@pytest.mark.parametrize("dash", ["-", "–", "—"])
+def test_a_dash_does_not_say_that_there_is_no_swivel(dash: str) -> None:
+    """No swivel needs no proof, so only the word says it; a dash is what people write who do not know."""
+    assert read_choice(dash, "swivel").value == -1
+
+
 @pytest.mark.parametrize("name", sorted(CHOICES))
 def test_the_words_themselves_need_no_note(name: str) -> None:
     for code, word in enumerate(CHOICES[name]):
