@@ -109,6 +109,8 @@ def _out_of_range(value: float, text: str, column: Column, dimension: Dimension)
     found = f"“{clip(text.strip())}” is {both(value, dimension)}, which is not possible here"
     expected = f"from {both(low, dimension)} to {both(high, dimension)}"
     mend = f"check the unit: {hint}" if hint else "correct the figure or its unit"
+    if value == 0.0 and not column.field.required:
+        mend = "correct the figure, or leave the cell empty if there is none"
     return Fault("out_of_range", found, expected, mend)
 
 
