@@ -21,7 +21,8 @@ def _basis(context: AuditContext) -> Outcome:
         notes=(
             (context.chosen("displacement_basis", "light"),
              f"The light figure was multiplied by {factor:g} [policy; assumed]."),
-            (context.blank("displacement_basis"), "The figure was taken as loaded, as it stands."),
+            (context.blank("displacement_basis"),
+             "The figure was taken as loaded, as it stands; what is enough for that alone is left unproven."),
         ),
     )  # fmt: skip
 

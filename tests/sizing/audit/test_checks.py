@@ -10,6 +10,7 @@ import pytest
 from sizing.audit import REGISTER
 from sizing.fields import CHOICES
 from sizing.model import Standing
+from sizing.policy import Policy
 from sizing.units import both
 from tests.sizing.audit.boats import boat, checks, findings
 
@@ -118,6 +119,10 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"retrieval": "none"}, "retrieval.means", Standing.ABSENT),
         ({"displacement_basis": "light"}, "data.displacement-basis", Standing.SHORT),
         ({"displacement_basis": ""}, "data.displacement-basis", Standing.UNPROVEN),
+        ({"displacement_basis": ""}, "drag.cone-count", Standing.UNPROVEN),
+        ({"displacement_basis": "", "cone_count": "100"}, "drag.cone-count", Standing.SHORT),
+        ({"displacement_basis": "", "cone_count": "140"}, "drag.cone-count", Standing.MEETS),
+        ({"displacement_basis": "", "shackle_rating": "75 kN"}, "hardware.shackles", Standing.UNPROVEN),
         ({"evidence": "skipper's word"}, "data.evidence", Standing.UNPROVEN),
         ({"evidence_date": "2026-12-31", "made_year": "2027"}, "data.evidence-age", Standing.UNPROVEN),
         ({"evidence_date": "2025-01-01"}, "data.evidence-age", Standing.SHORT),
@@ -258,9 +263,27 @@ def test_a_rating_above_what_the_bolts_hold_proves_no_more_than_the_bolts() -> N
     assert "no more than that is proven" in finding.note
 
 
+def test_what_a_loaded_displacement_alone_would_meet_is_not_met_where_nobody_says_loaded() -> None:
+    """By hand, light x 1.15 [assumed] is 23,000 lb: 7500 x (23/7.5)^0.75434 lbf = 77.7 kN against 75 kN."""
+    assert pytest.approx(77_700, rel=2e-3) == 7500 * (23_000 / 7_500) ** 0.75434 * LBF
+    said = findings(boat(shackle_rating="75 kN"))["hardware.shackles"]
+    unsaid = findings(boat(shackle_rating="75 kN", displacement_basis=""))["hardware.shackles"]
+    assert said.standing is Standing.MEETS
+    assert unsaid.standing is Standing.UNPROVEN
+    assert "does not say" in unsaid.note
+    assert unsaid.required == pytest.approx(said.required or 0)
+
+
+def test_a_rally_that_does_not_load_a_light_figure_has_no_doubt_of_one() -> None:
+    policy = Policy.model_validate(
+        {"sizing": {"loading_factor": 1.0}, "reasons": {"sizing.loading_factor": "All boats are weighed."}}
+    )
+    unsaid = findings(boat(shackle_rating="75 kN", displacement_basis=""), policy)["hardware.shackles"]
+    assert unsaid.standing is Standing.MEETS
+
+
 SILENT_IS_DECIDED = {
     # What silence means in these columns is said on the boat's page, with a finding or a note of its own.
-    "displacement_basis",  # taken as loaded, as the column asks; data.displacement-basis is open
     "device_type",  # a count of several cones names a series drogue
     "attachment_type",  # a stated strength is that of some attachment; attachment.fitting is open
 }
