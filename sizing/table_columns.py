@@ -29,8 +29,8 @@ SIZING_COLUMNS: Final = (
     ColumnNote(
         "displacement_basis",
         "",
-        "loaded: as entered. light: times the policy's loading factor. not stated: taken as loaded; what only that "
-        "would meet is unproven, and a finding asks.",
+        "loaded: as entered. light: times the policy's loading factor. not stated: taken as loaded; what "
+        "only that would meet is unproven, and a finding asks.",
         "[ISO 8666; loading factor assumed, policy]",
     ),
     ColumnNote("cones", "cones", "Cones needed, at the policy's mouth.", "[CG87 6.1]"),

@@ -30,6 +30,10 @@ PART_ORDER: tuple[PartGroup, ...] = (
     "cones", "extension", "cone line", "lead line", "bridle", "end weight", "thimbles", "shackles",
     "chafe gear", "attachments", "stowage bag",
 )  # fmt: skip
+AS_LOADED = (
+    " Her parts are sized for her displacement as the loaded one, which the sheet does not say: have her say so "
+    "before they are ordered."
+)
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
 
@@ -43,6 +47,7 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
     closable = [result for result in checks if result.check.level == "shall"]
     splice_line, splice_bridle = _saved_by_splicing(context)
     no_cone_line = without_cone_line(context.fleet)
+    unsaid = context.blank("displacement_basis")
     entries = [str(entry) for entry in context.fleet.text["entry_no"]]
     options: list[tuple[MendPlan, ...]] = []
     for row, entry in enumerate(entries):
@@ -67,6 +72,8 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
         ways = []
         for choice, chosen, cones, reason in _ways(context, row, wanting, groups):
             ordered = tuple(part for part in PART_ORDER if part in chosen)
+            if ordered and unsaid[row]:
+                reason += AS_LOADED
             hours = _hours(context, row, ordered, cones)
             ways.append(MendPlan(row, choice, ordered, cones, hours, reason, closes, leaves))
         options.append(tuple(ways))

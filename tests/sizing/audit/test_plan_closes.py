@@ -134,3 +134,10 @@ def test_cones_for_a_drogue_set_from_the_bow_are_said_to_count_at_the_stern_only
     context = context_of(fleet_of(boat(cone_count="100", device_from="bow")))
     ways = plan_options(context, audit_fleet(context))[0]
     assert all("from the stern" in way.reason for way in ways if way.choice != "replace")
+
+
+def test_parts_sized_for_a_displacement_nobody_calls_loaded_say_so() -> None:
+    for basis, said in (("", True), ("loaded", False), ("light", False)):
+        context = context_of(fleet_of(boat(displacement_basis=basis, end_weight="10 lb")))
+        for way in plan_options(context, audit_fleet(context))[0]:
+            assert ("as the loaded one" in way.reason) is said
