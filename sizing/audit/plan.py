@@ -31,8 +31,8 @@ PART_ORDER: tuple[PartGroup, ...] = (
     "chafe gear", "attachments", "stowage bag",
 )  # fmt: skip
 AS_LOADED = (
-    " Her parts are sized for her displacement as the loaded one, which the sheet does not say: have her say so "
-    "before they are ordered."
+    " Her parts are sized for her displacement as the loaded one, which the sheet does not say: have her "
+    "say so before they are ordered."
 )
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
@@ -72,10 +72,9 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
         ways = []
         for choice, chosen, cones, reason in _ways(context, row, wanting, groups):
             ordered = tuple(part for part in PART_ORDER if part in chosen)
-            if ordered and unsaid[row]:
-                reason += AS_LOADED
+            why = reason + AS_LOADED if ordered and unsaid[row] else reason
             hours = _hours(context, row, ordered, cones)
-            ways.append(MendPlan(row, choice, ordered, cones, hours, reason, closes, leaves))
+            ways.append(MendPlan(row, choice, ordered, cones, hours, why, closes, leaves))
         options.append(tuple(ways))
     return tuple(options)
 
