@@ -174,6 +174,17 @@ def test_a_cleat_without_waterline_is_still_short_if_the_most_it_can_be_is() -> 
     assert finding.standing is Standing.SHORT
 
 
+def test_short_legs_carry_more_than_the_design_load() -> None:
+    """Two legs of 1.6 m on 2.8 m: theta = 61 deg; square to the pull one carries F / sin 122 deg = 1.18 F."""
+    long, short = (findings(boat(bridle_leg_length=leg)) for leg in ("7.0 m", "1.6 m"))
+    for check in ("bridle.strength-new", "bridle.strength-residual"):
+        required = (long[check].required, short[check].required)
+        assert required[0] is not None
+        assert required[1] == pytest.approx(1.18 * required[0], rel=2e-3)
+        assert "so short" in short[check].note
+        assert "so short" not in long[check].note
+
+
 def test_bolt_group_by_hand() -> None:
     """ISO 898-1 As of M12 = 84.3 mm2; ISO 3506-1 A4-70 Rm = 700 MPa: 6 x 0.6 x 700 x 84.3 = 212.4 kN."""
     finding = findings(boat())["attachment.bolts"]
