@@ -107,7 +107,8 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _new, "bridle.strength-new", "Each bridle leg is strong enough when new.",
-        rule="minimum breaking strength >= most load of one leg / policy share", source="[CG87 6.3; UFC; derived]",
+        rule="minimum breaking strength >= most load of one leg / policy share",
+        source="[CG87 6.3; UFC; derived]",
         dimension="force", parts=("bridle",),
         consequence="At about 11 degrees of yaw one leg carries the whole load; it must not part.",
         remedy="Make the bridle of stronger rope.",

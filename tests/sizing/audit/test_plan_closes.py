@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from sizing.audit import audit_fleet, plan_options
+from sizing.audit import REGISTER, audit_fleet, plan_options
 from sizing.model import CheckColumns, MendPlan, Standing
 from sizing.order.pieces import pieces_for
 from tests.sizing.audit.boats import CATALOGUE, boat, context_of, fleet_of
@@ -84,6 +84,24 @@ def test_a_plan_closes_what_it_says_and_breaks_nothing() -> None:
             assert rope[check][at] in right, (check, rope[check][at].words, way, entered)
             closed += check in claimed
     assert closed > BOATS
+
+
+def test_nothing_is_made_that_no_finding_asks_for() -> None:
+    """Short of a whole new drogue, each part closes a finding, or carries cones that do."""
+    choose = random.Random(19870520)  # noqa: S311
+    context = context_of(fleet_of(*(some_boat(choose) for _ in range(BOATS))))
+    checks = audit_fleet(context)
+    parts = {spec.check.id: set(spec.parts) for spec in REGISTER}
+    for options in plan_options(context, checks):
+        for way in options:
+            if way.choice == "replace":
+                continue
+            asked = {part for finding in way.closes for part in parts[finding.split("/")[1]]} | {"thimbles"}
+            if {"cones", "cone line"} & asked:
+                asked |= {"cones", "cone line"}
+            assert set(way.groups) <= asked, way
+            assert bool(way.cones_to_make) is ("cones" in way.groups)
+            assert way.closes or not way.groups
 
 
 def test_smaller_cones_are_not_moved_to_a_line_laid_out_for_the_standard_ones() -> None:
