@@ -29,8 +29,8 @@ SIZING_COLUMNS: Final = (
     ColumnNote(
         "displacement_basis",
         "",
-        "loaded: as entered. light: times the policy's loading factor. not stated: taken as loaded, and "
-        "a finding asks.",
+        "loaded: as entered. light: times the policy's loading factor. not stated: taken as loaded; what "
+        "only that would meet is unproven, and a finding asks.",
         "[ISO 8666; loading factor assumed, policy]",
     ),
     ColumnNote("cones", "cones", "Cones needed, at the policy's mouth.", "[CG87 6.1]"),
@@ -86,7 +86,7 @@ SIZING_COLUMNS: Final = (
         "published_range",
         "",
         "Displacement below, inside or above 7,500 to 60,000 lb. Outside it the published lines are "
-        "extended, and nobody has tested them there.",
+        "extended, and nobody has tested them there. Empty where she has no figures.",
         "[CG87 6.1]",
     ),
     ColumnNote("not_computed", "", "Why she has no figures; empty where she has.", ""),

@@ -67,7 +67,10 @@ def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
         "stowed_mass_kg": _figures(need.stowed_mass_kg, 1),
         "labour_hours": _figures(need.labour_hours, 1),
         "open_shalls": open_shalls(result.checks, len(need)),
-        "published_range": [{-1: "below", 0: "inside", 1: "above"}[int(m)] for m in need.range_mark],
+        "published_range": [
+            {-1: "below", 0: "inside", 1: "above"}[int(mark)] if known else ""
+            for mark, known in zip(need.range_mark, computed, strict=True)
+        ],
         "not_computed": [as_text(need.not_computed.get(row, "")) for row in range(len(need))],
     }
     return pd.DataFrame(columns)

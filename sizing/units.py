@@ -69,6 +69,9 @@ _SPELLINGS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
     },
 }  # fmt: skip
 
+_FORCE_CAPITALS: Final = {"n": "N", "kn": "kN", "dan": "daN"}
+"""Units of force that are not written in small letters, where a message names them."""
+
 _EXPECTED: Final[Mapping[str, str]] = {
     "length": "a length with its unit, such as 11.6 m, 38 ft or 40 ft 6 in",
     "small_length": "a size with its unit, such as 20 mm or 5/8 in",
@@ -193,7 +196,8 @@ def unit_factor(unit: str, dimension: Dimension) -> float:
         code = "wrong_dimension"
     else:
         found, code = f"“{clip(unit)}” is not a unit known here", "unknown_unit"
-    known = ", ".join(words[0] for words in _SPELLINGS[dimension].values())
+    capitals = _FORCE_CAPITALS if dimension == "force" else {}  # kn is a knot
+    known = ", ".join(capitals.get(words[0], words[0]) for words in _SPELLINGS[dimension].values())
     raise QuantityError(code, "unit", found, _EXPECTED[dimension], f"use one of {known}")
 
 

@@ -153,6 +153,7 @@ def _missing(context: AuditContext) -> dict[int, str]:
     short_leg = number["bridle_leg_length_m"] <= number["transom_width_m"] / 2
     wanting += [
         (np.asarray(context.series & np.isnan(sections[:, 0])), "section diameters are not given"),
+        (np.asarray(context.series & (number["cone_count"] == 0.0)), "no cones are counted on it"),
         (np.asarray(context.series & thin), "a section's diameter is not in the catalogue"),
         (off("lead_line_diameter_m"), "the lead line's diameter is not in the catalogue"),
         (off("bridle_diameter_m"), "the bridle's diameter is not in the catalogue"),

@@ -9,14 +9,29 @@ from sizing.audit.judge import Outcome, by_figure
 from sizing.audit.line import rope_notes, with_unsaid
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import new_strength_n, residual_strength_n
+from sizing.drogue.bridle import most_leg_share
 from sizing.model import BoolArray, FloatArray, Standing
 
+SHORT_LEGS = (
+    "Her legs are so short that one of them carries more than the whole design load as she yaws [derived]."
+)
 AS_THE_LINE = "Fibre, ends, state and year given for the line are taken to hold for the bridle too [assumed]."
 
 
 def _notes(context: AuditContext, diameter_m: FloatArray) -> tuple[tuple[BoolArray, str], ...]:
     given = np.asarray(~np.isnan(diameter_m) & ~context.blank("line_material"))
     return ((given, AS_THE_LINE), *rope_notes(context, diameter_m))
+
+
+def _short_legs(context: AuditContext) -> FloatArray:
+    """Greatest load of one leg aboard over the design load; 1 where the leg is not known."""
+    number = context.fleet.number
+    share = most_leg_share(number["bridle_leg_length_m"], number["transom_width_m"])
+    return np.where(np.isnan(share), 1.0, share)
+
+
+def _short_note(context: AuditContext) -> tuple[tuple[BoolArray, str], ...]:
+    return ((np.asarray(_short_legs(context) > 1.0), SHORT_LEGS),)
 
 
 def _no_bridle(context: AuditContext) -> BoolArray:
@@ -36,8 +51,9 @@ def _leg_length(context: AuditContext) -> Outcome:
 def _new(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["bridle_diameter_m"]
     return by_figure(
-        context, context.requirements.line_strength_required_n, new_strength_n(context, diameter),
-        applies=context.everyone, absent=_no_bridle(context), notes=_notes(context, diameter),
+        context, context.requirements.line_strength_required_n * _short_legs(context),
+        new_strength_n(context, diameter), applies=context.everyone, absent=_no_bridle(context),
+        notes=(*_notes(context, diameter), *_short_note(context)),
     )  # fmt: skip
 
 
@@ -45,8 +61,9 @@ def _residual(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["bridle_diameter_m"]
     strength = residual_strength_n(context, diameter)
     outcome = by_figure(
-        context, context.requirements.design_load_n, strength.least, best=strength.most,
-        applies=context.everyone, absent=_no_bridle(context), notes=_notes(context, diameter),
+        context, context.requirements.design_load_n * _short_legs(context), strength.least,
+        best=strength.most, applies=context.everyone, absent=_no_bridle(context),
+        notes=(*_notes(context, diameter), *_short_note(context)),
     )  # fmt: skip
     return with_unsaid(context, outcome, diameter)
 
@@ -90,7 +107,8 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _new, "bridle.strength-new", "Each bridle leg is strong enough when new.",
-        rule="minimum breaking strength >= design load / policy share", source="[CG87 6.3; UFC; derived]",
+        rule="minimum breaking strength >= most load of one leg / policy share",
+        source="[CG87 6.3; UFC; derived]",
         dimension="force", parts=("bridle",),
         consequence="At about 11 degrees of yaw one leg carries the whole load; it must not part.",
         remedy="Make the bridle of stronger rope.",
@@ -99,7 +117,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _residual, "bridle.strength-residual", "Each bridle leg as it lies holds the whole design load.",
-        rule="strength x wet x ends x state x age >= design load", source="[derived; UFC; practice]",
+        rule="strength x wet x ends x state x age >= most load of one leg", source="[derived; UFC; practice]",
         dimension="force", parts=("bridle",),
         consequence="At about 11 degrees of yaw one leg carries the whole load; it must not part.",
         remedy="Splice the ends, or make the bridle of stronger rope.",

@@ -14,6 +14,14 @@ from sizing.fields import CHOICES
 from sizing.model import BoolArray, FleetColumns, FloatArray, RequirementColumns, StrikeColumns
 from sizing.policy import Policy
 
+NO_CONE_LINE = ("cone drogue", "parachute", "warps", "none", "other")
+
+
+def without_cone_line(fleet: FleetColumns) -> BoolArray:
+    """Boats whose sheet names a device that hangs on its lead line alone, or none."""
+    codes = [CHOICES["device_type"].index(word) for word in NO_CONE_LINE]
+    return np.isin(fleet.choice["device_type"], codes)
+
 
 @dataclass(frozen=True)
 class AuditContext:
@@ -72,8 +80,8 @@ class AuditContext:
 
     @cached_property
     def series(self) -> BoolArray:
-        """Boats with a series drogue, said or plain from a cone count."""
-        counted = self.fleet.number["cone_count"] > 0
+        """Boats with a series drogue, said or plain from a count of several cones."""
+        counted = self.fleet.number["cone_count"] > 1.0
         return np.asarray(self.chosen("device_type", "series drogue") | (self.blank("device_type") & counted))
 
     @cached_property

@@ -33,13 +33,16 @@ def _aboard(context: AuditContext) -> Outcome:
     )
     presumed = np.asarray(context.series & context.blank("device_type"))
     outcome.standing[presumed] = Standing.MEETS
+    contradictions = _contradictions(context)
+    for rows, _ in contradictions:
+        outcome.standing[rows & (outcome.standing == Standing.MEETS)] = Standing.UNPROVEN
     return Outcome(
         outcome.standing,
         outcome.required,
         outcome.found,
         notes=(
             (presumed, "The sheet gives a cone count but no device: it is taken as a series drogue."),
-            *_contradictions(context),
+            *contradictions,
         ),
     )
 
@@ -53,6 +56,10 @@ def _contradictions(context: AuditContext) -> tuple[tuple[BoolArray, str], ...]:
         (
             np.asarray(context.single_element & (number["cone_count"] > 1.0)),
             "The sheet names a single device and yet counts several cones: say which is aboard.",
+        ),
+        (
+            np.asarray(context.chosen("device_type", "series drogue") & (number["cone_count"] <= 1.0)),
+            "The sheet names a series drogue and yet counts fewer than two cones: say which is aboard.",
         ),
         (
             np.asarray(context.no_device & given),
@@ -94,8 +101,10 @@ def _cone_count(context: AuditContext) -> Outcome:
         absent=context.no_device,
     )
     bow = np.asarray(context.series & context.chosen("device_from", "bow"))
-    unproven = (mouth_unknown | bow) & (outcome.standing == Standing.MEETS)
-    outcome.standing[unproven] = Standing.UNPROVEN
+    unsaid = np.asarray(context.series & context.blank("device_from"))
+    unproven = (mouth_unknown | bow | unsaid) & (outcome.standing == Standing.MEETS)
+    untold = np.asarray(context.unanswered & (outcome.standing == Standing.SHORT))
+    outcome.standing[unproven | untold] = Standing.UNPROVEN
     concerned = np.asarray(mouth_unknown & context.series)
     return Outcome(
         outcome.standing,
@@ -105,6 +114,9 @@ def _cone_count(context: AuditContext) -> Outcome:
             (concerned, "The cones' mouth is not given; the number needed is for the rally's standard cone."),
             (bow, "The number needed is for the stern. From the bow a device needs two to three times the "
              "diameter [CG87 6.1], so these cones prove nothing there."),
+            (unsaid, "The sheet does not say whether it is set from the stern or the bow; the number needed "
+             "is for the stern."),
+            (untold, "The sheet does not say what device is aboard, so its cones are not known to be all."),
         ),
     )  # fmt: skip
 
@@ -241,7 +253,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With less drag she is held less and can surf and broach in a strike.",
         remedy="Add cones on a further section of line at the outer end.",
         provide="Make a drogue with this many cones.",
-        ask="Count the cones and measure the mouth of one.",
+        ask="Count the cones, measure the mouth of one, and say that it is set from the stern.",
     ),
     declare(
         _equivalent_diameter, "drag.equivalent-diameter", "A single device is large enough.",

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from sizing.audit.context import AuditContext
+from sizing.audit.if_light import if_light, not_if_light
 from sizing.audit.judge import Outcome
 from sizing.audit.register import REGISTER, STRIKE_FAMILY
 from sizing.audit.spec import CheckSpec
@@ -31,7 +32,16 @@ def audit_fleet(context: AuditContext) -> tuple[CheckColumns, ...]:
     rows = waived_rows(context.fleet, context.policy)
     struck = context.strike_aboard is not None
     specs = [spec for spec in REGISTER if struck or spec.check.family != STRIKE_FAMILY]
-    return tuple(_apply(context, spec, rows) for spec in specs)
+    light = if_light(context)
+    return tuple(_apply(context, spec, _judged(context, spec, light), rows) for spec in specs)
+
+
+def _judged(context: AuditContext, spec: CheckSpec, light: AuditContext | None) -> Outcome:
+    """How the fleet stands on one check, a displacement that is not said to be loaded counted as a doubt."""
+    outcome = spec.judge(context)
+    if light is None or spec.check.family == STRIKE_FAMILY:  # a strike is simulated once, on the figure used
+        return outcome
+    return not_if_light(outcome, spec.judge(light), context.blank("displacement_basis"))
 
 
 def waived_rows(fleet: FleetColumns, policy: Policy) -> Mapping[str, int]:
@@ -51,8 +61,7 @@ def waived_rows(fleet: FleetColumns, policy: Policy) -> Mapping[str, int]:
     return rows
 
 
-def _apply(context: AuditContext, spec: CheckSpec, rows: Mapping[str, int]) -> CheckColumns:
-    outcome = spec.judge(context)
+def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mapping[str, int]) -> CheckColumns:
     level = context.policy.checks.get(spec.check.id, spec.check.level)
     check = dataclasses.replace(spec.check, level=level)
     standing, notes = outcome.standing, outcome.notes

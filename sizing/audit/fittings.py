@@ -9,12 +9,16 @@ from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import Bounds
 from sizing.drogue.attachment import bolt_group_shear_n, builder_fitted_n, catalogued_stress_area_m2
-from sizing.model import BoolArray, Standing
+from sizing.model import BoolArray, FloatArray, Standing
 
 CLEAT_NOTE = (
     "Known only as a cleat, so counted as the least that an aft mooring point of a boat of design category A "
     "or B is built for, never more: 3.0 kN a metre of the mean of hull and waterline length, less 3.8 kN "
     "[ISO 15084, memory]. An older cleat may hold less."
+)
+RATED_ABOVE_BOLTS = (
+    "The bolts given hold less in shear than the strength stated, so no more than that is proven: "
+    "say whose statement it is, and measure the bolts."
 )
 BOLT_NOTE = "Bolts in shear only: hull laminate and backing are for a surveyor."
 
@@ -24,6 +28,9 @@ def _none_fitted(context: AuditContext) -> BoolArray:
 
 
 def _type(context: AuditContext) -> Outcome:
+    number = context.fleet.number
+    given = ~np.isnan(number["attachment_rating_n"]) | ~np.isnan(number["bolt_count"])
+    contradicts = np.asarray(_none_fitted(context) & given)
     return by_word(
         context,
         "attachment_type",
@@ -36,15 +43,19 @@ def _type(context: AuditContext) -> Outcome:
             "other": Standing.UNPROVEN,
         },
         applies=context.everyone,
-        notes=((context.chosen("attachment_type", "cleat"), "Its load is judged by the next check."),),
+        notes=(
+            (context.chosen("attachment_type", "cleat"), "Its load is judged by the next check."),
+            (contradicts, "The sheet says there is none and yet gives its strength: say which is so."),
+        ),
     )
 
 
 def attachment_strength_n(context: AuditContext) -> Bounds:
     """What one attachment is known to hold, N: stated rating, or the built minimum of a mooring cleat.
 
-    Lc is half the sum of hull and waterline length [ISO 15084]; without the waterline it lies between half
-    the hull length and all of it.
+    A fitting holds no more than its bolts: where those given hold less in shear, no more than that is proven,
+    and the rating is the most it can be. Lc is half the sum of hull and waterline length [ISO 15084]; without
+    the waterline it lies between half the hull length and all of it.
     """
     number = context.fleet.number
     rating = number["attachment_rating_n"]
@@ -54,7 +65,21 @@ def attachment_strength_n(context: AuditContext) -> Bounds:
     mass = context.requirements.displacement_used_kg
     least = builder_fitted_n(number["loa_m"], lwl_least, mass)
     most = builder_fitted_n(number["loa_m"], lwl_most, mass)
-    return Bounds(np.where(cleat, least, rating), np.where(cleat, most, rating))
+    proven = np.where(cleat, least, rating)
+    return Bounds(np.where(_bolts_hold_less(context), _bolt_shear_n(context), proven),
+                  np.where(cleat, most, rating))  # fmt: skip
+
+
+def _bolt_shear_n(context: AuditContext) -> FloatArray:
+    """What the bolts of one attachment hold in shear, N; NaN where number, size or grade is not given."""
+    number = context.fleet.number
+    area = catalogued_stress_area_m2(context.catalogue.bolts, number["bolt_size_mm"] / 1000)
+    return np.asarray(bolt_group_shear_n(number["bolt_count"], area, number["bolt_tensile_pa"]))
+
+
+def _bolts_hold_less(context: AuditContext) -> BoolArray:
+    """Boats whose bolts are known to hold less than the strength stated for the attachment."""
+    return np.asarray(_bolt_shear_n(context) < context.fleet.number["attachment_rating_n"])
 
 
 def _rating(context: AuditContext) -> Outcome:
@@ -63,14 +88,16 @@ def _rating(context: AuditContext) -> Outcome:
     cleat = np.asarray(context.chosen("attachment_type", "cleat") & unrated)
     return by_figure(
         context, context.requirements.attachment_load_n, strength.least, best=strength.most,
-        applies=context.everyone, absent=_none_fitted(context), notes=((cleat, CLEAT_NOTE),),
+        applies=context.everyone, absent=_none_fitted(context),
+        notes=(
+            (cleat, CLEAT_NOTE),
+            (np.asarray(_bolts_hold_less(context) & ~_none_fitted(context)), RATED_ABOVE_BOLTS),
+        ),
     )  # fmt: skip
 
 
 def _bolts(context: AuditContext) -> Outcome:
-    number = context.fleet.number
-    area = catalogued_stress_area_m2(context.catalogue.bolts, number["bolt_size_mm"] / 1000)
-    shear = bolt_group_shear_n(number["bolt_count"], area, number["bolt_tensile_pa"])
+    shear = _bolt_shear_n(context)
     applies = np.asarray(~_none_fitted(context) & ~context.chosen("attachment_type", "winch"))
     return by_figure(
         context, context.requirements.attachment_load_n, shear, applies=applies,

@@ -11,7 +11,14 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from sizing.audit.context import AuditContext
+from sizing.audit.cones_to_make import (
+    all_anew,
+    missing_by_count,
+    of_another_size,
+    on_a_new_line,
+    room_for_all,
+)
+from sizing.audit.context import AuditContext, without_cone_line
 from sizing.audit.device import WHOLE
 from sizing.audit.judge import EQUAL_WITHIN
 from sizing.audit.line import section_strength_share
@@ -23,8 +30,11 @@ PART_ORDER: tuple[PartGroup, ...] = (
     "cones", "extension", "cone line", "lead line", "bridle", "end weight", "thimbles", "shackles",
     "chafe gear", "attachments", "stowage bag",
 )  # fmt: skip
+AS_LOADED = (
+    " Her parts are sized for her displacement as the loaded one, which the sheet does not say: have her "
+    "say so before they are ordered."
+)
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
-ALL_CONES_ANEW = frozenset({"condition.cones", "drag.cone-cloth"})
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
 
 
@@ -36,6 +46,8 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
     parts = {spec.check.id: spec.parts for spec in REGISTER}
     closable = [result for result in checks if result.check.level == "shall"]
     splice_line, splice_bridle = _saved_by_splicing(context)
+    no_cone_line = without_cone_line(context.fleet)
+    unsaid = context.blank("displacement_basis")
     entries = [str(entry) for entry in context.fleet.text["entry_no"]]
     options: list[tuple[MendPlan, ...]] = []
     for row, entry in enumerate(entries):
@@ -55,11 +67,14 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
         leaves = tuple(
             f"{entry}/{check}" for check in [*wanting, *unproven] if f"{entry}/{check}" not in closes
         )
+        if no_cone_line[row]:
+            groups.discard("cone line")
         ways = []
         for choice, chosen, cones, reason in _ways(context, row, wanting, groups):
             ordered = tuple(part for part in PART_ORDER if part in chosen)
+            why = reason + AS_LOADED if ordered and unsaid[row] else reason
             hours = _hours(context, row, ordered, cones)
-            ways.append(MendPlan(row, choice, ordered, cones, hours, reason, closes, leaves))
+            ways.append(MendPlan(row, choice, ordered, cones, hours, why, closes, leaves))
         options.append(tuple(ways))
     return tuple(options)
 
@@ -106,30 +121,47 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
         reason = "No part closes what is open." if wanting else "Nothing is short that parts would close."
         yield "nothing", set(), 0, reason
         return
-    if any(check in NEW_DROGUE for check in wanting):
+    no_cone_line = bool(without_cone_line(context.fleet)[row])
+    if (no_cone_line and all_anew(wanting)) or any(check in NEW_DROGUE for check in wanting):
         yield "replace", whole, needed, "She has no device that can be brought up to what is needed."
         return
-    missing = _missing_cones(context, row, wanting)
+    anew, behind = all_anew(wanting), missing_by_count(context, row, wanting)
     rope = groups & ROPE
-    if not missing:
+    if not (anew or behind):
         groups = groups - {"cones", "extension"}
-    behind = _missing_by_count(context, row, wanting)
-    if "cone line" in groups or (behind and _overloaded_by_more(context, row, behind)):
-        groups = groups | {"cone line"}
-        groups = groups - {"extension"}
-        yield "re-rig", groups, missing, "The cones she has are moved to new rope."
-        yield "replace", whole, needed, "A whole new drogue, with nothing moved from the old one."
-    elif missing:
+    weak = "cone line" in groups or (behind > 0 and _overloaded_by_more(context, row, behind))
+    if not (weak or anew or behind):
+        if rope:
+            stays = "her device" if no_cone_line else "the cone line"
+            yield "re-rig", groups, 0, f"New rope is needed; {stays} stays as it is."
+        else:
+            yield "fittings only", groups, 0, "Cones and line are enough; fittings are not."
+        return
+    bow = bool(behind and context.chosen("device_from", "bow")[row])
+    from_stern = " She must set it from the stern: at the bow so many cones prove nothing." if bow else ""
+    if not weak and not (anew and (behind or not room_for_all(context, row))):
         choice: MendChoice = "re-rig" if rope else "extend"
-        yield choice, groups, missing, _cone_line_reason(context, row, behind)
-        moved: set[PartGroup] = groups - {"extension"}
-        moved.add("cone line")
-        yield "re-rig", moved, missing, "One new cone line for the cones she has and the missing ones."
-        yield "replace", whole, needed, "A whole new drogue, with nothing moved from the old one."
-    elif rope:
-        yield "re-rig", groups, 0, "New rope is needed; the cone line stays as it is."
-    else:
-        yield "fittings only", groups, 0, "Cones and line are enough; fittings are not."
+        reason = _cone_line_reason(context, row, behind) + from_stern
+        yield choice, groups if behind else groups - {"extension"}, needed if anew else behind, reason
+    on_line = on_a_new_line(context, row, wanting)
+    moved: set[PartGroup] = {*groups - {"cones", "extension"}, "cone line"}
+    reason = _moved_reason(context, row, on_line) + from_stern
+    yield "re-rig", moved | ({"cones"} if on_line else set()), on_line, reason
+    yield "replace", whole, needed, "A whole new drogue, with nothing moved from the old one."
+
+
+def _moved_reason(context: AuditContext, row: int, on_line: int) -> str:
+    """What hangs on a new cone line."""
+    if on_line and of_another_size(context, row):
+        return "One new cone line with new cones: those she has are of another size than it is laid out for."
+    if on_line >= int(context.requirements.cones[row]):
+        return "One new cone line with new cones throughout."
+    words = "The cones she has are moved to new rope"
+    if on_line:
+        words = "One new cone line for the cones she has and the missing ones"
+    if np.isnan(context.fleet.number["cone_mouth_m"][row]):
+        words += ", if they prove to be of the rally's size"
+    return f"{words}."
 
 
 def _overloaded_by_more(context: AuditContext, row: int, behind: int) -> bool:
@@ -143,26 +175,6 @@ def _cone_line_reason(context: AuditContext, row: int, behind: int) -> str:
     if section_strength_share(context, behind).least[row] >= 1.0 - EQUAL_WITHIN:
         return f"The cone line holds; {work}."
     return f"If the cone line aboard proves strong enough to keep, {work}."
-
-
-def _missing_cones(context: AuditContext, row: int, wanting: Sequence[str]) -> int:
-    """New cones to make: all if hers are poor or of too light cloth, else as many as are missing."""
-    needed = int(context.requirements.cones[row])
-    if not ALL_CONES_ANEW.isdisjoint(wanting):
-        return needed
-    return _missing_by_count(context, row, wanting)
-
-
-def _missing_by_count(context: AuditContext, row: int, wanting: Sequence[str]) -> int:
-    """Standard cones that make up the mouth area missing; 0 where the count is not short."""
-    if "drag.cone-count" not in wanting:
-        return 0
-    standard = np.pi / 4 * float(context.requirements.cone_mouth_m[row]) ** 2
-    aboard = float(context.fleet.number["cone_count"][row]) * float(context.cone_mouth_area_m2[row])
-    if np.isnan(aboard):
-        aboard = float(context.fleet.number["cone_count"][row]) * standard
-    short = float(context.requirements.mouth_area_required_m2[row]) - aboard
-    return max(0, int(np.ceil(short / standard - 1e-9)))
 
 
 def _hours(context: AuditContext, row: int, groups: Sequence[PartGroup], cones: int) -> float:
@@ -179,7 +191,8 @@ def _splices(context: AuditContext, row: int, groups: Sequence[PartGroup]) -> in
     """Eyes to splice: both ends of each run made new, or of every run where thimbles are renewed."""
     required = int((context.requirements.section_cones[row] > 0).sum())
     hers = int(np.isfinite(context.fleet.section_diameters_m[row]).sum())
-    sections = required if "cone line" in groups or not hers else hers
+    aboard = 0 if without_cone_line(context.fleet)[row] else hers or required
+    sections = required if "cone line" in groups else aboard
     runs: dict[PartGroup, int] = {"lead line": 1, "cone line": sections, "bridle": 2}
     renewed = sum(count for group, count in runs.items() if group in groups or "thimbles" in groups)
     return 2 * (renewed + ("extension" in groups))

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_figure, by_word
+from sizing.audit.days import by_age
+from sizing.audit.judge import Outcome, by_word
 from sizing.audit.spec import CheckSpec, declare
 from sizing.model import Standing
 
@@ -20,7 +21,8 @@ def _basis(context: AuditContext) -> Outcome:
         notes=(
             (context.chosen("displacement_basis", "light"),
              f"The light figure was multiplied by {factor:g} [policy; assumed]."),
-            (context.blank("displacement_basis"), "The figure was taken as loaded, as it stands."),
+            (context.blank("displacement_basis"),
+             "The figure was taken as loaded, as it stands; what is enough for that alone is left unproven."),
         ),
     )  # fmt: skip
 
@@ -52,9 +54,8 @@ def _evidence(context: AuditContext) -> Outcome:
 
 
 def _evidence_age(context: AuditContext) -> Outcome:
-    limit = np.full(context.boats, context.policy.audit.evidence_days)
-    days = context.reference_day.toordinal() - context.fleet.number["evidence_date_day"]
-    return by_figure(context, limit, days, applies=context.has_line, at_most=True)
+    note = "The evidence given lies before the year the device was made: say what it is of."
+    return by_age(context, "evidence_date_day", context.policy.audit.evidence_days, note)
 
 
 def _berth(context: AuditContext) -> Outcome:

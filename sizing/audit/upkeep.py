@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sizing.audit.context import AuditContext
+from sizing.audit.days import by_age
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import age_years
@@ -40,9 +41,8 @@ def _age(context: AuditContext) -> Outcome:
 
 
 def _inspected(context: AuditContext) -> Outcome:
-    limit = np.full(context.boats, context.policy.condition.inspection_days)
-    days = context.reference_day.toordinal() - context.fleet.number["last_inspected_day"]
-    return by_figure(context, limit, days, applies=context.has_line, at_most=True)
+    note = "The inspection given lies before the year the device was made: say what was inspected."
+    return by_age(context, "last_inspected_day", context.policy.condition.inspection_days, note)
 
 
 def _ready(context: AuditContext) -> Outcome:

@@ -50,6 +50,22 @@ def leg_curve(design_load: float, yaw_rad: FloatArray, half_angle: float) -> tup
     return design_load * np.sin(half_angle + yaw) / span, design_load * np.sin(half_angle - yaw) / span
 
 
+def most_leg_share(leg: FloatArray, transom_width: FloatArray) -> FloatArray:
+    """Greatest load of one leg at any yaw, over F: 1 while theta <= 45 deg, 1 / sin 2 theta beyond.
+
+    F sin(theta + p) / sin 2 theta is greatest where the leg lies square to the pull, at p = 90 deg - theta;
+    with longer legs the other is slack before that. m, (n,); NaN where the legs do not meet. [derived]
+
+    >>> most_leg_share(np.array([7.0, 1.6]), np.array([2.8, 2.8])).round(3).tolist()
+    [1.0, 1.18]
+    """
+    with np.errstate(invalid="ignore", divide="ignore"):
+        sine = transom_width / (2.0 * leg)
+        sine = np.where(sine < 1.0, sine, np.nan)
+        span = 2.0 * sine * np.sqrt(1.0 - sine**2)
+        return np.where(sine <= math.sqrt(0.5), 1.0, 1.0 / span)
+
+
 def yaw_at_share_rad(share: float, half_angle: float) -> float:
     """Yaw at which the loaded leg carries `share` of F: asin(share x sin 2 theta) - theta.
 

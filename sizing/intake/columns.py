@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 import polars as pl
 
-from sizing.fields import CHOICES, FIELD_BY_NAME, FIELDS, Field
+from sizing.fields import CHOICES, FIELD_BY_NAME, FIELDS, REQUIRED, Field
 from sizing.intake.bolts import NO_BOLTS, read_bolts
 from sizing.intake.cells import Context, check_damage, read_count, read_sections
 from sizing.intake.collect import Collected, Fault
@@ -20,7 +21,7 @@ from sizing.intake.headers import Columns
 from sizing.intake.quantities import Column, Split, decimal_sign, read_column, split
 from sizing.intake.slips import explain
 from sizing.intake.table import RawTable
-from sizing.intake.words import read_choice, read_yes_no
+from sizing.intake.words import UNSTATED, read_choice, read_yes_no
 from sizing.model import CodeArray, FloatArray
 from sizing.units import DecimalSign, Dimension, both, clip
 
@@ -67,7 +68,7 @@ def read_columns(
             number.update(_bolts(column, cells, collected))
         elif field.kind in ("count", "date", "yes_no"):
             number[_key(field)] = _single(column, cells, today, collected)
-    _require(table, columns, collected)
+    _require(table, columns, number, choice, collected)
     return Values(number, choice, _text(table, columns), sections, sign)
 
 
@@ -108,6 +109,8 @@ def _out_of_range(value: float, text: str, column: Column, dimension: Dimension)
     found = f"“{clip(text.strip())}” is {both(value, dimension)}, which is not possible here"
     expected = f"from {both(low, dimension)} to {both(high, dimension)}"
     mend = f"check the unit: {hint}" if hint else "correct the figure or its unit"
+    if value == 0.0 and not column.field.required:
+        mend = "correct the figure, or leave the cell empty if there is none"
     return Fault("out_of_range", found, expected, mend)
 
 
@@ -172,16 +175,32 @@ def _text(table: RawTable, columns: Columns) -> pl.DataFrame:
     return table.frame.lazy().select(shown).collect()
 
 
-def _require(table: RawTable, columns: Columns, collected: Collected) -> None:
-    """Reject rows in which a required cell is blank."""
-    places = {field.name: columns.place[field.name] for field in FIELDS if field.required}
-    said = table.frame.select(pl.col(str(place)).str.contains(r"\S") for place in places.values())
-    for name, place in places.items():
-        blank = ~said[str(place)].to_numpy()
-        field = FIELD_BY_NAME[name]
+def _require(
+    table: RawTable,
+    columns: Columns,
+    number: Mapping[str, FloatArray],
+    choice: Mapping[str, CodeArray],
+    collected: Collected,
+) -> None:
+    """Reject rows in which a required cell is blank, or says in words that the answer is not known."""
+    for name in REQUIRED:
+        field, place = FIELD_BY_NAME[name], columns.place[name]
+        cells = table.frame[str(place)].str.strip_chars()
+        if field.kind == "choice":
+            missing = choice[name] < 0
+        elif field.kind == "quantity":
+            missing = np.isnan(number[field.si_name])
+        else:
+            # A boat may be called Unknown, but such a word numbers none.
+            said_not = UNSTATED if name == "entry_no" else ()
+            missing = cells.str.to_lowercase().is_in(["", *said_not]).to_numpy()
         expected = field.guidance.rstrip(".") + (
             f" ({', '.join(CHOICES[name])})" if field.kind == "choice" else f", such as {field.example}"
         )
-        for row in np.flatnonzero(blank):
-            fault = Fault("blank", "the cell is blank", expected, "fill it in; no boat is sized without it")
-            collected.fault(int(row), place, fault)
+        for row in np.flatnonzero(missing).tolist():
+            if any(column == place for column, _ in collected.faults.get(row, ())):
+                continue  # what is wrong with the cell has been said
+            text = cells[row]
+            found = f"“{clip(text)}” says that it is not known" if text else "the cell is blank"
+            fault = Fault("blank", found, expected, "fill it in; no boat is sized without it")
+            collected.fault(row, place, fault)

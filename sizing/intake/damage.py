@@ -12,8 +12,9 @@ from sizing.fields import FIELD_BY_NAME
 from sizing.intake.cells import check_damage
 from sizing.intake.collect import Collected, Fault
 from sizing.intake.headers import Columns
-from sizing.intake.table import RawTable
+from sizing.intake.table import RawTable, column_letter
 from sizing.model import BoolArray, IntArray
+from sizing.units import clip
 
 # Control characters except tab, line feed and carriage return, and the sign put for unreadable bytes.
 _BAD_SIGNS: Final = r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\x{fffd}]"
@@ -24,13 +25,18 @@ def check_rows(table: RawTable, *, suspect: bool, collected: Collected) -> None:
     """Record rows with broken text; `suspect` says whether the file has signs worth a search at all."""
     width = len(table.header)
     for row, cells in table.ragged.items():
-        extra = len(cells) > width
         found = f"the row has {len(cells)} cells and the header {width}"
-        mend = (
-            "a sign that separates cells stands inside one: put that cell in quotes, or write 9300 for 9,300"
-            if extra
-            else "the row may be cut short: add the missing cells, empty if need be"
-        )
+        if len(cells) <= width:
+            mend = "the row may be cut short: add the missing cells, empty if need be"
+        elif table.delimiter:
+            mend = (
+                "a sign that separates cells stands inside one: put that cell in quotes, "
+                "or write 9300 for 9,300"
+            )
+        else:
+            beyond = next(place for place in range(width, len(cells)) if cells[place].strip())
+            found += f"; {column_letter(beyond)} holds “{clip(cells[beyond].strip())}”"
+            mend = "give that column a header, or empty the cell"
         collected.fault(row, -1, Fault("cells", found, f"{width} cells in every row", mend))
     if not suspect:
         return

@@ -26,6 +26,7 @@ from sizing.intake.plausibility import Fleet, check
 from sizing.intake.rejects import DECIMAL_NOTES, unescape_table
 from sizing.intake.sister_ships import check_sister_ships
 from sizing.intake.table import Limits, RawTable
+from sizing.intake.units_row import with_units_below
 from sizing.intake.workbook import read_workbook
 from sizing.model import BoolArray, FleetColumns, IntakeResult, RejectedRow
 from sizing.progress import Progress, silent
@@ -52,6 +53,7 @@ def read_fleet(
     content = _content(data, filename, limits)
     table, suspect = _table(content, filename, limits)
     progress("Recognising columns", 1, _STEPS)
+    table = with_units_below(table)
     columns = map_columns(table.header, filename)
     if columns.problems:
         table, told = unescape_table(table, columns)

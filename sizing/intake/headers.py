@@ -73,7 +73,7 @@ def recognise(header: str) -> tuple[Field, HeaderUnit | None] | None:
     >>> field.name, unit.word
     ('displacement', 'lb')
     """
-    header = header.strip()
+    header = " ".join(header.split())  # a header may be broken over lines
     return None if len(header) > _LONGEST or not header[:1].isalpha() else _recognise(header)
 
 

@@ -36,6 +36,7 @@ def boats_only(table: RawTable, place: Mapping[str, int]) -> tuple[BoolArray, tu
         int(row): "header" if [cell.strip() for cell in cells] == header else _kind(cells, place)
         for row in candidates
         for cells in [table.frame.row(int(row))]
+        if int(row) not in table.ragged  # what stands beyond the header is not empty, so it is said
     }
     boats = keep.copy()
     boats[[row for row, kind in kinds.items() if kind]] = False

@@ -1,4 +1,4 @@
-"""What a workbook's reader passes over: formulas that were never worked out, hidden rows, merged cells."""
+"""What a workbook's reader passes over: formulas never worked out, hidden rows and columns, merged cells."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Final
 from xml.etree import ElementTree
 
-from sizing.intake.table import NO_RESULT
+from sizing.intake.table import NO_RESULT, column_letter
 from sizing.units import clip
 
 _NAMED: Final = 10
@@ -25,16 +25,19 @@ class SheetMarks:
         cell ("F2") -> what is shown for a formula without a result
     hidden:
         rows that are hidden or filtered away
+    hidden_columns:
+        first and last place of each run of hidden columns, counted from 0
     merged:
         ranges ("L4:L6") merged over several rows
     """
 
     unworked: dict[str, str] = field(default_factory=dict)
     hidden: list[int] = field(default_factory=list)
+    hidden_columns: list[tuple[int, int]] = field(default_factory=list)
     merged: list[tuple[str, int, int]] = field(default_factory=list)
 
-    def notes(self, first_boat: int, numbers: Sequence[int]) -> list[str]:
-        """Return a note on hidden rows and one on merged cells, of the rows from `first_boat` on."""
+    def notes(self, header: Sequence[str], first_boat: int, numbers: Sequence[int]) -> list[str]:
+        """Return notes on hidden rows, hidden columns with a header, and merged cells, from `first_boat`."""
         read = set(numbers)
         hidden = [row for row in self.hidden if row >= first_boat and row in read]
         merged = [name for name, first, last in self.merged if last >= first_boat and last > first]
@@ -44,6 +47,16 @@ class SheetMarks:
             notes.append(
                 f"{len(hidden)} {rows} hidden in the sheet and read like all others: "
                 f"{_named([str(row) for row in hidden])}."
+            )
+        unseen = [
+            f"{column_letter(place)} “{clip(title.strip())}”"
+            for place, title in enumerate(header)
+            if title.strip() and any(first <= place <= last for first, last in self.hidden_columns)
+        ]
+        if unseen:
+            columns = "column is" if len(unseen) == 1 else "columns are"
+            notes.append(
+                f"{len(unseen)} {columns} hidden in the sheet and read like all others: {_named(unseen)}."
             )
         if merged:
             notes.append(
@@ -71,6 +84,8 @@ def sheet_marks(data: bytes, path: str) -> SheetMarks:
                 if element.get("hidden") in ("1", "true") and element.get("r", "").isdigit():
                     marks.hidden.append(int(element.get("r", "")))
                 element.clear()
+            elif tag == "col" and element.get("hidden") in ("1", "true"):
+                _mark_columns(element.attrib, marks.hidden_columns)
             elif tag == "mergeCell":
                 _mark_merged(element.attrib, marks.merged)
     return marks
@@ -85,6 +100,12 @@ def _mark_cell(cell: ElementTree.Element, unworked: dict[str, str]) -> None:
     if result is None or (result.text is None and cell.get("t") != "str"):
         formula = parts["f"].text or "the formula of a cell above"
         unworked[cell.get("r", "")] = f"{NO_RESULT} ={clip(formula)}"
+
+
+def _mark_columns(attributes: Mapping[str, str], hidden: list[tuple[int, int]]) -> None:
+    first, last = attributes.get("min", ""), attributes.get("max", "")
+    if first.isdigit() and last.isdigit():
+        hidden.append((int(first) - 1, int(last) - 1))
 
 
 def _mark_merged(attributes: Mapping[str, str], merged: list[tuple[str, int, int]]) -> None:

@@ -1,4 +1,4 @@
-"""Which slip of the pen may lie behind an impossible figure: another unit that would make it fit."""
+"""Which slip of the pen may lie behind an impossible figure: thousands, or another unit, that would fit."""
 
 from __future__ import annotations
 
@@ -30,6 +30,7 @@ _MISTAKEN: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
     },
     "area": {"m2": ("sq ft",), "ft2": ("m2",)},
 }  # fmt: skip
+_GROUPED: Final = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}(?![0-9.,])")
 _ONE_UNIT: Final = re.compile(r"[0-9., /½¼¾⅛⅜⅝⅞-]*(.*)")
 
 
@@ -52,7 +53,9 @@ def unit_of(text: str, header: HeaderUnit | None, dimension: Dimension) -> str:
 def explain(
     value: float, text: str, header: HeaderUnit | None, field: Field, fits: Callable[[float], bool]
 ) -> str:
-    """Return a sentence naming the unit that would make a figure fit, or "" if none does.
+    """Return a sentence naming what would make a figure fit, or "" if nothing does.
+
+    A sign before three digits, read as the decimal one, is looked at first; then the units easily mistaken.
 
     >>> from sizing.fields import FIELD_BY_NAME
     >>> explain(9300.0, "9,300 kg", None, FIELD_BY_NAME["displacement"], lambda kg: kg < 5000.0)
@@ -64,6 +67,9 @@ def explain(
     if not unit:
         return ""
     factors = unit_factors(field.dimension)
+    as_decimal = value / factors[unit] < 1000.0
+    if as_decimal and _GROUPED.match(text.strip()) and fits(1000.0 * value):
+        return f"read with thousands it would be {both(1000.0 * value, field.dimension)}, which fits"
     for other in _MISTAKEN[field.dimension][unit]:
         figure = value / factors[unit] * factors[normal_unit(other)]
         if fits(figure):

@@ -126,7 +126,7 @@ _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
     "swivel": {
         "rated": ("yes, rated",),
         "unrated": ("not rated", "no rating"),
-        "none": ("no", "no swivel", "nil", "-", "–"),
+        "none": ("no", "no swivel", "nil"),
     },
     "retrieval": {
         "tried": ("tested", "practised", "practiced"),
@@ -180,6 +180,8 @@ def read_choice(text: str, name: str) -> Read[int]:
         return Read(code, (Note("choice_word", f"“{clip(text)}” is read as {word}"),))
     if plain in UNSTATED:
         return Read(-1, (Note("not_stated", f"“{clip(text)}” is read as not stated"),))
+    if "?" in plain:  # a question is no answer, however near the word
+        return Read(-1, (Note("not_stated", f"“{clip(text)}” is a question, so it is read as not stated"),))
     near = {known[word] for word in known if len(word) >= _SHORTEST_TYPO and _one_slip(plain, word)}
     if len(near) == 1:
         code = near.pop()

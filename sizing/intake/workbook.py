@@ -46,7 +46,7 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
     width = len(header)
     check_size(0, width, filename, limits)
     if at + 1 < len(records):
-        notes.extend(marks.notes(records[at + 1][0], [number for number, _, _ in records[at + 1 :]]))
+        notes.extend(marks.notes(header, records[at + 1][0], [number for number, _, _ in records[at + 1 :]]))
     # A workbook stores no empty cells at a row's end, so a short row there is not a broken one.
     body = ((number, line, cells + [""] * (width - len(cells))) for number, line, cells in records[at + 1 :])
     return gather(body, header, "", filename, limits, notes)

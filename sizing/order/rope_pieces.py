@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.audit.context import without_cone_line
 from sizing.drogue.lengths import cone_line_m, cut_length_m
 from sizing.errors import ComputationError
 from sizing.model import FloatArray, MendPlan, RequirementColumns
@@ -46,7 +47,7 @@ def _section_name(s: int) -> str:
 
 
 def cone_line(build: Builder) -> None:
-    """Every section of the cone line."""
+    """Every section of the cone line; a boat with a single device has none."""
     row, need = build.plan.row, build.requirements
     used: list[int] = np.flatnonzero(need.section_cones[row] > 0).tolist()
     if "cone line" in build.plan.groups:
@@ -54,6 +55,8 @@ def cone_line(build: Builder) -> None:
             name = _section_name(s)
             source = "[CG87 4.1.1] pitch; [practice] end and splices"
             _rope(build, name, int(need.section_rope[row, s]), float(need.section_cut_m[row, s]), 1, source)
+        return
+    if without_cone_line(build.fleet)[row]:
         return
     given: FloatArray = build.fleet.section_diameters_m[row]
     hers = given[np.isfinite(given)]

@@ -126,6 +126,14 @@ def test_refusals(text: str, dimension: Dimension, code: str) -> None:
     assert caught.value.code == code
 
 
+@pytest.mark.parametrize(("dimension", "units"), [("force", "N, kN, daN"), ("speed", "m/s, kn, km/h")])
+def test_units_are_named_as_they_are_written(dimension: Dimension, units: str) -> None:
+    """A kilonewton is kN, a knot is kn [SP 811]."""
+    with pytest.raises(QuantityError) as refused:
+        parse_quantity("45 furlongs", dimension)
+    assert units in refused.value.mend
+
+
 def test_a_bare_number_takes_the_unit_given_and_a_written_unit_is_stronger() -> None:
     assert parse_quantity("38", "length", unit="ft") == pytest.approx(11.5824)
     assert parse_quantity("11.6 m", "length", unit="ft") == 11.6

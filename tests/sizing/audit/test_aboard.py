@@ -62,6 +62,7 @@ def test_cones_are_shared_equally_and_none_is_lost() -> None:
         ({"device_type": "none"}, "no device aboard"),
         ({"lead_line_diameter": "4 mm"}, "not in the catalogue"),
         ({"section_diameters": ""}, "section diameters are not given"),
+        ({"cone_count": "0"}, "no cones are counted on it"),
     ],
 )
 def test_gear_not_known_well_enough_says_what_is_missing(change: dict[str, str], words: str) -> None:

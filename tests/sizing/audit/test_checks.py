@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from itertools import combinations
 
 import pytest
 
 from sizing.audit import REGISTER
+from sizing.fields import CHOICES
 from sizing.model import Standing
+from sizing.policy import Policy
 from sizing.units import both
-from tests.sizing.audit.boats import boat, findings
+from tests.sizing.audit.boats import boat, checks, findings
 
 LBF = 4.4482216152605  # NIST SP 811
 LB = 0.45359237  # NIST SP 811
@@ -27,6 +30,11 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"device_type": "none"}, "drag.device-aboard", Standing.ABSENT),
         ({"device_type": "other"}, "drag.device-aboard", Standing.UNPROVEN),
         ({"device_type": "", "cone_count": ""}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"cone_count": "0"}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"cone_count": "1"}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"device_type": "", "cone_count": "1"}, "drag.device-aboard", Standing.UNPROVEN),
+        ({"device_type": "", "cone_count": "1"}, "drag.cone-count", Standing.UNPROVEN),
+        ({"device_type": "cone drogue", "device_diameter": "1.5 m"}, "drag.device-aboard", Standing.UNPROVEN),
         ({"cone_count": "100"}, "drag.cone-count", Standing.SHORT),
         ({"cone_count": ""}, "drag.cone-count", Standing.UNPROVEN),
         ({"cone_mouth": ""}, "drag.cone-count", Standing.UNPROVEN),
@@ -38,6 +46,8 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"cone_mouth": ""}, "drag.pitch", Standing.UNPROVEN),
         ({"cone_mouth": "", "cone_pitch": "12 in"}, "drag.pitch", Standing.SHORT),
         ({"device_from": "bow"}, "drag.cone-count", Standing.UNPROVEN),
+        ({"device_from": ""}, "drag.cone-count", Standing.UNPROVEN),
+        ({"device_from": "", "cone_count": "100"}, "drag.cone-count", Standing.SHORT),
         ({"device_from": "bow"}, "drag.from-stern", Standing.SHORT),
         ({"lead_line_diameter": "20 mm"}, "line.strength-new", Standing.SHORT),
         ({"lead_line_diameter": ""}, "line.strength-new", Standing.UNPROVEN),
@@ -76,6 +86,12 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"attachment_rating": "40 kN"}, "attachment.load", Standing.SHORT),
         ({"attachment_rating": ""}, "attachment.load", Standing.UNPROVEN),
         ({"attachment_bolts": "2 x M8 A4-70"}, "attachment.bolts", Standing.SHORT),
+        ({"attachment_bolts": "2 x M8 A4-70"}, "attachment.load", Standing.UNPROVEN),
+        (
+            {"attachment_bolts": "2 x M8 A4-70", "attachment_rating": "40 kN"},
+            "attachment.load",
+            Standing.SHORT,
+        ),
         ({"attachment_bolts": "6 x M12"}, "attachment.bolts", Standing.UNPROVEN),
         ({"attachment_lead": "crosses an edge"}, "attachment.lead", Standing.SHORT),
         ({"attachment_place": "inboard"}, "attachment.place", Standing.SHORT),
@@ -96,12 +112,19 @@ def test_a_ready_boat_has_nothing_open() -> None:
         ({"made_year": "2005"}, "condition.age", Standing.SHORT),
         ({"last_inspected": "2025-02-01"}, "condition.inspected", Standing.SHORT),
         ({"last_inspected": ""}, "condition.inspected", Standing.UNPROVEN),
+        ({"last_inspected": "2026-12-31", "made_year": "2027"}, "condition.inspected", Standing.UNPROVEN),
+        ({"last_inspected": "2027-01-01", "made_year": "2027"}, "condition.inspected", Standing.MEETS),
         ({"stowed_ready": "no"}, "stowage.ready", Standing.SHORT),
         ({"within_reach": ""}, "stowage.reach", Standing.UNPROVEN),
         ({"retrieval": "none"}, "retrieval.means", Standing.ABSENT),
         ({"displacement_basis": "light"}, "data.displacement-basis", Standing.SHORT),
         ({"displacement_basis": ""}, "data.displacement-basis", Standing.UNPROVEN),
+        ({"displacement_basis": ""}, "drag.cone-count", Standing.UNPROVEN),
+        ({"displacement_basis": "", "cone_count": "100"}, "drag.cone-count", Standing.SHORT),
+        ({"displacement_basis": "", "cone_count": "140"}, "drag.cone-count", Standing.MEETS),
+        ({"displacement_basis": "", "shackle_rating": "75 kN"}, "hardware.shackles", Standing.UNPROVEN),
         ({"evidence": "skipper's word"}, "data.evidence", Standing.UNPROVEN),
+        ({"evidence_date": "2026-12-31", "made_year": "2027"}, "data.evidence-age", Standing.UNPROVEN),
         ({"evidence_date": "2025-01-01"}, "data.evidence-age", Standing.SHORT),
         ({"berth": ""}, "data.berth", Standing.UNPROVEN),
     ],
@@ -149,6 +172,17 @@ def test_a_cleat_as_built_is_not_enough_for_a_20000_lb_boat() -> None:
 def test_a_cleat_without_waterline_is_still_short_if_the_most_it_can_be_is() -> None:
     finding = findings(boat(attachment_type="cleat", attachment_rating="", lwl=""))["attachment.load"]
     assert finding.standing is Standing.SHORT
+
+
+def test_short_legs_carry_more_than_the_design_load() -> None:
+    """Two legs of 1.6 m on 2.8 m: theta = 61 deg; square to the pull one carries F / sin 122 deg = 1.18 F."""
+    long, short = (findings(boat(bridle_leg_length=leg)) for leg in ("7.0 m", "1.6 m"))
+    for check in ("bridle.strength-new", "bridle.strength-residual"):
+        required = (long[check].required, short[check].required)
+        assert required[0] is not None
+        assert required[1] == pytest.approx(1.18 * required[0], rel=2e-3)
+        assert "so short" in short[check].note
+        assert "so short" not in long[check].note
 
 
 def test_bolt_group_by_hand() -> None:
@@ -225,6 +259,70 @@ def test_a_mouth_that_stands_for_the_diameter_stands_for_it_in_every_check() -> 
 )
 def test_what_contradicts_itself_is_said(change: dict[str, str], words: str) -> None:
     assert words in findings(boat(**change))["drag.device-aboard"].note
+
+
+def test_an_attachment_said_to_be_none_and_yet_rated_is_asked_about() -> None:
+    finding = findings(boat(attachment_type="none"))["attachment.fitting"]
+    assert finding.standing is Standing.ABSENT
+    assert "say which" in finding.note
+
+
+def test_a_rating_above_what_the_bolts_hold_proves_no_more_than_the_bolts() -> None:
+    """ISO 898-1 As of M8 = 36.6 mm2; ISO 3506-1 A4-70 Rm = 700 MPa: 2 x 0.6 x 700 x 36.6 = 30.7 kN."""
+    finding = findings(boat(attachment_rating="400 kN", attachment_bolts="2 x M8 A4-70"))["attachment.load"]
+    assert finding.found == pytest.approx(30_744, rel=2e-3)
+    assert "no more than that is proven" in finding.note
+
+
+def test_what_a_loaded_displacement_alone_would_meet_is_not_met_where_nobody_says_loaded() -> None:
+    """By hand, light x 1.15 [assumed] is 23,000 lb: 7500 x (23/7.5)^0.75434 lbf = 77.7 kN against 75 kN."""
+    assert pytest.approx(77_700, rel=2e-3) == 7500 * (23_000 / 7_500) ** 0.75434 * LBF
+    said = findings(boat(shackle_rating="75 kN"))["hardware.shackles"]
+    unsaid = findings(boat(shackle_rating="75 kN", displacement_basis=""))["hardware.shackles"]
+    assert said.standing is Standing.MEETS
+    assert unsaid.standing is Standing.UNPROVEN
+    assert "does not say" in unsaid.note
+    assert unsaid.required == pytest.approx(said.required or 0)
+
+
+def test_a_rally_that_does_not_load_a_light_figure_has_no_doubt_of_one() -> None:
+    policy = Policy.model_validate(
+        {"sizing": {"loading_factor": 1.0}, "reasons": {"sizing.loading_factor": "All boats are weighed."}}
+    )
+    unsaid = findings(boat(shackle_rating="75 kN", displacement_basis=""), policy)["hardware.shackles"]
+    assert unsaid.standing is Standing.MEETS
+
+
+SILENT_IS_DECIDED = {
+    # What silence means in these columns is said on the boat's page, with a finding or a note of its own.
+    "device_type",  # a count of several cones names a series drogue
+    "attachment_type",  # a stated strength is that of some attachment; attachment.fitting is open
+}
+
+
+def test_silence_never_stands_better_than_the_worst_answer() -> None:
+    """Where one answer to a question would keep a check from being met, no answer does not meet it."""
+    asked = {name: words for name, words in CHOICES.items() if name not in {"boat_type", *SILENT_IS_DECIDED}}
+    for column, words in asked.items():
+        silent = findings(boat(**{column: ""}))
+        for word in words:
+            for check, finding in findings(boat(**{column: word})).items():
+                if finding.standing not in {Standing.MEETS, Standing.NOT_APPLICABLE}:
+                    assert silent[check].standing is not Standing.MEETS, (column, word, check)
+
+
+def test_two_blanks_are_never_better_than_one() -> None:
+    """Every pair of columns left blank, against each of the two left blank alone."""
+    columns = sorted(QUIET)
+    pairs = list(combinations(columns, 2))
+    alone = {column.check.id: column.standing for column in checks(*(boat(**{c: ""}) for c in columns))}
+    both_blank = checks(*(boat(**{first: "", second: ""}) for first, second in pairs))
+    place = {column: at for at, column in enumerate(columns)}
+    for column in both_blank:
+        for at, pair in enumerate(pairs):
+            if column.standing[at] == Standing.MEETS:
+                for one in pair:
+                    assert alone[column.check.id][place[one]] == Standing.MEETS, (pair, column.check.id)
 
 
 def test_light_cloth_only_below_30000_lb() -> None:

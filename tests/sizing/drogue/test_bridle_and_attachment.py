@@ -21,6 +21,19 @@ def test_half_angle_of_the_usual_bridle() -> None:
     assert bridle.leg_m(3.0, 2.5) == pytest.approx(7.5)
 
 
+@given(st.floats(0.501, 10.0))
+def test_the_most_of_one_leg_is_the_top_of_its_curve(ratio: float) -> None:
+    """Against the curve over yaw itself, swept finely."""
+    yaw = np.linspace(0.0, bridle.half_angle_rad(ratio), 2001)
+    swept = bridle.leg_curve(1.0, yaw, bridle.half_angle_rad(ratio))[0].max()
+    most = bridle.most_leg_share(np.array([ratio]), np.array([1.0]))[0]
+    assert most == pytest.approx(swept, rel=1e-5)
+
+
+def test_legs_that_do_not_meet_have_no_load() -> None:
+    assert np.isnan(bridle.most_leg_share(np.array([1.0, 0.9]), np.array([2.0, 2.0]))).all()
+
+
 def test_straight_pull() -> None:
     # By hand: 1 / (2 cos 11.54 deg) = 0.510.
     assert bridle.straight_leg_load_n(1.0, HALF) == pytest.approx(0.510, abs=5e-4)

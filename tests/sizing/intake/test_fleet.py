@@ -175,6 +175,23 @@ def test_blank_required_cells_are_errors_each() -> None:
     assert [code for _, code in codes(result)] == ["blank"] * 5
 
 
+@pytest.mark.parametrize("name", ["entry_no", "boat_type", "loa", "transom_width", "displacement"])
+@pytest.mark.parametrize("word", ["TBC", "?", "n/a", "-"])
+def test_words_for_not_known_are_no_answer_where_one_is_needed(name: str, word: str) -> None:
+    """Such a boat was once accepted, and her page said that her displacement is nan."""
+    result = read_boats(boat(**{name: word}))
+    assert codes(result) == [(name, "blank")]
+    assert word in result.rejected[0].errors[0].found
+
+
+def test_a_boat_may_be_called_unknown() -> None:
+    assert len(read_boats(boat(boat_name="Unknown")).fleet) == 1
+
+
+def test_a_wrong_cell_is_not_called_blank_too() -> None:
+    assert codes(read_boats(boat(displacement="heavy"))) == [("displacement", "no_number")]
+
+
 def test_private_columns_are_kept_for_the_officer_and_left_out_of_entries() -> None:
     fleet = read_boats(boat(email="a@b.example", phone="+1")).fleet
     assert fleet.as_written["email"].to_list() == ["a@b.example"]

@@ -29,6 +29,13 @@ def test_pounds_written_as_kilograms() -> None:
     assert "read as lb it would be 8,754 kg (19,300 lb), which fits" in mend
 
 
+def test_thousands_written_with_a_point_in_a_file_with_decimal_points() -> None:
+    """Read as tonnes, 20.000 lb would be more than twice the boat that is meant."""
+    found, mend = mend_of(displacement="20.000 lb", loa="12.2 m")
+    assert found == [("displacement", "out_of_range")]
+    assert "read with thousands it would be 9,072 kg (20,000 lb), which fits" in mend
+
+
 def test_feet_written_as_metres() -> None:
     found, mend = mend_of(loa="38 m", lwl="33 m", beam="12 m", transom_width="9.5 m")
     assert ("loa", "implausible") in found

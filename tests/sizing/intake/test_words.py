@@ -44,6 +44,29 @@ def test_words_are_mapped_and_noted(name: str, text: str, word: str) -> None:
     assert len(read.notes) == 1
 
 
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [("line_ends", "spliced?"), ("chafe_gear", "fitted ?"), ("structure_survey", "accepted?"),
+     ("thimble_type", "reinforced??"), ("displacement_basis", "loaded?")],
+)  # fmt: skip
+def test_a_word_with_a_question_mark_is_no_answer(name: str, text: str) -> None:
+    """One sign more than the word, it was once read as a slip of the pen, and passed."""
+    read = read_choice(text, name)
+    assert read.value == -1
+    assert "question" in read.notes[0].sentence
+
+
+def test_who_writes_nought_for_none_is_told_to_leave_the_cell_empty() -> None:
+    result = read_boats(boat(end_weight="0 kg"))
+    assert "leave the cell empty" in result.rejected[0].errors[0].mend
+
+
+@pytest.mark.parametrize("dash", ["-", "–", "—"])
+def test_a_dash_does_not_say_that_there_is_no_swivel(dash: str) -> None:
+    """No swivel needs no proof, so only the word says it; a dash is what people write who do not know."""
+    assert read_choice(dash, "swivel").value == -1
+
+
 @pytest.mark.parametrize("name", sorted(CHOICES))
 def test_the_words_themselves_need_no_note(name: str) -> None:
     for code, word in enumerate(CHOICES[name]):

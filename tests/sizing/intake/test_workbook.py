@@ -200,6 +200,18 @@ def test_hidden_rows_and_merged_cells_are_said() -> None:
     assert any("merged over several rows (I3:I5)" in note for note in result.file_notes)
 
 
+def test_hidden_columns_that_have_a_header_are_said() -> None:
+    """An old figure may stand in a column nobody sees; those hidden beyond the table hold none."""
+    book = book_of({"Entries": ENTRIES})
+    place = list(GOOD).index("displacement") + 1
+    letter = openpyxl.utils.get_column_letter(place)
+    sheet = book.worksheets[0]
+    sheet.column_dimensions[letter].hidden = True
+    sheet.column_dimensions["Z"].hidden = True
+    notes = read(saved(book)).file_notes
+    assert f"1 column is hidden in the sheet and read like all others: {letter} “displacement”." in notes
+
+
 def test_a_date_with_a_time_of_day_is_that_day_and_says_so() -> None:
     cells = {**GOOD, "last_inspected": "2026-04-18 09:30:00"}
     result = read(workbook([list(cells), [*GOOD.values(), dt.datetime(2026, 4, 18, 9, 30)]]))

@@ -1,0 +1,64 @@
+"""How many new cones a boat's mend takes, by where they go: behind her line, on it, or on a new one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from sizing.audit.context import AuditContext
+from sizing.audit.judge import EQUAL_WITHIN
+
+ALL_ANEW = frozenset({"condition.cones", "drag.cone-cloth"})
+"""Findings that no cone she has can close."""
+
+LARGER_MOUTH = 0.03
+"""Share by which a mouth may pass the standard one and still count as such: 6 % of load [assumed]."""
+
+
+def missing_by_count(context: AuditContext, row: int, wanting: Sequence[str]) -> int:
+    """Standard cones that make up the mouth area missing; 0 where the count is not short."""
+    if "drag.cone-count" not in wanting:
+        return 0
+    standard = np.pi / 4 * float(context.requirements.cone_mouth_m[row]) ** 2
+    aboard = float(context.fleet.number["cone_count"][row]) * float(context.cone_mouth_area_m2[row])
+    if np.isnan(aboard):
+        aboard = float(context.fleet.number["cone_count"][row]) * standard
+    short = float(context.requirements.mouth_area_required_m2[row]) - aboard
+    return max(0, int(np.ceil(short / standard - 1e-9)))
+
+
+def all_anew(wanting: Sequence[str]) -> bool:
+    """Whether every cone she has is to be replaced: they are poor, or of too light cloth."""
+    return not ALL_ANEW.isdisjoint(wanting)
+
+
+def room_for_all(context: AuditContext, row: int) -> bool:
+    """Whether her cone line has a place for every cone she needs; taken so where she gives no count."""
+    count = float(context.fleet.number["cone_count"][row])
+    return bool(np.isnan(count) or count >= int(context.requirements.cones[row]))
+
+
+def of_another_size(context: AuditContext, row: int) -> bool:
+    """Whether her cones are known not to be of the rally's size.
+
+    A new cone line has as many places as she needs standard cones, and each section is sized for that many
+    behind it. Smaller cones fill every place and still make too little drag; larger ones make it in fewer
+    places, and load the outer sections with more than their share.
+    """
+    standard = float(context.requirements.cone_mouth_m[row])
+    ratio = float(context.fleet.number["cone_mouth_m"][row]) / standard
+    return bool(ratio < 1.0 - EQUAL_WITHIN or ratio > 1.0 + LARGER_MOUTH)
+
+
+def on_a_new_line(context: AuditContext, row: int, wanting: Sequence[str]) -> int:
+    """New cones for a new cone line: all where hers cannot be moved to it, else one for each place left over.
+
+    Where she gives no count, those she has are taken to be enough; the finding on the count stays open.
+    """
+    needed = int(context.requirements.cones[row])
+    if all_anew(wanting) or of_another_size(context, row):
+        return needed
+    count = float(context.fleet.number["cone_count"][row])
+    left_over = 0 if np.isnan(count) else max(0, needed - int(count))
+    return max(left_over, missing_by_count(context, row, wanting))

@@ -1,0 +1,22 @@
+"""The sizing table says nothing of a boat that has no figures."""
+
+from __future__ import annotations
+
+from sizing.intake import read_fleet
+from sizing.muster import load_rules, muster_intake
+from sizing.tables import sizing_table
+from tests.sizing.audit.boats import TODAY
+
+# 290 t needs more than the strongest rope of the catalogue holds, so nothing is computed of her.
+HUGE = """entry_no,boat_name,boat_type,loa,lwl,beam,transom_width,displacement
+1,Ready,sailing monohull,12.2 m,10.8 m,3.9 m,2.8 m,"20,000 lb"
+2,Huge,motor monohull,46 m,42 m,9 m,6 m,290 t
+"""
+
+
+def test_a_boat_without_figures_is_not_called_inside_the_published_range() -> None:
+    """CG87 6.1: 7,500 to 60,000 lb."""
+    intake = read_fleet(HUGE.encode(), "fleet.csv", today=TODAY)
+    table = sizing_table(muster_intake(intake, load_rules(), today=TODAY), load_rules().catalogue)
+    assert table["not_computed"][1]
+    assert list(table["published_range"]) == ["inside", ""]
