@@ -117,7 +117,7 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
     if "cone line" in groups or (behind and _overloaded_by_more(context, row, behind)):
         groups = groups | {"cone line"}
         groups = groups - {"extension"}
-        yield "re-rig", groups, missing, "The cones she has are moved to new rope."
+        yield "re-rig", groups, missing, _new_rope_reason(missing, needed)
         yield "replace", whole, needed, "A whole new drogue, with nothing moved from the old one."
     elif missing:
         choice: MendChoice = "re-rig" if rope else "extend"
@@ -135,6 +135,15 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
 def _overloaded_by_more(context: AuditContext, row: int, behind: int) -> bool:
     """Whether a section is known not to hold once `behind` cones hang behind the line as it is."""
     return bool(section_strength_share(context, behind).most[row] < 1.0 - EQUAL_WITHIN)
+
+
+def _new_rope_reason(missing: int, needed: int) -> str:
+    """What goes on a new cone line: her own cones, hers and new ones, or new ones only."""
+    if not missing:
+        return "The cones she has are moved to new rope."
+    if missing >= needed:
+        return "New cones go on new rope; the rest of her gear is kept."
+    return f"The cones she has and {missing} new one{'' if missing == 1 else 's'} go on new rope."
 
 
 def _cone_line_reason(context: AuditContext, row: int, behind: int) -> str:
