@@ -10,10 +10,11 @@ from typing import ClassVar, Final
 import numpy as np
 
 from sitegen.drawn import Drawing
-from sitegen.pages.boat import choice_words, date_lines
+from sitegen.pages.boat import date_lines
 from sitegen.pages.changes import ChangesSummary
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatKey, BoatStanding, DateLine, anchor_of, days_words, plural, shown
+from sitegen.pages.plan import choice_words
 from sitegen.plain_text import visible
 from sitegen.record import Gatherer
 from sitegen.redaction import redact
@@ -165,7 +166,7 @@ def _boat_row(gatherer: Gatherer, row: int) -> BoatRow:
     }
     entry_no = visible(str(fleet.text["entry_no"][row] or ""))
     boat_type = fleet.choice_words("boat_type", row) or ""
-    computed = row not in needs.not_computed
+    computed = gatherer.computed(row)
     displacement = float(fleet.number["displacement_kg"][row])
     load = float(needs.design_load_n[row]) if computed else None
     cones = int(needs.cones[row]) if computed else None
@@ -187,7 +188,7 @@ def _boat_row(gatherer: Gatherer, row: int) -> BoatRow:
         load=shown(load, "force"),
         load_sort=f"{load:.0f}" if load is not None else "",
         range_mark=computed and bool(needs.range_mark[row]),
-        plan=choice_words(plan) if plan is not None else "",
+        plan=choice_words(plan, computed=computed) if plan is not None else "",
         words=" ".join([entry_no, *text.values(), boat_type]),
     )
 
@@ -262,7 +263,7 @@ def _chase(
         items.append(
             ChaseItem(
                 f"{plural(rejected, 'rejected row')} to mend",
-                "These boats are in nothing below.",
+                "This boat is in nothing below." if rejected == 1 else "These boats are in nothing below.",
                 "rejected.html",
             )
         )
@@ -270,7 +271,7 @@ def _chase(
         items.append(
             ChaseItem(
                 f"{plural(not_computed, 'boat')} not computed",
-                "Each page says why.",
+                "Her page says why." if not_computed == 1 else "Each page says why.",
                 "#standing=not-computed",
             )
         )

@@ -6,6 +6,7 @@ import math
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from functools import lru_cache
 from typing import Literal
 
@@ -113,6 +114,15 @@ def plural(count: int, one: str, many: str = "") -> str:
     ('1 boat', '0 boats')
     """
     return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def money(amount: Decimal | None, currency: str) -> str:
+    """Return an amount of money, in words where no price is known.
+
+    >>> money(Decimal("1234.5"), "EUR"), money(None, "EUR")
+    ('1,234.50 EUR', 'no price')
+    """
+    return "no price" if amount is None else f"{amount:,.2f} {currency}".strip()
 
 
 def standing_of(open_shalls: int, open_shoulds: int, *, computed: bool) -> BoatStanding:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Final
 
 from sizing.catalogue import Catalogue
-from sizing.model import FleetColumns, MendPlan, Piece, RequirementColumns
+from sizing.model import FleetColumns, MendChoice, MendPlan, Piece, RequirementColumns
 from sizing.order.cloth_yield import cloth_needed_m
 from sizing.order.items import metres
 from sizing.order.pieces import parts_list
@@ -16,6 +17,13 @@ from sizing.order.prices import PriceBook
 from sizing.policy import Policy
 
 CENT = Decimal("0.01")
+WAYS: Final[Mapping[MendChoice, str]] = {
+    "nothing": "nothing made",
+    "fittings only": "fittings only",
+    "extend": "a further section",
+    "re-rig": "new rope",
+    "replace": "a whole new drogue",
+}
 
 
 @dataclass(frozen=True)
@@ -62,10 +70,9 @@ def choose_plans(
 
 def _words(way: _Costed, currency: str) -> str:
     plan = way.plan
-    return (
-        f"{plan.choice}: materials {currency} {way.materials}, {plan.hours:.0f} hours, "
-        f"{plan.cones_to_make} new cones"
-    )
+    cones = f"{plan.cones_to_make or 'no'} new cone{'' if plan.cones_to_make == 1 else 's'}"
+    hours = f"about {plan.hours:.0f} hours"
+    return f"{WAYS[plan.choice]} (materials {way.materials:,.2f} {currency}, {hours}, {cones})"
 
 
 def _unit_prices(prices: PriceBook | None) -> dict[str, Decimal]:
