@@ -144,6 +144,7 @@ class BoatPage:
     marks: tuple[MarkRow, ...]
     marks_tolerance: Shown | None
     kit: tuple[KitRow, ...]
+    cut_step: Shown | None
     use_drawings: tuple[Drawing, ...]
     launch_steps: tuple[Step, ...]
     recover_steps: tuple[Step, ...]
@@ -242,7 +243,8 @@ def boat_page(
             for mark in record.marks
         ),
         marks_tolerance=shown(TOLERANCE_M, "small_length"),
-        kit=kit_rows(record),
+        kit=kit_rows(record, catalogue),
+        cut_step=shown(policy.order.cut_step, "small_length"),
         use_drawings=drawings.use,
         launch_steps=texts.launch,
         recover_steps=texts.recover,

@@ -13,8 +13,10 @@ from sitegen.plain_text import visible
 from sitegen.record import BoatRecord, Strike
 from sizing.catalogue import Catalogue
 from sizing.model import Entry, Requirement
+from sizing.order import known_items
 from sizing.units import Shown
 
+COMPUTED: Final = "[CG87 5.3; derived]"
 OUTSIDE: Final = "outside the published range"
 
 # column of the requirement, label, dimension, source; those of CG87's lines carry the range mark.
@@ -83,9 +85,10 @@ class StrikeView:
 
 @dataclass(frozen=True)
 class KitRow:
-    """One line of her kit list."""
+    """One line of her kit list: what it is in words, and its id in the order."""
 
     item: str
+    description: str
     purpose: str
     quantity: int
     length: Shown | None
@@ -188,12 +191,12 @@ def strike_view(record: BoatRecord, drawings: tuple[Drawing, ...]) -> StrikeView
         figures=_strike_figures(record.strike, record.strike_aboard),
         spread=_spread(record.strike),
         shares=tuple(
-            Figure(name, value, _of(share, record.strike.samples))
+            Figure(name, value, _of(share, record.strike.samples), COMPUTED)
             for name, share in record.strike.share_above
             if (value := shown(share, "ratio")) is not None
         ),
         sensitivity=tuple(
-            Figure(input_words(name), value)
+            Figure(input_words(name), value, "", COMPUTED)
             for name, share in record.strike.sensitivity
             if (value := shown(share, "ratio")) is not None
         ),
@@ -236,9 +239,9 @@ def _spread(strike: Strike) -> SpreadView | None:
 def _strike_figures(strike: Strike, aboard: Strike | None) -> tuple[Figure, ...]:
     rows = [
         Figure("Peak load at the bridle", shown(strike.peak_n, "force"), "", "[CG87 5.3]"),
-        Figure("Time from the strike to the peak", shown(strike.peak_time_s, "time")),
-        Figure("Boat speed at the peak", shown(strike.boat_speed_mps, "speed")),
-        Figure("Distance run until the peak", shown(strike.distance_m, "length")),
+        Figure("Time from the strike to the peak", shown(strike.peak_time_s, "time"), "", COMPUTED),
+        Figure("Boat speed at the peak", shown(strike.boat_speed_mps, "speed"), "", COMPUTED),
+        Figure("Distance run until the peak", shown(strike.distance_m, "length"), "", COMPUTED),
         Figure("Median peak of varied strikes", shown(strike.median_n, "force"), "", "[assumed]"),
         Figure("Nine strikes in ten stay below", shown(strike.p90_n, "force"), "", "[assumed]"),
     ]
@@ -267,8 +270,9 @@ def ride_figures(record: BoatRecord) -> tuple[Figure, ...]:
     return tuple(row for row in rows if row.value is not None)
 
 
-def kit_rows(record: BoatRecord) -> tuple[KitRow, ...]:
+def kit_rows(record: BoatRecord, catalogue: Catalogue) -> tuple[KitRow, ...]:
     """Return the parts ordered for her, with the spools her rope is cut from."""
+    known = known_items(catalogue)
     spools: dict[tuple[str, str], set[int]] = defaultdict(set)
     for cut in record.cuts:
         spools[cut.item, cut.purpose].add(cut.spool_no)
@@ -279,7 +283,8 @@ def kit_rows(record: BoatRecord) -> tuple[KitRow, ...]:
         rows.append(
             KitRow(
                 visible(piece.item),
-                visible(piece.purpose),
+                visible(known[piece.item].description if piece.item in known else piece.item),
+                visible(piece.purpose.removeprefix("for ")),
                 piece.quantity,
                 shown(piece.length_m, "length"),
                 words,

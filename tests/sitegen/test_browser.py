@@ -313,6 +313,50 @@ def test_no_page_is_wider_than_the_screen(browser: Browser, struck_site: Path, w
     context.close()
 
 
+def test_no_figure_lies_over_the_words_before_it(browser: Browser, struck_site: Path) -> None:
+    """In a line with a hanging indent the figure must not be shifted back over its label."""
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    overlaps = """all => all.map(figure => {
+      const range = document.createRange();
+      range.setStart(figure.parentNode, 0);
+      range.setEndBefore(figure);
+      const before = [...range.getClientRects()].filter(r => r.width > 1).pop();
+      const shown = [...figure.children].find(e => getComputedStyle(e).display !== 'none');
+      const own = shown.getBoundingClientRect();
+      return before && before.bottom > own.top + 4 && before.top < own.bottom - 4
+        && own.left < before.right - 1 && own.right > before.left + 1;
+    })"""
+    for address in ("changes.html", boat(struck_site, "Twin Spoon")):
+        page.goto(f"{struck_site.as_uri()}/{address}")
+        inside_text = page.locator("li .q:has(span), p .q:has(span)")
+        assert inside_text.count() > 3, address
+        assert not any(inside_text.evaluate_all(overlaps)), address
+    page.close()
+
+
+def test_figures_stand_under_each_other_in_every_table(browser: Browser, struck_site: Path) -> None:
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    for address in ("index.html", "order.html", "changes.html", boat(struck_site, "Twin Spoon")):
+        page.goto(f"{struck_site.as_uri()}/{address}")
+        cells = page.locator("td.dm-number")
+        assert cells.count() > 0, address
+        sides = set(cells.evaluate_all("all => all.map(e => getComputedStyle(e).textAlign)"))
+        assert sides == {"right"}, address
+    page.close()
+
+
+def test_the_first_screen_of_a_phone_says_how_she_stands_and_by_when(
+    browser: Browser, struck_site: Path
+) -> None:
+    page = browser.new_page(viewport={"width": 360, "height": 740})
+    page.goto(f"{struck_site.as_uri()}/{boat(struck_site, 'Twin Spoon')}")
+    for words in ("open shall", "The first day for it is over: 15 October 2026", "departure on 3 May 2027"):
+        box = page.locator(".dm-verdict p", has_text=words).first.bounding_box()
+        assert box is not None, words
+        assert box["y"] + box["height"] <= 740, words
+    page.close()
+
+
 def test_on_a_phone_the_contents_take_three_lines_at_most(browser: Browser, struck_site: Path) -> None:
     context = browser.new_context(viewport={"width": 360, "height": 740})
     page = context.new_page()

@@ -19,9 +19,11 @@ from sitegen.pages.boat import boat_page
 from sitegen.pages.parts import finding_view
 from sitegen.pages.plan import choice_words, plan_title, plan_view
 from sitegen.record import Gatherer
+from sitegen.rendering import render
 from sitegen.texts import load_texts
 from sizing.audit import audit_fleet, findings_of
 from sizing.model import MendChoice, MendPlan, PartGroup
+from sizing.order import known_items
 from sizing.policy import Policy
 from sizing.units import show
 from tests.sitegen.result_builder import NO_ROPE, TODAY, Run, make_run, with_strike
@@ -178,6 +180,26 @@ def test_the_verdict_says_by_when_and_agrees_in_number(run: Run, tmp_path: Path)
     assert verdict(start).endswith("That does not say that she is safe. ")
     late = verdict(date(2027, 1, 10), end_weight="")
     assert "Departure was on 10 January 2027, 5 days ago." in late
+
+
+def test_her_kit_is_told_in_words_with_its_id(site: Path, run: Run) -> None:
+    kit = boat_text(site, run, 2).partition("Her kit")[2].partition("How do I rig")[0]
+    piece = next(piece for piece in run.result.order.pieces if piece.row == 2)
+    name = known_items(run.catalogue)[piece.item].description
+    assert f"{name} {piece.item}" in kit
+    assert "to the next whole 100 mm" in kit
+
+
+def test_a_limit_met_is_marked_as_a_limit() -> None:
+    seen = {"last_inspected": "2027-01-10", "evidence_date": "2027-01-10"}
+    made = make_run([boat(**seen)])
+    record = Gatherer(made.result, made.policy, made.catalogue).record(0)
+    page = boat_page(record, BoatDrawings(), made.policy, made.catalogue, load_texts(), TODAY)
+    rows = dict(re.findall(r'<tr id="(check-[^"]*)">(.*?)</tr>', render(page), re.DOTALL))
+    limits = {view.anchor: view.at_most and view.required is not None for view in page.met}
+    assert set(limits.values()) == {True, False}
+    for anchor, limit in limits.items():
+        assert ("at most" in rows[anchor]) == limit, anchor
 
 
 def test_every_open_finding_has_something_to_do(site: Path, run: Run) -> None:
