@@ -322,7 +322,9 @@ def test_no_figure_lies_over_the_words_before_it(browser: Browser, struck_site: 
       range.setEndBefore(figure);
       const before = [...range.getClientRects()].filter(r => r.width > 1).pop();
       const shown = [...figure.children].find(e => getComputedStyle(e).display !== 'none');
-      const own = shown.getBoundingClientRect();
+      const letters = document.createRange();
+      letters.selectNodeContents(shown);
+      const own = letters.getBoundingClientRect();
       return before && before.bottom > own.top + 4 && before.top < own.bottom - 4
         && own.left < before.right - 1 && own.right > before.left + 1;
     })"""
