@@ -191,12 +191,12 @@ def strike_view(record: BoatRecord, drawings: tuple[Drawing, ...]) -> StrikeView
         figures=_strike_figures(record.strike, record.strike_aboard),
         spread=_spread(record.strike),
         shares=tuple(
-            Figure(name, value, _of(share, record.strike.samples), COMPUTED)
+            Figure(name, value, _of(share, record.strike.samples))
             for name, share in record.strike.share_above
             if (value := shown(share, "ratio")) is not None
         ),
         sensitivity=tuple(
-            Figure(input_words(name), value, "", COMPUTED)
+            Figure(input_words(name), value)
             for name, share in record.strike.sensitivity
             if (value := shown(share, "ratio")) is not None
         ),

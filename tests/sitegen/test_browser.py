@@ -6,6 +6,7 @@ import re
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
@@ -99,6 +100,24 @@ def test_the_table_is_sorted_by_figures_and_by_text(watched: Watched) -> None:
     assert header.get_attribute("aria-sort") is None
 
 
+def test_rows_are_moved_only_where_their_order_changes(watched: Watched) -> None:
+    """To lay out the table of a thousand boats anew holds the page up."""
+    page = watched.goto("index.html")
+    first = names_in_order(page)
+    page.evaluate(
+        "window.moved = 0; new MutationObserver(seen => { window.moved += seen.length; })"
+        ".observe(document.querySelector('#fleet tbody'), {childList: true})"
+    )
+    page.select_option("#fleet-filter select[name=standing]", "not-computed")
+    page.click("#fleet-filter button[type=reset]")
+    assert page.evaluate("window.moved") == 0
+    page.click("#fleet th[data-key=displacement] button")
+    assert names_in_order(page) != first
+    page.click("#fleet-filter button[type=reset]")
+    assert names_in_order(page) == first
+    assert page.evaluate("window.moved") > 0
+
+
 def test_everything_works_with_the_keyboard_alone(watched: Watched) -> None:
     page = watched.goto("index.html")
     page.keyboard.press("Tab")
@@ -169,6 +188,30 @@ def test_dark_colours_are_remembered(watched: Watched) -> None:
     assert page.locator("html").get_attribute("data-md-color-scheme") == "slate"
 
 
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_with_forced_colours_the_units_chosen_and_the_drawings_can_be_seen(
+    browser: Browser, site: Path, scheme: str
+) -> None:
+    context = browser.new_context(
+        forced_colors="active", color_scheme="dark" if scheme == "dark" else "light"
+    )
+    page = context.new_page()
+    page.goto(f"{site.as_uri()}/{boat(site, 'Twin Spoon')}")
+    if scheme == "dark":
+        page.click(".dm-scheme")  # light colours asked for, on a black desktop
+    chosen, other = (
+        page.locator(f".dm-switch {which} + span").evaluate("e => getComputedStyle(e).backgroundColor")
+        for which in ("input:checked", "input:not(:checked)")
+    )
+    assert chosen != other
+    drawing = page.locator(".drawing").first
+    ink = drawing.evaluate("e => getComputedStyle(e.querySelector('.s-ink')).stroke")
+    paper = drawing.evaluate("e => getComputedStyle(e).backgroundColor")
+    assert ink != paper
+    assert paper not in {"rgba(0, 0, 0, 0)", "transparent"}, "the black desktop may not show through"
+    context.close()
+
+
 def test_the_reader_s_own_colours_are_taken_first(browser: Browser, site: Path) -> None:
     context = browser.new_context(color_scheme="dark")
     page = context.new_page()
@@ -229,6 +272,14 @@ def test_a_boat_prints_to_a_few_pages_in_both_systems(watched: Watched, paper: s
     for left_out in ("Units shown", "Every answer as written", "Workings (", "Print this page"):
         assert left_out not in text
     assert "Not on this paper" in text
+
+
+def test_paper_says_in_which_units_its_drawings_are(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Twin Spoon"))
+    assert page.locator(".dm-drawn-units").is_hidden()
+    assert "Drawings on this paper are in metric units" in " ".join(sheets_of_paper(page, "A4"))
+    page.locator(".dm-switch label", has_text="US").click()
+    assert "Drawings on this paper are in US units" in " ".join(sheets_of_paper(page, "A4"))
 
 
 def test_every_sheet_says_whose_it_is_of_which_rally_and_day(watched: Watched) -> None:
