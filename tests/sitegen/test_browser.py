@@ -6,7 +6,6 @@ import re
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Literal
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
