@@ -149,13 +149,26 @@ def feel_figures(record: BoatRecord) -> tuple[Figure, ...]:
 
 def _rows(record: BoatRecord, table: tuple[tuple[str, str, str, str, bool], ...]) -> tuple[Figure, ...]:
     outside = bool(record.requirement.range_mark)
-    return tuple(
-        Figure(
-            label, shown(record.figures[column], dimension), "", source, OUTSIDE if marked and outside else ""
-        )
-        for column, label, dimension, source, marked in table
-        if column in record.figures
-    )
+    rows = []
+    for column, label, dimension, source, marked in table:
+        if column in record.figures:
+            value = record.figures[column]
+            figure = knots(value) if dimension == "speed" else shown(value, dimension)
+            rows.append(Figure(label, figure, "", source, OUTSIDE if marked and outside else ""))
+    return tuple(rows)
+
+
+def knots(value_mps: float) -> Shown | None:
+    """Return a speed in knots and in m/s, whatever the reader chose: at sea it is told in knots everywhere.
+
+    >>> knots(2.0)
+    Shown(metric='3.89 kn (2 m/s)', us='3.89 kn (2 m/s)')
+    """
+    speed = shown(value_mps, "speed")
+    if speed is None:
+        return None
+    text = f"{speed.us} ({speed.metric})"
+    return Shown(text, text)
 
 
 def section_rows(record: BoatRecord, catalogue: Catalogue) -> tuple[SectionRow, ...]:
@@ -240,7 +253,7 @@ def _strike_figures(strike: Strike, aboard: Strike | None) -> tuple[Figure, ...]
     rows = [
         Figure("Peak load at the bridle", shown(strike.peak_n, "force"), "", "[CG87 5.3]"),
         Figure("Time from the strike to the peak", shown(strike.peak_time_s, "time"), "", COMPUTED),
-        Figure("Boat speed at the peak", shown(strike.boat_speed_mps, "speed"), "", COMPUTED),
+        Figure("Boat speed at the peak", knots(strike.boat_speed_mps), "", COMPUTED),
         Figure("Distance run until the peak", shown(strike.distance_m, "length"), "", COMPUTED),
         Figure("Median peak of varied strikes", shown(strike.median_n, "force"), "", "[assumed]"),
         Figure("Nine strikes in ten stay below", shown(strike.p90_n, "force"), "", "[assumed]"),
