@@ -141,6 +141,19 @@ def test_everything_works_with_the_keyboard_alone(watched: Watched) -> None:
     assert "Little Auk" in (page.locator("h1").text_content() or "")
 
 
+def test_a_table_that_fits_is_no_stop_of_the_keyboard(browser: Browser, struck_site: Path) -> None:
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    page.goto(f"{struck_site.as_uri()}/method.html")
+    stops = "all => all.filter(e => e.tabIndex === 0).length"
+    wide = "all => all.filter(e => e.scrollWidth > e.clientWidth).length"
+    regions = page.locator(".dm-scroll")
+    assert regions.evaluate_all(stops) == regions.evaluate_all(wide) < regions.count()
+    page.set_viewport_size({"width": 320, "height": 740})
+    page.wait_for_function("document.querySelector('.dm-scroll[tabindex]') !== null")
+    assert regions.evaluate_all(stops) == regions.evaluate_all(wide) > 0
+    page.close()
+
+
 def test_every_focus_can_be_seen(watched: Watched) -> None:
     page = watched.goto(boat(watched.site, "Little Auk"))
     for _ in range(12):
