@@ -201,8 +201,11 @@ def _lead(rows: tuple[BoatRow, ...], result: MusterResult, policy: Policy, today
     open_boats = _count(rows, "open-shall")
     verb = "has" if open_boats == 1 else "have"
     words = f"{plural(len(rows), 'boat')} accepted; {open_boats:,} of them {verb} an open shall."
+    if len(rows) == 1:
+        words = f"1 boat accepted; she has {'an' if open_boats else 'no'} open shall."
     if policy.rally.departure is not None:
-        words += f" Departure is {days_words(policy.rally.departure, today)}."
+        tense = "was" if policy.rally.departure < today else "is"
+        words += f" Departure {tense} {days_words(policy.rally.departure, today)}."
     rejected = len(result.intake.rejected)
     if rejected:
         words += f" {plural(rejected, 'row')} of the fleet file could not be taken."
@@ -283,7 +286,8 @@ def _chase(
     for count, _, column in sorted(counted, key=lambda item: (-item[0], item[1]))[:MOST_CHECKS_CHASED]:
         if count:
             unproven = int((column.standing == int(Standing.UNPROVEN)).sum())
-            proof = f", {unproven:,} of them only for want of evidence" if unproven else ""
+            share = f"{unproven:,} of them " if unproven < count else "all of them " if count > 1 else ""
+            proof = f", {share}only for want of evidence" if unproven else ""
             items.append(
                 ChaseItem(
                     column.check.sentence,

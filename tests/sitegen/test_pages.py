@@ -7,7 +7,7 @@ import html
 import json
 import re
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -200,6 +200,15 @@ def test_a_limit_met_is_marked_as_a_limit() -> None:
     assert set(limits.values()) == {True, False}
     for anchor, limit in limits.items():
         assert ("at most" in rows[anchor]) == limit, anchor
+
+
+def test_the_overview_agrees_in_number_and_tense(tmp_path: Path) -> None:
+    policy = Policy.model_validate({"rally": {"name": "Past", "departure": TODAY - timedelta(days=2)}})
+    made = make_run([boat(last_inspected="2027-01-10", evidence_date="2027-01-10", end_weight="")], policy)
+    build_site(made.result, made.policy, made.catalogue, tmp_path / "site")
+    text = text_of(tmp_path / "site" / "index.html")
+    assert "1 boat accepted; she has an open shall. Departure was 2 days ago." in text
+    assert "Open on 1 boat, only for want of evidence." in text
 
 
 def test_every_open_finding_has_something_to_do(site: Path, run: Run) -> None:
