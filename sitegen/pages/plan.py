@@ -68,12 +68,12 @@ def plan_view(plan: MendPlan, *, computed: bool) -> PlanView:
         one = len(plan.leaves) == 1
         leaves = (
             f"{plural(len(plan.leaves), 'open finding')} {'needs' if one else 'need'} an answer, a "
-            "measurement or a survey first: no part is ordered on a guess."
+            "measurement, an inspection or a survey: nothing is ordered on a guess."
         )
     return PlanView(
         choice=plan_title(plan, computed=computed),
         reason="What she needs could not be computed." if not computed else visible(plan.reason),
-        parts=", ".join(plan.groups),
+        parts=", ".join("a further section of line" if g == "extension" else g for g in plan.groups),
         cones=plural(plan.cones_to_make, "cone") if plan.cones_to_make else "",
         hours=shown(plan.hours, "hours") if plan.hours else None,
         closes=plural(len(plan.closes), "open finding") if plan.closes else "",

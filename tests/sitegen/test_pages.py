@@ -151,6 +151,8 @@ def test_where_nothing_could_be_computed_nothing_is_said_to_be_needless(site: Pa
     assert view.choice == choice_words(plan, computed=False) == "No plan yet"
     assert view.hours is None
     assert view.leaves.startswith("1 open finding needs an answer")
+    extend = MendPlan(0, "extend", ("cones", "extension"), 4, 2.0, "", (), ())
+    assert plan_view(extend, computed=True).parts == "cones, a further section of line"
 
 
 def test_the_verdict_says_by_when_and_agrees_in_number(run: Run, tmp_path: Path) -> None:
@@ -209,6 +211,18 @@ def test_the_overview_agrees_in_number_and_tense(tmp_path: Path) -> None:
     text = text_of(tmp_path / "site" / "index.html")
     assert "1 boat accepted; she has an open shall. Departure was 2 days ago." in text
     assert "Open on 1 boat, only for want of evidence." in text
+
+
+def test_a_share_is_not_told_over_in_per_cent_of_itself() -> None:
+    """150 % allowed and 169 % found is 19 points over and 12 per cent over: the two figures say enough."""
+    fleet = fleet_of(boat(cone_count="250"))
+    views = {
+        f.check.id: finding_view(f, ("drag.oversize",))
+        for f in findings_of(audit_fleet(context_of(fleet)), fleet, 0)
+    }
+    assert views["drag.oversize"].required is not None
+    assert views["drag.oversize"].margin == ""
+    assert views["drag.cone-count"].margin.endswith("to spare")
 
 
 def test_every_open_finding_has_something_to_do(site: Path, run: Run) -> None:
