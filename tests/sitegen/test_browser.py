@@ -422,6 +422,48 @@ def test_the_first_screen_of_a_phone_says_how_she_stands_and_by_when(
     page.close()
 
 
+@pytest.mark.parametrize("width", [320, 360])
+def test_without_scripts_no_page_is_wider_than_a_phone(
+    browser: Browser, struck_site: Path, width: int
+) -> None:
+    """Both systems stand beside each other then, and take more room."""
+    context = browser.new_context(viewport={"width": width, "height": 740}, java_script_enabled=False)
+    page = context.new_page()
+    for address in (
+        "index.html",
+        boat(struck_site, "Twin Spoon"),
+        "changes.html",
+        "order.html",
+        "method.html",
+    ):
+        page.goto(f"{struck_site.as_uri()}/{address}")
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, address
+    context.close()
+
+
+def test_the_head_of_the_fleet_table_is_printed_on_every_sheet(watched: Watched) -> None:
+    page = watched.goto("index.html")
+    page.evaluate(
+        "const body = document.querySelector('#fleet tbody'), rows = [...body.rows];"
+        "for (let i = 0; i < 30; i += 1) rows.forEach(row => body.append(row.cloneNode(true)))"
+    )
+    sheets = [sheet for sheet in sheets_of_paper(page, "A4") if "Little Auk" in sheet]
+    assert len(sheets) > 2
+    for sheet in sheets:
+        assert re.search(r"Standing\s+Type\s+Berth\s+Displacement", sheet)
+
+
+def test_the_overview_on_paper_shows_drawings_for_half_a_sheet(watched: Watched) -> None:
+    """Half the width of A4 is 87 mm, near a phone's: letters of the wide drawing would be under 5 pt."""
+    page = watched.goto("index.html")
+    page.emulate_media(media="print")
+    for drawing in page.locator(".dm-pair .drawing.wide:has(+ .narrow)").all():
+        assert drawing.is_hidden()
+    shown = page.locator(".dm-pair .drawing.narrow")
+    assert shown.count() >= 2
+    assert all(drawing.is_visible() for drawing in shown.all())
+
+
 def test_on_a_phone_the_contents_take_three_lines_at_most(browser: Browser, struck_site: Path) -> None:
     context = browser.new_context(viewport={"width": 360, "height": 740})
     page = context.new_page()
