@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final
 
 from sizing.catalogue import Catalogue
-from sizing.model import FleetColumns, MendChoice, MendPlan, Piece, RequirementColumns
+from sizing.model import MEND_WORDS, FleetColumns, MendPlan, Piece, RequirementColumns
 from sizing.order.cloth_yield import cloth_needed_m
 from sizing.order.items import metres
 from sizing.order.pieces import parts_list
@@ -17,13 +16,6 @@ from sizing.order.prices import PriceBook
 from sizing.policy import Policy
 
 CENT = Decimal("0.01")
-WAYS: Final[Mapping[MendChoice, str]] = {
-    "nothing": "nothing made",
-    "fittings only": "fittings only",
-    "extend": "a further section",
-    "re-rig": "new rope",
-    "replace": "a whole new drogue",
-}
 
 
 @dataclass(frozen=True)
@@ -72,7 +64,7 @@ def _words(way: _Costed, currency: str) -> str:
     plan = way.plan
     cones = f"{plan.cones_to_make or 'no'} new cone{'' if plan.cones_to_make == 1 else 's'}"
     hours = f"about {plan.hours:.0f} hours"
-    return f"{WAYS[plan.choice]} (materials {way.materials:,.2f} {currency}, {hours}, {cones})"
+    return f"{MEND_WORDS[plan.choice]} (materials {way.materials:,.2f} {currency}, {hours}, {cones})"
 
 
 def _unit_prices(prices: PriceBook | None) -> dict[str, Decimal]:
