@@ -151,24 +151,27 @@ def _rows(record: BoatRecord, table: tuple[tuple[str, str, str, str, bool], ...]
     outside = bool(record.requirement.range_mark)
     rows = []
     for column, label, dimension, source, marked in table:
-        if column in record.figures:
-            value = record.figures[column]
-            figure = knots(value) if dimension == "speed" else shown(value, dimension)
-            rows.append(Figure(label, figure, "", source, OUTSIDE if marked and outside else ""))
+        if column not in record.figures:
+            continue
+        value = record.figures[column]
+        if dimension == "speed":
+            rows.append(speed_figure(label, value, source))
+        else:
+            mark = OUTSIDE if marked and outside else ""
+            rows.append(Figure(label, shown(value, dimension), "", source, mark))
     return tuple(rows)
 
 
-def knots(value_mps: float) -> Shown | None:
-    """Return a speed in knots and in m/s, whatever the reader chose: at sea it is told in knots everywhere.
+def speed_figure(label: str, value_mps: float, source: str) -> Figure:
+    """Return a speed in knots, as it is told at sea whatever units were chosen, with m/s beside it.
 
-    >>> knots(2.0)
-    Shown(metric='3.89 kn (2 m/s)', us='3.89 kn (2 m/s)')
+    >>> speed_figure("drift", 2.0, "[assumed]").value, speed_figure("drift", 2.0, "[assumed]").words
+    (Shown(metric='3.89 kn', us='3.89 kn'), '2 m/s')
     """
     speed = shown(value_mps, "speed")
     if speed is None:
-        return None
-    text = f"{speed.us} ({speed.metric})"
-    return Shown(text, text)
+        return Figure(label, None, "", source)
+    return Figure(label, Shown(speed.us, speed.us), speed.metric, source)
 
 
 def section_rows(record: BoatRecord, catalogue: Catalogue) -> tuple[SectionRow, ...]:
@@ -253,7 +256,7 @@ def _strike_figures(strike: Strike, aboard: Strike | None) -> tuple[Figure, ...]
     rows = [
         Figure("Peak load at the bridle", shown(strike.peak_n, "force"), "", "[CG87 5.3]"),
         Figure("Time from the strike to the peak", shown(strike.peak_time_s, "time"), "", COMPUTED),
-        Figure("Boat speed at the peak", knots(strike.boat_speed_mps), "", COMPUTED),
+        speed_figure("Boat speed at the peak", strike.boat_speed_mps, COMPUTED),
         Figure("Distance run until the peak", shown(strike.distance_m, "length"), "", COMPUTED),
         Figure("Median peak of varied strikes", shown(strike.median_n, "force"), "", "[assumed]"),
         Figure("Nine strikes in ten stay below", shown(strike.p90_n, "force"), "", "[assumed]"),
