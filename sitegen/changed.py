@@ -191,8 +191,8 @@ def _boats(
 
 def _blocks(boat: BoatChange, alike: Collection[str]) -> Iterator[ChangeBlock]:
     row = [renumbered_words(boat)] if boat.was_entry_no else []
-    row += [f"was rejected: {words}" for words in boat.problems_before]
-    row += [f"rejected: {words}" for words in boat.problems_after]
+    row += [f"was rejected: {words}" for words in dict.fromkeys(boat.problems_before)]
+    row += [f"rejected: {words}" for words in dict.fromkeys(boat.problems_after)]
     figures = []
     if boat.not_computed_before != boat.not_computed_after:
         after = boat.not_computed_after

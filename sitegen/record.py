@@ -18,6 +18,7 @@ from sitegen.plain_text import visible
 from sitegen.redaction import redact
 from sizing.audit.findings import findings_of
 from sizing.catalogue import Catalogue
+from sizing.chase import Due, first_due, last_days
 from sizing.drogue.marks import marks_table
 from sizing.drogue.working import requirement_of
 from sizing.fields import PRIVATE
@@ -125,6 +126,7 @@ class BoatRecord:
     ride: Ride | None
     since: SinceNote | None
     since_anchor: str
+    first_due: Due | None
 
     @property
     def computed(self) -> bool:
@@ -167,6 +169,7 @@ class Gatherer:
         self.shalls = open_shalls(result.checks, len(self.fleet))
         self.shoulds = _open_shoulds(result)
         self.at_most = tuple(column.check.id for column in result.checks if column.at_most)
+        self._last_days = last_days(result, policy)
         self._plans = {plan.row: plan for plan in result.plans}
         self._pieces: dict[int, list[Piece]] = defaultdict(list)
         for piece in result.order.pieces:
@@ -181,8 +184,11 @@ class Gatherer:
 
     def standing(self, row: int) -> BoatStanding:
         """How boat `row` stands as a whole."""
-        computed = row not in self.result.requirements.not_computed
-        return standing_of(int(self.shalls[row]), int(self.shoulds[row]), computed=computed)
+        return standing_of(int(self.shalls[row]), int(self.shoulds[row]), computed=self.computed(row))
+
+    def computed(self, row: int) -> bool:
+        """Whether the figures of boat `row` could be computed."""
+        return row not in self.result.requirements.not_computed
 
     def slug(self, row: int) -> str:
         """The address part of boat `row`."""
@@ -220,6 +226,7 @@ class Gatherer:
             self._cuts.get(row),
             self._notes.get(entry.entry_no),
             entry.entry_no in self._told,
+            tuple(self._last_days.items()),
         )
 
     def record(self, row: int) -> BoatRecord:
@@ -228,6 +235,7 @@ class Gatherer:
         private = private_values(self.fleet, row)
         needs = self.result.requirements
         requirement = requirement_of(self.fleet, needs, self.policy, self.catalogue, row)
+        findings = findings_of(self.result.checks, self.fleet, row)
         return BoatRecord(
             row=row,
             slug=self.slug(row),
@@ -239,7 +247,7 @@ class Gatherer:
             bridle_diameter_m=self._diameter(needs.bridle_rope, row),
             thimble=_name(self.catalogue.thimbles.name, needs.thimble, row),
             shackle=_name(self.catalogue.shackles.name, needs.shackle, row),
-            findings=findings_of(self.result.checks, self.fleet, row),
+            findings=findings,
             at_most=self.at_most,
             waivers=tuple(
                 w.model_copy(update={"reason": redact(w.reason, private)})
@@ -255,6 +263,7 @@ class Gatherer:
             ride=ride_of(self.result.ride, row),
             since=self._notes.get(entry.entry_no),
             since_anchor=anchor_of_boat(entry.entry_no) if entry.entry_no in self._told else "",
+            first_due=first_due(findings, self._plans.get(row), self._last_days),
         )
 
     def _diameter(self, rope: IntArray, row: int) -> float:

@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from sitegen.drawings.lettering import BOLD, fitted, spread, wrapped
 from sitegen.drawings.sheet import Frame, Sheet, both_widths
 
+MOST_ROWS = 4
+"""Rows given to the words of one day, enough for the longest name the policy takes."""
+
 
 @dataclass(frozen=True)
 class Milestone:
@@ -83,24 +86,7 @@ def _draw(prefix: str, frame: Frame, strip: DepartureStrip) -> Sheet:
     upright = frame.narrow or len(events) > 5
     size = sheet.font - 1.0
     if upright:
-        step = size * 2.6 + 8.0
-        length = max(step * (len(events) - 1), 1.0)
-        places = [24.0 + (day - first).days / span * length for day, _, _ in events]
-        labels = spread(places, [step] * len(events), 24.0 - step / 2.0, 24.0 + length + step / 2.0)
-        sheet.line(20.0, places[0], 20.0, places[-1], "muted", 1.4, part="strip")
-        for (day, words, kind), at, label in zip(events, places, labels, strict=True):
-            _stop(sheet, 20.0, at, kind)
-            sheet.line(27.0, at, 40.0, label, "muted", 0.6)
-            when = f"{day_words(day)}, {days_words((day - strip.today).days)}"
-            sheet.text(46.0, label - 1.0, when, size=size, tone="muted")
-            sheet.text(
-                46.0,
-                label + size + 2.0,
-                fitted(words, size * BOLD, sheet.width - 54.0),
-                size=size,
-                bold=kind in {"today", "departure"},
-            )
-        sheet.height = 24.0 + length + step / 2.0 + 6.0
+        _upright(sheet, strip, events)
         return sheet
     start, end = 40.0, sheet.width - 40.0
     column = (sheet.width - 8.0) / len(events)
@@ -111,7 +97,7 @@ def _draw(prefix: str, frame: Frame, strip: DepartureStrip) -> Sheet:
     for (day, words, kind), at, label in zip(events, places, labels, strict=True):
         _stop(sheet, at, 20.0, kind)
         sheet.line(at, 27.0, label, 42.0, "muted", 0.6)
-        rows = wrapped(words, size * BOLD, column - 10.0)[:4]
+        rows = wrapped(words, size * BOLD, column - 10.0)[:MOST_ROWS]
         deepest = max(deepest, len(rows))
         sheet.text(label, 56.0, day_words(day), anchor="middle", size=size, tone="muted")
         sheet.text(
@@ -133,6 +119,30 @@ def _draw(prefix: str, frame: Frame, strip: DepartureStrip) -> Sheet:
             )
     sheet.height = 56.0 + size * 1.3 * (deepest + 1) + 8.0
     return sheet
+
+
+def _upright(sheet: Sheet, strip: DepartureStrip, events: list[tuple[datetime.date, str, str]]) -> None:
+    """Draw the days below each other, each with its words in as many rows as they need."""
+    size, width = sheet.font - 1.0, sheet.width - 54.0
+    rows = [[fitted(row, size * BOLD, width) for row in wrapped(words, size * BOLD, width)[:MOST_ROWS]]
+            for _, words, _ in events]  # fmt: skip
+    steps = [size * 1.3 * (1 + len(lines)) + 8.0 for lines in rows]
+    first, last = events[0][0], events[-1][0]
+    length = max(sum(steps) - (steps[0] + steps[-1]) / 2.0, 1.0)
+    days = max((last - first).days, 1)
+    places = [24.0 + (day - first).days / days * length for day, _, _ in events]
+    labels = spread(places, steps, 24.0 - steps[0] / 2.0, 24.0 + length + steps[-1] / 2.0)
+    sheet.line(20.0, places[0], 20.0, places[-1], "muted", 1.4, part="strip")
+    for (day, _, kind), lines, at, label in zip(events, rows, places, labels, strict=True):
+        _stop(sheet, 20.0, at, kind)
+        sheet.line(27.0, at, 40.0, label, "muted", 0.6)
+        when = f"{day_words(day)}, {days_words((day - strip.today).days)}"
+        top = label - 1.0 - size * 0.65 * (len(lines) - 1)
+        sheet.text(46.0, top, when, size=size, tone="muted")
+        for place, row in enumerate(lines):
+            at_row = top + size + 3.0 + size * 1.3 * place
+            sheet.text(46.0, at_row, row, size=size, bold=kind in {"today", "departure"})
+    sheet.height = 24.0 + length + steps[-1] / 2.0 + 6.0
 
 
 def _stop(sheet: Sheet, x: float, y: float, kind: str) -> None:

@@ -33,32 +33,24 @@ from sitegen.pages.parts import (
     days_words,
     finding_view,
     long_date,
-    plural,
     shown,
 )
+from sitegen.pages.plan import PlanView, plan_view
 from sitegen.plain_text import one_line, visible
 from sitegen.record import BoatRecord
 from sitegen.shared_files import SharedFile, files_for
 from sitegen.texts import Step, Texts
 from sizing.catalogue import Catalogue
 from sizing.drogue.marks import TOLERANCE_M
-from sizing.model import Finding, MendPlan, Standing
+from sizing.model import Finding, Standing
 from sizing.policy import Policy
 from sizing.units import Shown
 
 VERDICTS: Final = {
-    "open-shall": "The rally requires these, and they are not yet met or not yet shown",
     "open-should": "No shall is open on what was entered. Something recommended is still open, see below. "
     "That does not say that she is safe.",
     "nothing-open": "No check is open on what was entered. That does not say that she is safe.",
     "not-computed": "",
-}
-CHOICE_WORDS: Final = {
-    "nothing": "Nothing has to be made",
-    "fittings only": "Renew fittings only",
-    "extend": "Extend the drogue with a further section",
-    "re-rig": "New rope under the cones she has",
-    "replace": "Make a whole new drogue",
 }
 
 
@@ -70,21 +62,6 @@ class WaivedView:
     reason: str
     officer: str
     until: str
-
-
-@dataclass(frozen=True)
-class PlanView:
-    """What is to be done for her, in words."""
-
-    choice: str
-    reason: str
-    parts: str
-    cones: str
-    hours: Shown | None
-    closes: str
-    leaves: str
-    materials: str
-    runner_up: str
 
 
 @dataclass(frozen=True)
@@ -150,7 +127,7 @@ class BoatPage:
     due_words: str
     dates: tuple[DateLine, ...]
     plan: PlanView | None
-    left_to_show: frozenset[str]
+    no_part_closes: frozenset[str]
     closed_by_new_drogue: frozenset[str]
     drogue_drawings: tuple[Drawing, ...]
     rig_part_drawings: tuple[Drawing, ...]
@@ -167,6 +144,7 @@ class BoatPage:
     marks: tuple[MarkRow, ...]
     marks_tolerance: Shown | None
     kit: tuple[KitRow, ...]
+    cut_step: Shown | None
     use_drawings: tuple[Drawing, ...]
     launch_steps: tuple[Step, ...]
     recover_steps: tuple[Step, ...]
@@ -237,10 +215,14 @@ def boat_page(
         ),
         met=stand(Standing.MEETS),
         not_applicable=stand(Standing.NOT_APPLICABLE),
-        due_words=_due_words(policy, today),
+        due_words=_due_words(record, policy, today),
         dates=date_lines(policy, today),
-        plan=None if record.plan is None else _plan_view(record.plan),
-        left_to_show=frozenset(record.plan.leaves if record.plan else ()),
+        plan=None if record.plan is None else plan_view(record.plan, computed=record.computed),
+        no_part_closes=frozenset(
+            f.id
+            for f in record.findings
+            if record.plan and f.id in record.plan.leaves and f.standing is not Standing.UNPROVEN
+        ),
         closed_by_new_drogue=frozenset(
             record.plan.closes if record.plan and record.plan.choice == "replace" else ()
         ),
@@ -261,7 +243,8 @@ def boat_page(
             for mark in record.marks
         ),
         marks_tolerance=shown(TOLERANCE_M, "small_length"),
-        kit=kit_rows(record),
+        kit=kit_rows(record, catalogue),
+        cut_step=shown(policy.order.cut_step, "small_length"),
         use_drawings=drawings.use,
         launch_steps=texts.launch,
         recover_steps=texts.recover,
@@ -291,20 +274,37 @@ def _since(record: BoatRecord) -> SinceView | None:
 
 
 def _verdict(record: BoatRecord) -> str:
-    words = VERDICTS[record.standing.key]
     if record.standing.key != "open-shall":
-        return words
+        return VERDICTS[record.standing.key]
     shalls = [f.standing for f in record.findings if f.is_open and f.check.level == "shall"]
     counts = [(shalls.count(s), s.words) for s in (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)]
-    return f"{words} ({', '.join(f'{count} {word}' for count, word in counts if count)}):"
+    told = ", ".join(f"{count} {word}" for count, word in counts if count)
+    one = "The rally requires this, and it is not yet met or not yet shown"
+    many = "The rally requires these, and they are not yet met or not yet shown"
+    return f"{one if len(shalls) == 1 else many} ({told}):"
 
 
-def _due_words(policy: Policy, today: date) -> str:
-    departure = policy.rally.departure
+def _due_words(record: BoatRecord, policy: Policy, today: date) -> str:
+    """By when: the first day that matters to her, and departure; nothing where nothing is open."""
+    if not record.standing.open_shalls and not record.standing.open_shoulds:
+        return ""
+    words = []
+    first, departure = record.first_due, policy.rally.departure
+    if first is not None and first.day is not None and first.day != departure:
+        name = f" ({visible(first.milestone)})" if first.milestone else ""
+        over = "The first day for it is over:" if first.is_over(today) else "Due first by"
+        words.append(f"{over} {long_date(first.day)}{name}, {days_words(first.day, today)}.")
     if departure is None:
-        return "The rally has not named a date of departure: close every open shall before you leave."
-    when = days_words(departure, today)
-    return f"Everything open is to be closed before departure on {long_date(departure)}, {when}."
+        words.append("The rally has not named a date of departure: close every open shall before you leave.")
+    elif departure < today:
+        words.append(f"Departure was on {long_date(departure)}, {days_words(departure, today)}.")
+    else:
+        all_of_it = "All of it is to be closed" if words else "Everything open is to be closed"
+        if not record.standing.open_shalls:
+            all_of_it = "What is recommended is best done"
+        when = days_words(departure, today)
+        words.append(f"{all_of_it} before departure on {long_date(departure)}, {when}.")
+    return " ".join(words)
 
 
 def _range_words(record: BoatRecord) -> str:
@@ -332,28 +332,6 @@ def _waived(finding: Finding, view: FindingView, record: BoatRecord) -> WaivedVi
         if waiver.check == finding.check.id:
             return WaivedView(view, visible(waiver.reason), visible(waiver.officer), long_date(waiver.until))
     return WaivedView(view, "", "", "")
-
-
-def choice_words(plan: MendPlan) -> str:
-    """Return what is to be done, for a table; nothing to make is not nothing to do."""
-    words = CHOICE_WORDS[plan.choice]
-    if plan.choice == "nothing" and plan.leaves:
-        return f"{words}; {plural(len(plan.leaves), 'open finding')} to answer"
-    return words
-
-
-def _plan_view(plan: MendPlan) -> PlanView:
-    return PlanView(
-        choice=CHOICE_WORDS[plan.choice],
-        reason=visible(plan.reason),
-        parts=", ".join(plan.groups),
-        cones=plural(plan.cones_to_make, "cone") if plan.cones_to_make else "",
-        hours=shown(plan.hours, "hours"),
-        closes=plural(len(plan.closes), "open finding") if plan.closes else "",
-        leaves=plural(len(plan.leaves), "open finding") if plan.leaves else "",
-        materials=f"{plan.currency} {plan.materials}" if plan.materials is not None else "",
-        runner_up=visible(plan.runner_up),
-    )
 
 
 def _build_words(record: BoatRecord) -> str:

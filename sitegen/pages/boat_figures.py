@@ -13,8 +13,10 @@ from sitegen.plain_text import visible
 from sitegen.record import BoatRecord, Strike
 from sizing.catalogue import Catalogue
 from sizing.model import Entry, Requirement
+from sizing.order import known_items
 from sizing.units import Shown
 
+COMPUTED: Final = "[CG87 5.3; derived]"
 OUTSIDE: Final = "outside the published range"
 
 # column of the requirement, label, dimension, source; those of CG87's lines carry the range mark.
@@ -83,9 +85,10 @@ class StrikeView:
 
 @dataclass(frozen=True)
 class KitRow:
-    """One line of her kit list."""
+    """One line of her kit list: what it is in words, and its id in the order."""
 
     item: str
+    description: str
     purpose: str
     quantity: int
     length: Shown | None
@@ -146,13 +149,29 @@ def feel_figures(record: BoatRecord) -> tuple[Figure, ...]:
 
 def _rows(record: BoatRecord, table: tuple[tuple[str, str, str, str, bool], ...]) -> tuple[Figure, ...]:
     outside = bool(record.requirement.range_mark)
-    return tuple(
-        Figure(
-            label, shown(record.figures[column], dimension), "", source, OUTSIDE if marked and outside else ""
-        )
-        for column, label, dimension, source, marked in table
-        if column in record.figures
-    )
+    rows = []
+    for column, label, dimension, source, marked in table:
+        if column not in record.figures:
+            continue
+        value = record.figures[column]
+        if dimension == "speed":
+            rows.append(speed_figure(label, value, source))
+        else:
+            mark = OUTSIDE if marked and outside else ""
+            rows.append(Figure(label, shown(value, dimension), "", source, mark))
+    return tuple(rows)
+
+
+def speed_figure(label: str, value_mps: float, source: str) -> Figure:
+    """Return a speed in knots, as it is told at sea whatever units were chosen, with m/s beside it.
+
+    >>> speed_figure("drift", 2.0, "[assumed]").value, speed_figure("drift", 2.0, "[assumed]").words
+    (Shown(metric='3.89 kn', us='3.89 kn'), '2 m/s')
+    """
+    speed = shown(value_mps, "speed")
+    if speed is None:
+        return Figure(label, None, "", source)
+    return Figure(label, Shown(speed.us, speed.us), speed.metric, source)
 
 
 def section_rows(record: BoatRecord, catalogue: Catalogue) -> tuple[SectionRow, ...]:
@@ -236,9 +255,9 @@ def _spread(strike: Strike) -> SpreadView | None:
 def _strike_figures(strike: Strike, aboard: Strike | None) -> tuple[Figure, ...]:
     rows = [
         Figure("Peak load at the bridle", shown(strike.peak_n, "force"), "", "[CG87 5.3]"),
-        Figure("Time from the strike to the peak", shown(strike.peak_time_s, "time")),
-        Figure("Boat speed at the peak", shown(strike.boat_speed_mps, "speed")),
-        Figure("Distance run until the peak", shown(strike.distance_m, "length")),
+        Figure("Time from the strike to the peak", shown(strike.peak_time_s, "time"), "", COMPUTED),
+        speed_figure("Boat speed at the peak", strike.boat_speed_mps, COMPUTED),
+        Figure("Distance run until the peak", shown(strike.distance_m, "length"), "", COMPUTED),
         Figure("Median peak of varied strikes", shown(strike.median_n, "force"), "", "[assumed]"),
         Figure("Nine strikes in ten stay below", shown(strike.p90_n, "force"), "", "[assumed]"),
     ]
@@ -267,8 +286,9 @@ def ride_figures(record: BoatRecord) -> tuple[Figure, ...]:
     return tuple(row for row in rows if row.value is not None)
 
 
-def kit_rows(record: BoatRecord) -> tuple[KitRow, ...]:
+def kit_rows(record: BoatRecord, catalogue: Catalogue) -> tuple[KitRow, ...]:
     """Return the parts ordered for her, with the spools her rope is cut from."""
+    known = known_items(catalogue)
     spools: dict[tuple[str, str], set[int]] = defaultdict(set)
     for cut in record.cuts:
         spools[cut.item, cut.purpose].add(cut.spool_no)
@@ -279,7 +299,8 @@ def kit_rows(record: BoatRecord) -> tuple[KitRow, ...]:
         rows.append(
             KitRow(
                 visible(piece.item),
-                visible(piece.purpose),
+                visible(known[piece.item].description if piece.item in known else piece.item),
+                visible(piece.purpose.removeprefix("for ")),
                 piece.quantity,
                 shown(piece.length_m, "length"),
                 words,

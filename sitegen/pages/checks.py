@@ -34,6 +34,7 @@ class CheckRow:
 
     anchor: str
     check: Check
+    rule: str
     counts: str
 
 
@@ -62,11 +63,20 @@ class ChecksPage:
         )
 
 
+def in_signs(rule: str) -> str:
+    """Return a rule with the signs a reader knows, in place of those of a keyboard.
+
+    >>> in_signs("n x share >= load")
+    'n × share ≥ load'
+    """
+    return rule.replace(" x ", " × ").replace(">=", "≥").replace("<=", "≤")
+
+
 def checks_page(result: MusterResult) -> ChecksPage:
     """Return the page of checks."""
     families: dict[str, list[CheckRow]] = {}
     for column in result.checks:
-        row = CheckRow(anchor_of(column.check.id), column.check, _counts(column))
+        row = CheckRow(anchor_of(column.check.id), column.check, in_signs(column.check.rule), _counts(column))
         families.setdefault(column.check.family, []).append(row)
     return ChecksPage(
         tuple(

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar
 
-from sitegen.pages.boat import choice_words
 from sitegen.pages.cuts import cut_addresses
 from sitegen.pages.frame import Frame, SearchEntry
-from sitegen.pages.parts import plural, shown
+from sitegen.pages.parts import money, plural, shown
+from sitegen.pages.plan import choice_words
 from sitegen.plain_text import visible
 from sitegen.record import Gatherer
 from sitegen.shared_files import SharedFile
@@ -118,15 +118,6 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
     )
 
 
-def money(amount: Decimal | None, currency: str) -> str:
-    """Return an amount of money, in words where no price is known.
-
-    >>> money(Decimal("1234.5"), "EUR"), money(None, "EUR")
-    ('1,234.50 EUR', 'no price')
-    """
-    return "no price" if amount is None else f"{amount:,.2f} {currency}".strip()
-
-
 def amount(value: Decimal, unit: str) -> Shown:
     """Return a quantity bought by its unit, in both systems where it has one.
 
@@ -226,7 +217,7 @@ def _share(
         href=gatherer.address(row),
         boat=name,
         entry_no=visible(str(gatherer.fleet.text["entry_no"][row] or "")),
-        plan=choice_words(plan) if plan else "no plan",
+        plan=choice_words(plan, computed=gatherer.computed(row)) if plan else "no plan",
         cones=f"{plan.cones_to_make:,}" if plan and plan.cones_to_make else "",
         parts=parts,
         materials=money(plan.materials, plan.currency) if plan and plan.materials is not None else "",

@@ -10,10 +10,11 @@ from typing import ClassVar, Final
 import numpy as np
 
 from sitegen.drawn import Drawing
-from sitegen.pages.boat import choice_words, date_lines
+from sitegen.pages.boat import date_lines
 from sitegen.pages.changes import ChangesSummary
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatKey, BoatStanding, DateLine, anchor_of, days_words, plural, shown
+from sitegen.pages.plan import choice_words
 from sitegen.plain_text import visible
 from sitegen.record import Gatherer
 from sitegen.redaction import redact
@@ -165,7 +166,7 @@ def _boat_row(gatherer: Gatherer, row: int) -> BoatRow:
     }
     entry_no = visible(str(fleet.text["entry_no"][row] or ""))
     boat_type = fleet.choice_words("boat_type", row) or ""
-    computed = row not in needs.not_computed
+    computed = gatherer.computed(row)
     displacement = float(fleet.number["displacement_kg"][row])
     load = float(needs.design_load_n[row]) if computed else None
     cones = int(needs.cones[row]) if computed else None
@@ -187,7 +188,7 @@ def _boat_row(gatherer: Gatherer, row: int) -> BoatRow:
         load=shown(load, "force"),
         load_sort=f"{load:.0f}" if load is not None else "",
         range_mark=computed and bool(needs.range_mark[row]),
-        plan=choice_words(plan) if plan is not None else "",
+        plan=choice_words(plan, computed=computed) if plan is not None else "",
         words=" ".join([entry_no, *text.values(), boat_type]),
     )
 
@@ -200,8 +201,11 @@ def _lead(rows: tuple[BoatRow, ...], result: MusterResult, policy: Policy, today
     open_boats = _count(rows, "open-shall")
     verb = "has" if open_boats == 1 else "have"
     words = f"{plural(len(rows), 'boat')} accepted; {open_boats:,} of them {verb} an open shall."
+    if len(rows) == 1:
+        words = f"1 boat accepted; she has {'an' if open_boats else 'no'} open shall."
     if policy.rally.departure is not None:
-        words += f" Departure is {days_words(policy.rally.departure, today)}."
+        tense = "was" if policy.rally.departure < today else "is"
+        words += f" Departure {tense} {days_words(policy.rally.departure, today)}."
     rejected = len(result.intake.rejected)
     if rejected:
         words += f" {plural(rejected, 'row')} of the fleet file could not be taken."
@@ -262,7 +266,7 @@ def _chase(
         items.append(
             ChaseItem(
                 f"{plural(rejected, 'rejected row')} to mend",
-                "These boats are in nothing below.",
+                "This boat is in nothing below." if rejected == 1 else "These boats are in nothing below.",
                 "rejected.html",
             )
         )
@@ -270,7 +274,7 @@ def _chase(
         items.append(
             ChaseItem(
                 f"{plural(not_computed, 'boat')} not computed",
-                "Each page says why.",
+                "Her page says why." if not_computed == 1 else "Each page says why.",
                 "#standing=not-computed",
             )
         )
@@ -282,7 +286,8 @@ def _chase(
     for count, _, column in sorted(counted, key=lambda item: (-item[0], item[1]))[:MOST_CHECKS_CHASED]:
         if count:
             unproven = int((column.standing == int(Standing.UNPROVEN)).sum())
-            proof = f", {unproven:,} of them only for want of evidence" if unproven else ""
+            share = f"{unproven:,} of them " if unproven < count else "all of them " if count > 1 else ""
+            proof = f", {share}only for want of evidence" if unproven else ""
             items.append(
                 ChaseItem(
                     column.check.sentence,

@@ -6,6 +6,7 @@ import math
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from functools import lru_cache
 from typing import Literal
 
@@ -115,6 +116,15 @@ def plural(count: int, one: str, many: str = "") -> str:
     return f"{count:,} {one if count == 1 else many or one + 's'}"
 
 
+def money(amount: Decimal | None, currency: str) -> str:
+    """Return an amount of money, in words where no price is known.
+
+    >>> money(Decimal("1234.5"), "EUR"), money(None, "EUR")
+    ('1,234.50 EUR', 'no price')
+    """
+    return "no price" if amount is None else f"{amount:,.2f} {currency}".strip()
+
+
 def standing_of(open_shalls: int, open_shoulds: int, *, computed: bool) -> BoatStanding:
     """Return a boat's standing from her counts.
 
@@ -144,7 +154,9 @@ def finding_view(finding: Finding, at_most: Collection[str]) -> FindingView:
     """Return a finding as shown; `at_most` are the checks whose found figure may not exceed the required."""
     check = finding.check
     margin = ""
-    if finding.margin_percent is not None and finding.standing in {Standing.MEETS, Standing.SHORT}:
+    told = finding.standing in {Standing.MEETS, Standing.SHORT}
+    # Of a figure that is a share itself, so many per cent over could be either of two things.
+    if finding.margin_percent is not None and told and check.dimension != "ratio":
         size = abs(finding.margin_percent)
         # A shortfall below half a per cent is still one: it may not read as none.
         share = "less than 1 %" if 0.0 < size < 0.5 else f"{size:.0f} %"

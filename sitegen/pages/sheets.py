@@ -4,12 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatStanding, Figure, FindingView, finding_view, plural, shown
 from sitegen.plain_text import one_line, visible
 from sitegen.record import BoatRecord, Pontoon
+
+LETTERS: Final = 3
+"""Longest name of a pontoon that does not say itself what it is: "A", but not "quay wall"."""
+
+
+def berths_title(pontoon: str) -> str:
+    """Return what the boats of one pontoon are called together.
+
+    >>> berths_title("B"), berths_title("quay wall"), berths_title("")
+    ('Pontoon B', 'quay wall', 'No berth given')
+    """
+    if not pontoon:
+        return "No berth given"
+    return f"Pontoon {pontoon}" if len(pontoon) <= LETTERS else pontoon
 
 
 @dataclass(frozen=True)
@@ -33,13 +47,13 @@ class SheetPage:
     template: ClassVar[str] = "sheet.html.j2"
 
     address: str
-    pontoon: str
+    title: str
     boats: tuple[SheetBoat, ...]
 
     @property
     def frame(self) -> Frame:
         """The page as the theme sees it."""
-        title = f"Sheet, pontoon {one_line(self.pontoon)}" if self.pontoon else "Sheet, no berth given"
+        title = f"Sheet: {one_line(self.title)}"
         return Frame(self.address, title, "Scrutineer's sheet to print", "sheet", "sheets.html")
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
@@ -52,7 +66,7 @@ class SheetLink:
     """One sheet in the list of sheets."""
 
     href: str
-    pontoon: str
+    title: str
     words: str
 
 
@@ -104,9 +118,11 @@ def sheet_boat(record: BoatRecord) -> SheetBoat:
 
 def sheet_page(pontoon: Pontoon, boats: Iterable[SheetBoat]) -> SheetPage:
     """Return the sheet of one pontoon."""
-    return SheetPage(pontoon.address, pontoon.name, tuple(boats))
+    return SheetPage(pontoon.address, berths_title(pontoon.name), tuple(boats))
 
 
 def sheets_page(pontoons: Iterable[Pontoon]) -> SheetsPage:
     """Return the list of sheets."""
-    return SheetsPage(tuple(SheetLink(p.address, p.name, plural(len(p.rows), "boat")) for p in pontoons))
+    return SheetsPage(
+        tuple(SheetLink(p.address, berths_title(p.name), plural(len(p.rows), "boat")) for p in pontoons)
+    )

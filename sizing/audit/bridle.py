@@ -120,7 +120,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         rule="strength x wet x ends x state x age >= most load of one leg", source="[derived; UFC; practice]",
         dimension="force", parts=("bridle",),
         consequence="At about 11 degrees of yaw one leg carries the whole load; it must not part.",
-        remedy="Splice the ends, or make the bridle of stronger rope.",
+        remedy="Make the bridle of stronger or newer rope. Where it is sound and only knotted, splicing "
+        "the ends may be enough.",
         provide="Make a bridle of such rope, with spliced ends.",
         ask="Give diameter, fibre, ends, state and year of the bridle rope.",
     ),

@@ -17,15 +17,19 @@ def findings_of(checks: Sequence[CheckColumns], fleet: FleetColumns, row: int) -
 
 
 def margin_percent(required: float | None, found: float | None, *, at_most: bool) -> float | None:
-    """Margin over the requirement in per cent; negative is short, None without both figures.
+    """Margin in per cent of the figure required, None without both figures.
+
+    Negative is short of what is needed, or over what is allowed.
 
     >>> margin_percent(100.0, 90.0, at_most=False)
     -10.0
+    >>> margin_percent(55.0, 84.0, at_most=True)
+    -52.727272727
     """
-    if required is None or found is None or required == 0 or (at_most and found == 0):
+    if required is None or found is None or required == 0:
         return None
-    share = required / found if at_most else found / required
-    return round((share - 1) * 100, 9)
+    over = (found - required) / required
+    return round((-over if at_most else over) * 100, 9)
 
 
 def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:

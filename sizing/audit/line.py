@@ -14,6 +14,7 @@ from sizing.model import BoolArray, FloatArray, PartGroup, Standing
 
 LINE: tuple[PartGroup, ...] = ("lead line", "cone line")
 FIBRE_UNKNOWN = "The fibre of the line is not known, so its diameter proves no strength."
+DAMAGED = "The line is said to be damaged: it is counted as holding nothing, whatever its size and ends."
 OFF_THE_LADDER = "No rope of this diameter is in the catalogue, so it has no strength here."
 
 
@@ -28,7 +29,7 @@ def rope_notes(context: AuditContext, diameter_m: FloatArray) -> tuple[tuple[Boo
 
 
 def with_unsaid(context: AuditContext, outcome: Outcome, diameter_m: FloatArray) -> Outcome:
-    """The outcome with what a line that is neither proven nor short leaves unsaid."""
+    """The outcome with what a line that is not proven leaves unsaid, and why a damaged one holds nothing."""
     open_yet = (outcome.standing == Standing.UNPROVEN) & (outcome.found < outcome.required)
     open_yet &= ~np.isnan(diameter_m)
     unsaid = (
@@ -37,7 +38,9 @@ def with_unsaid(context: AuditContext, outcome: Outcome, diameter_m: FloatArray)
         (age_unsaid(context), "The year is not given: past the age limit nothing is proven."),
     )
     notes = tuple((np.asarray(open_yet & blank), words) for blank, words in unsaid)
-    return dataclasses.replace(outcome, notes=(*outcome.notes, *notes))
+    nothing = (outcome.standing == Standing.SHORT) & (outcome.found == 0.0)
+    damaged = (np.asarray(nothing & context.chosen("line_state", "damaged")), DAMAGED)
+    return dataclasses.replace(outcome, notes=(*outcome.notes, *notes, damaged))
 
 
 def _new(context: AuditContext) -> Outcome:
@@ -194,7 +197,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         rule="strength x wet x ends x state x age >= design load", source="[CG87 6.3; UFC; practice]",
         dimension="force", parts=LINE,
         consequence="Wet nylon, knots, wear and age each take strength; what is left is what holds her.",
-        remedy="Splice the ends, or replace the line by a stronger or newer one.",
+        remedy="Replace the line by a stronger or newer one. Where it is sound and only knotted, splicing "
+        "the ends may be enough.",
         ask="Give diameter, fibre, ends, state and year of the line.",
     ),
     declare(
@@ -202,7 +206,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         rule="residual strength >= design load x cones outboard / cones, at each section's head",
         source="[derived from CG87]", parts=("cone line",),
         consequence="A section that parts takes every cone outboard of it.",
-        remedy="Replace the weak section by a thicker one.",
+        remedy="Replace each section that does not hold by thicker, newer or sound rope.",
         ask="Give the diameter of each section, from the boat outward.",
     ),
     declare(

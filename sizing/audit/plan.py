@@ -151,14 +151,14 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
 
 
 def _moved_reason(context: AuditContext, row: int, on_line: int) -> str:
-    """What hangs on a new cone line."""
+    """What goes on a new cone line: her own cones, hers and new ones, or new ones only."""
     if on_line and of_another_size(context, row):
-        return "One new cone line with new cones: those she has are of another size than it is laid out for."
+        return "New cones go on new rope: those she has are of another size than it is laid out for."
     if on_line >= int(context.requirements.cones[row]):
-        return "One new cone line with new cones throughout."
+        return "New cones go on new rope; the rest of her gear is kept."
     words = "The cones she has are moved to new rope"
     if on_line:
-        words = "One new cone line for the cones she has and the missing ones"
+        words = f"The cones she has and {on_line} new one{'' if on_line == 1 else 's'} go on new rope"
     if np.isnan(context.fleet.number["cone_mouth_m"][row]):
         words += ", if they prove to be of the rally's size"
     return f"{words}."

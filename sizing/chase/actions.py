@@ -8,7 +8,8 @@ from datetime import date
 from typing import Final
 
 from sizing.audit import REGISTER
-from sizing.chase.dates import STAGES, Due, Stage, due_for
+from sizing.chase.dates import Due, Stage
+from sizing.chase.last_days import last_days
 from sizing.chase.open_findings import OpenFindings
 from sizing.chase.owners import OWNERS, Owner, owner_of, stage_of
 from sizing.chase.plan_actions import Job, jobs_of, settles
@@ -79,8 +80,7 @@ class _Chaser:
         self._open = OpenFindings(result)
         self._parts = {spec.check.id: spec.parts for spec in REGISTER}
         self._plans = {plan.row: plan for plan in result.plans}
-        lead_days = _lead_days(result)
-        self._due = {stage: due_for(stage, policy.rally, lead_days=lead_days) for stage in STAGES}
+        self._due = last_days(result, policy)
         text = result.intake.fleet.text
         self._entry_nos, self._names, self._berths = (
             [str(value) for value in text[name]] for name in ("entry_no", "boat_name", "berth")
@@ -173,11 +173,6 @@ class _Chaser:
             due=due,
             overdue=due.is_over(self._result.today),
         )
-
-
-def _lead_days(result: MusterResult) -> int:
-    """The longest time of delivery in the order: it is one order, placed on one day."""
-    return max((line.lead_days or 0 for line in result.order.lines), default=0)
 
 
 def _rejected_sentence(row: RejectedRow) -> str:

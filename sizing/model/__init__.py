@@ -17,6 +17,7 @@ from sizing.model.entry import (
     RowError,
 )
 from sizing.model.finding import (
+    MEND_WORDS,
     OPEN_STANDINGS,
     Check,
     CheckColumns,
@@ -41,6 +42,7 @@ from sizing.model.requirement import (
 from sizing.model.result import MusterResult
 
 __all__ = [
+    "MEND_WORDS",
     "OPEN_STANDINGS",
     "BoolArray",
     "Check",

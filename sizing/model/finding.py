@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import IntEnum
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 
@@ -121,6 +121,14 @@ def open_shalls(checks: Sequence[CheckColumns], boats: int) -> IntArray:
 
 
 MendChoice = Literal["nothing", "fittings only", "extend", "re-rig", "replace"]
+MEND_WORDS: Final[Mapping[str, str]] = {
+    "nothing": "nothing made",
+    "fittings only": "fittings only",
+    "extend": "a further section",
+    "re-rig": "new rope",
+    "replace": "a whole new drogue",
+}
+"""Each kind of work in a reader's words."""
 PartGroup = Literal[
     "cones",
     "extension",

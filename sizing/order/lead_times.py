@@ -17,9 +17,11 @@ def dated(
 
     Last day = day of need - lead time, where the need is the first milestone that closes the work, since the
     parts are made up then, or else the departure. Ordered today, a line is late if today + lead time is after
-    the need; milestones it comes after are named in its note. Days are calendar days. [derived]
+    the need; milestones it comes after are named in its note, but for those up to the day the order is
+    placed, which cannot wait for it. Days are calendar days. [derived]
     """
     need = _day_of_need(departure, milestones)
+    placed = max((one.due for one in milestones if one.closes == "orders"), default=date.min)
     noted: list[OrderLine] = []
     problems: list[OrderProblem] = []
     for line in lines:
@@ -35,7 +37,7 @@ def dated(
             words += [
                 f"Ordered on {today} it comes on {arrival}, after “{milestone.name}” on {milestone.due}."
                 for milestone in milestones
-                if today <= milestone.due < arrival and milestone.closes != "orders"
+                if today <= milestone.due < arrival and milestone.due > placed
             ]
             if need is not None and arrival > need.due:
                 supplier = f" from {line.supplier}" if line.supplier else ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from typing import Final
 
+from sizing.model import MEND_WORDS
 from sizing.revision.changes import (
     Amendment,
     BoatChange,
@@ -213,11 +214,8 @@ def finding_words(finding: FindingChange) -> str:
 
 def plan_words(plan: PlanChange) -> str:
     """Return the change of plan in words."""
-    words = [
-        f"plan: {plan.before} -> {plan.after}"
-        if plan.before != plan.after
-        else f"plan: {plan.after}, as before"
-    ]
+    before, after = (MEND_WORDS.get(choice, choice) for choice in (plan.before, plan.after))
+    words = [f"plan: {before} -> {after}" if before != after else f"plan: {after}, as before"]
     if plan.parts_added:
         words.append(f"parts added: {', '.join(plan.parts_added)}")
     if plan.parts_dropped:

@@ -34,7 +34,7 @@ def site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def struck_site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
     struck = with_strike(run)
     earlier = [dict(boat) for boat in FLEET[1:]]
-    earlier[0] |= {"berth": "B9", "notes": "Bridle to be made."}
+    earlier[0] |= {"berth": "B9", "notes": "Bridle to be made.", "displacement": "3,000 kg"}
     folder = tmp_path_factory.mktemp("struck") / "site"
     build_site(
         struck.result,

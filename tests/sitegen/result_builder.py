@@ -138,7 +138,8 @@ class Run:
 def fleet_csv(boats: Sequence[Mapping[str, str]]) -> bytes:
     """The boats as an entry sheet."""
     stream = io.StringIO()
-    writer = csv.DictWriter(stream, list(PLAIN), restval="", lineterminator="\n")
+    columns = dict.fromkeys([*PLAIN, *(name for boat in boats for name in boat)])
+    writer = csv.DictWriter(stream, list(columns), restval="", lineterminator="\n")
     writer.writeheader()
     writer.writerows(boats)
     return stream.getvalue().encode()

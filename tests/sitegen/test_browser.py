@@ -99,6 +99,24 @@ def test_the_table_is_sorted_by_figures_and_by_text(watched: Watched) -> None:
     assert header.get_attribute("aria-sort") is None
 
 
+def test_rows_are_moved_only_where_their_order_changes(watched: Watched) -> None:
+    """To lay out the table of a thousand boats anew holds the page up."""
+    page = watched.goto("index.html")
+    first = names_in_order(page)
+    page.evaluate(
+        "window.moved = 0; new MutationObserver(seen => { window.moved += seen.length; })"
+        ".observe(document.querySelector('#fleet tbody'), {childList: true})"
+    )
+    page.select_option("#fleet-filter select[name=standing]", "not-computed")
+    page.click("#fleet-filter button[type=reset]")
+    assert page.evaluate("window.moved") == 0
+    page.click("#fleet th[data-key=displacement] button")
+    assert names_in_order(page) != first
+    page.click("#fleet-filter button[type=reset]")
+    assert names_in_order(page) == first
+    assert page.evaluate("window.moved") > 0
+
+
 def test_everything_works_with_the_keyboard_alone(watched: Watched) -> None:
     page = watched.goto("index.html")
     page.keyboard.press("Tab")
@@ -121,6 +139,19 @@ def test_everything_works_with_the_keyboard_alone(watched: Watched) -> None:
     page.keyboard.press("Enter")
     page.wait_for_url(re.compile("boats/"))
     assert "Little Auk" in (page.locator("h1").text_content() or "")
+
+
+def test_a_table_that_fits_is_no_stop_of_the_keyboard(browser: Browser, struck_site: Path) -> None:
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    page.goto(f"{struck_site.as_uri()}/method.html")
+    stops = "all => all.filter(e => e.tabIndex === 0).length"
+    wide = "all => all.filter(e => e.scrollWidth > e.clientWidth).length"
+    regions = page.locator(".dm-scroll")
+    assert regions.evaluate_all(stops) == regions.evaluate_all(wide) < regions.count()
+    page.set_viewport_size({"width": 320, "height": 740})
+    page.wait_for_function("document.querySelector('.dm-scroll[tabindex]') !== null")
+    assert regions.evaluate_all(stops) == regions.evaluate_all(wide) > 0
+    page.close()
 
 
 def test_every_focus_can_be_seen(watched: Watched) -> None:
@@ -167,6 +198,30 @@ def test_dark_colours_are_remembered(watched: Watched) -> None:
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") != light
     page.reload()
     assert page.locator("html").get_attribute("data-md-color-scheme") == "slate"
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_with_forced_colours_the_units_chosen_and_the_drawings_can_be_seen(
+    browser: Browser, site: Path, scheme: str
+) -> None:
+    context = browser.new_context(
+        forced_colors="active", color_scheme="dark" if scheme == "dark" else "light"
+    )
+    page = context.new_page()
+    page.goto(f"{site.as_uri()}/{boat(site, 'Twin Spoon')}")
+    if scheme == "dark":
+        page.click(".dm-scheme")  # light colours asked for, on a black desktop
+    chosen, other = (
+        page.locator(f".dm-switch {which} + span").evaluate("e => getComputedStyle(e).backgroundColor")
+        for which in ("input:checked", "input:not(:checked)")
+    )
+    assert chosen != other
+    drawing = page.locator(".drawing").first
+    ink = drawing.evaluate("e => getComputedStyle(e.querySelector('.s-ink')).stroke")
+    paper = drawing.evaluate("e => getComputedStyle(e).backgroundColor")
+    assert ink != paper
+    assert paper not in {"rgba(0, 0, 0, 0)", "transparent"}, "the black desktop may not show through"
+    context.close()
 
 
 def test_the_reader_s_own_colours_are_taken_first(browser: Browser, site: Path) -> None:
@@ -229,6 +284,14 @@ def test_a_boat_prints_to_a_few_pages_in_both_systems(watched: Watched, paper: s
     for left_out in ("Units shown", "Every answer as written", "Workings (", "Print this page"):
         assert left_out not in text
     assert "Not on this paper" in text
+
+
+def test_paper_says_in_which_units_its_drawings_are(watched: Watched) -> None:
+    page = watched.goto(boat(watched.site, "Twin Spoon"))
+    assert page.locator(".dm-drawn-units").is_hidden()
+    assert "Drawings on this paper are in metric units" in " ".join(sheets_of_paper(page, "A4"))
+    page.locator(".dm-switch label", has_text="US").click()
+    assert "Drawings on this paper are in US units" in " ".join(sheets_of_paper(page, "A4"))
 
 
 def test_every_sheet_says_whose_it_is_of_which_rally_and_day(watched: Watched) -> None:
@@ -311,6 +374,94 @@ def test_no_page_is_wider_than_the_screen(browser: Browser, struck_site: Path, w
         page.goto(f"{struck_site.as_uri()}/{address}")
         assert page.evaluate("document.documentElement.scrollWidth") <= width, address
     context.close()
+
+
+def test_no_figure_lies_over_the_words_before_it(browser: Browser, struck_site: Path) -> None:
+    """In a line with a hanging indent the figure must not be shifted back over its label."""
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    overlaps = """all => all.map(figure => {
+      const range = document.createRange();
+      range.setStart(figure.parentNode, 0);
+      range.setEndBefore(figure);
+      const before = [...range.getClientRects()].filter(r => r.width > 1).pop();
+      const shown = [...figure.children].find(e => getComputedStyle(e).display !== 'none');
+      const letters = document.createRange();
+      letters.selectNodeContents(shown);
+      const own = letters.getBoundingClientRect();
+      return before && before.bottom > own.top + 4 && before.top < own.bottom - 4
+        && own.left < before.right - 1 && own.right > before.left + 1;
+    })"""
+    for address in ("changes.html", boat(struck_site, "Twin Spoon")):
+        page.goto(f"{struck_site.as_uri()}/{address}")
+        inside_text = page.locator("li .q:has(span), p .q:has(span)")
+        assert inside_text.count() > 3, address
+        assert not any(inside_text.evaluate_all(overlaps)), address
+    page.close()
+
+
+def test_figures_stand_under_each_other_in_every_table(browser: Browser, struck_site: Path) -> None:
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    for address in ("index.html", "order.html", "changes.html", boat(struck_site, "Twin Spoon")):
+        page.goto(f"{struck_site.as_uri()}/{address}")
+        cells = page.locator("td.dm-number")
+        assert cells.count() > 0, address
+        sides = set(cells.evaluate_all("all => all.map(e => getComputedStyle(e).textAlign)"))
+        assert sides == {"right"}, address
+    page.close()
+
+
+def test_the_first_screen_of_a_phone_says_how_she_stands_and_by_when(
+    browser: Browser, struck_site: Path
+) -> None:
+    page = browser.new_page(viewport={"width": 360, "height": 740})
+    page.goto(f"{struck_site.as_uri()}/{boat(struck_site, 'Twin Spoon')}")
+    for words in ("open shall", "The first day for it is over: 15 October 2026", "departure on 3 May 2027"):
+        box = page.locator(".dm-verdict p", has_text=words).first.bounding_box()
+        assert box is not None, words
+        assert box["y"] + box["height"] <= 740, words
+    page.close()
+
+
+@pytest.mark.parametrize("width", [320, 360])
+def test_without_scripts_no_page_is_wider_than_a_phone(
+    browser: Browser, struck_site: Path, width: int
+) -> None:
+    """Both systems stand beside each other then, and take more room."""
+    context = browser.new_context(viewport={"width": width, "height": 740}, java_script_enabled=False)
+    page = context.new_page()
+    for address in (
+        "index.html",
+        boat(struck_site, "Twin Spoon"),
+        "changes.html",
+        "order.html",
+        "method.html",
+    ):
+        page.goto(f"{struck_site.as_uri()}/{address}")
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, address
+    context.close()
+
+
+def test_the_head_of_the_fleet_table_is_printed_on_every_sheet(watched: Watched) -> None:
+    page = watched.goto("index.html")
+    page.evaluate(
+        "const body = document.querySelector('#fleet tbody'), rows = [...body.rows];"
+        "for (let i = 0; i < 30; i += 1) rows.forEach(row => body.append(row.cloneNode(true)))"
+    )
+    sheets = [sheet for sheet in sheets_of_paper(page, "A4") if "Little Auk" in sheet]
+    assert len(sheets) > 2
+    for sheet in sheets:
+        assert re.search(r"Standing\s+Type\s+Berth\s+Displacement", sheet)
+
+
+def test_the_overview_on_paper_shows_drawings_for_half_a_sheet(watched: Watched) -> None:
+    """Half the width of A4 is 87 mm, near a phone's: letters of the wide drawing would be under 5 pt."""
+    page = watched.goto("index.html")
+    page.emulate_media(media="print")
+    for drawing in page.locator(".dm-pair .drawing.wide:has(+ .narrow)").all():
+        assert drawing.is_hidden()
+    shown = page.locator(".dm-pair .drawing.narrow")
+    assert shown.count() >= 2
+    assert all(drawing.is_visible() for drawing in shown.all())
 
 
 def test_on_a_phone_the_contents_take_three_lines_at_most(browser: Browser, struck_site: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
@@ -10,7 +11,9 @@ import pytest
 from playwright.sync_api import Browser
 
 from sitegen import build_site
-from tests.sitegen.result_builder import PLAIN, Run, make_run, rally_policy
+from sizing.model import Order, OrderProblem
+from sizing.policy import Waiver
+from tests.sitegen.result_builder import PLAIN, Run, changes_between, make_run, rally_policy
 
 SCRIPT = "<script>window.owned=1</script><img src=x onerror='window.owned=1'>"
 NAMES = (
@@ -78,14 +81,29 @@ def hostile_boats() -> list[dict[str, str]]:
 @pytest.fixture(scope="module")
 def run() -> Run:
     policy = rally_policy()
-    rally = policy.rally.model_copy(update={"name": f"Rally {SCRIPT}", "officer": SCRIPT})
-    return make_run(hostile_boats(), policy.model_copy(update={"rally": rally}))
+    milestone = policy.rally.milestones[0].model_copy(update={"name": SCRIPT})
+    rally = policy.rally.model_copy(
+        update={"name": f"Rally {SCRIPT}", "officer": SCRIPT, "milestones": (milestone,)}
+    )
+    waiver = Waiver(
+        entry_no="1", check="end-weight.mass", reason=SCRIPT, officer=SCRIPT, until=date(2027, 6, 1)
+    )
+    return make_run(hostile_boats(), policy.model_copy(update={"rally": rally, "waivers": (waiver,)}))
+
+
+def hostile_order(order: Order) -> Order:
+    """The order with what a price book can say in words: shop, description, note and problems."""
+    line = replace(order.lines[0], supplier=SCRIPT, description=SCRIPT, note=SCRIPT)
+    return replace(order, lines=(line, *order.lines[1:]), problems=(OrderProblem(0, SCRIPT, SCRIPT),))
 
 
 @pytest.fixture(scope="module")
 def hostile_site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("hostile") / "site"
-    report = build_site(run.result, run.policy, run.catalogue, folder)
+    earlier = make_run([boat | {"notes": SCRIPT[::-1], "design": SCRIPT} for boat in hostile_boats()[2:]])
+    result = replace(run.result, order=hostile_order(run.result.order))
+    changes = changes_between(earlier, run)
+    report = build_site(result, run.policy, run.catalogue, folder, changes=changes)
     assert report.boats == len(run.result.intake.fleet)
     return folder
 
@@ -145,13 +163,15 @@ def test_every_name_is_shown_as_it_is_and_nothing_runs(
 
 
 @pytest.mark.parametrize(
-    "address", ["index.html", "order.html", "rejected.html", "sheets.html", "method.html"]
+    "address", ["index.html", "order.html", "rejected.html", "sheets.html", "method.html", "changes.html"]
 )
 def test_shared_pages_run_nothing(hostile_site: Path, browser: Browser, address: str) -> None:
     page = browser.new_page()
     page.goto((hostile_site / address).as_uri())
     assert page.evaluate("window.owned") is None
     assert page.locator("h1").count() == 1
+    if address != "sheets.html":
+        assert "<script>" in (page.locator("main").text_content() or "")
     page.close()
 
 

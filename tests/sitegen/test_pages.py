@@ -7,17 +7,26 @@ import html
 import json
 import re
 from dataclasses import replace
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from sitegen import build_site
-from sitegen.pages.boat import choice_words
+from sitegen.drawn import BoatDrawings
+from sitegen.pages.boat import boat_page
 from sitegen.pages.parts import finding_view
+from sitegen.pages.plan import choice_words, plan_title, plan_view
+from sitegen.record import Gatherer
+from sitegen.rendering import render
+from sitegen.texts import load_texts
 from sizing.audit import audit_fleet, findings_of
+from sizing.model import MendChoice, MendPlan, PartGroup
+from sizing.order import known_items
+from sizing.policy import Policy
 from sizing.units import show
-from tests.sitegen.result_builder import NO_ROPE, Run, with_strike
+from tests.sitegen.result_builder import NO_ROPE, TODAY, Run, make_run, with_strike
 from tests.sizing.audit.boats import boat, context_of, fleet_of
 
 
@@ -121,8 +130,99 @@ def test_without_varied_strikes_nothing_is_said_of_a_spread(run: Run, tmp_path: 
 def test_the_order_page_tells_each_boat_s_plan_and_share(site: Path, run: Run) -> None:
     text = text_of(site / "order.html")
     for plan in run.result.plans:
-        assert choice_words(plan) in text
+        assert choice_words(plan, computed=plan.row not in run.result.requirements.not_computed) in text
     assert re.search(r"Twin Spoon\s+003\s+Make a whole new drogue\s+131\s+2\s+450.00 EUR", text)
+
+
+def test_a_plan_s_title_agrees_with_what_is_made() -> None:
+    def title(choice: MendChoice, *groups: PartGroup, cones: int = 0, leaves: tuple[str, ...] = ()) -> str:
+        return plan_title(MendPlan(0, choice, groups, cones, 1.0, "", (), leaves), computed=True)
+
+    assert title("re-rig", "cone line") == "New rope under the cones she has"
+    assert title("re-rig", "cones", "cone line", cones=157) == "New rope with new cones on it"
+    assert title("re-rig", "lead line", "bridle") == "New lead line and new bridle"
+    assert title("nothing") == "Nothing has to be made"
+    assert title("nothing", leaves=("1/end-weight.mass",)) == "Nothing to make as far as is known"
+
+
+def test_where_nothing_could_be_computed_nothing_is_said_to_be_needless(site: Path, run: Run) -> None:
+    plan = MendPlan(0, "nothing", (), 0, 0.0, "no figures", (), ("1/drag.cone-count",))
+    view = plan_view(plan, computed=False)
+    assert view.choice == choice_words(plan, computed=False) == "No plan yet"
+    assert view.hours is None
+    assert view.leaves.startswith("1 open finding needs an answer")
+    extend = MendPlan(0, "extend", ("cones", "extension"), 4, 2.0, "", (), ())
+    assert plan_view(extend, computed=True).parts == "cones, a further section of line"
+
+
+def test_the_verdict_says_by_when_and_agrees_in_number(run: Run, tmp_path: Path) -> None:
+    """The first day is that of the order, where a part may be wanted; then departure."""
+    milestones = [
+        {"name": "order placed", "due": date(2027, 2, 1), "closes": "orders"},
+        {"name": "boats seen", "due": date(2027, 4, 1), "closes": "inspection"},
+    ]
+
+    def verdict(departure: date, **change: str) -> str:
+        rally = {"name": "Example Passage", "departure": departure, "milestones": milestones}
+        seen = {"last_inspected": "2027-01-10", "evidence_date": "2027-01-10"}
+        made = make_run([boat(**seen, **change)], Policy.model_validate({"rally": rally}))
+        record = Gatherer(made.result, made.policy, made.catalogue).record(0)
+        page = boat_page(record, BoatDrawings(), made.policy, made.catalogue, load_texts(), TODAY)
+        return f"{page.verdict_words} {page.due_words}"
+
+    start = date(2027, 5, 3)
+    one = verdict(start, end_weight="")
+    assert "The rally requires this, and it is not yet met" in one
+    assert "Due first by 1 February 2027 (order placed), in 17 days." in one
+    assert "All of it is to be closed before departure on 3 May 2027, in 108 days." in one
+    assert "Due first by 1 April 2027 (boats seen)" in verdict(start, stowed_ready="")
+    assert "The rally requires these" in verdict(start, stowed_ready="", end_weight="")
+    assert "requires" not in (advised := verdict(start, retrieval=""))
+    assert "What is recommended is best done before departure" in advised
+    assert verdict(start).endswith("That does not say that she is safe. ")
+    late = verdict(date(2027, 1, 10), end_weight="")
+    assert "Departure was on 10 January 2027, 5 days ago." in late
+
+
+def test_her_kit_is_told_in_words_with_its_id(site: Path, run: Run) -> None:
+    kit = boat_text(site, run, 2).partition("Her kit")[2].partition("How do I rig")[0]
+    piece = next(piece for piece in run.result.order.pieces if piece.row == 2)
+    name = known_items(run.catalogue)[piece.item].description
+    assert f"{name} {piece.item}" in kit
+    assert "to the next whole 100 mm" in kit
+
+
+def test_a_limit_met_is_marked_as_a_limit() -> None:
+    seen = {"last_inspected": "2027-01-10", "evidence_date": "2027-01-10"}
+    made = make_run([boat(**seen)])
+    record = Gatherer(made.result, made.policy, made.catalogue).record(0)
+    page = boat_page(record, BoatDrawings(), made.policy, made.catalogue, load_texts(), TODAY)
+    rows = dict(re.findall(r'<tr id="(check-[^"]*)">(.*?)</tr>', render(page), re.DOTALL))
+    limits = {view.anchor: view.at_most and view.required is not None for view in page.met}
+    assert set(limits.values()) == {True, False}
+    for anchor, limit in limits.items():
+        assert ("at most" in rows[anchor]) == limit, anchor
+
+
+def test_the_overview_agrees_in_number_and_tense(tmp_path: Path) -> None:
+    policy = Policy.model_validate({"rally": {"name": "Past", "departure": TODAY - timedelta(days=2)}})
+    made = make_run([boat(last_inspected="2027-01-10", evidence_date="2027-01-10", end_weight="")], policy)
+    build_site(made.result, made.policy, made.catalogue, tmp_path / "site")
+    text = text_of(tmp_path / "site" / "index.html")
+    assert "1 boat accepted; she has an open shall. Departure was 2 days ago." in text
+    assert "Open on 1 boat, only for want of evidence." in text
+
+
+def test_a_share_is_not_told_over_in_per_cent_of_itself() -> None:
+    """150 % allowed and 169 % found is 19 points over and 12 per cent over: the two figures say enough."""
+    fleet = fleet_of(boat(cone_count="250"))
+    views = {
+        f.check.id: finding_view(f, ("drag.oversize",))
+        for f in findings_of(audit_fleet(context_of(fleet)), fleet, 0)
+    }
+    assert views["drag.oversize"].required is not None
+    assert views["drag.oversize"].margin == ""
+    assert views["drag.cone-count"].margin.endswith("to spare")
 
 
 def test_every_open_finding_has_something_to_do(site: Path, run: Run) -> None:

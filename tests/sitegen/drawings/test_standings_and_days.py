@@ -113,3 +113,18 @@ def test_any_days_fit(until: int, milestones: list[tuple[int, str]]) -> None:
         tuple(d.Milestone(today + datetime.timedelta(n), words) for n, words in milestones),
     )
     check_layout(d.draw_departure_strip("p", strip))
+
+
+def test_a_long_name_of_a_day_is_told_whole_on_a_narrow_screen() -> None:
+    """80 signs are the most a milestone's name may have in the policy."""
+    name = "gear seen by a scrutineer at Aldermoyle Haven, or at the yard by arrangement 2027"
+    strip = d.DepartureStrip(
+        datetime.date(2026, 3, 2),
+        datetime.date(2026, 6, 14),
+        tuple(d.Milestone(datetime.date(2026, month, 1), f"{name[:-1]}{month}") for month in (4, 5, 6)),
+    )
+    markup = d.draw_departure_strip("p", strip)
+    check_layout(markup)
+    _, narrow = svgs(markup)
+    assert " ".join(box.text for box in text_boxes(narrow, "u-metric")).count("yard by arrangement 202") == 3
+    assert not any("…" in box.text for box in text_boxes(narrow, "u-metric"))

@@ -8,6 +8,7 @@ from itertools import combinations
 import pytest
 
 from sizing.audit import REGISTER
+from sizing.audit.line import DAMAGED
 from sizing.fields import CHOICES
 from sizing.model import Standing
 from sizing.policy import Policy
@@ -167,6 +168,24 @@ def test_a_cleat_as_built_is_not_enough_for_a_20000_lb_boat() -> None:
     assert finding.required == pytest.approx(48_950, rel=2e-3)
     assert finding.standing is Standing.SHORT
     assert finding.margin_percent == pytest.approx((30_700 / 48_950 - 1) * 100, abs=0.2)
+
+
+def test_a_margin_over_what_is_allowed_is_a_share_of_what_is_allowed() -> None:
+    """1 % of a leg of 7 m [assumed]: 70 mm are allowed."""
+    for found, margin in (("105 mm", -50.0), ("35 mm", 50.0), ("0 mm", 100.0)):
+        gear = boat(bridle_leg_difference=found)
+        assert findings(gear)["bridle.symmetry"].margin_percent == pytest.approx(margin)
+
+
+def test_what_a_damaged_line_holds_is_explained_and_its_remedy_fits() -> None:
+    found = findings(boat(line_state="damaged"))
+    for check in ("line.strength-residual", "line.sections", "bridle.strength-residual"):
+        assert found[check].found == 0.0
+        assert DAMAGED in found[check].note
+        remedy = found[check].remedy
+        assert remedy is not None
+        assert remedy.sentence.startswith(("Replace", "Make"))
+    assert DAMAGED not in findings(boat(lead_line_diameter="12 mm"))["line.strength-residual"].note
 
 
 def test_a_cleat_without_waterline_is_still_short_if_the_most_it_can_be_is() -> None:

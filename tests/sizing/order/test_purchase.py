@@ -228,6 +228,7 @@ def test_late_lead_times_are_told_against_departure_and_milestones() -> None:
 
 def test_parts_are_needed_by_the_day_they_are_made_up() -> None:
     milestones = [
+        {"name": "entry list closed", "due": date(2027, 1, 4)},
         {"name": "bulk order placed", "due": date(2027, 1, 8), "closes": "orders"},
         {"name": "splicing weekend", "due": date(2027, 3, 13), "closes": "work"},
     ]
@@ -238,6 +239,7 @@ def test_parts_are_needed_by_the_day_they_are_made_up() -> None:
     last = date(2027, 3, 13) - timedelta(days=rope.lead_days)
     assert f"Order by {last} to have it before “splicing weekend” on 2027-03-13." in rope.note
     assert "bulk order placed" not in rope.note
+    assert "entry list closed" not in rope.note, "nothing ordered later can be there by then"
 
 
 def test_remnants_are_used_before_anything_is_bought() -> None:

@@ -84,6 +84,20 @@
     table.classList.add("dm-cards");
   });
 
+  /* A wide table can be reached and scrolled with the keyboard; one that fits is no stop on the way ---------- */
+  function stops() {
+    document.querySelectorAll(".dm-scroll").forEach(function (region) {
+      if (region.scrollWidth > region.clientWidth) {
+        region.tabIndex = 0;
+      } else if (region !== document.activeElement) {
+        region.removeAttribute("tabindex");
+      }
+    });
+  }
+  stops();
+  addEventListener("resize", stops);
+  document.addEventListener("toggle", stops, true);
+
   /* A link to something inside a folded part unfolds it ------------------------------------------------ */
   function unfoldTarget() {
     var target = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));

@@ -1,0 +1,83 @@
+"""The plan that mends a boat, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from sitegen.pages.parts import money, plural, shown
+from sitegen.plain_text import visible
+from sizing.model import MendPlan
+from sizing.units import Shown
+
+TITLES: Final = {
+    "nothing": "Nothing has to be made",
+    "fittings only": "Renew fittings only",
+    "extend": "Extend the drogue with a further section",
+    "replace": "Make a whole new drogue",
+}
+NOTHING_YET: Final = "Nothing to make as far as is known"
+NOT_COMPUTED: Final = "No plan yet"
+
+
+@dataclass(frozen=True)
+class PlanView:
+    """What is to be done for her, in words."""
+
+    choice: str
+    reason: str
+    parts: str
+    cones: str
+    hours: Shown | None
+    closes: str
+    leaves: str
+    materials: str
+    runner_up: str
+
+
+def plan_title(plan: MendPlan, *, computed: bool) -> str:
+    """Return what is to be done, as a title; where figures or answers are missing it does not say nothing."""
+    if not computed:
+        return NOT_COMPUTED
+    if plan.choice == "nothing" and plan.leaves:
+        return NOTHING_YET
+    return _new_rope(plan) if plan.choice == "re-rig" else TITLES[plan.choice]
+
+
+def _new_rope(plan: MendPlan) -> str:
+    """The cones she has may stay where they are, go on new rope, or go on it with new ones."""
+    if "cone line" in plan.groups:
+        return "New rope with new cones on it" if plan.cones_to_make else "New rope under the cones she has"
+    parts = ["new cones"] if plan.cones_to_make else []
+    parts += [f"new {group}" for group in plan.groups if group in {"lead line", "bridle"}]
+    return " and ".join(parts).capitalize()
+
+
+def choice_words(plan: MendPlan, *, computed: bool) -> str:
+    """Return what is to be done, for a table; nothing to make is not nothing to do."""
+    title = plan_title(plan, computed=computed)
+    if computed and plan.choice == "nothing" and plan.leaves:
+        return f"{title}; {plural(len(plan.leaves), 'open finding')} to answer"
+    return title
+
+
+def plan_view(plan: MendPlan, *, computed: bool) -> PlanView:
+    """Return the plan as her page shows it."""
+    leaves = ""
+    if plan.leaves:
+        one = len(plan.leaves) == 1
+        leaves = (
+            f"{plural(len(plan.leaves), 'open finding')} {'needs' if one else 'need'} an answer, a "
+            "measurement, an inspection or a survey: nothing is ordered on a guess."
+        )
+    return PlanView(
+        choice=plan_title(plan, computed=computed),
+        reason="What she needs could not be computed." if not computed else visible(plan.reason),
+        parts=", ".join("a further section of line" if g == "extension" else g for g in plan.groups),
+        cones=plural(plan.cones_to_make, "cone") if plan.cones_to_make else "",
+        hours=shown(plan.hours, "hours") if plan.hours else None,
+        closes=plural(len(plan.closes), "open finding") if plan.closes else "",
+        leaves=leaves,
+        materials=money(plan.materials, plan.currency) if plan.materials is not None else "",
+        runner_up=visible(plan.runner_up),
+    )
