@@ -14,6 +14,8 @@ from sizing.muster import RallyRules, load_rules
 class Limits:
     """How much one client may send, and how fast.
 
+    An upload has at most `upload_bytes`; a workbook among them unpacks to at most `unpacked_bytes`, which is
+    about ninety thousand boats of forty columns.
     `guesses` wrong tokens from one address within `guess_window_s` lock that address out for `lock_out_s`.
     `requests` is how many requests one token (without one, one address) may make within `request_window_s` of
     one process. `connections` is how many one process keeps open; past it the one that has waited longest for
@@ -22,6 +24,7 @@ class Limits:
     """
 
     upload_bytes: int = 32 * 1024 * 1024
+    unpacked_bytes: int = 128 * 1024 * 1024
     body_bytes: int = 64 * 1024
     body_seconds: float = 30.0
     guesses: int = 10
