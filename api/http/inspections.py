@@ -29,6 +29,7 @@ from api.storage.clock import now
 from api.storage.schema import inspections
 from api.storage.scrutiny import inspection_document, next_number
 from api.trail import append
+from sizing.policy_tables import is_written
 
 router: Final = APIRouter(tags=["inspections"])
 Number = Annotated[int, Path(ge=1, le=1_000_000_000)]
@@ -75,7 +76,7 @@ async def record(request: Request, caller: Signed, fleet_id: FleetId, boat_id: B
     def prepare() -> tuple[Seen, list[dict[str, Any]], BoatDocuments, str | None]:
         seen = see(caller, fleet_id, boat_id, match)
         at = observed(body.observed_at_phone_clock, dt.datetime.now(dt.UTC))
-        if not body.measurements and not body.note.strip() and not body.photo:
+        if not body.measurements and not is_written(body.note) and not body.photo:
             raise Problem("not-valid", "An inspection holds a measurement, a photo or a note.")
         taken = measurements_of(body.measurements, "measurements")
         return seen, taken, judge_again(caller, seen, with_inspection(seen, inspection_id, taken)), at

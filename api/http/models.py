@@ -10,6 +10,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 from api.assess.as_found import MEASURABLE
 from api.http.observed import MOST_AHEAD, OLDEST, read_moment
 from sizing.audit import REGISTER
+from sizing.policy_tables import written
 
 NO_CONTROLS: Final = r"^[^\x00-\x1f\x7f]+$"
 MOMENT: Final = (
@@ -36,9 +37,10 @@ def _moment(said: str) -> str:
     return said
 
 
-Name = Annotated[str, StringConstraints(min_length=1, max_length=120, pattern=NO_CONTROLS)]
-Value = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=NO_CONTROLS)]
-Reason = Annotated[str, StringConstraints(min_length=3, max_length=500, pattern=NO_CONTROLS)]
+_Written = AfterValidator(written)
+Name = Annotated[str, StringConstraints(min_length=1, max_length=120, pattern=NO_CONTROLS), _Written]
+Value = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=NO_CONTROLS), _Written]
+Reason = Annotated[str, StringConstraints(min_length=3, max_length=500, pattern=NO_CONTROLS), _Written]
 Column = Annotated[
     str, StringConstraints(max_length=40), _known(tuple(MEASURABLE)),
     Field(json_schema_extra={"enum": list(MEASURABLE)}),
