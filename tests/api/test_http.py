@@ -161,3 +161,29 @@ def test_another_version_than_the_one_asked_for_is_refused(on_file: Running) -> 
                     asked = {"if-unmodified-since": date}
                     assert officer.get(place, headers=asked).status_code == status, (place, date)
                     assert officer.get(place, headers={**asked, "if-match": etag}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("said", "zipped"),
+    [
+        ("gzip", True), ("br, gzip;q=0.5", True), ("gzip;q=0", False), ("br, x-gzip ; q=0.000, *", False),
+        ("identity", False), ("gzip;q=0.001", True),
+    ],
+)  # fmt: skip
+def test_a_coding_that_is_refused_is_not_used(on_file: Running, said: str, zipped: bool) -> None:
+    """A weight of nought refuses [RFC 9110, 12.4.2, 12.5.3]."""
+    with on_file.client(None) as nobody:
+        answer = nobody.get("/openapi.json", headers={"accept-encoding": said})
+        assert (answer.headers.get("content-encoding") == "gzip") is zipped
+        assert answer.json()["openapi"] == "3.1.0"
+
+
+@pytest.mark.parametrize(
+    "target", ["/health", "http://dock.example/health", "HTTP://dock.example:80/health?"]
+)
+def test_a_target_that_is_a_whole_address_is_read_as_its_path(on_file: Running, target: str) -> None:
+    """A server has to take it [RFC 9112, 3.2.2]."""
+    sent = f"GET {target} HTTP/1.1\r\nhost: dock.example\r\nconnection: close\r\n\r\n"
+    assert exchange(on_file, sent.encode()).endswith(b'{"status":"runs"}')
+    slash = f"GET {target.replace('health', '%2fhealth')} HTTP/1.1\r\nhost: x\r\nconnection: close\r\n\r\n"
+    assert b" 404 " in exchange(on_file, slash.encode()).split(b"\r\n")[0]
