@@ -76,7 +76,7 @@ function anothers(entry, me) {
 async function conflict(entry) {
   const path = `/v1/fleets/${entry.fleet}/boats/${entry.boat}`;
   const now = await newest(`boat ${entry.fleet} ${entry.boat}`, path);
-  if (!now.fresh) return make("p", {}, `The present values cannot be shown: ${now.why}.`);
+  if (!now.fresh) return make("div", {}, make("p", {}, `The present values cannot be shown: ${now.why}.`), choices(entry));
   const list = await newest(`inspections ${entry.fleet} ${entry.boat}`, `${path}/inspections?limit=200`);
   const stand = (mine) => now.data.measures.find((measure) => measure.field === mine.field);
   const rows = entry.body.measurements.map((mine) => {
