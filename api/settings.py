@@ -27,7 +27,7 @@ class Limits:
     """
 
     upload_bytes: int = 32 * 1024 * 1024
-    unpacked_bytes: int = 128 * 1024 * 1024
+    unpacked_bytes: int = 128_000_000
     body_bytes: int = 64 * 1024
     body_seconds: float = 30.0
     guesses: int = 10

@@ -129,3 +129,26 @@ def test_what_was_seen_earlier_than_what_stands_says_so_and_keeps_its_time(
     told = last(on_file, "005")
     assert told["measured"][0]["text"] == "18 kg"
     assert between(told, early, late)
+
+
+def test_the_clock_of_a_hotspot_says_nothing_about_the_phones(page: Page, on_file: Running) -> None:
+    sign_in(page, on_file)
+    expect(page.locator("#kept")).to_contain_text("6 of 6 boats")
+    asked: list[str] = []
+
+    def hotspot(route: Route) -> None:
+        asked.append(route.request.method)
+        old = {"date": "Thu, 01 Jan 2015 00:00:00 GMT", "content-type": "text/html"}
+        route.fulfill(status=200, body="<p>Welcome aboard the marina's network</p>", headers=old)
+
+    page.route("**/v1/**", hotspot)
+    early = dt.datetime.now(dt.UTC) - dt.timedelta(seconds=1)
+    enter(page, "006", "cone_count", "124")
+    expect(page.locator("#progress")).to_contain_text("does not answer")
+    late = dt.datetime.now(dt.UTC)
+    assert asked
+    expect(page.locator("#notices")).not_to_contain_text("clock")
+    page.unroute("**/v1/**")
+    page.get_by_role("button", name="Send now").click()
+    expect(page.locator("[data-state=received]")).to_contain_text("124")
+    assert between(last(on_file, "006"), early, late)

@@ -241,7 +241,7 @@ def test_a_workbook_that_unpacks_to_too_much_is_refused_by_its_size_alone(up: Ru
     with up.client() as officer:
         job = upload(officer, fleet, bloated(), XLSX)
         assert job["state"] == "failed"
-        assert "the workbook unpacks to 300 MB. Expected: at most 134 MB" in job["reason"]
+        assert "the workbook unpacks to 300 MB. Expected: at most 128 MB" in job["reason"]
         assert "save the entry list as CSV" in job["reason"]
         assert job["done"] == 0, "no step of the reading is done by then"
 

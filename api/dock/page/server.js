@@ -19,9 +19,11 @@ export async function ask(path, options = {}, token = null) {
     const signal = AbortSignal.timeout(MOST_WAITED_MS);
     const answer = await fetch(path, { ...options, headers, cache: "no-store", signal });
     known.answers = true;
-    const off = Date.now() - Date.parse(answer.headers.get("date"));
-    known.clockOff_ms = Math.abs(off) > CLOCK_OFF_MS ? off : 0;
-    compared = performance.now();
+    if (isServers(answer)) {
+      const off = Date.now() - Date.parse(answer.headers.get("date"));
+      known.clockOff_ms = Math.abs(off) > CLOCK_OFF_MS ? off : 0;
+      compared = performance.now();
+    }
     if (!token) known.signedOut = answer.status === 401;
     return answer;
   } catch (problem) {
@@ -32,9 +34,11 @@ export async function ask(path, options = {}, token = null) {
   }
 }
 
-// Whether this phone's clock is right is known from any answer; where there was none lately, one is asked for.
+// Whether this phone's clock is right is known from any answer of the server; where there was none lately, one is
+// asked for.
 export async function compareClock() {
-  if (compared === null || performance.now() - compared > COMPARED_LATELY_MS) await ask("/v1/me");
+  const lately = compared !== null && performance.now() - compared < COMPARED_LATELY_MS;
+  if (!lately && !isServers(await ask("/v1/me"))) throw new Error("not the server");
 }
 
 // A page of a hotspot may answer in the server's place: only JSON is the server's.
