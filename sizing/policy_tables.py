@@ -9,12 +9,28 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 
 from sizing.errors import MusterError
 from sizing.units import parse_quantity
 
 Tighter = Literal["higher", "lower", "either"]
+
+
+def is_written(said: str) -> bool:
+    """Whether there is something in a text to be read: blanks and hidden characters alone are nothing.
+
+    >>> is_written("why"), is_written(" \\n"), is_written("\\u200b")
+    (True, False, False)
+    """
+    return any(sign.isprintable() and not sign.isspace() for sign in said)
+
+
+def written(said: str) -> str:
+    """The same text, if there is something in it to be read; ValueError else."""
+    if not is_written(said):
+        raise ValueError("nothing is written there; write a few words")
+    return said
 
 
 def _quantity(dimension: Literal["length", "mass", "speed"]) -> BeforeValidator:
@@ -343,6 +359,6 @@ class Waiver(PolicyTable):
 
     entry_no: str = Field(min_length=1, max_length=40)
     check: str = Field(min_length=1, max_length=80)
-    reason: str = Field(min_length=3, max_length=500)
-    officer: str = Field(min_length=1, max_length=120)
+    reason: Annotated[str, AfterValidator(written)] = Field(min_length=3, max_length=500)
+    officer: Annotated[str, AfterValidator(written)] = Field(min_length=1, max_length=120)
     until: date

@@ -49,6 +49,10 @@ def measured(field_name: str, text: str) -> Measured:
     """
     field = MEASURABLE[field_name]
     text = " ".join(text.split())
+    if not text:  # it would take away what was entered, as if nothing had been there
+        raise MeasurementError(
+            [(field_name, "blank", expected_of(field), "write what was found, or leave the column out")]
+        )
     if field.kind == "quantity":
         value, cell = _quantity(field, text)
         return Measured(field_name, text, cell, value)

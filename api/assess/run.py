@@ -17,7 +17,7 @@ from api.assess.sheet import BoatCells, Sheet, as_entered, cells_of, one_boat, p
 from api.assess.told import told_apart
 from api.settings import Settings
 from sizing.drogue.strike_fleet import StrikePlan
-from sizing.intake import read_fleet
+from sizing.intake import DEFAULT_LIMITS, Limits, read_fleet
 from sizing.model import FleetColumns, IntakeResult, MusterResult
 from sizing.muster import Judged, RallyRules, conclude, judge
 from sizing.policy import Waiver
@@ -44,12 +44,13 @@ class Scrutiny:
 
 @dataclass(frozen=True)
 class Engine:
-    """The rules of the rally, and how much of the strike is simulated."""
+    """The rules of the rally, how much of the strike is simulated, and how much of an upload is read."""
 
     rules: RallyRules
     strikes: StrikePlan | None
     cutting_seconds: float
     required: RequiredMemo
+    limits: Limits = DEFAULT_LIMITS
 
     @classmethod
     def of(cls, settings: Settings) -> Engine:
@@ -60,7 +61,8 @@ class Engine:
     def by(cls, rules: RallyRules, settings: Settings) -> Engine:
         """An engine for rules that were read before."""
         memo = RequiredMemo(rules, settings.strikes)
-        return cls(rules, settings.strikes, settings.cutting_seconds, memo)
+        limits = replace(DEFAULT_LIMITS, max_unpacked=settings.limits.unpacked_bytes)
+        return cls(rules, settings.strikes, settings.cutting_seconds, memo, limits)
 
     def boat(self, sheet: Sheet, boat: BoatCells, scrutiny: Scrutiny, today: dt.date) -> BoatDocuments:
         """Judge one boat with what was found aboard; MeasurementError where that cannot be."""
@@ -89,7 +91,7 @@ class Engine:
 
         Raises InputError where the file as a whole cannot be used, PolicyError where the rules do not fit.
         """
-        intake = read_fleet(content, filename, today=today, progress=progress)
+        intake = read_fleet(content, filename, today=today, limits=self.limits, progress=progress)
         sheet, cells = sheet_of(intake, filename), cells_of(intake.fleet)
         keys = [boat_id(str(entry)) for entry in intake.fleet.text["entry_no"]]
         boats = {

@@ -2,12 +2,14 @@
 
 A server has so many sockets, and a client that keeps one without use takes it from the others. So every wait
 for a client ends: for the head of a request, for what is left of a body nobody reads, and for an answer to be
-taken. And when all connections are in use, the one that has waited longest for its client gives way.
+taken. And when all connections are in use, the one that has waited longest for its client gives way. One
+address has a part of them alone, and past it one of its own gives way.
 """
 
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Iterable
 from typing import Any, ClassVar, Final
 
 import h11
@@ -16,6 +18,7 @@ from uvicorn.protocols.http.h11_impl import STATUS_PHRASES, H11Protocol
 
 from api.http.problems import problem_response
 from api.settings import Limits
+from api.signin.guesses import source_of
 
 _RETRY_S: Final = 5
 
@@ -28,12 +31,20 @@ class ShapedProtocol(H11Protocol):
     _taking: asyncio.TimerHandle | None = None
     _waits_since: float | None = None
     _left: int = 0
+    _source: str = ""
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Take the connection if there is room, or can be made; else answer that there is none."""
-        full = len(self.connections) >= self.limits.connections
+        others = self._shaped()
         super().connection_made(transport)
-        if full and not self._make_room():
+        self._source = source_of(self.client[0] if self.client else "unknown")
+        own = [one for one in others if one._source == self._source]
+        full = len(others) >= self.limits.connections
+        if len(own) >= self.limits.connections_per_address:
+            room = _make_room(own)
+        else:
+            room = not full or _make_room(others)
+        if not room:
             self.app = _too_busy
         self._note_waiting()
 
@@ -124,23 +135,25 @@ class ShapedProtocol(H11Protocol):
         else:
             self._watch_taking()
 
-    def _make_room(self) -> bool:
-        """End the connection that has waited longest for its client; False where every one is at work."""
-        waiting = [
-            (one._waits_since, number, one)
-            for number, one in enumerate(self.connections)
-            if isinstance(one, ShapedProtocol) and one is not self and one._waits_since is not None
-        ]
-        if not waiting:
-            return False
-        _, _, longest = min(waiting)
-        longest.transport.abort()
-        self.connections.discard(longest)  # the next one that comes looks for another
-        return True
+    def _shaped(self) -> list[ShapedProtocol]:
+        return [one for one in self.connections if isinstance(one, ShapedProtocol)]
+
+
+def _make_room(among: Iterable[ShapedProtocol]) -> bool:
+    """End the connection that has waited longest for its client; False where every one is at work."""
+    waiting = [
+        (one._waits_since, number, one) for number, one in enumerate(among) if one._waits_since is not None
+    ]
+    if not waiting:
+        return False
+    _, _, longest = min(waiting)
+    longest.transport.abort()
+    longest.connections.discard(longest)  # the next one that comes looks for another
+    return True
 
 
 async def _too_busy(scope: Scope, receive: Receive, send: Send) -> Any:
-    """Answer that every connection is in use, and end this one."""
+    """Answer that every connection is in use, of all or of this address, and end this one."""
     headers = {"retry-after": str(_RETRY_S), "connection": "close", "x-content-type-options": "nosniff"}
     detail = "Try again in a few seconds."
     await problem_response("too-busy", detail, headers=headers)(scope, receive, send)

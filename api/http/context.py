@@ -15,6 +15,7 @@ from fastapi import Depends, Path, Request
 from pydantic import BaseModel, ValidationError
 
 from api.assess.run import Engine
+from api.http.conditions import is_held, refuse_other
 from api.http.metrics import Metrics
 from api.http.problems import Problem
 from api.jobs.worker import Worker
@@ -149,11 +150,9 @@ def if_match(request: Request) -> str:
 
 
 def unchanged(request: Request, etag: str) -> bool:
-    """Whether the client has this version already (If-None-Match)."""
-    said = request.headers.get("if-none-match")
-    if said is None:
-        return False
-    return any(part.strip().removeprefix("W/") in (etag, "*") for part in said.split(","))
+    """Whether the client has this version already; a problem where it asks for another one."""
+    refuse_other(request.headers, etag)
+    return is_held(request.headers, etag)
 
 
 async def body_of(request: Request, model: type[Body]) -> Body:

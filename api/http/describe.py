@@ -62,7 +62,8 @@ def taking(
 
 
 NOT_CHANGED: Final[dict[int | str, dict[str, Any]]] = {
-    304: {"description": "It still stands as it was read."}
+    304: {"description": "It still stands as it was read."},
+    412: problems(412)[412],
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import secrets
 from dataclasses import replace
@@ -18,6 +19,7 @@ from api.http.context import BoatId, Caller, FleetId, Signed, body_of, idempoten
 from api.http.describe import KEY_HEADER, MATCH_HEADER, problems, taking
 from api.http.fleets import fleet_version
 from api.http.models import NewInspection, SignOff, Withdrawal
+from api.http.observed import FIELD, observed
 from api.http.pages import Cursor, Limit, page, place_of
 from api.http.problems import Problem
 from api.http.rejudge import Rejudged, Seen, judge_again, keep_judged, see, with_inspection
@@ -27,6 +29,7 @@ from api.storage.clock import now
 from api.storage.schema import inspections
 from api.storage.scrutiny import inspection_document, next_number
 from api.trail import append
+from sizing.policy_tables import is_written
 
 router: Final = APIRouter(tags=["inspections"])
 Number = Annotated[int, Path(ge=1, le=1_000_000_000)]
@@ -60,28 +63,36 @@ def fleet_inspections(
     openapi_extra=taking(NewInspection, KEY_HEADER, MATCH_HEADER),
 )
 async def record(request: Request, caller: Signed, fleet_id: FleetId, boat_id: BoatId) -> Response:
-    """Record what was found aboard; her findings are worked out anew at once, and her page follows."""
+    """Record what was found aboard; her findings are worked out anew at once, and her page follows.
+
+    Of each column the measurement that arrived last counts, also where a phone's clock says that it was seen
+    earlier than another: a clock may be wrong, and whoever sent it has looked at what stood (If-Match).
+    """
     caller.must("inspection.write", fleet_id, boat_id)
     key, match = idempotency_key(request), if_match(request)
     body = await body_of(request, NewInspection)
     inspection_id = f"i{secrets.token_hex(8)}"
 
-    def prepare() -> tuple[Seen, list[dict[str, Any]], BoatDocuments]:
+    def prepare() -> tuple[Seen, list[dict[str, Any]], BoatDocuments, str | None]:
         seen = see(caller, fleet_id, boat_id, match)
-        if not body.measurements and not body.note.strip() and not body.photo:
+        at = observed(body.observed_at_phone_clock, dt.datetime.now(dt.UTC))
+        if not body.measurements and not is_written(body.note) and not body.photo:
             raise Problem("not-valid", "An inspection holds a measurement, a photo or a note.")
         taken = measurements_of(body.measurements, "measurements")
-        return seen, taken, judge_again(caller, seen, with_inspection(seen, inspection_id, taken))
+        return seen, taken, judge_again(caller, seen, with_inspection(seen, inspection_id, taken)), at
 
-    def write(connection: Connection, prepared: tuple[Seen, list[dict[str, Any]], BoatDocuments]) -> Answer:
-        seen, taken, docs = prepared
+    def write(
+        connection: Connection, prepared: tuple[Seen, list[dict[str, Any]], BoatDocuments, str | None]
+    ) -> Answer:
+        seen, taken, docs, at = prepared
         judged = keep_judged(connection, caller, fleet_id, boat_id, seen, docs)
         connection.execute(
             insert(inspections).values(
                 id=inspection_id, fleet_id=fleet_id, boat_id=boat_id,
                 number=next_number(connection, inspections, fleet_id), state="recorded",
                 measured=json.dumps(taken, ensure_ascii=False), photo=body.photo, note=body.note,
-                made_at=now(), made_by=caller.token.label, token_id=caller.token.id, reason="",
+                made_at=now(), observed_at_phone_clock=at, made_by=caller.token.label,
+                token_id=caller.token.id, reason="",
             )
         )  # fmt: skip
         before = {name: dict(one) for name, one in seen.scrutiny.found.items()}
@@ -97,11 +108,14 @@ async def record(request: Request, caller: Signed, fleet_id: FleetId, boat_id: B
         append(
             connection, caller.token.actor, "inspection.recorded", fleet_id, f"{boat_id} {inspection_id}",
             before=[{"field": one["field"], "value": one["before"]} for one in told],
-            after=[{"field": one["field"], "value": one["after"]} for one in told],
+            after={
+                "measured": [{"field": one["field"], "value": one["after"]} for one in told],
+                "note": body.note, "photo": body.photo, FIELD: at,
+            },
         )  # fmt: skip
         return _answer(connection, inspection_id, judged, 201)
 
-    return await perform(request, caller, key, body.model_dump_json(), prepare, write)
+    return await perform(request, caller, key, body.said(), prepare, write)
 
 
 @router.post(

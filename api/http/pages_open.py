@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Final
 
 from fastapi import FastAPI
-from starlette.datastructures import MutableHeaders
+from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
@@ -23,9 +23,10 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import Message, Receive, Scope, Send
 
 from api.dock.files import DockFiles, dock_files
+from api.http.conditions import refuse_other
 from api.http.context import FLEET_FORM, unchanged
 from api.http.pages import not_changed
-from api.http.problems import problem_response
+from api.http.problems import Problem
 from api.settings import Settings
 from sitegen.shell import CONTENT_SECURITY_POLICY
 
@@ -101,18 +102,18 @@ class Folder:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer with a file of the folder."""
-        path = scope["path"]
-        beyond = False
+        path, asked = scope["path"], Headers(scope=scope)
+        refused = False
 
         async def answer(message: Message) -> None:
-            nonlocal beyond
+            nonlocal refused
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                if message["status"] == 416:
-                    beyond = True
-                    told = {"content-range": headers["content-range"]}
-                    await problem_response("no-such-part", headers=told)(scope, receive, send)
-            if beyond:
+                problem = _refusal(asked, message["status"], headers)
+                if problem is not None:
+                    refused = True
+                    await problem.response()(scope, receive, send)
+            if refused:
                 return
             if message["type"] == "http.response.start":
                 headers["content-security-policy"] = self._policy
@@ -127,6 +128,18 @@ class Folder:
             if error.status_code != 404:
                 raise
             await self._missing()(scope, receive, send)
+
+
+def _refusal(asked: Headers, status: int, headers: Headers) -> Problem | None:
+    """The problem in the place of an answer: another version was asked for, or a part beyond the end."""
+    if "etag" in headers:
+        try:
+            refuse_other(asked, headers["etag"], headers.get("last-modified"))
+        except Problem as problem:
+            return problem
+    if status == 416:
+        return Problem("no-such-part", headers={"content-range": headers["content-range"]})
+    return None
 
 
 class Sites:

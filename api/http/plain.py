@@ -17,6 +17,10 @@ from api.http.problems import Problem
 
 # Said once or not at all; other headers may be a list, or are looked at where they are used.
 SINGLE: Final = frozenset({b"authorization", b"content-encoding", b"content-type"})
+_NO_GZIP: Final = re.compile(
+    rb"(?:^|,)[ \t]*(?:x-)?gzip[ \t]*;[ \t]*q=0(?:\.0{0,3})?[ \t]*(?:,|$)", re.IGNORECASE
+)
+_WHOLE: Final = re.compile(r"https?://[^/?#]+(/.*)?", re.IGNORECASE | re.DOTALL)
 _RANGE: Final = re.compile(rb"bytes=[ \t]*(?:[0-9]{1,15}-[0-9]{0,15}|-[0-9]{1,15})[ \t]*")
 
 
@@ -36,10 +40,20 @@ class Plain:
         if b"%2f" in scope.get("raw_path", b"").lower():
             raise Problem("not-found", "An encoded slash (%2F) is no part of any address here.")
         refuse_no_text(scope["query_string"])
-        plain = {**scope, "headers": [one for one in headers if one[0] != b"range" or is_range(one[1])]}
+        plain = {**scope, "headers": [one for one in headers if not _means_nothing(*one)]}
+        if not scope["path"].startswith("/"):
+            plain |= {"path": origin_form(scope["path"])}
+            plain |= {"raw_path": origin_form(scope["raw_path"].decode("latin-1")).encode("latin-1")}
         if scope["method"] == "HEAD":
             plain["method"] = "GET"  # the server process drops the body of an answer to HEAD itself
         await self._app(plain, receive, send)
+
+
+def _means_nothing(name: bytes, value: bytes) -> bool:
+    """Whether a header is to be read as if it was not there."""
+    if name == b"accept-encoding":
+        return _NO_GZIP.search(value) is not None  # gzip is the one coding that is known here
+    return name == b"range" and not is_range(value)
 
 
 def refuse_ambiguous(headers: list[tuple[bytes, bytes]]) -> None:
@@ -66,6 +80,16 @@ def refuse_no_text(query: bytes) -> None:
         raise Problem("not-valid", "See errors.", errors=[
             {"field": "query", "code": "not_utf8", "expected": "text in UTF-8, percent-encoded"}
         ]) from None  # fmt: skip
+
+
+def origin_form(target: str) -> str:
+    """The path of a request whose target is a whole address, which a server has to take [RFC 9112, 3.2.2].
+
+    >>> origin_form("http://dock.example:8000/v1/me"), origin_form("HTTPS://dock.example"), origin_form("*")
+    ('/v1/me', '/', '*')
+    """
+    found = _WHOLE.fullmatch(target)
+    return (found[1] or "/") if found else target
 
 
 def is_range(value: bytes) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pydantic import Field
+
 from api.http.shown import Shown
 
 
@@ -220,7 +222,11 @@ class MeasurementShown(Shown):
 
 
 class Inspection(Shown):
-    """What was seen aboard. A withdrawn one stays to be read and does not count."""
+    """What was seen aboard. A withdrawn one stays to be read and does not count.
+
+    `made_at` is the server's own time, when it arrived. Which measurement of a column counts follows from the
+    order of `number`, whatever a phone's clock says.
+    """
 
     id: str
     fleet_id: str
@@ -231,6 +237,10 @@ class Inspection(Shown):
     photo: str
     note: str
     made_at: str
+    observed_at_phone_clock: str | None = Field(
+        description="When it was seen, by the clock of the phone, in UTC; null where the phone told none. "
+        "Nobody checked that clock."
+    )
     made_by: str
     signed_at: str | None
     signed_by: str | None

@@ -12,9 +12,10 @@ from sqlalchemy import Connection, Row, func, insert, select
 from starlette.responses import JSONResponse, Response
 
 from api.http import shown
-from api.http.context import FleetId, Signed, idempotency_key, if_match
-from api.http.describe import KEY_HEADER, MATCH_HEADER, problems, taking
+from api.http.context import FleetId, Signed, idempotency_key, if_match, unchanged
+from api.http.describe import KEY_HEADER, MATCH_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.fleets import fleet_version
+from api.http.pages import not_changed
 from api.http.problems import Problem
 from api.http.writing import Answer, perform
 from api.jobs.queue import ask
@@ -136,10 +137,12 @@ def changes(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
     response_class=Response,
     responses={
         **problems(404),
+        **NOT_CHANGED,
         200: {"content": {"application/octet-stream": {"schema": {"type": "string", "format": "binary"}}}},
     },
+    openapi_extra=taking(None, NONE_MATCH_HEADER),
 )
-def uploaded_file(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
+def uploaded_file(request: Request, caller: Signed, fleet_id: FleetId, number: Number) -> Response:
     """The file as it was uploaded. For the officer: it holds contact details."""
     caller.must("upload.read", fleet_id)
     with caller.server.store.read() as connection:
@@ -150,9 +153,12 @@ def uploaded_file(caller: Signed, fleet_id: FleetId, number: Number) -> Response
         ).first()
     if row is None:
         raise Problem("not-found")
+    etag = f'"{row.sha256[:32]}"'
+    if unchanged(request, etag):
+        return not_changed(etag)
     ending = "xlsx" if row.media_type == XLSX else "csv"
     headers = {
-        "etag": f'"{row.sha256[:32]}"',
+        "etag": etag,
         "content-disposition": f'attachment; filename="fleet-{number}.{ending}"',
     }
     return Response(bytes(row.content), headers=headers, media_type="application/octet-stream")

@@ -22,6 +22,9 @@ from api.storage.store import Store
 
 _IDLE_END_S: Final = 5.0
 _NOT_STARTED: Final = 1
+_AWAY: Final = 1000
+"""Beyond all codes of processes: the process is there, the database went away."""
+
 _log: Final = logging.getLogger(__name__)
 
 
@@ -75,14 +78,13 @@ class Apart:
             self._process = self._pipe = None
 
     def _do(self, job: Job) -> int | None:
-        """Hand the job over and wait; None once it is done, else the code the process ended with."""
+        """Hand the job over and wait; None once it is done, else why not: a process's code, or _AWAY."""
         try:
             process, pipe = self._ready()
             pipe.send(job)
             wait([pipe, process.sentinel])
             if pipe.poll():
-                pipe.recv()
-                return None
+                return None if pipe.recv() == job.id else _AWAY
         except Exception as problem:  # not started, or gone while it was spoken to: the job is tried again
             if not self._ending:
                 _log.warning("the process for jobs: %r", problem)
@@ -119,6 +121,8 @@ class Apart:
 
 
 def _told(code: int) -> str:
+    if code == _AWAY:
+        return "The database could not be used"
     if code < 0:
         return f"The process for jobs was ended from outside ({signal.Signals(-code).name})"
     return f"The process for jobs ended by itself (code {code})"

@@ -18,7 +18,10 @@ LOG_FORMAT: Final = "%(asctime)s %(levelname)s %(name)s: %(message)s"
 
 
 def work(pipe: Connection) -> None:
-    """Take the rules and the settings from the pipe, then one job after another, until the pipe ends."""
+    """Take the rules and the settings from the pipe, then one job after another, until the pipe ends.
+
+    A job that is done is answered with its id; with None where the database went away in the middle of it.
+    """
     threading.Thread(target=_end_with_parent, name="parent-watch", daemon=True).start()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # a terminal sends it to all; the parent ends this process
     logging.basicConfig(level=logging.WARNING, format=LOG_FORMAT)
@@ -30,6 +33,7 @@ def _work_off(pipe: Connection) -> None:
     from api.assess.run import Engine  # noqa: PLC0415  see above
     from api.jobs.prompt import PromptStore, give_way  # noqa: PLC0415
     from api.jobs.tasks import Tasks  # noqa: PLC0415
+    from api.storage.away import AWAY, DatabaseAway  # noqa: PLC0415
     from api.storage.store import open_store  # noqa: PLC0415
 
     rules, settings = pipe.recv()
@@ -40,8 +44,13 @@ def _work_off(pipe: Connection) -> None:
     try:
         while True:
             job = pipe.recv()
-            tasks.run(job)
-            pipe.send(job.id)
+            try:
+                tasks.run(job)
+            except (*AWAY, DatabaseAway) as problem:
+                logging.getLogger(__name__).warning("job %s: the database went away: %s", job.id, problem)
+                pipe.send(None)
+            else:
+                pipe.send(job.id)
     finally:
         store.close()
 

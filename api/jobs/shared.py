@@ -3,7 +3,8 @@
 Procrastinate only says which process looks at which job when; what a job is and how far it got stands in our
 own row. A message comes when the job is due; where the job was put off meanwhile, another message is sent.
 A message too many does no harm: the row is claimed once. A message too few is made up for: waiting rows are
-told again every few seconds.
+told again every few seconds. So nobody waits for a message to be sent, and a database that goes away ends
+neither: the ear is opened anew until it is back.
 """
 
 from __future__ import annotations
@@ -15,7 +16,8 @@ import logging
 import threading
 import time
 from collections.abc import Iterable
-from typing import Final
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, Final
 
 import procrastinate
 from procrastinate.exceptions import AlreadyEnqueued
@@ -29,6 +31,11 @@ from api.storage.store import Store
 QUEUE: Final = "drogue-muster"
 TASK: Final = "drogue-muster.job"
 _TELL_AGAIN_S: Final = 10.0
+_OPEN_AGAIN_S: Final = 2.0
+_TELLER: Final[dict[str, Any]] = {"min_size": 1, "max_size": 2, "timeout": 5.0}
+_LISTENER: Final[dict[str, Any]] = {"timeout": 10.0}
+"""Few connections, and no long wait for one: messages are told again, and listened for anew."""
+
 _POLL_S: Final = 1.0
 """Procrastinate looks so often for messages whose time has come."""
 
@@ -43,7 +50,9 @@ class SharedWorker:
         self._store, self.apart, self._stop_seconds = store, apart, stop_seconds
         url = store.engine.url.set(drivername="postgresql")
         self._address = url.render_as_string(hide_password=False)
-        self._teller = procrastinate.App(connector=procrastinate.SyncPsycopgConnector(conninfo=self._address))
+        connector = procrastinate.SyncPsycopgConnector(conninfo=self._address, **_TELLER)
+        self._teller = procrastinate.App(connector=connector)
+        self._telling = ThreadPoolExecutor(1, thread_name_prefix="job-messages")
         self._loop: asyncio.AbstractEventLoop | None = None
         self._ending: asyncio.Event | None = None
         self._ready = threading.Event()
@@ -57,8 +66,9 @@ class SharedWorker:
         self._ready.wait(30)
 
     def wake(self, job_id: str) -> None:
-        """Tell all processes of a job, for the moment when it is due."""
-        self._tell(one for one in waiting(self._store) if one.id == job_id)
+        """Tell all processes of a job, for the moment when it is due; nobody waits for it to be told."""
+        with contextlib.suppress(RuntimeError):  # the server stops: the next one looks for what waits
+            self._telling.submit(self._wake, job_id)
 
     def stop(self) -> None:
         """End after the job that is being done; one that takes too long is broken off and put back."""
@@ -69,7 +79,15 @@ class SharedWorker:
                 self.apart.break_off()
                 self._thread.join()
         self.apart.close()
+        self._telling.shutdown(wait=False, cancel_futures=True)
         self._teller.close()
+        self._telling.shutdown()
+
+    def _wake(self, job_id: str) -> None:
+        try:
+            self._tell(one for one in waiting(self._store) if one.id == job_id)
+        except Exception as problem:
+            _log.warning("a job could not be told of, and is told again later: %r", problem)
 
     def _tell(self, queued: Iterable[Waiting]) -> None:
         for one in queued:
@@ -94,7 +112,20 @@ class SharedWorker:
 
     async def _work(self) -> None:
         self._loop, self._ending = asyncio.get_running_loop(), asyncio.Event()
-        app = procrastinate.App(connector=procrastinate.PsycopgConnector(conninfo=self._address))
+        again = asyncio.create_task(self._tell_again())
+        while not self._ending.is_set():
+            try:
+                await self._listen(self._ending)
+            except Exception as problem:
+                _log.warning("messages about jobs cannot be heard, and are listened for anew: %r", problem)
+                with contextlib.suppress(TimeoutError):
+                    await asyncio.wait_for(self._ending.wait(), _OPEN_AGAIN_S)
+        again.cancel()
+        await asyncio.gather(again, return_exceptions=True)
+
+    async def _listen(self, ending: asyncio.Event) -> None:
+        """Hear of jobs and do them until the server ends; the error that ended it where one did."""
+        app = procrastinate.App(connector=procrastinate.PsycopgConnector(conninfo=self._address, **_LISTENER))
 
         @app.task(name=TASK, queue=QUEUE)
         def work(job_id: str) -> None:
@@ -112,20 +143,22 @@ class SharedWorker:
                     delete_jobs="always", fetch_job_polling_interval=_POLL_S,
                 )
             )  # fmt: skip
-            again = asyncio.create_task(self._tell_again())
             self._ready.set()
-            await self._ending.wait()
-            again.cancel()
+            end = asyncio.create_task(ending.wait())
+            await asyncio.wait((worker, end), return_when=asyncio.FIRST_COMPLETED)
+            end.cancel()
+            if worker.done():
+                worker.result()
             worker.cancel()
-            await asyncio.gather(worker, again, return_exceptions=True)
+            await asyncio.gather(worker, return_exceptions=True)
 
     async def _tell_again(self) -> None:
         """Tell of waiting rows whose message was lost, and of rows whose worker is dead."""
         while True:
             try:
                 await asyncio.to_thread(self._look)
-            except Exception:
-                _log.exception("waiting jobs could not be told again")
+            except Exception as problem:
+                _log.warning("waiting jobs could not be told again: %r", problem)
             await asyncio.sleep(_TELL_AGAIN_S)
 
     def _look(self) -> None:

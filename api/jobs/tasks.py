@@ -17,6 +17,7 @@ from api.assess.run import Engine, FleetRun, Scrutiny
 from api.jobs.queue import Job, ask, end, has_it_still, refuse
 from api.jobs.reporting import Reporter
 from api.settings import Settings
+from api.storage.away import AWAY, DatabaseAway
 from api.storage.boats import KeptResult, keep_fleet
 from api.storage.clock import now
 from api.storage.schema import fleets, order_files, revisions
@@ -53,7 +54,10 @@ class Tasks:
     settings: Settings
 
     def run(self, job: Job) -> None:
-        """Do one job to its end; whatever happens is written down, nothing is raised."""
+        """Do one job to its end; whatever happens is written down.
+
+        Only a database that went away is raised: it may be back at once, and the job be done again.
+        """
         report = Reporter(self.store, job)
         try:
             with report.beating():
@@ -61,8 +65,13 @@ class Tasks:
             end(self.store, job)
         except JobTaken:
             _log.warning("job %s went to another worker", job.id)
+        except (*AWAY, DatabaseAway):
+            raise
         except (MusterError, JobRefused) as problem:
             refuse(self.store, job, str(problem))
+        except OSError as problem:
+            _log.exception("job %s failed", job.id)
+            refuse(self.store, job, _no_file(problem))
         except Exception:
             _log.exception("job %s failed", job.id)
             refuse(self.store, job, "The program met something it does not foresee; its log says more.")
@@ -75,7 +84,9 @@ class Tasks:
                 content, filename = _upload(connection, job.fleet_id, job.revision)
                 version, in_force = _version(connection, job.fleet_id)
                 scrutiny = scrutiny_of(connection, job.fleet_id)
-            if in_force is not None and in_force >= job.revision:
+            if in_force == job.revision:
+                return  # it was put in force before the worker, or the database, went away
+            if in_force is not None and in_force > job.revision:
                 raise JobRefused("A later upload is in force already.")
             run = self._run(content, filename, scrutiny, report)
             if self._keep(job, run, version):
@@ -169,6 +180,15 @@ class Tasks:
             return head_of(connection)
 
         write_anchor(self.settings.anchors, self.store.write(write))
+
+
+def _no_file(problem: OSError) -> str:
+    """The reason of a job that met a full disk, or a folder that cannot be written."""
+    return (
+        f"A file of the server could not be read or written ({problem.strerror or 'no reason was given'}). "
+        "Expected: room on its disk, and a data folder that it may write. To mend it: make room or change "
+        "the permissions on the server, then upload again, or record one more inspection."
+    )
 
 
 def kept_results(run: FleetRun) -> list[KeptResult]:

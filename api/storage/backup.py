@@ -124,6 +124,9 @@ def restore(store: Store, path: Path, anchors: Path) -> BackupReport:
                 for batch in _batches(archive, table):
                     connection.execute(insert(table), batch)
         connection.execute(update(trail_head).values(seq=report.head.seq, hash=report.head.hash))
+        if (jobs := tables.tables.get("jobs")) is not None:
+            # Whoever was at it has another database: left so, the fleet would wait for it.
+            connection.execute(update(jobs).where(jobs.c.state == "running").values(state="queued"))
         _refuse_broken(verify_trail(connection, [report.head, *read_anchors(anchors)]), "the backup")
 
     store.write(fill)

@@ -162,6 +162,7 @@ inspections: Final = Table(
     Column("photo", String(200), nullable=False),
     Column("note", Text, nullable=False),
     Column("made_at", String(32), nullable=False),
+    Column("observed_at_phone_clock", String(32)),
     Column("made_by", String(80), nullable=False),
     Column("token_id", String(20), nullable=False),
     Column("signed_at", String(32)),

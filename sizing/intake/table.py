@@ -19,10 +19,12 @@ NO_RESULT: Final = "#NO RESULT!"
 class Limits:
     """How much is read before the file is refused.
 
+    `max_unpacked` is what the parts of a workbook may come to once unpacked, each as often as it is read.
     `max_cell` is the most characters a spreadsheet program keeps in one cell.
     """
 
     max_bytes: int = 256 * 1024 * 1024
+    max_unpacked: int = 2 * 1024 * 1024 * 1024
     max_rows: int = 1_000_000
     max_columns: int = 400
     max_cell: int = 32_767

@@ -19,7 +19,6 @@ from sizing.units import clip
 
 _EXPECTED: Final = "an .xlsx workbook with the fleet on one sheet"
 _SAVE: Final = "open it in a spreadsheet program, save it again as .xlsx without a password, or as CSV UTF-8"
-_UNPACKED: Final = 8
 _HEAD_ROWS: Final = 30
 _LIKE_ENTRIES: Final = 4
 """Known headers from which a sheet that is left out may be an entry list too [assumed]."""
@@ -30,9 +29,10 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
 
     A hidden sheet is read only if no visible one holds anything.
     """
-    _check_archive(data, filename, limits)
+    sizes = _unpacked_sizes(data, filename)
+    _refuse_large(sum(sizes.values()), filename, limits)
     try:
-        records, notes, marks = _best_sheet(data, filename, limits)
+        records, notes, marks = _best_sheet(data, filename, limits, sizes)
     except InputError:
         raise
     except Exception as error:  # the reader meets damage anywhere and raises whatever it likes
@@ -52,29 +52,42 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
     return gather(body, header, "", filename, limits, notes)
 
 
-def _check_archive(data: bytes, filename: str, limits: Limits) -> None:
+def _unpacked_sizes(data: bytes, filename: str) -> dict[str, int]:
+    """Return the size of every part as the archive tells it. More than that is read of none.
+
+    A part that unpacks to more breaks off there, and is damaged by its checksum.
+    """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            names = set(archive.namelist())
-            unpacked = sum(entry.file_size for entry in archive.infolist())
+            sizes = {entry.filename: 0 for entry in archive.infolist()}
+            for entry in archive.infolist():
+                sizes[entry.filename] += entry.file_size
     except (zipfile.BadZipFile, ValueError, OSError, EOFError, NotImplementedError) as error:
         raise InputError(filename, "the workbook is cut short or damaged", _EXPECTED, _SAVE) from error
-    if "xl/workbook.xml" not in names:
+    if "xl/workbook.xml" not in sizes:
         raise InputError(filename, "the file is an archive, but not an .xlsx workbook", _EXPECTED, _SAVE)
-    if unpacked > _UNPACKED * limits.max_bytes:
+    return sizes
+
+
+def _refuse_large(unpacked: int, filename: str, limits: Limits) -> None:
+    if unpacked > limits.max_unpacked:
         found = f"the workbook unpacks to {unpacked / 1e6:,.0f} MB"
-        expected = f"at most {_UNPACKED * limits.max_bytes / 1e6:,.0f} MB"
-        raise InputError(filename, found, expected, "delete sheets and formats that are not needed")
+        expected = f"at most {limits.max_unpacked / 1e6:,.0f} MB"
+        mend = "delete sheets, and formats of empty rows, that are not needed; or save the entry list as CSV"
+        raise InputError(filename, found, expected, mend)
 
 
 def _best_sheet(
-    data: bytes, filename: str, limits: Limits
+    data: bytes, filename: str, limits: Limits, sizes: Mapping[str, int]
 ) -> tuple[list[tuple[int, int, list[str]]], list[str], SheetMarks]:
     """Return the rows of the chosen sheet, notes on the choice, and the marks of the sheet."""
     import openpyxl  # noqa: PLC0415  slow to load, and only workbooks need it
 
     book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
     try:
+        # Several sheets may be one part of the archive, which is unpacked for each.
+        sheets: list[Any] = list(book.worksheets)
+        _refuse_large(sum(sizes.get(one._worksheet_path, 0) for one in sheets), filename, limits)
         known = _known_headers(book.worksheets, filename, limits)
         if not known:
             raise InputError(

@@ -8,6 +8,7 @@ earlier answer gave out stays too, so that chains of requests go on with what th
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import secrets
 import time
@@ -176,6 +177,8 @@ class Scene:
             if isinstance(asked := body.get(name), list) and asked:
                 fields = dice.sample(sorted(FIGURES), min(len(asked), len(FIGURES)))
                 body[name] = [{"field": field, "value": FIGURES[field]} for field in fields]
+        if isinstance(body.get("observed_at_phone_clock"), str):
+            body["observed_at_phone_clock"] = dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
         case.body = body
 
     def _headers(self, case: Case[Any]) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from api.serving_commands import PER_ADDRESS
 from api.settings import Limits
 from tests.api.running import Running, running, settings, wait_for
 
@@ -31,9 +32,9 @@ def strict(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
         yield up
 
 
-def connect(up: Running) -> socket.socket:
+def connect(up: Running, source: str = "127.0.0.1") -> socket.socket:
     host, _, port = up.url.removeprefix("http://").partition(":")
-    return socket.create_connection((host, int(port)), timeout=20)
+    return socket.create_connection((host, int(port)), timeout=20, source_address=(source, 0))
 
 
 def all_of(client: socket.socket) -> bytes:
@@ -145,19 +146,56 @@ def test_where_all_connections_are_kept_the_one_that_waited_longest_gives_way(tm
         assert asks(idle[-1])
 
 
+def test_one_address_holds_its_part_of_the_connections_and_no_more(tmp_path: Path) -> None:
+    """What waits longest of its own gives way, never what another address holds."""
+    limited = settings(tmp_path, limits=Limits(connections=20, connections_per_address=3))
+    with running(limited, loaded=False) as up, contextlib.ExitStack() as held:
+        other = held.enter_context(connect(up, "127.0.0.2"))
+        assert asks(other)
+        idle = [held.enter_context(connect(up)) for _ in range(3)]
+        assert all(asks(client) for client in idle)
+        assert open_connections(up) == 4
+        fresh = held.enter_context(connect(up))
+        assert asks(fresh)
+        assert all_of(idle[0]) == b""
+        assert asks(other)
+        assert asks(idle[-1])
+        assert open_connections(up) == 4
+
+
+def test_an_address_all_of_whose_connections_are_at_work_is_told_so_and_no_other_is(tmp_path: Path) -> None:
+    limits = Limits(connections=20, connections_per_address=2, requests=1000)
+    with running(settings(tmp_path, limits=limits), loaded=False) as up, contextlib.ExitStack() as held:
+        at_work(up, held, 2)
+        with connect(up) as client:
+            client.sendall(GET)
+            assert problem(all_of(client)) == (503, "too-busy")
+        with connect(up, "127.0.0.2") as client:
+            assert asks(client)
+
+
+def test_the_command_has_the_documented_default() -> None:
+    assert PER_ADDRESS == Limits().connections_per_address == Limits().connections // 2
+
+
+def at_work(up: Running, held: contextlib.ExitStack, count: int) -> None:
+    """Keep so many connections at a body on its way, of a caller who signed in."""
+    token = up.token("officer")
+    head = (
+        f"POST /v1/fleets HTTP/1.1\r\nhost: x\r\nauthorization: Bearer {token}\r\n"
+        "content-type: application/json\r\nidempotency-key: 12345678\r\ncontent-length: 20\r\n\r\n{"
+    )
+    for number in range(count):
+        busy = held.enter_context(connect(up))
+        busy.sendall(head.encode())
+        wait_for(lambda most=number + 1: len(up.uvicorn.server_state.tasks) == most, 10)  # type: ignore[misc]
+
+
 def test_where_every_connection_is_at_work_one_more_is_told_so(tmp_path: Path) -> None:
     """A body on its way that the server waits for is work, for a caller who signed in."""
     limits = Limits(connections=2, requests=1000)
     with running(settings(tmp_path, limits=limits), loaded=False) as up, contextlib.ExitStack() as held:
-        token = up.token("officer")
-        head = (
-            f"POST /v1/fleets HTTP/1.1\r\nhost: x\r\nauthorization: Bearer {token}\r\n"
-            "content-type: application/json\r\nidempotency-key: 12345678\r\ncontent-length: 20\r\n\r\n{"
-        )
-        for number in range(2):
-            busy = held.enter_context(connect(up))
-            busy.sendall(head.encode())
-            wait_for(lambda most=number + 1: len(up.uvicorn.server_state.tasks) == most, 10)  # type: ignore[misc]
+        at_work(up, held, 2)
         with connect(up) as client:
             client.sendall(GET)
             answer = all_of(client)

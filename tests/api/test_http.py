@@ -128,3 +128,62 @@ def test_a_page_that_is_held_already_is_not_sent_again(on_file: Running) -> None
                 assert (again.status_code, again.content) == (304, b""), (page, held)
             assert nobody.get(page, headers={"if-none-match": '"other"'}).status_code == 200
             assert nobody.get(page, headers={"if-modified-since": "nonsense"}).status_code == 200
+
+
+def test_another_version_than_the_one_asked_for_is_refused(on_file: Running) -> None:
+    """RFC 9110, 13.1.1, 13.1.4: by strong comparison; a date counts where no tag is given."""
+    with on_file.client() as officer:
+        places = (
+            f"/site/{on_file.fleet}/", f"/site/{on_file.fleet}/index.html", "/docs/", "/dock/",
+            f"/v1/fleets/{on_file.fleet}", f"/v1/fleets/{on_file.fleet}/boats", on_file.boat("001"),
+            f"{on_file.boat('001')}/requirement", f"/v1/fleets/{on_file.fleet}/order",
+            f"/v1/fleets/{on_file.fleet}/order/files/order.csv",
+            f"/v1/fleets/{on_file.fleet}/revisions/1/file",
+        )  # fmt: skip
+        for place in places:
+            whole = officer.get(place)
+            etag = whole.headers["etag"]
+            for held in (etag, "*", f'"other", {etag}', f'"a,b",{etag}'):
+                assert officer.get(place, headers={"if-match": held}).status_code == 200, (place, held)
+            for held in ('"other"', f"W/{etag}", f'"x{etag[1:]}', "nonsense", ""):
+                for method in ("GET", "HEAD"):
+                    answer = officer.request(method, place, headers={"if-match": held})
+                    assert answer.status_code == 412, (place, held, method)
+                    assert answer.headers["etag"] == etag
+                is_problem(officer.get(place, headers={"if-match": held}), 412, "changed-meanwhile")
+            both = {"if-match": '"other"', "if-none-match": etag}
+            assert officer.get(place, headers=both).status_code == 412, place
+            if "last-modified" in whole.headers:
+                for date, status in (
+                    (whole.headers["last-modified"], 200), ("Thu, 01 Jan 1970 00:00:00 GMT", 412),
+                    ("nonsense", 200),
+                ):  # fmt: skip
+                    asked = {"if-unmodified-since": date}
+                    assert officer.get(place, headers=asked).status_code == status, (place, date)
+                    assert officer.get(place, headers={**asked, "if-match": etag}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("said", "zipped"),
+    [
+        ("gzip", True), ("br, gzip;q=0.5", True), ("gzip;q=0", False), ("br, x-gzip ; q=0.000, *", False),
+        ("identity", False), ("gzip;q=0.001", True),
+    ],
+)  # fmt: skip
+def test_a_coding_that_is_refused_is_not_used(on_file: Running, said: str, zipped: bool) -> None:
+    """A weight of nought refuses [RFC 9110, 12.4.2, 12.5.3]."""
+    with on_file.client(None) as nobody:
+        answer = nobody.get("/openapi.json", headers={"accept-encoding": said})
+        assert (answer.headers.get("content-encoding") == "gzip") is zipped
+        assert answer.json()["openapi"] == "3.1.0"
+
+
+@pytest.mark.parametrize(
+    "target", ["/health", "http://dock.example/health", "HTTP://dock.example:80/health?"]
+)
+def test_a_target_that_is_a_whole_address_is_read_as_its_path(on_file: Running, target: str) -> None:
+    """A server has to take it [RFC 9112, 3.2.2]."""
+    sent = f"GET {target} HTTP/1.1\r\nhost: dock.example\r\nconnection: close\r\n\r\n"
+    assert exchange(on_file, sent.encode()).endswith(b'{"status":"runs"}')
+    slash = f"GET {target.replace('health', '%2fhealth')} HTTP/1.1\r\nhost: x\r\nconnection: close\r\n\r\n"
+    assert b" 404 " in exchange(on_file, slash.encode()).split(b"\r\n")[0]

@@ -184,3 +184,32 @@ def test_a_word_or_date_that_the_entry_sheet_would_not_take_is_refused(
         assert (answer.status_code, answer.json()["code"]) == (422, "not-measurable")
         assert answer.json()["errors"][0]["field"] == measured[0]
         assert measured[1] not in answer.text
+
+
+@pytest.mark.parametrize("blank", ["   ", "\u00a0\u2003\u3000", "\u200b\u200b\u200b", "\u202e\u2066\ufeff"])
+def test_a_blank_is_no_measurement_no_note_and_no_reason(on_file: Running, blank: str) -> None:
+    """It would take away what was entered, or sign, withdraw and waive without a word."""
+    with on_file.client() as officer:
+        for field in ("cone_count", "condition", "stowed_ready", "last_inspected", "made_year", "loa"):
+            answer = on_file.inspect(officer, "002", (field, blank))
+            assert answer.status_code == 422, (field, answer.text)
+        number = on_file.inspect(officer, "002", ("cone_count", "129")).json()["inspection"]["number"]
+        at = f"{on_file.boat('002')}/inspections"
+        waiver = {
+            "boat_id": on_file.boats["002"], "check": "line.lead-length", "reason": "Seen.",
+            "officer": "Office", "until": "2027-06-30",
+        }  # fmt: skip
+        before = officer.get(f"{at}?limit=200").json()
+        for place, body in (
+            (at, {"measurements": [], "note": blank}),
+            (f"{at}/{number}/sign-off", {"statement": blank}),
+            (f"{at}/{number}/withdrawal", {"reason": blank}),
+            (f"/v1/fleets/{on_file.fleet}/waivers", {**waiver, "reason": blank}),
+            (f"/v1/fleets/{on_file.fleet}/waivers", {**waiver, "officer": blank}),
+            ("/v1/fleets", {"name": blank}),
+            (f"{on_file.boat('002')}/what-if", {"changes": [{"field": "cone_count", "value": blank}]}),
+        ):
+            sent = {**key(), "if-match": on_file.etag(officer, "002")}
+            answer = officer.post(place, json=body, headers=sent)
+            assert (answer.status_code, answer.json()["code"]) == (422, "not-valid"), (place, answer.text)
+        assert officer.get(f"{at}?limit=200").json() == before

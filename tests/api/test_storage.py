@@ -14,6 +14,7 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import Connection, func, insert, inspect, select, text, update
 from sqlalchemy.exc import DBAPIError
 
+from api.jobs.queue import ask, claim
 from api.signin import Tokens, make_token
 from api.storage.backup import backup, restore, verify_backup
 from api.storage.migrate import current, downgrade, newest, upgrade
@@ -202,6 +203,24 @@ def test_a_backup_that_was_changed_or_cut_is_refused(on_file: Running, tmp_path:
             restore(store, path, tmp_path / "anchors.jsonl")
         assert current(store) is None
         store.close()
+
+
+def test_a_job_that_ran_while_the_backup_was_made_waits_where_it_is_restored(
+    store: Store, tmp_path: Path
+) -> None:
+    """Else nothing more would be done for its fleet by a server that runs there already."""
+    upgrade(store)
+    made = open_store(f"sqlite:///{tmp_path / 'made.sqlite'}")
+    upgrade(made)
+    make_fleet(made, "one")
+    asked = made.write(lambda connection: ask(connection, "one", "site", "An officer"))
+    assert claim(made) is not None
+    backup(made, tmp_path / "anchors", tmp_path / "one.zip")
+    made.close()
+    restore(store, tmp_path / "one.zip", tmp_path / "other-anchors")
+    again = claim(store)
+    assert again is not None
+    assert (again.id, again.attempt) == (asked, 2)
 
 
 def test_tokens_are_kept_as_hashes_alone(store: Store) -> None:

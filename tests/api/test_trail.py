@@ -136,7 +136,7 @@ def test_what_was_done_is_told_with_before_and_after(up: Running) -> None:
             r for r in records if r["action"] == "inspection.recorded" and "chafe_gear" in str(r["after"])
         ]
         assert told[-1]["before"] == [{"field": "chafe_gear", "value": "partial"}]
-        assert told[-1]["after"] == [{"field": "chafe_gear", "value": "fitted"}]
+        assert told[-1]["after"]["measured"] == [{"field": "chafe_gear", "value": "fitted"}]
         assert (told[-1]["who"], told[-1]["role"]) == ("A officer", "officer")
         whole = officer.get("/v1/trail/verification").json()
         assert whole["whole"]

@@ -165,6 +165,22 @@ def huge() -> bytes:
     return bytes(content)
 
 
+def bloated() -> bytes:
+    """The workbook with a comment of 300 MB in its sheet, packed into less than half a megabyte."""
+    out = io.BytesIO()
+    with (
+        zipfile.ZipFile(io.BytesIO(workbook())) as before,
+        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as after,
+    ):
+        for part in before.namelist():
+            with after.open(part, "w") as handle:
+                handle.write(before.read(part))
+                for _ in range(300 if part == CELLS else 0):
+                    handle.write(b"<!--" + b" " * (1_000_000 - 7) + b"-->")
+    assert len(out.getvalue()) < 500_000
+    return out.getvalue()
+
+
 REFUSED: dict[str, Callable[[], bytes]] = {
     "zero bytes": lambda: b"\x00" * 100,
     "a broken archive": lambda: b"PK\x03\x04 not a workbook",
@@ -219,6 +235,15 @@ def test_a_file_that_cannot_be_used_fails_with_a_reason_and_changes_nothing(
         told = officer.get(f"/v1/fleets/{fleet}/revisions/2").json()
         assert told["state"] == "refused"
         assert officer.get(f"/v1/fleets/{fleet}/revisions/2/changes").json()["code"] == "conflict"
+
+
+def test_a_workbook_that_unpacks_to_too_much_is_refused_by_its_size_alone(up: Running, fleet: str) -> None:
+    with up.client() as officer:
+        job = upload(officer, fleet, bloated(), XLSX)
+        assert job["state"] == "failed"
+        assert "the workbook unpacks to 300 MB. Expected: at most 128 MB" in job["reason"]
+        assert "save the entry list as CSV" in job["reason"]
+        assert job["done"] == 0, "no step of the reading is done by then"
 
 
 def test_an_upload_on_top_of_an_older_version_is_refused(up: Running) -> None:

@@ -112,6 +112,11 @@ def test_unreadable_files(tmp_path: Path) -> None:
         ('[checks]\n"line.lead-length" = "must"\n', "“must” is not known here; write 'shall' or 'should'"),
         ('[[waivers]]\nentry_no = "1"\ncheck = "a"\nreason = "seen"\nuntil = 2027-01-01\n',
          "key waivers (block 1).officer: it is missing"),
+        ('[[waivers]]\nentry_no = "1"\ncheck = "a"\nreason = "   "\nofficer = "o"\nuntil = 2027-01-01\n',
+         "key waivers (block 1).reason: nothing is written there; write a few words"),
+        ('[[waivers]]\nentry_no = "1"\ncheck = "a"\nreason = "why"\nofficer = "\u200b"\n'
+         "until = 2027-01-01\n",
+         "key waivers (block 1).officer: nothing is written there; write a few words"),
         (2 * ('[[waivers]]\nentry_no = "1"\ncheck = "a"\nreason = "seen"\nofficer = "office"\n'
               "until = 2027-01-01\n"),
          "a of entry “1” is waived twice"),

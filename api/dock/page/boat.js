@@ -3,7 +3,7 @@
 import { drop, get, put } from "./kept.js";
 import { actions, button, count, make, when } from "./element.js";
 import { keep, kept, newest } from "./server.js";
-import { openEntries, save, sendAll } from "./send.js";
+import { openEntries, save, SEEN, sendAll } from "./send.js";
 import { addView, go } from "./screen.js";
 import { form } from "./form.js";
 import { findingsOf } from "./findings.js";
@@ -47,7 +47,10 @@ async function sheet(fleet, id, value, fields, typing) {
   const open = `Open: ${count(boat.open_shalls, "shall")}, ${count(boat.open_shoulds, "should")}.`;
   const sendIt = async (body) => {
     clearTimeout(late);
-    const entry = { fleet, boat: id, name: boat.boat_name, etag: value.etag, body };
+    // What is corrected was seen when it was first entered.
+    const seen = draft?.replaces ? draft.seen : new Date().toISOString();
+    const entry = { fleet, boat: id, name: boat.boat_name, etag: value.etag,
+      body: seen ? { ...body, [SEEN]: seen } : body };
     await save(entry, { replaces: draft?.replaces ?? null, draft: draftName(fleet, id) });
     await go("queue");
     sendAll();
@@ -57,7 +60,8 @@ async function sheet(fleet, id, value, fields, typing) {
     typing();
     clearTimeout(late);
     const whole = { ...texts, system: document.querySelector("main").dataset.system ?? system,
-      at: new Date().toISOString(), replaces: draft?.replaces ?? null, errors: draft?.errors ?? {} };
+      at: new Date().toISOString(), replaces: draft?.replaces ?? null, seen: draft?.seen ?? null,
+      errors: draft?.errors ?? {} };
     late = setTimeout(() => put("drafts", draftName(fleet, id), whole).catch(() => {}), DRAFT_PAUSE_MS);
   };
   document.querySelector("main").dataset.system = system;
@@ -95,7 +99,9 @@ function tellNewer(id) {
 }
 
 function draftTold(fleet, id, draft) {
-  const text = draft.replaces ? "To be corrected: mend what is marked, then save and send."
+  const first = draft.seen ? ` It keeps the time it was first entered, ${when(draft.seen)}; what you measure anew`
+    + " is better saved as a new entry." : "";
+  const text = draft.replaces ? `To be corrected: mend what is marked, then save and send.${first}`
     : `Not saved yet: what was typed ${when(draft.at)} stands in the fields below.`;
   return make("div", { class: "state waiting" }, make("p", {}, text),
     draft.replaces ? null : actions(button("Empty the fields", async () => {

@@ -17,6 +17,8 @@ export async function inspectionsOf(fleet, id, me) {
     ...items.map((one) => inspection(one, fleet, id, me)));
 }
 
+export const seenAt = (one) => `${when(one.observed_at_phone_clock)} by the phone's clock`;
+
 function inspection(one, fleet, id, me) {
   const own = one.made_by === me.label && one.state === "recorded";
   const may = {
@@ -26,6 +28,7 @@ function inspection(one, fleet, id, me) {
   return make("section", { class: "item", "data-number": `${one.number}` },
     make("h3", {}, `No ${one.number}, ${one.state}`),
     make("p", {}, `By ${one.made_by}, received ${when(one.made_at)}.`),
+    one.observed_at_phone_clock ? make("p", {}, `Seen ${seenAt(one)}, which nobody checked.`) : null,
     one.signed_at ? make("p", {}, `Signed off by ${one.signed_by}, ${when(one.signed_at)}.`) : null,
     one.withdrawn_at ? make("p", {}, `Withdrawn by ${one.withdrawn_by}, ${when(one.withdrawn_at)}: ${one.reason}`) : null,
     make("ul", {}, ...one.measured.map((measured) => make("li", {}, `${named(measured.field)}: ${measured.text}`))),

@@ -3,9 +3,10 @@
 import { drop, get, put } from "./kept.js";
 import { actions, button, count, make, named, when } from "./element.js";
 import { known, newest } from "./server.js";
-import { ofAnother, progress, queue, sendAll, sendOnTop, set } from "./send.js";
+import { ofAnother, progress, queue, SEEN, sendAll, sendOnTop, set } from "./send.js";
 import { addView, go } from "./screen.js";
 import { draftName } from "./boat.js";
+import { seenAt } from "./inspections.js";
 
 const STATES = {
   waiting: "Saved on this phone, not received yet",
@@ -41,7 +42,10 @@ async function item(entry, me) {
   return make("section", { class: "item", "data-state": entry.state },
     make("h3", {}, entry.name),
     make("p", { class: `state ${entry.state}` }, STATES[entry.state]),
-    make("p", { class: "hint" }, `Entered ${when(entry.at)}${entry.by ? ` by ${entry.by}` : ""}`),
+    make("p", { class: "hint" }, `Entered ${when(entry.body[SEEN] ?? entry.at)} by this phone's clock`
+      + `${entry.by ? `, by ${entry.by}` : ""}`),
+    entry.timeless ? make("p", {}, "The server is not told when it was entered: this phone's clock is wrong, or the"
+      + " entry waited for more than a month.") : null,
     make("ul", {}, ...told),
     entry.body.note ? make("p", {}, entry.body.note) : null,
     entry.body.photo ? make("p", {}, `Photo: ${entry.body.photo}`) : null,
@@ -72,7 +76,7 @@ function anothers(entry, me) {
 async function conflict(entry) {
   const path = `/v1/fleets/${entry.fleet}/boats/${entry.boat}`;
   const now = await newest(`boat ${entry.fleet} ${entry.boat}`, path);
-  if (!now.fresh) return make("p", {}, `The present values cannot be shown: ${now.why}.`);
+  if (!now.fresh) return make("div", {}, make("p", {}, `The present values cannot be shown: ${now.why}.`), choices(entry));
   const list = await newest(`inspections ${entry.fleet} ${entry.boat}`, `${path}/inspections?limit=200`);
   const stand = (mine) => now.data.measures.find((measure) => measure.field === mine.field);
   const rows = entry.body.measurements.map((mine) => {
@@ -82,7 +86,9 @@ async function conflict(entry) {
       make("div", {}, make("dt", {}, one?.found ? "Now (found)" : "Now (entered)"),
         make("dd", { class: "there" }, one?.found?.text ?? (one?.entered || "nothing"))),
       make("div", {}, make("dt", {}, "Yours"), make("dd", { class: "there" }, mine.value)),
-      by ? make("div", { class: "before" }, make("dt", {}, "Found by"), make("dd", {}, `${by.made_by}, ${when(by.made_at)}`)) : null));
+      by ? make("div", { class: "before" }, make("dt", {}, "Found by"), make("dd", {}, foundBy(by))) : null),
+    by && mineIsOlder(entry, by) ? make("p", { class: "bad" }, "As far as the clocks tell, what stands was seen after"
+      + " yours. Yours would count all the same once it is sent.") : null);
   });
   const same = entry.body.measurements.length
     && entry.body.measurements.every((mine) => stand(mine)?.found?.text === mine.value);
@@ -94,13 +100,20 @@ async function conflict(entry) {
     }, "main"), button("Correct mine", () => correct(entry))));
 }
 
+const foundBy = (by) => `${by.made_by}, received ${when(by.made_at)}`
+  + `${by.observed_at_phone_clock ? `, seen ${seenAt(by)}` : ""}`;
+
+const mineIsOlder = (entry, by) => Boolean(entry.body[SEEN]
+  && Date.parse(entry.body[SEEN]) < Date.parse(by.observed_at_phone_clock ?? by.made_at));
+
 // The fields are filled with what was entered; it is replaced when the new one is saved.
 async function correct(entry) {
   const { measurements, note, photo } = entry.body;
   const fields = Object.fromEntries(measurements.map((one) => [one.field, one.value]));
   const system = await get("settings", "system") ?? "metric";
   await put("drafts", draftName(entry.fleet, entry.boat),
-    { fields, note, photo, system, at: entry.at, replaces: entry.key, errors: entry.errors });
+    { fields, note, photo, system, at: entry.at, replaces: entry.key, seen: entry.body[SEEN] ?? null,
+      errors: entry.errors });
   await go("boat", { id: entry.boat });
 }
 

@@ -1,7 +1,7 @@
 // The queue of entries. "Saved on this phone" is not "received": only the server's answer makes it so.
 
 import { addToQueue, all, amend, get } from "./kept.js";
-import { ask, isServers, newest } from "./server.js";
+import { ask, compareClock, isServers, known, newest } from "./server.js";
 import { named } from "./element.js";
 
 // Without https there is no randomUUID; a key has to be random all the same.
@@ -9,6 +9,7 @@ export const newKey = () => Array.from(crypto.getRandomValues(new Uint8Array(16)
   (byte) => byte.toString(16).padStart(2, "0")).join("");
 export const progress = { busy: false, told: "" };
 const OPEN = ["waiting", "conflict", "refused"];
+export const SEEN = "observed_at_phone_clock";  // when it was entered, by this phone's clock
 const tabs = new BroadcastChannel("drogue-muster-dock");
 let changed = async () => {};
 
@@ -94,17 +95,39 @@ export const ofAnother = (entry, me) => Boolean(me && entry.by && entry.by !== m
 function version(entry, entries) {
   let etag = entry.etag;
   if (entry.sent) return etag;  // a key is used with one version alone
-  const own = entries.filter((other) => other.state === "received" && other.boat === entry.boat);
+  const own = entries.filter((other) => other.state === "received" && other.boat === entry.boat
+    && other.fleet === entry.fleet);
   for (let next = own.find((one) => one.etag === etag); next; next = own.find((one) => one.etag === etag)) {
     etag = next.after;
   }
   return etag;
 }
 
-async function sendOne(entry) {
+// The same entry without its time: one that is known to be wrong is no evidence, and never costs the entry.
+async function withoutTime(entry) {
+  const { [SEEN]: _wrong, ...body } = entry.body;
+  await amend(entry.key, { body, timeless: true });
+  return { ...entry, body, timeless: true };
+}
+
+function noAnswer() {
+  progress.told = "The server does not answer. It is tried again every half minute while this page is open.";
+  return false;
+}
+
+async function sendOne(asked) {
+  let entry = asked, answer, told;
+  // Once sent, an entry stays as it is: its key is used with one body alone.
+  if (entry.body[SEEN] && !entry.sent) {
+    try {
+      await compareClock();
+    } catch {
+      return noAnswer();
+    }
+    if (known.clockOff_ms) entry = await withoutTime(entry);
+  }
   const etag = version(entry, await queue());
   await amend(entry.key, { etag, sent: true });
-  let answer, told;
   try {
     answer = await ask(`/v1/fleets/${entry.fleet}/boats/${entry.boat}/inspections`, {
       method: "POST",
@@ -114,8 +137,7 @@ async function sendOne(entry) {
     told = await answer.json();
     if (!isServers(answer)) throw new Error("not the server");
   } catch {
-    progress.told = "The server does not answer. It is tried again every half minute while this page is open.";
-    return false;
+    return noAnswer();
   }
   progress.told = "";
   const status = answer.status;
@@ -142,6 +164,8 @@ async function sendOne(entry) {
     await amend(entry.key, { detail: `The server could not take it: ${title}. It is tried again.` });
     return status !== 429 && status !== 503;
   }
+  // The time was refused, or is not known to a server of an older version: it goes without.
+  if (status === 422 && told.code === "not-valid" && entry.body[SEEN]) return sendOne(await withoutTime(entry));
   await amend(entry.key, { state: "refused", ...reasons(entry, told) });
   return true;
 }

@@ -3,9 +3,11 @@
 import { get, put } from "./kept.js";
 
 const MOST_WAITED_MS = 20000;
-const CLOCK_OFF_MS = 10 * 60 * 1000;
+const CLOCK_OFF_MS = 5 * 60 * 1000;  // as far ahead as the server lets a time of observation be
+const COMPARED_LATELY_MS = 60 * 1000;
 export const known = { answers: null, signedOut: false, clockOff_ms: 0 };
 let heard = () => {};
+let compared = null;  // when, by a clock that nobody sets
 
 export function onNews(tell) { heard = tell; }
 
@@ -17,8 +19,11 @@ export async function ask(path, options = {}, token = null) {
     const signal = AbortSignal.timeout(MOST_WAITED_MS);
     const answer = await fetch(path, { ...options, headers, cache: "no-store", signal });
     known.answers = true;
-    const off = Date.now() - Date.parse(answer.headers.get("date"));
-    known.clockOff_ms = Math.abs(off) > CLOCK_OFF_MS ? off : 0;
+    if (isServers(answer)) {
+      const off = Date.now() - Date.parse(answer.headers.get("date"));
+      known.clockOff_ms = Math.abs(off) > CLOCK_OFF_MS ? off : 0;
+      compared = performance.now();
+    }
     if (!token) known.signedOut = answer.status === 401;
     return answer;
   } catch (problem) {
@@ -27,6 +32,13 @@ export async function ask(path, options = {}, token = null) {
   } finally {
     if (JSON.stringify(before) !== JSON.stringify(known)) heard();
   }
+}
+
+// Whether this phone's clock is right is known from any answer of the server; where there was none lately, one is
+// asked for.
+export async function compareClock() {
+  const lately = compared !== null && performance.now() - compared < COMPARED_LATELY_MS;
+  if (!lately && !isServers(await ask("/v1/me"))) throw new Error("not the server");
 }
 
 // A page of a hotspot may answer in the server's place: only JSON is the server's.

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+import re
+import struct
+import tracemalloc
 import zipfile
 from typing import Any
 
@@ -103,13 +106,60 @@ def test_an_archive_that_is_no_workbook_is_refused() -> None:
 
 def test_a_workbook_that_unpacks_to_too_much_is_refused() -> None:
     data = workbook([list(GOOD), list(GOOD.values())])
-    with zipfile.ZipFile(io.BytesIO(data), "a") as archive:
-        pass
     stream = io.BytesIO(data)
     with zipfile.ZipFile(stream, "a", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("xl/padding.xml", b"0" * 2_000_000)
+    with pytest.raises(InputError, match="unpacks to 2 MB"):
+        read_fleet(stream.getvalue(), "fleet.xlsx", today=TODAY, limits=Limits(max_unpacked=1_600_000))
+
+
+def test_many_sheets_of_one_part_are_counted_as_often_as_they_are_read() -> None:
+    """Twenty sheets of the directory, all the same part of the archive: each would be unpacked anew."""
+    data = workbook([list(GOOD), list(GOOD.values())])
+    stream = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as before, zipfile.ZipFile(stream, "w") as after:
+        for part in before.namelist():
+            content = before.read(part)
+            if part == "xl/workbook.xml":
+                sheet = re.search(rb"<sheet [^>]*?/>", content)
+                assert sheet is not None
+                more = [
+                    sheet[0].replace(b'name="', b'name="%d' % n).replace(b'sheetId="', b'sheetId="%d' % n)
+                    for n in range(1, 20)
+                ]
+                content = content.replace(sheet[0], sheet[0] + b"".join(more))
+            after.writestr(part, content)
+        most = sum(entry.file_size for entry in after.infolist())
+        again = 19 * after.getinfo("xl/worksheets/sheet1.xml").file_size
+    assert again > most
+    read_fleet(stream.getvalue(), "fleet.xlsx", today=TODAY, limits=Limits(max_unpacked=most + again))
     with pytest.raises(InputError, match="unpacks to"):
-        read_fleet(stream.getvalue(), "fleet.xlsx", today=TODAY, limits=Limits(max_bytes=200_000))
+        read_fleet(stream.getvalue(), "fleet.xlsx", today=TODAY, limits=Limits(max_unpacked=most))
+
+
+def test_a_part_that_unpacks_to_more_than_it_says_is_read_no_further() -> None:
+    """The directory tells of a small sheet; packed there are 200 MB, of which nothing more is unpacked."""
+    data = workbook([list(GOOD), list(GOOD.values())])
+    stream = io.BytesIO()
+    cells = "xl/worksheets/sheet1.xml"
+    with zipfile.ZipFile(io.BytesIO(data)) as before:
+        parts = {part: before.read(part) for part in before.namelist()}
+    small = len(parts[cells])
+    parts[cells] += b" " * 200_000_000
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as after:
+        for part, content in parts.items():
+            after.writestr(part, content)
+    packed = bytearray(stream.getvalue())
+    place = packed.rfind(cells.encode()) - 46  # the directory's record of it [APPNOTE.TXT, 4.3.12]
+    assert packed[place : place + 4] == b"PK\x01\x02"
+    struct.pack_into("<I", packed, place + 24, small)
+    tracemalloc.start()
+    try:
+        with pytest.raises(InputError, match="damaged"):
+            read_fleet(bytes(packed), "fleet.xlsx", today=TODAY, limits=Limits(max_unpacked=1_600_000))
+        assert tracemalloc.get_traced_memory()[1] < 20_000_000
+    finally:
+        tracemalloc.stop()
 
 
 def test_an_empty_workbook_is_refused() -> None:

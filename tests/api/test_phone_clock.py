@@ -1,0 +1,201 @@
+"""The time of observation by a phone's clock: kept beside the server's; it decides nothing."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+
+import httpx
+import pytest
+from sqlalchemy import Connection, insert, inspect, select, text, update
+
+from api.http.models import NewInspection
+from api.storage.migrate import downgrade, upgrade
+from api.storage.schema import inspections, trail, trail_head
+from api.storage.store import open_store
+from api.trail import append, verify_trail
+from api.trail.chain import PROGRAM, START
+from tests.api.running import Running, key
+from tests.api.test_problems import is_problem
+
+FIELD = "observed_at_phone_clock"
+NO_TIME_SAID = '{"measurements":[{"field":"end_weight","value":"15 kg"}],"photo":"","note":"seen"}'
+"""What the program compared of this inspection before there was a time of observation."""
+
+# Two records as the program of step 0004 wrote them; the hashes were worked out by it.
+OLD = (
+    ("inspection.recorded", '[{"field": "end_weight", "value": "14 kg"}]',
+     '[{"field": "end_weight", "value": "15 kg"}]',
+     "38a6baf4f979fd0f4267bd6550e75a5805829d5e4c105cf3f8cbde3a703aafd6"),
+    ("inspection.withdrawn", '{"measured": [], "state": "recorded"}',
+     '{"reason": "Wrong boat – ½", "state": "withdrawn"}',
+     "2dd177f67685be7afed60f6a359dba997d68bec080bc738f51b0667bb5a4e208"),
+)  # fmt: skip
+
+
+def ago(**parts: float) -> dt.datetime:
+    return dt.datetime.now(dt.UTC).replace(microsecond=0) - dt.timedelta(**parts)
+
+
+def record(up: Running, client: httpx.Client, entry: str, at: str | None, **headers: str) -> httpx.Response:
+    body: dict[str, Any] = {"measurements": [{"field": "end_weight", "value": "15 kg"}], "note": "seen"}
+    if at is not None:
+        body[FIELD] = at
+    sent = {**key(), **headers}
+    sent.setdefault("if-match", up.etag(client, entry))
+    return client.post(f"{up.boat(entry)}/inspections", json=body, headers=sent)
+
+
+def listed(up: Running, client: httpx.Client, entry: str) -> list[dict[str, Any]]:
+    items: list[dict[str, Any]] = client.get(f"{up.boat(entry)}/inspections?limit=200").json()["items"]
+    return items
+
+
+def test_it_is_kept_beside_the_servers_own_time_and_stands_in_the_trail(up: Running) -> None:
+    seen = ago(hours=3)
+    local = seen.astimezone(dt.timezone(dt.timedelta(hours=-3, minutes=-30))).isoformat()
+    kept = seen.strftime("%Y-%m-%dT%H:%M:%S.000000Z")
+    with up.client("scrutineer") as scrutineer, up.client() as officer:
+        told = record(up, scrutineer, "001", local).json()["inspection"]
+        assert told[FIELD] == kept
+        assert told["made_at"] > kept
+        assert listed(up, scrutineer, "001")[-1] == told
+        bare = record(up, scrutineer, "001", None).json()["inspection"]
+        assert bare[FIELD] is None
+        records: list[dict[str, Any]] = []
+        more = True
+        while more:
+            after_seq = f"&cursor=c{records[-1]['seq']}" if records else ""
+            page = officer.get(f"/v1/trail?fleet_id={up.fleet}&limit=200{after_seq}").json()
+            records += page["items"]
+            more = page["next"] is not None
+        after = {
+            r["subject"].split()[-1]: r["after"] for r in records if r["action"] == "inspection.recorded"
+        }
+        assert after[told["id"]] == {
+            "measured": [{"field": "end_weight", "value": "15 kg"}], "note": "seen", "photo": "", FIELD: kept,
+        }  # fmt: skip
+        assert after[bare["id"]][FIELD] is None
+        assert officer.get("/v1/trail/verification").json()["whole"]
+
+
+@pytest.mark.parametrize(
+    ("off", "code"),
+    [
+        ({"minutes": -4}, ""), ({"minutes": -6}, "after_arrival"), ({"days": -400}, "after_arrival"),
+        ({"days": 30}, ""), ({"days": 32}, "too_old"), ({"days": 20_000}, "too_old"),
+    ],
+)  # fmt: skip
+def test_a_time_that_cannot_be_right_is_refused_and_the_entry_is_taken_without_it(
+    up: Running, off: dict[str, float], code: str
+) -> None:
+    with up.client("scrutineer") as scrutineer:
+        before = listed(up, scrutineer, "002")
+        same = {**key(), "if-match": up.etag(scrutineer, "002")}
+        answer = record(up, scrutineer, "002", ago(**off).isoformat(), **same)
+        if not code:
+            assert answer.status_code == 201
+            return
+        is_problem(answer, 422, "not-valid")
+        [error] = answer.json()["errors"]
+        assert (error["field"], error["code"]) == (FIELD, code)
+        assert "without a time of observation" in error["mend"]
+        assert listed(up, scrutineer, "002") == before
+        assert record(up, scrutineer, "002", None, **same).status_code == 201
+
+
+@pytest.mark.parametrize(
+    "at",
+    [
+        "2026-11-25T10:00:00", "2026-11-25", "2026-11-25T10:00Z", "2026-02-30T10:00:00Z", "25 Nov 2026",
+        "2026-11-25T24:30:00Z", "2026-11-25T10:00:00+25:00", "0000-01-01T00:00:00Z", "now", "",
+        "0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-14:00",
+    ],
+)  # fmt: skip
+def test_what_is_no_moment_with_a_zone_is_refused(on_file: Running, at: str) -> None:
+    with on_file.client("scrutineer") as scrutineer:
+        answer = record(on_file, scrutineer, "003", at)
+        is_problem(answer, 422, "not-valid")
+        assert [error["field"] for error in answer.json()["errors"]] == [FIELD]
+
+
+def test_what_arrives_last_counts_whatever_the_clocks_say_and_not_before_a_look(up: Running) -> None:
+    """Seen at ten, sent at noon: refused while unseen what was seen at eleven; then it counts, and shows."""
+    with up.client("scrutineer") as early, up.client("scrutineer") as late:
+        etag = up.etag(early, "003")
+        eleven = up.inspect(late, "003", ("cone_count", "111"), **{"if-match": etag})
+        assert eleven.status_code == 201
+        body = {
+            "measurements": [{"field": "cone_count", "value": "110"}], FIELD: ago(hours=2).isoformat()
+        }  # fmt: skip
+        at = f"{up.boat('003')}/inspections"
+        unseen = early.post(at, json=body, headers={**key(), "if-match": etag})
+        is_problem(unseen, 412, "changed-meanwhile")
+        found = [m for m in early.get(up.boat("003")).json()["measures"] if m["field"] == "cone_count"]
+        assert found[0]["found"]["text"] == "111"
+        sent = {**key(), "if-match": unseen.headers["etag"]}
+        assert early.post(at, json=body, headers=sent).status_code == 201
+        found = [m for m in early.get(up.boat("003")).json()["measures"] if m["field"] == "cone_count"]
+        assert found[0]["found"]["text"] == "110"
+        numbers = [one["number"] for one in listed(up, early, "003")]
+        assert numbers == sorted(numbers), "the list stays in the order of arrival"
+
+
+def test_a_key_stands_for_one_time_and_for_what_was_sent_before_there_was_one(up: Running) -> None:
+    assert NewInspection.model_validate_json(NO_TIME_SAID).said() == NO_TIME_SAID
+    with up.client("scrutineer") as client:
+        same = {**key(), "if-match": up.etag(client, "004")}
+        at = ago(minutes=10).isoformat()
+        first, again = (record(up, client, "004", at, **same) for _ in range(2))
+        assert (first.status_code, again.text) == (201, first.text)
+        assert again.headers["idempotency-replayed"] == "true"
+        is_problem(record(up, client, "004", None, **same), 422, "key-used-otherwise")
+
+
+def test_a_trail_written_before_verifies_over_the_step_up_and_down(url: str) -> None:
+    store = open_store(url)
+    upgrade(store, "0004")
+
+    def write_old(connection: Connection) -> None:
+        previous = START
+        for number, (action, before, after, digest) in enumerate(OLD, start=1):
+            subject = "e0017a3c i0123456789abcdef"
+            connection.execute(
+                insert(trail).values(
+                    seq=number, at=f"2026-11-0{number}T10:00:00.000000Z", who="A scrutineer",
+                    role="scrutineer", action=action, fleet_id="f0123456789ab", subject=subject,
+                    before=before, after=after, previous=previous, hash=digest,
+                )
+            )  # fmt: skip
+            previous = digest
+        connection.execute(update(trail_head).values(seq=len(OLD), hash=previous))
+        connection.execute(
+            text("INSERT INTO fleets (id, name, version, created_at) VALUES ('f0123456789ab', 'x', 0, 'x')")
+        )
+        connection.execute(
+            text(
+                "INSERT INTO inspections (id, fleet_id, boat_id, number, state, measured, photo, note,"
+                " made_at, made_by, token_id, reason) VALUES ('i1', 'f0123456789ab', 'e0017a3c', 1,"
+                " 'recorded', '[]', '', 'old', '2026-11-01', 'A scrutineer', 't1', '')"
+            )
+        )
+
+    def problems() -> tuple[str, ...]:
+        with store.read() as connection:
+            return verify_trail(connection).problems
+
+    store.write(write_old)
+    assert problems() == ()
+    upgrade(store)
+    assert problems() == ()
+    with store.read() as connection:
+        assert connection.execute(select(inspections.c.note, inspections.c[FIELD])).all() == [("old", None)]
+    store.write(lambda c: append(c, PROGRAM, "inspection.recorded", "f", "x", after={FIELD: "2026"}))
+    assert problems() == ()
+    downgrade(store, "0004")
+    with store.read() as connection:
+        assert FIELD not in {column["name"] for column in inspect(connection).get_columns("inspections")}
+        assert connection.execute(text("SELECT note FROM inspections")).scalars().all() == ["old"]
+    assert problems() == (), "the program of the step before reads the same records"
+    upgrade(store)
+    store.close()
