@@ -16,6 +16,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
 
 from sizing.errors import QuantityError
+from sizing.unit_words import AMBIGUOUS, EXPECTED, FORCE_CAPITALS, SPELLINGS
 
 if TYPE_CHECKING:
     import pint
@@ -27,79 +28,6 @@ _LONGEST_NUMBER: Final = 24
 _LONGEST_TEXT: Final = 200
 SHOWN_LENGTH: Final = 80
 """Longest piece of a user's text repeated in a message."""
-
-# pint unit -> spellings, compared without case, full stops and repeated spaces.
-_LENGTH: Final = {
-    "metre": ("m", "metre", "metres", "meter", "meters", "mtr", "mtrs"),
-    "centimetre": ("cm", "cms", "centimetre", "centimetres", "centimeter", "centimeters"),
-    "millimetre": ("mm", "mms", "millimetre", "millimetres", "millimeter", "millimeters"),
-    "foot": ("ft", "foot", "feet", "'"),
-    "inch": ("in", "ins", "inch", "inches", '"'),
-}
-_SPELLINGS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
-    "length": _LENGTH,
-    "small_length": _LENGTH,
-    "mass": {
-        "kilogram": ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme", "kilogrammes"),
-        "metric_ton": ("t", "tonne", "tonnes", "metric ton", "metric tons", "metric tonne", "metric tonnes"),
-        "pound": ("lb", "lbs", "pound", "pounds"),
-        "long_ton": ("long ton", "long tons", "uk ton", "uk tons", "imperial ton", "imperial tons"),
-        "short_ton": ("short ton", "short tons", "us ton", "us tons"),
-    },
-    "force": {
-        "newton": ("n", "newton", "newtons"),
-        "kilonewton": ("kn", "kilonewton", "kilonewtons"),
-        "decanewton": ("dan", "decanewton", "decanewtons"),
-        "kilogram_force": ("kgf", "kg f", "kp", "kilogram-force", "kilogram force"),
-        "force_metric_ton": ("tf", "tonne-force", "tonne force"),
-        "pound_force": ("lbf", "lb f", "lbsf", "pound-force", "pounds-force", "pound force", "pounds force"),
-        "kip": ("kip", "kips", "klbf"),
-    },
-    "area": {
-        "metre**2": ("m2", "m^2", "sq m", "sqm", "square metre", "square metres", "square meter",
-                     "square meters"),
-        "foot**2": ("ft2", "ft^2", "sq ft", "sqft", "square foot", "square feet"),
-    },
-    "speed": {
-        "metre/second": ("m/s", "mps", "metres per second", "meters per second"),
-        "knot": ("kn", "kt", "kts", "knot", "knots"),
-        "kilometre/hour": ("km/h", "kmh", "kph"),
-        "mile/hour": ("mph",),
-        "foot/second": ("ft/s", "fps"),
-    },
-}  # fmt: skip
-
-_FORCE_CAPITALS: Final = {"n": "N", "kn": "kN", "dan": "daN"}
-"""Units of force that are not written in small letters, where a message names them."""
-
-_EXPECTED: Final[Mapping[str, str]] = {
-    "length": "a length with its unit, such as 11.6 m, 38 ft or 40 ft 6 in",
-    "small_length": "a size with its unit, such as 20 mm or 5/8 in",
-    "mass": "a mass with its unit, such as 8,400 kg, 8.4 t or 18,500 lb",
-    "force": "a force with its unit, such as 45 kN, 4,500 daN or 10,000 lbf",
-    "area": "an area with its unit, such as 18 m2 or 190 sq ft",
-    "speed": "a speed with its unit, such as 5 m/s or 10 kn",
-}
-
-# Spellings that could mean several units, or the unit of another quantity: code, what it is, what to write.
-_AMBIGUOUS: Final[Mapping[tuple[str, str], tuple[str, str]]] = {
-    ("mass", word): (
-        "which_ton",
-        "write t (1,000 kg), long tons (2,240 lb) or short tons (2,000 lb), whichever is meant",
-    )
-    for word in ("ton", "tons")
-} | {
-    ("force", word): (
-        "mass_for_force",
-        f"{word} is a mass: write {better} if a force is meant",
-    )
-    for word, better in (
-        ("kg", "kgf or kN"), ("kgs", "kgf or kN"), ("kilo", "kgf or kN"), ("kilos", "kgf or kN"),
-        ("t", "tf or kN"), ("tonne", "tf or kN"), ("tonnes", "tf or kN"), ("ton", "tf, kN or lbf"),
-        ("tons", "tf, kN or lbf"), ("lb", "lbf or kN"), ("lbs", "lbf or kN"), ("pound", "lbf or kN"),
-        ("pounds", "lbf or kN"),
-    )
-}  # fmt: skip
 
 _VULGAR: Final = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8",
@@ -168,7 +96,7 @@ def unit_factors(dimension: Dimension) -> Mapping[str, float]:
     0.3048
     """
     return MappingProxyType(
-        {word: si_factor(unit) for unit, words in _SPELLINGS[dimension].items() for word in words}
+        {word: si_factor(unit) for unit, words in SPELLINGS[dimension].items() for word in words}
     )
 
 
@@ -187,18 +115,18 @@ def unit_factor(unit: str, dimension: Dimension) -> float:
     factor = unit_factors(dimension).get(word)
     if factor is not None:
         return factor
-    if (dimension, word) in _AMBIGUOUS:
-        code, mend = _AMBIGUOUS[dimension, word]
-        raise QuantityError(code, "unit", f"“{clip(unit)}” is not clear here", _EXPECTED[dimension], mend)
-    others = [kind for kind in _SPELLINGS if word in unit_factors(_dimension(kind))]
+    if (dimension, word) in AMBIGUOUS:
+        code, mend = AMBIGUOUS[dimension, word]
+        raise QuantityError(code, "unit", f"“{clip(unit)}” is not clear here", EXPECTED[dimension], mend)
+    others = [kind for kind in SPELLINGS if word in unit_factors(_dimension(kind))]
     if others:
         found = f"“{clip(unit)}” is a unit of {others[0].replace('small_', '')}"
         code = "wrong_dimension"
     else:
         found, code = f"“{clip(unit)}” is not a unit known here", "unknown_unit"
-    capitals = _FORCE_CAPITALS if dimension == "force" else {}  # kn is a knot
-    known = ", ".join(capitals.get(words[0], words[0]) for words in _SPELLINGS[dimension].values())
-    raise QuantityError(code, "unit", found, _EXPECTED[dimension], f"use one of {known}")
+    capitals = FORCE_CAPITALS if dimension == "force" else {}  # kn is a knot
+    known = ", ".join(capitals.get(words[0], words[0]) for words in SPELLINGS[dimension].values())
+    raise QuantityError(code, "unit", found, EXPECTED[dimension], f"use one of {known}")
 
 
 def parse_quantity(
@@ -276,7 +204,7 @@ def clip(text: str) -> str:
 
 
 def _refuse(code: str, text: str, dimension: str, found: str, mend: str) -> QuantityError:
-    return QuantityError(code, "quantity", found, _EXPECTED[dimension], mend)
+    return QuantityError(code, "quantity", found, EXPECTED[dimension], mend)
 
 
 def _number(number: str, decimal: DecimalSign, text: str, dimension: str) -> float:

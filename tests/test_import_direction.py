@@ -23,7 +23,8 @@ STEPS = ("sizing.intake", "sizing.drogue", "sizing.audit", "sizing.order")
 # Longest matching package decides what its modules may import, beside their own package.
 ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.errors": (),
-    "sizing.units": ("sizing.errors",),
+    "sizing.unit_words": (),
+    "sizing.units": ("sizing.errors", "sizing.unit_words"),
     "sizing.fields": BASE,
     "sizing.model": NOUNS,
     "sizing.policy_tables": NOUNS,
