@@ -1,0 +1,79 @@
+"""How people write units: spellings, those that could mean several, and what is expected in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+# pint unit -> spellings, compared without case, full stops and repeated spaces.
+_LENGTH: Final = {
+    "metre": ("m", "metre", "metres", "meter", "meters", "mtr", "mtrs"),
+    "centimetre": ("cm", "cms", "centimetre", "centimetres", "centimeter", "centimeters"),
+    "millimetre": ("mm", "mms", "millimetre", "millimetres", "millimeter", "millimeters"),
+    "foot": ("ft", "foot", "feet", "'"),
+    "inch": ("in", "ins", "inch", "inches", '"'),
+}
+SPELLINGS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
+    "length": _LENGTH,
+    "small_length": _LENGTH,
+    "mass": {
+        "kilogram": ("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme", "kilogrammes"),
+        "metric_ton": ("t", "tonne", "tonnes", "metric ton", "metric tons", "metric tonne", "metric tonnes"),
+        "pound": ("lb", "lbs", "pound", "pounds"),
+        "long_ton": ("long ton", "long tons", "uk ton", "uk tons", "imperial ton", "imperial tons"),
+        "short_ton": ("short ton", "short tons", "us ton", "us tons"),
+    },
+    "force": {
+        "newton": ("n", "newton", "newtons"),
+        "kilonewton": ("kn", "kilonewton", "kilonewtons"),
+        "decanewton": ("dan", "decanewton", "decanewtons"),
+        "kilogram_force": ("kgf", "kg f", "kp", "kilogram-force", "kilogram force"),
+        "force_metric_ton": ("tf", "tonne-force", "tonne force"),
+        "pound_force": ("lbf", "lb f", "lbsf", "pound-force", "pounds-force", "pound force", "pounds force"),
+        "kip": ("kip", "kips", "klbf"),
+    },
+    "area": {
+        "metre**2": ("m2", "m^2", "sq m", "sqm", "square metre", "square metres", "square meter",
+                     "square meters"),
+        "foot**2": ("ft2", "ft^2", "sq ft", "sqft", "square foot", "square feet"),
+    },
+    "speed": {
+        "metre/second": ("m/s", "mps", "metres per second", "meters per second"),
+        "knot": ("kn", "kt", "kts", "knot", "knots"),
+        "kilometre/hour": ("km/h", "kmh", "kph"),
+        "mile/hour": ("mph",),
+        "foot/second": ("ft/s", "fps"),
+    },
+}  # fmt: skip
+
+FORCE_CAPITALS: Final = {"n": "N", "kn": "kN", "dan": "daN"}
+"""Units of force that are not written in small letters, where a message names them."""
+
+EXPECTED: Final[Mapping[str, str]] = {
+    "length": "a length with its unit, such as 11.6 m, 38 ft or 40 ft 6 in",
+    "small_length": "a size with its unit, such as 20 mm or 5/8 in",
+    "mass": "a mass with its unit, such as 8,400 kg, 8.4 t or 18,500 lb",
+    "force": "a force with its unit, such as 45 kN, 4,500 daN or 10,000 lbf",
+    "area": "an area with its unit, such as 18 m2 or 190 sq ft",
+    "speed": "a speed with its unit, such as 5 m/s or 10 kn",
+}
+
+# Spellings that could mean several units, or the unit of another quantity: code, what it is, what to write.
+AMBIGUOUS: Final[Mapping[tuple[str, str], tuple[str, str]]] = {
+    ("mass", word): (
+        "which_ton",
+        "write t (1,000 kg), long tons (2,240 lb) or short tons (2,000 lb), whichever is meant",
+    )
+    for word in ("ton", "tons")
+} | {
+    ("force", word): (
+        "mass_for_force",
+        f"{word} is a mass: write {better} if a force is meant",
+    )
+    for word, better in (
+        ("kg", "kgf or kN"), ("kgs", "kgf or kN"), ("kilo", "kgf or kN"), ("kilos", "kgf or kN"),
+        ("t", "tf or kN"), ("tonne", "tf or kN"), ("tonnes", "tf or kN"), ("ton", "tf, kN or lbf"),
+        ("tons", "tf, kN or lbf"), ("lb", "lbf or kN"), ("lbs", "lbf or kN"), ("pound", "lbf or kN"),
+        ("pounds", "lbf or kN"),
+    )
+}  # fmt: skip
