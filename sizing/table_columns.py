@@ -48,7 +48,7 @@ SIZING_COLUMNS: Final = (
         "section_#_mm",
         "mm",
         "Diameter of this section of the cone line; 1 is nearest the boat.",
-        "[CG87 6.3; UFC Table 6-8; policy]",
+        "[derived from CG87; UFC Table 6-8; policy]",
     ),
     ColumnNote(
         "section_#_cones", "cones", "Cones on this section.", "[CG87 6.1; sharing by strength, policy]"

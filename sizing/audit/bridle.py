@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_figure
+from sizing.audit.judge import Outcome, by_figure, left_unproven
 from sizing.audit.line import rope_notes, with_unsaid
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import new_strength_n, residual_strength_n
 from sizing.drogue.bridle import most_leg_share
-from sizing.model import BoolArray, FloatArray, Standing
+from sizing.model import BoolArray, FloatArray
 
 SHORT_LEGS = (
     "Her legs are so short that one of them carries more than the whole design load as she yaws [derived]."
@@ -81,9 +81,7 @@ def _symmetry(context: AuditContext) -> Outcome:
         at_most=True,
         notes=((unknown, "The leg's length is not given; the difference allowed is for the leg she needs."),),
     )
-    # A leg shorter than the one she needs is allowed less.
-    outcome.standing[unknown & (outcome.standing == Standing.MEETS)] = Standing.UNPROVEN
-    return outcome
+    return left_unproven(outcome, unknown)  # a leg shorter than the one she needs is allowed less
 
 
 def _spread(context: AuditContext) -> Outcome:

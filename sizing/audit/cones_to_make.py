@@ -8,6 +8,7 @@ import numpy as np
 
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import EQUAL_WITHIN
+from sizing.drogue.drag import mouth_area_m2
 
 ALL_ANEW = frozenset({"condition.cones", "drag.cone-cloth"})
 """Findings that no cone she has can close."""
@@ -20,7 +21,7 @@ def missing_by_count(context: AuditContext, row: int, wanting: Sequence[str]) ->
     """Standard cones that make up the mouth area missing; 0 where the count is not short."""
     if "drag.cone-count" not in wanting:
         return 0
-    standard = np.pi / 4 * float(context.requirements.cone_mouth_m[row]) ** 2
+    standard = float(mouth_area_m2(context.requirements.cone_mouth_m[row]))
     aboard = float(context.fleet.number["cone_count"][row]) * float(context.cone_mouth_area_m2[row])
     if np.isnan(aboard):
         aboard = float(context.fleet.number["cone_count"][row]) * standard

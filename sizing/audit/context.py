@@ -10,7 +10,6 @@ import numpy as np
 
 from sizing.catalogue import Catalogue
 from sizing.drogue.drag import mouth_area_m2
-from sizing.fields import CHOICES
 from sizing.model import BoolArray, FleetColumns, FloatArray, RequirementColumns, StrikeColumns
 from sizing.policy import Policy
 
@@ -19,8 +18,7 @@ NO_CONE_LINE = ("cone drogue", "parachute", "warps", "none", "other")
 
 def without_cone_line(fleet: FleetColumns) -> BoolArray:
     """Boats whose sheet names a device that hangs on its lead line alone, or none."""
-    codes = [CHOICES["device_type"].index(word) for word in NO_CONE_LINE]
-    return np.isin(fleet.choice["device_type"], codes)
+    return fleet.chosen("device_type", *NO_CONE_LINE)
 
 
 @dataclass(frozen=True)
@@ -63,11 +61,7 @@ class AuditContext:
 
     def chosen(self, column: str, *words: str) -> BoolArray:
         """Boats whose sheet says one of `words` in a choice column."""
-        column_codes = self.fleet.choice[column]
-        found = np.zeros(self.boats, dtype=np.bool_)
-        for word in words:
-            found |= column_codes == CHOICES[column].index(word)
-        return found
+        return self.fleet.chosen(column, *words)
 
     def blank(self, column: str) -> BoolArray:
         """Boats whose sheet says nothing in a choice column."""

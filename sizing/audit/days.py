@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_figure
-from sizing.model import BoolArray, Standing
+from sizing.audit.judge import Outcome, by_figure, left_unproven
+from sizing.model import BoolArray
 
 
 def before_it_was_made(context: AuditContext, si_name: str) -> BoolArray:
@@ -29,5 +29,4 @@ def by_age(context: AuditContext, si_name: str, limit_days: float, note: str) ->
     outcome = by_figure(
         context, limit, days, applies=context.has_line, at_most=True, notes=((impossible, note),)
     )
-    outcome.standing[impossible & (outcome.standing == Standing.MEETS)] = Standing.UNPROVEN
-    return outcome
+    return left_unproven(outcome, impossible)

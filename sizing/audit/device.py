@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import NOT_COMPUTED_NOTE, Outcome, by_figure, by_word
+from sizing.audit.judge import NOT_COMPUTED_NOTE, Outcome, by_figure, by_word, left_unproven
 from sizing.audit.spec import CheckSpec, declare
 from sizing.drogue.drag import mouth_area_m2
 from sizing.drogue.single_element import required_device_diameter_m, series_area_m2
@@ -35,7 +35,7 @@ def _aboard(context: AuditContext) -> Outcome:
     outcome.standing[presumed] = Standing.MEETS
     contradictions = _contradictions(context)
     for rows, _ in contradictions:
-        outcome.standing[rows & (outcome.standing == Standing.MEETS)] = Standing.UNPROVEN
+        outcome = left_unproven(outcome, rows)
     return Outcome(
         outcome.standing,
         outcome.required,
@@ -201,8 +201,7 @@ def _pitch(context: AuditContext) -> Outcome:
             ),
         ),
     )
-    outcome.standing[mouth_unknown & (outcome.standing == Standing.MEETS)] = Standing.UNPROVEN
-    return outcome
+    return left_unproven(outcome, mouth_unknown)
 
 
 def _cloth(context: AuditContext) -> Outcome:

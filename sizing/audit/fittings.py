@@ -197,7 +197,8 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _rating, "attachment.load", "Each attachment holds 70 % of the design load.",
-        rule="rating >= policy share x design load", source="[CG87 6.3; ISO 15084, memory]",
+        rule="rating, or what its bolts hold in shear if less, >= policy share x design load",
+        source="[CG87 6.3; ISO 15084, memory; bolts: ISO 898-1, ISO 3506-1, shear share from memory]",
         dimension="force", parts=("attachments",),
         consequence="An attachment that tears out takes part of the transom and lets her broach.",
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
@@ -229,7 +230,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _structure, "attachment.structure", "The structure behind each attachment is vouched for.",
-        rule="hull laminate and backing accepted by a surveyor or naval architect", source="[CG87 6.4]",
+        rule="hull laminate and backing accepted by a surveyor or naval architect", source="[practice]",
         level="should",
         consequence="A strong fitting on a weak transom is a weak fitting.",
         remedy="Mend or strengthen what the surveyor found, and have it looked at again.",

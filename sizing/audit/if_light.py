@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome
+from sizing.audit.judge import Outcome, left_unproven
 from sizing.drogue.size import size_fleet
 from sizing.fields import CHOICES
 from sizing.model import BoolArray, Standing
@@ -40,5 +40,5 @@ def not_if_light(outcome: Outcome, as_light: Outcome, unsaid: BoolArray) -> Outc
     doubtful = np.asarray(unsaid & fails & (outcome.standing == Standing.MEETS))
     if not doubtful.any():
         return outcome
-    standing = np.where(doubtful, Standing.UNPROVEN, outcome.standing).astype(np.int8)
-    return dataclasses.replace(outcome, standing=standing, notes=(*outcome.notes, (doubtful, NOTE)))
+    noted = dataclasses.replace(outcome, notes=(*outcome.notes, (doubtful, NOTE)))
+    return left_unproven(noted, doubtful)

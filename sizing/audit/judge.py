@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -76,6 +76,13 @@ def by_figure(
         notes = (*notes, (uncomputed, NOT_COMPUTED_NOTE))
     shown = np.where(hopeless, most, found)
     return Outcome(standing, required, shown, at_most, notes)
+
+
+def left_unproven(outcome: Outcome, doubtful: BoolArray) -> Outcome:
+    """The outcome with what is met by `doubtful` boats left unproven; what is short of it stays short."""
+    doubt = np.asarray(doubtful & (outcome.standing == Standing.MEETS))
+    standing = np.where(doubt, Standing.UNPROVEN, outcome.standing).astype(np.int8)
+    return replace(outcome, standing=standing)
 
 
 def by_word(

@@ -113,7 +113,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _attachment, "strike.attachments", "Each attachment holds 70 % of the simulated peak load.",
-        rule="strength >= policy share x peak bridle load", source="[CG87 5.3, 6.3]",
+        rule="strength >= policy share x peak bridle load", source="[CG87 5.3, 6.3; derived]",
         dimension="force", parts=("attachments",),
         consequence="An attachment that tears out takes part of the transom and lets her broach.",
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",

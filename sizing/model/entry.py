@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from sizing.fields import CHOICES, FIELDS
-from sizing.model.arrays import CodeArray, FloatArray, IntArray
+from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
 
 if TYPE_CHECKING:
     import polars as pl
@@ -179,6 +179,14 @@ class FleetColumns:
         """The chosen word of column `name` for boat `row`, None where blank."""
         code = int(self.choice[name][row])
         return None if code < 0 else CHOICES[name][code]
+
+    def chosen(self, name: str, *words: str) -> BoolArray:
+        """Boats whose sheet says one of `words` in choice column `name`; (n,)."""
+        codes = self.choice[name]
+        found = np.zeros(len(self), dtype=np.bool_)
+        for word in words:
+            found |= codes == CHOICES[name].index(word)
+        return found
 
     def value(self, si_name: str, row: int) -> float | None:
         """The SI value of `si_name` for boat `row`, None where blank."""

@@ -80,6 +80,13 @@ def sign_in(page: Page, up: Running, role: str = "scrutineer") -> str:
     return page.url
 
 
+def lose_signal(page: Page, phone: BrowserContext, up: Running) -> None:
+    """Come by the link, have every boat's figures kept on the phone, and then be without signal."""
+    sign_in(page, up)
+    expect(page.locator("#kept")).to_contain_text("6 of 6 boats")
+    phone.set_offline(True)
+
+
 def targets_are_large(page: Page) -> None:
     """Everything that can be hit is large enough, and nothing runs out of the side."""
     boxes = page.eval_on_selector_all(

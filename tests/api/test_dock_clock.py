@@ -8,7 +8,7 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
-from tests.api.phone import open_boat, picture, save, sign_in, targets_are_large
+from tests.api.phone import lose_signal, open_boat, picture, save, sign_in, targets_are_large
 from tests.api.running import Running
 
 FIELD = "observed_at_phone_clock"
@@ -41,9 +41,7 @@ def between(one: dict[str, Any], early: dt.datetime, late: dt.datetime) -> bool:
 def test_it_is_when_it_was_entered_and_not_when_it_came(
     page: Page, phone: BrowserContext, on_file: Running
 ) -> None:
-    sign_in(page, on_file)
-    expect(page.locator("#kept")).to_contain_text("6 of 6 boats")
-    phone.set_offline(True)
+    lose_signal(page, phone, on_file)
     early = dt.datetime.now(dt.UTC) - dt.timedelta(seconds=1)
     enter(page, "002", "cone_count", "125")
     expect(page.locator("[data-state=waiting]")).to_contain_text("by this phone's clock, by A scrutineer")
@@ -106,9 +104,7 @@ def test_a_server_that_refuses_the_time_gets_the_entry_without_it(page: Page, on
 def test_what_was_seen_earlier_than_what_stands_says_so_and_keeps_its_time(
     page: Page, phone: BrowserContext, on_file: Running
 ) -> None:
-    sign_in(page, on_file)
-    expect(page.locator("#kept")).to_contain_text("6 of 6 boats")
-    phone.set_offline(True)
+    lose_signal(page, phone, on_file)
     early = dt.datetime.now(dt.UTC) - dt.timedelta(seconds=1)
     enter(page, "005", "end_weight", "17")
     expect(page.locator("[data-state=waiting]")).to_have_count(1)

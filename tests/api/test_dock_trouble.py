@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from api.signin.tokens import list_tokens, revoke_token
-from tests.api.phone import inspections, open_boat, picture, save, sign_in
+from tests.api.phone import inspections, lose_signal, open_boat, picture, save, sign_in
 from tests.api.running import Running
 
 
@@ -114,9 +114,7 @@ def test_a_server_in_trouble_loses_nothing(page: Page, on_file: Running, status:
 def test_one_boat_that_is_not_taken_does_not_hold_up_the_others(
     page: Page, phone: BrowserContext, on_file: Running
 ) -> None:
-    sign_in(page, on_file)
-    expect(page.locator("#kept")).to_contain_text("6 of 6 boats")
-    phone.set_offline(True)
+    lose_signal(page, phone, on_file)
     for entry_no, value in (("005", "105"), ("006", "106")):
         page.locator("#to-find").click()
         fill_cones(page, on_file, entry_no, value)
