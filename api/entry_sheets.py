@@ -9,7 +9,7 @@ from rich.text import Text
 
 from api.console import MOST_CHECKED_SHOWN, MOST_REJECTS_SHOWN, output, print_rows, print_sentences
 from api.exit_codes import DONE, SOME_REJECTED
-from api.staging import refusal
+from api.output_folder import refusal
 from sizing.errors import OutputError
 from sizing.intake import read_fleet, write_template
 from sizing.model import IntakeResult
@@ -39,7 +39,7 @@ def doubts_of(intake: IntakeResult) -> list[str]:
     ]
     entries = fleet.text["entry_no"]
     return [
-        f"row {fleet.record_no[row]} (line {fleet.line_no[row]}), entry {clip(entries[row])}: {sentence}"
+        f"row {fleet.row_no[row]} (line {fleet.line_no[row]}), entry {clip(entries[row])}: {sentence}"
         for row, sentence in sorted(found, key=lambda one: one[0])
     ]
 

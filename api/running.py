@@ -12,8 +12,8 @@ from rich.text import Text
 from api.console import output, print_changes, print_summary, progress_bars
 from api.entry_sheets import report_intake
 from api.exit_codes import DONE, SOME_REJECTED
-from api.idle_waivers import without_idle_waivers
-from api.staging import claimed, settle, staged
+from api.output_folder import claimed, settle, staged
+from api.waivers_of_rejected_rows import without_waivers_of_rejected_rows
 from sitegen import build_site
 from sitegen.addresses import page_addresses
 from sizing.catalogue import Catalogue
@@ -24,7 +24,7 @@ from sizing.intake import read_fleet, write_rejects
 from sizing.model import MusterResult
 from sizing.muster import RallyRules, load_rules, muster_intake
 from sizing.order import (
-    InHand,
+    ClubStock,
     known_items,
     load_bought,
     load_previous,
@@ -36,18 +36,18 @@ from sizing.policy_words import doubts
 from sizing.progress import Progress, silent
 from sizing.revision import (
     ChangeReport,
-    Record,
+    Snapshot,
     change_report_text,
     changes_csv,
     compare,
     officer_key,
-    read_record,
-    record_of,
-    write_record,
+    read_snapshot,
+    snapshot_of,
+    write_snapshot,
 )
 from sizing.tables import summary, write_summary, write_tables
 
-RECORD, KEY = "record.json", "officer.key"
+SNAPSHOT, KEY = "snapshot.json", "officer.key"
 
 
 @dataclass(frozen=True)
@@ -71,8 +71,8 @@ class RunRequest:
 def run_fleet(request: RunRequest) -> int:
     """The whole run: intake, sizing, audit, order, site; returns the exit code."""
     rules = load_rules(request.policy, request.prices, request.catalogue)
-    before = read_record(record_in(request.previous)) if request.previous else None
-    in_hand = in_hand_of(request, rules.catalogue)
+    before = read_snapshot(snapshot_in(request.previous)) if request.previous else None
+    stock = stock_of(request, rules.catalogue)
     with progress_bars() as progress:
         intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
     for doubt in doubts(rules.policy, request.today):
@@ -83,13 +83,13 @@ def run_fleet(request: RunRequest) -> int:
             request.fleet.name, f"none of its {intake.rows_in} rows could be taken",
             "at least one row that can be read", "mend the rows named above in the file, then run again",
         )  # fmt: skip
-    rules, waiting = without_idle_waivers(rules, intake)
+    rules, waiting = without_waivers_of_rejected_rows(rules, intake)
     for note in waiting:
         output().print(Text(f"note: {note}"))
     with claimed(request.out), progress_bars() as progress:
         strikes = StrikePlan(request.samples, True, request.scheduler)
         result = muster_intake(
-            intake, rules, today=request.today, strikes=strikes, in_hand=in_hand, progress=progress
+            intake, rules, today=request.today, strikes=strikes, stock=stock, progress=progress
         )
         if request.previous:
             keep_key(request.previous, request.out)
@@ -104,7 +104,7 @@ def run_fleet(request: RunRequest) -> int:
     return SOME_REJECTED if intake.rejected else DONE
 
 
-def in_hand_of(request: RunRequest, catalogue: Catalogue) -> InHand | None:
+def stock_of(request: RunRequest, catalogue: Catalogue) -> ClubStock | None:
     """What the club has already: rope on the shelf, and what was bought or cut from an earlier order."""
     known = known_items(catalogue)
     shelf = load_remnants(request.shelf, known) if request.shelf else None
@@ -120,22 +120,22 @@ def in_hand_of(request: RunRequest, catalogue: Catalogue) -> InHand | None:
     return bought.with_lengths(shelf.lengths_mm) if shelf else bought
 
 
-def record_in(previous: Path) -> Path:
-    """The record of an earlier run: the file itself, or the one in its output folder."""
-    return previous / RECORD if previous.is_dir() else previous
+def snapshot_in(previous: Path) -> Path:
+    """The snapshot of an earlier run: the file itself, or the one in its output folder."""
+    return previous / SNAPSHOT if previous.is_dir() else previous
 
 
 def write_outputs(
     result: MusterResult,
     rules: RallyRules,
     out: Path,
-    before: Record | None = None,
+    before: Snapshot | None = None,
     base_url: str = "",
     progress: Progress = silent,
 ) -> ChangeReport | None:
     """Write everything below `out`; the old parts stay until all the new ones are whole.
 
-    With the record of an earlier run, what changed since is written too, and returned. `base_url` is
+    With the snapshot of an earlier run, what changed since is written too, and returned. `base_url` is
     where the site will be on the web: bag labels and messages point there.
     """
     policy, catalogue = rules.policy, rules.catalogue
@@ -154,11 +154,11 @@ def write_outputs(
         (order / "loft").mkdir()
         page_of_row = (lambda row: pages[entries[row]]) if base_url else None
         write_loft(result, policy, catalogue, order / "loft", page_of_row)
-        record = record_of(result, policy, catalogue, key=officer_key(out / KEY), previous=before)
-        write_record(record, stage / RECORD)
+        snapshot = snapshot_of(result, policy, catalogue, key=officer_key(out / KEY), previous=before)
+        write_snapshot(snapshot, stage / SNAPSHOT)
         changes = None
         if before is not None:
-            changes = compare(before, record)
+            changes = compare(before, snapshot)
             (tables / "changes.csv").write_bytes(changes_csv(changes))
             (tables / "changes.txt").write_text(change_report_text(changes), encoding="utf-8")
         write_summary(result, stage / "summary.json")

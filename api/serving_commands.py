@@ -92,7 +92,7 @@ def make(
 
     Example: drogue-muster token make "B. Vennor" --role scrutineer --fleet f0123456789ab
     """
-    from api.assess.identity import boat_id
+    from api.judging.identity import boat_id
     from api.signin.tokens import make_token
 
     with _store(data, database) as store:

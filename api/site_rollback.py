@@ -8,7 +8,7 @@ from rich.text import Text
 
 from api.console import output
 from api.exit_codes import DONE
-from api.staging import claimed
+from api.output_folder import claimed
 from sitegen import rollback
 from sizing.errors import OutputError
 

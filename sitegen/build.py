@@ -10,11 +10,12 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path, PurePosixPath
 
-from sitegen.bodies import Bodies, MadePage, Rules, made
+from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
 from sitegen.changed import Changed, changed
 from sitegen.downloads import marks_address, marks_csv
-from sitegen.drawn_fleet import departure_drawing, fleet_drawings
+from sitegen.fleet_drawings import departure_drawing, fleet_drawings
 from sitegen.licences import licensed_parts
+from sitegen.page_workers import MadePage, PageWorkers, Rules, made
 from sitegen.pages.changes import changes_page, changes_summary
 from sitegen.pages.checks import checks_page
 from sitegen.pages.cuts import cuts_pages
@@ -28,7 +29,6 @@ from sitegen.pages.sheets import SheetBoat, sheet_boat, sheet_page, sheets_page
 from sitegen.pages.standing_texts import GlossaryPage, LicencesPage, NotThisPage
 from sitegen.plain_text import visible
 from sitegen.publish import current_release, publish, releases_of, working_folder
-from sitegen.record import BoatRecord, Gatherer, Pontoon, private_values
 from sitegen.reuse import (
     Checked,
     KeptPage,
@@ -103,7 +103,7 @@ def build_site(
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
-    return SiteReport(release, site, len(maker.records), maker.made, maker.boats_taken, verified.files)
+    return SiteReport(release, site, len(maker.facts), maker.made, maker.boats_taken, verified.files)
 
 
 @dataclass(frozen=True)
@@ -150,7 +150,7 @@ class _Maker:
             sentences = {column.check.id: column.check.sentence for column in result.checks}
             self.changed = changed(shared.changes, sentences, self.all_private, self.public_names)
         self.gatherer = Gatherer(result, policy, catalogue, self.changed)
-        self.records: dict[str, int] = {self.gatherer.address(row): row for row in range(len(fleet))}
+        self.facts: dict[str, int] = {self.gatherer.address(row): row for row in range(len(fleet))}
         self.site_key = hashlib.sha256(
             f"{program_key()}\0{self.site!r}\0{policy!r}\0{catalogue.sha256}\0{self.files!r}".encode()
         ).hexdigest()
@@ -158,7 +158,7 @@ class _Maker:
         self.pontoons = {pontoon.address: pontoon for pontoon in self.gatherer.pontoons()}
         self.sheet_boats: dict[int, SheetBoat] = {}
         self.kept: dict[str, KeptPage] = {
-            address: KeptPage(self.keys.of(row), (address,), ()) for address, row in self.records.items()
+            address: KeptPage(self.keys.of(row), (address,), ()) for address, row in self.facts.items()
         }
         for address, pontoon in self.pontoons.items():
             self.kept[address] = KeptPage(self._sheet_key(pontoon), (address,), ())
@@ -170,16 +170,16 @@ class _Maker:
     @property
     def boat_addresses(self) -> Collection[str]:
         """The pages of all accepted boats."""
-        return self.records.keys()
+        return self.facts.keys()
 
     @property
     def boats_taken(self) -> int:
         """How many boats' pages are taken over."""
-        return len(self.records.keys() & set(self.taken))
+        return len(self.facts.keys() & set(self.taken))
 
     def private_in(self, address: str) -> Iterable[str]:
         """What may not stand in one file: her own contact details on a boat's page, everybody's elsewhere."""
-        row = self.records.get(address.replace("-marks.csv", ".html"))
+        row = self.facts.get(address.replace("-marks.csv", ".html"))
         if address.startswith("assets/"):
             return ()
         return self.all_private if row is None else self.private[row]
@@ -201,13 +201,13 @@ class _Maker:
     def make(self) -> None:
         """Write everything that is not taken over, then take over the rest."""
         taken = set(self.taken)
-        rows = [row for address, row in self.records.items() if address not in taken]
+        rows = [row for address, row in self.facts.items() if address not in taken]
         rules = Rules(self.policy, self.catalogue, self.result.today, self.files)
         with (
-            Bodies(rows, self._gather_and_write, rules) as bodies,
+            PageWorkers(rows, self._gather_and_write, rules) as workers,
             tempfile.TemporaryDirectory(prefix="drogue-muster-") as outer,
         ):
-            planned = self._planned(rows, bodies)
+            planned = self._planned(rows, workers)
             self.made = len(planned)
             work = Path(outer) / "stubs"
             work.mkdir()
@@ -230,7 +230,7 @@ class _Maker:
         for file in self.files:
             self._write(file.address, self.downloads[PurePosixPath(file.address).name])
 
-    def _planned(self, rows: Iterable[int], bodies: Bodies) -> Mapping[str, PlannedPage]:
+    def _planned(self, rows: Iterable[int], workers: PageWorkers) -> Mapping[str, PlannedPage]:
         """All pages to be made; sheets last, for they show what was gathered for the boats' pages."""
         shared: list[Page] = [
             overview_page(
@@ -253,11 +253,11 @@ class _Maker:
         ]
         if self.changed:
             entries = map(str, self.gatherer.fleet.text["entry_no"])
-            addresses = dict(zip(entries, self.records, strict=True))
+            addresses = dict(zip(entries, self.facts, strict=True))
             shared.append(changes_page(self.changed, addresses))
         shared.append(sheets_page(self.pontoons.values()))
         planned = [PlannedPage(page.frame.address, partial(made, page)) for page in shared]
-        planned += [PlannedPage(self.gatherer.address(row), partial(bodies.take, row)) for row in rows]
+        planned += [PlannedPage(self.gatherer.address(row), partial(workers.take, row)) for row in rows]
         planned += [
             PlannedPage(address, partial(self._sheet, pontoon))
             for address, pontoon in self.pontoons.items()
@@ -265,14 +265,14 @@ class _Maker:
         ]
         return {page.address: page for page in planned}
 
-    def _gather_and_write(self, row: int) -> BoatRecord:
-        record = self.gatherer.record(row)
-        self.sheet_boats[row] = sheet_boat(record)
-        if record.marks:
-            marks = marks_address(record)
-            self.kept[record.address] = replace(self.kept[record.address], files=(record.address, marks))
-            self._write(marks, marks_csv(record))
-        return record
+    def _gather_and_write(self, row: int) -> BoatFacts:
+        facts = self.gatherer.facts(row)
+        self.sheet_boats[row] = sheet_boat(facts)
+        if facts.marks:
+            marks = marks_address(facts)
+            self.kept[facts.address] = replace(self.kept[facts.address], files=(facts.address, marks))
+            self._write(marks, marks_csv(facts))
+        return facts
 
     def _sheet(self, pontoon: Pontoon) -> MadePage:
         return made(sheet_page(pontoon, map(self._sheet_boat, pontoon.rows)))
@@ -280,7 +280,7 @@ class _Maker:
     def _sheet_boat(self, row: int) -> SheetBoat:
         """Her part of a sheet; gathered here where her own page was taken over."""
         made_before = self.sheet_boats.get(row)
-        return made_before or sheet_boat(self.gatherer.record(row))
+        return made_before or sheet_boat(self.gatherer.facts(row))
 
     def _sheet_key(self, pontoon: Pontoon) -> str:
         boats = (self.kept[self.gatherer.address(row)].key for row in pontoon.rows)

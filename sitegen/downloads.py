@@ -7,22 +7,22 @@ import io
 from functools import lru_cache
 
 from sitegen.addresses import boat_address
-from sitegen.record import BoatRecord
+from sitegen.boat_facts import BoatFacts
 from sizing.units import show
 
 
-def marks_address(record: BoatRecord) -> str:
+def marks_address(facts: BoatFacts) -> str:
     """Return the address of a boat's marks, relative to the site."""
-    return boat_address(record.slug).removesuffix(".html") + "-marks.csv"
+    return boat_address(facts.slug).removesuffix(".html") + "-marks.csv"
 
 
-def marks_csv(record: BoatRecord) -> str:
+def marks_csv(facts: BoatFacts) -> str:
     """Return the marks of every cone as CSV, in both systems; no text of anybody stands in it."""
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(["cone", "section", "from_outer_eye_m", "from_outer_eye_ft_in", "from_end_thimble_m",
                      "from_end_thimble_ft_in"])  # fmt: skip
-    for mark in record.marks:
+    for mark in facts.marks:
         writer.writerow(
             [
                 mark.cone,

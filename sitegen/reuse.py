@@ -1,6 +1,6 @@
 """Which pages of an earlier release can be taken as they are: boats' pages, and the sheets of pontoons.
 
-A page depends on its boats' records, on what is the same for the whole site, and on this program's own files.
+A page depends on its boats' facts, on what is the same for the whole site, and on this program's own files.
 The three go into one key a page; where the key is the same, so is every byte of the page.
 """
 

@@ -1,7 +1,7 @@
-"""A key for each boat from the columns her record is made of.
+"""A key for each boat from the columns her facts is made of.
 
-Where the key is the same, so is the record, and with it every byte of her page. The columns are read here
-instead of the record, for to make a thousand records takes longer than to make the one page that changed.
+Where the key is the same, so is the facts, and with it every byte of her page. The columns are read here
+instead of the facts, for to make a thousand facts takes longer than to make the one page that changed.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import fields, is_dataclass
 import numpy as np
 import numpy.typing as npt
 
-from sitegen.record import Gatherer
+from sitegen.boat_facts import Gatherer
 from sizing.model import CheckColumns
 
 Bytes = npt.NDArray[np.uint8]

@@ -26,8 +26,8 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page as ShellPage
 
-from sitegen.bodies import MadePage
 from sitegen.drawings.palette import stylesheet
+from sitegen.page_workers import MadePage
 from sitegen.pages.frame import SearchEntry, SiteFrame
 from sitegen.rendering import NoIndent
 from sizing.errors import OutputError

@@ -30,7 +30,7 @@ from sizing.model import (
     RideColumns,
     StrikeColumns,
 )
-from sizing.order import InHand, PriceBook, build_order, choose_plans, known_items, load_prices
+from sizing.order import ClubStock, PriceBook, build_order, choose_plans, known_items, load_prices
 from sizing.policy import Policy
 from sizing.policy_file import load_policy
 from sizing.progress import Progress, silent
@@ -139,16 +139,16 @@ def muster_intake(
     *,
     today: date,
     strikes: StrikePlan | None = None,
-    in_hand: InHand | None = None,
+    stock: ClubStock | None = None,
     progress: Progress = silent,
 ) -> MusterResult:
     """The run from a fleet that has been read: size, strike, judge, plan and order.
 
-    `in_hand` is what the club has already: it is used first, and nothing is bought twice.
+    `stock` is what the club has already: it is used first, and nothing is bought twice.
     """
     waived_rows(intake.fleet, rules.policy)
     judged = judge(intake, rules, today, strikes, progress)
-    return conclude(intake, judged, rules, today=today, in_hand=in_hand, progress=progress)
+    return conclude(intake, judged, rules, today=today, stock=stock, progress=progress)
 
 
 def conclude(
@@ -157,7 +157,7 @@ def conclude(
     rules: RallyRules,
     *,
     today: date,
-    in_hand: InHand | None = None,
+    stock: ClubStock | None = None,
     cutting_seconds: float = CUTTING_SECONDS,
     progress: Progress = silent,
 ) -> MusterResult:
@@ -181,7 +181,7 @@ def conclude(
         time_limit_s=cutting_seconds,
         today=today,
         progress=progress,
-        in_hand=in_hand,
+        stock=stock,
     )
     return MusterResult(
         program_version=version("drogue-muster"),

@@ -156,7 +156,7 @@ def test_what_was_bought_needs_the_order_it_was_bought_from(tmp_path: Path) -> N
 
 
 def test_a_previous_output_that_is_none_is_refused(tmp_path: Path) -> None:
-    (tmp_path / "record.json").write_text('{"format": "something else"}', encoding="utf-8")
+    (tmp_path / "snapshot.json").write_text('{"format": "something else"}', encoding="utf-8")
     done = call("run", fleet_csv(), "--previous", tmp_path, "--out", tmp_path / "out", *DAY)
     assert done.returncode == 2
     assert "to mend" in done.stderr

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from api.staging import PARTS, claimed, refusal, staged
+from api.output_folder import PARTS, claimed, refusal, staged
 from fleet_demo import fleet_csv
 from sizing.errors import OutputError
 from tests.calling import DAY, PROGRAM, ROOT, call, call_apart, earlier_output

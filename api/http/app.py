@@ -17,8 +17,6 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 
-from api.assess.run import Engine
-from api.assess.sheet import BoatCells, Sheet
 from api.http import boats, fleets, health, inspections, jobs, orders, trail, uploads, waivers
 from api.http.context import Server, not_valid
 from api.http.describe import described
@@ -26,11 +24,13 @@ from api.http.gate import Gate
 from api.http.metrics import Metrics
 from api.http.models import NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal
 from api.http.pages_open import add_open_pages, page_for_people
-from api.http.plain import Plain
 from api.http.problems import Problem, problem_response
-from api.jobs.apart import Apart
+from api.http.unambiguous import UnambiguousRequests
 from api.jobs.shared import SharedWorker
 from api.jobs.worker import ThreadWorker, Worker
+from api.jobs.worker_process import WorkerProcess
+from api.judging.run import Engine
+from api.judging.sheet import BoatCells, Sheet
 from api.settings import Settings
 from api.signin import Guard, Guesses, Tokens
 from api.storage.away import AWAY, DatabaseAway
@@ -76,7 +76,7 @@ def make_app(settings: Settings) -> FastAPI:
     add_open_pages(app, settings)
     add_error_shapes(app)
     app.add_middleware(GZipMiddleware, minimum_size=SMALLEST_ZIPPED)
-    app.add_middleware(Plain)
+    app.add_middleware(UnambiguousRequests)
     app.add_middleware(Gate, limits=settings.limits, metrics=metrics)
     app.openapi = lambda: described(app, TAKEN)  # type: ignore[method-assign]
     return app
@@ -90,7 +90,7 @@ def start(settings: Settings, metrics: Metrics) -> Server:
     upgrade(store)
     engine = Engine.of(settings)
     sys.setswitchinterval(SWITCH_S)
-    worker = worker_for(store, Apart(store, engine, settings), settings)
+    worker = worker_for(store, WorkerProcess(store, engine, settings), settings)
     worker.start()
     guard, guesses = Guard(settings.limits), Guesses(store, settings.limits)
     server = Server(settings, store, engine, Tokens(store), guard, guesses, metrics, worker)
@@ -108,10 +108,10 @@ def warm(engine: Engine, settings: Settings) -> None:
         _log.exception("the example boat could not be judged")
 
 
-def worker_for(store: Store, apart: Apart, settings: Settings) -> Worker:
+def worker_for(store: Store, worker_process: WorkerProcess, settings: Settings) -> Worker:
     """The thread of one server on a file; the shared queue on PostgreSQL."""
     kind = ThreadWorker if store.is_sqlite else SharedWorker
-    return kind(store, apart, settings.stop_seconds)
+    return kind(store, worker_process, settings.stop_seconds)
 
 
 def add_error_shapes(app: FastAPI) -> None:

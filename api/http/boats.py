@@ -10,16 +10,16 @@ from sqlalchemy import select
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 
-from api.assess.as_found import MeasurementError, measured
-from api.assess.documents import measurable_fields
-from api.assess.sheet import BoatCells, Sheet
-from api.http import shown_boats as shown
+from api.http import boat_response_models as response_models
 from api.http.context import BoatId, Caller, FleetId, Signed, body_of, unchanged
 from api.http.describe import NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.fleets import fleet_version
 from api.http.models import Measurement, WhatIf
 from api.http.pages import Cursor, Limit, not_changed, page, place_of
 from api.http.problems import Problem
+from api.judging.documents import measurable_fields
+from api.judging.measured import MeasurementError, measured
+from api.judging.sheet import BoatCells, Sheet
 from api.storage.boats import REQUIREMENT, RESULT, kept_boat
 from api.storage.schema import entries, findings, results
 from api.storage.scrutiny import scrutiny_of
@@ -44,7 +44,7 @@ CheckName = Annotated[str, Query(max_length=80, pattern=r"^[a-z.-]*$", descripti
 
 @router.get(
     "/v1/fleets/{fleet_id}/boats/{boat_id}",
-    response_model=shown.Boat,
+    response_model=response_models.Boat,
     responses={**problems(404), **NOT_CHANGED},
     openapi_extra=taking(None, NONE_MATCH_HEADER),
 )
@@ -54,7 +54,7 @@ async def get_boat(request: Request, caller: Signed, fleet_id: FleetId, boat_id:
     return _kept_text(request, caller, RESULT, fleet_id, boat_id)
 
 
-@router.get("/v1/fields", response_model=shown.Fields, responses=problems())
+@router.get("/v1/fields", response_model=response_models.Fields, responses=problems())
 async def fields(caller: Signed) -> Response:
     """The columns that can be measured aboard, and how each is written."""
     return JSONResponse({"items": measurable_fields()})
@@ -62,7 +62,7 @@ async def fields(caller: Signed) -> Response:
 
 @router.get(
     "/v1/fleets/{fleet_id}/boats",
-    response_model=shown.Boats,
+    response_model=response_models.Boats,
     responses={**problems(404), **NOT_CHANGED},
     openapi_extra=taking(None, NONE_MATCH_HEADER),
 )
@@ -105,7 +105,7 @@ def list_boats(
 
 @router.get(
     "/v1/fleets/{fleet_id}/boats/{boat_id}/requirement",
-    response_model=shown.Requirement,
+    response_model=response_models.Requirement,
     responses={**problems(404), **NOT_CHANGED},
     openapi_extra=taking(None, NONE_MATCH_HEADER),
 )
@@ -117,7 +117,7 @@ async def get_requirement(request: Request, caller: Signed, fleet_id: FleetId, b
 
 @router.get(
     "/v1/fleets/{fleet_id}/boats/{boat_id}/findings",
-    response_model=shown.Findings,
+    response_model=response_models.Findings,
     responses=problems(404),
 )
 def boat_findings(
@@ -136,7 +136,9 @@ def boat_findings(
     return _findings(caller, fleet_id, boat_id, (standing, level, family, check), cursor, limit)
 
 
-@router.get("/v1/fleets/{fleet_id}/findings", response_model=shown.Findings, responses=problems(404))
+@router.get(
+    "/v1/fleets/{fleet_id}/findings", response_model=response_models.Findings, responses=problems(404)
+)
 def fleet_findings(
     caller: Signed,
     fleet_id: FleetId,
@@ -154,7 +156,7 @@ def fleet_findings(
 
 @router.post(
     "/v1/fleets/{fleet_id}/boats/{boat_id}/what-if",
-    response_model=shown.WhatIfResult,
+    response_model=response_models.WhatIfResult,
     responses=problems(404, 415),
     openapi_extra=taking(WhatIf),
 )

@@ -14,11 +14,11 @@ import pydantic_core
 from fastapi import Depends, Path, Request
 from pydantic import BaseModel, ValidationError
 
-from api.assess.run import Engine
 from api.http.conditions import is_held, refuse_other
 from api.http.metrics import Metrics
 from api.http.problems import Problem
 from api.jobs.worker import Worker
+from api.judging.run import Engine
 from api.settings import Settings
 from api.signin import Guard, Guesses, LockedOut, Token, Tokens, TooManyRequests
 from api.signin.roles import Permission

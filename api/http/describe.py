@@ -11,7 +11,7 @@ from pydantic import BaseModel
 
 from api.http.links import add_links
 from api.http.problems import CODES, MEDIA_TYPE
-from api.http.shown import ProblemDocument
+from api.http.response_models import ProblemDocument
 
 _REF: Final = "#/components/schemas/{model}"
 KEY_HEADER: Final = {

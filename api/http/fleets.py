@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from sqlalchemy import Connection, case, func, insert, select
 from starlette.responses import JSONResponse, Response
 
-from api.http import shown
+from api.http import response_models
 from api.http.context import FleetId, Signed, body_of, idempotency_key, unchanged
 from api.http.describe import KEY_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.models import NewFleet
@@ -23,7 +23,7 @@ from api.trail import append
 router: Final = APIRouter(tags=["fleets"])
 
 
-@router.get("/v1/me", response_model=shown.Me, responses=problems())
+@router.get("/v1/me", response_model=response_models.Me, responses=problems())
 async def me(caller: Signed) -> Response:
     """Who the token is for."""
     token = caller.token
@@ -35,7 +35,7 @@ async def me(caller: Signed) -> Response:
     )  # fmt: skip
 
 
-@router.get("/v1/fleets", response_model=shown.Fleets, responses=problems())
+@router.get("/v1/fleets", response_model=response_models.Fleets, responses=problems())
 def list_fleets(caller: Signed) -> Response:
     """All fleets within reach of the token, oldest first."""
     caller.must("fleet.read", caller.token.fleet_id)
@@ -46,7 +46,7 @@ def list_fleets(caller: Signed) -> Response:
 @router.post(
     "/v1/fleets",
     status_code=201,
-    response_model=shown.Fleet,
+    response_model=response_models.Fleet,
     responses=problems(415, 428),
     openapi_extra=taking(NewFleet, KEY_HEADER),
 )
@@ -70,7 +70,7 @@ async def make_fleet(request: Request, caller: Signed) -> Response:
 
 @router.get(
     "/v1/fleets/{fleet_id}",
-    response_model=shown.Fleet,
+    response_model=response_models.Fleet,
     responses={**problems(404), **NOT_CHANGED},
     openapi_extra=taking(None, NONE_MATCH_HEADER),
 )

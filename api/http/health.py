@@ -11,7 +11,7 @@ from sqlalchemy import func, select
 from sqlalchemy.exc import SQLAlchemyError
 from starlette.responses import JSONResponse, PlainTextResponse, Response
 
-from api.http import shown
+from api.http import response_models
 from api.http.context import Served, Signed
 from api.http.describe import problems
 from api.http.problems import Problem
@@ -28,13 +28,13 @@ _OPEN: Final = {
 }
 
 
-@router.get("/health", response_model=shown.Health, responses=_OPEN)
+@router.get("/health", response_model=response_models.Health, responses=_OPEN)
 async def health() -> Response:
     """The program runs. Needs no token."""
     return JSONResponse({"status": "runs"})
 
 
-@router.get("/ready", response_model=shown.Health, responses=_OPEN)
+@router.get("/ready", response_model=response_models.Health, responses=_OPEN)
 async def ready(server: Served) -> Response:
     """The database answers soon and has the form this program works with. Needs no token."""
     looking = asyncio.get_running_loop().run_in_executor(None, _fits, server.store)

@@ -12,8 +12,7 @@ from fastapi import APIRouter, Path, Request
 from sqlalchemy import Connection, RowMapping, insert, select, update
 from starlette.responses import Response
 
-from api.assess.documents import BoatDocuments
-from api.http import shown_boats as shown
+from api.http import boat_response_models as response_models
 from api.http.boats import measurements_of, the_boat
 from api.http.context import BoatId, Caller, FleetId, Signed, body_of, idempotency_key, if_match
 from api.http.describe import KEY_HEADER, MATCH_HEADER, problems, taking
@@ -24,6 +23,7 @@ from api.http.pages import Cursor, Limit, page, place_of
 from api.http.problems import Problem
 from api.http.rejudge import Rejudged, Seen, judge_again, keep_judged, see, with_inspection
 from api.http.writing import Answer, perform
+from api.judging.documents import BoatDocuments
 from api.storage.boats import kept_boat
 from api.storage.clock import now
 from api.storage.schema import inspections
@@ -37,7 +37,7 @@ _WRITE: Final = problems(404, 409, 412, 415, 428)
 _BOAT: Final = "/v1/fleets/{fleet_id}/boats/{boat_id}/inspections"
 
 
-@router.get(_BOAT, response_model=shown.Inspections, responses=problems(404))
+@router.get(_BOAT, response_model=response_models.Inspections, responses=problems(404))
 def boat_inspections(
     caller: Signed, fleet_id: FleetId, boat_id: BoatId, cursor: Cursor = None, limit: Limit = 50
 ) -> Response:
@@ -46,7 +46,9 @@ def boat_inspections(
     return _list(caller, fleet_id, boat_id, cursor, limit)
 
 
-@router.get("/v1/fleets/{fleet_id}/inspections", response_model=shown.Inspections, responses=problems(404))
+@router.get(
+    "/v1/fleets/{fleet_id}/inspections", response_model=response_models.Inspections, responses=problems(404)
+)
 def fleet_inspections(
     caller: Signed, fleet_id: FleetId, cursor: Cursor = None, limit: Limit = 50
 ) -> Response:
@@ -58,7 +60,7 @@ def fleet_inspections(
 @router.post(
     _BOAT,
     status_code=201,
-    response_model=shown.Inspected,
+    response_model=response_models.Inspected,
     responses=_WRITE,
     openapi_extra=taking(NewInspection, KEY_HEADER, MATCH_HEADER),
 )
@@ -120,7 +122,7 @@ async def record(request: Request, caller: Signed, fleet_id: FleetId, boat_id: B
 
 @router.post(
     _BOAT + "/{number}/sign-off",
-    response_model=shown.Inspected,
+    response_model=response_models.Inspected,
     responses=_WRITE,
     openapi_extra=taking(SignOff, KEY_HEADER, MATCH_HEADER),
 )
@@ -157,7 +159,7 @@ async def sign_off(
 
 @router.post(
     _BOAT + "/{number}/withdrawal",
-    response_model=shown.Inspected,
+    response_model=response_models.Inspected,
     responses=_WRITE,
     openapi_extra=taking(Withdrawal, KEY_HEADER, MATCH_HEADER),
 )

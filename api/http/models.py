@@ -7,8 +7,8 @@ from typing import Annotated, Final
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
-from api.assess.as_found import MEASURABLE
 from api.http.observed import MOST_AHEAD, OLDEST, read_moment
+from api.judging.measured import MEASURABLE
 from sizing.audit import REGISTER
 from sizing.policy_tables import written
 

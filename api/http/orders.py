@@ -8,7 +8,7 @@ from fastapi import APIRouter, Path, Request
 from sqlalchemy import func, select
 from starlette.responses import JSONResponse, Response
 
-from api.http import shown
+from api.http import response_models
 from api.http.context import Caller, FleetId, Signed, unchanged
 from api.http.describe import NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.fleets import fleet_version
@@ -41,7 +41,9 @@ def get_order(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
     return _file(request, caller, fleet_id, "order.json", attached=False)
 
 
-@router.get("/v1/fleets/{fleet_id}/order/files", response_model=shown.OrderFiles, responses=problems(404))
+@router.get(
+    "/v1/fleets/{fleet_id}/order/files", response_model=response_models.OrderFiles, responses=problems(404)
+)
 def list_files(caller: Signed, fleet_id: FleetId) -> Response:
     """The files of the order and the papers of the loft: none before the first site job has ended."""
     caller.must("order.read", fleet_id)

@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
-from api.assess.as_found import MeasurementError
-from api.assess.documents import BoatDocuments
-from api.assess.run import Scrutiny
-from api.assess.sheet import BoatCells, Sheet
 from api.http.boats import not_measurable, the_boat
 from api.http.context import Caller
 from api.http.problems import Problem
 from api.jobs.queue import ask_for_site
+from api.judging.documents import BoatDocuments
+from api.judging.measured import MeasurementError
+from api.judging.run import Scrutiny
+from api.judging.sheet import BoatCells, Sheet
 from api.storage.boats import KeptBoat, KeptResult, etag_of, keep_boat, kept_boat
 from api.storage.scrutiny import next_version, scrutiny_of
 from sizing.errors import PolicyError

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query
 from sqlalchemy import select
 from starlette.responses import JSONResponse, Response
 
-from api.http import shown
+from api.http import response_models
 from api.http.context import FLEET_FORM, Signed
 from api.http.describe import problems
 from api.http.pages import Cursor, Limit, page, place_of
@@ -22,7 +22,7 @@ OneFleet = Annotated[
 ]
 
 
-@router.get("/v1/trail", response_model=shown.TrailPage, responses=problems())
+@router.get("/v1/trail", response_model=response_models.TrailPage, responses=problems())
 def get_trail(
     caller: Signed, fleet_id: OneFleet = None, cursor: Cursor = None, limit: Limit = 50
 ) -> Response:
@@ -37,7 +37,7 @@ def get_trail(
     return page(items, limit, [row["seq"] for row in rows])
 
 
-@router.get("/v1/trail/verification", response_model=shown.TrailVerification, responses=problems())
+@router.get("/v1/trail/verification", response_model=response_models.TrailVerification, responses=problems())
 def verification(caller: Signed) -> Response:
     """Check the whole chain, and that nothing an anchor tells of is missing."""
     caller.must("trail.read")

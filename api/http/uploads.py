@@ -11,7 +11,7 @@ from fastapi import APIRouter, Path, Query, Request
 from sqlalchemy import Connection, Row, func, insert, select
 from starlette.responses import JSONResponse, Response
 
-from api.http import shown
+from api.http import response_models
 from api.http.context import FleetId, Signed, idempotency_key, if_match, unchanged
 from api.http.describe import KEY_HEADER, MATCH_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.fleets import fleet_version
@@ -37,7 +37,7 @@ _MEANT: Final = [column for column in revisions.c if column.name not in ("conten
 @router.post(
     "/v1/fleets/{fleet_id}/revisions",
     status_code=202,
-    response_model=shown.Uploaded,
+    response_model=response_models.Uploaded,
     responses=problems(404, 412, 415, 428),
     openapi_extra=taking(None, KEY_HEADER, MATCH_HEADER, files=(CSV, XLSX)),
 )
@@ -83,7 +83,9 @@ async def upload(
     return await perform(request, caller, key, f"{digest}\0{kind}", lambda: None, write)
 
 
-@router.get("/v1/fleets/{fleet_id}/revisions", response_model=shown.Revisions, responses=problems(404))
+@router.get(
+    "/v1/fleets/{fleet_id}/revisions", response_model=response_models.Revisions, responses=problems(404)
+)
 def list_revisions(caller: Signed, fleet_id: FleetId) -> Response:
     """All uploads, newest first."""
     caller.must("revision.read", fleet_id)
@@ -96,7 +98,9 @@ def list_revisions(caller: Signed, fleet_id: FleetId) -> Response:
 
 
 @router.get(
-    "/v1/fleets/{fleet_id}/revisions/{number}", response_model=shown.Revision, responses=problems(404)
+    "/v1/fleets/{fleet_id}/revisions/{number}",
+    response_model=response_models.Revision,
+    responses=problems(404),
 )
 def get_revision(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
     """One upload and what became of it."""
@@ -106,7 +110,7 @@ def get_revision(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
 
 @router.get(
     "/v1/fleets/{fleet_id}/revisions/{number}/rejected",
-    response_model=shown.RejectedRows,
+    response_model=response_models.RejectedRows,
     responses=problems(404, 409),
 )
 def rejected_rows(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
@@ -123,7 +127,7 @@ def rejected_rows(caller: Signed, fleet_id: FleetId, number: Number) -> Response
 
 @router.get(
     "/v1/fleets/{fleet_id}/revisions/{number}/changes",
-    response_model=shown.Changes,
+    response_model=response_models.Changes,
     responses=problems(404, 409),
 )
 def changes(caller: Signed, fleet_id: FleetId, number: Number) -> Response:

@@ -11,9 +11,7 @@ from sqlalchemy import Connection, RowMapping, insert, select, update
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
-from api.assess.documents import BoatDocuments
-from api.assess.run import waiver_of
-from api.http import shown_boats as shown
+from api.http import boat_response_models as response_models
 from api.http.context import Caller, FleetId, Signed, body_of, idempotency_key, if_match
 from api.http.describe import KEY_HEADER, MATCH_HEADER, problems, taking
 from api.http.fleets import fleet_version
@@ -22,6 +20,8 @@ from api.http.pages import Cursor, Limit, page, place_of
 from api.http.problems import Problem
 from api.http.rejudge import Rejudged, Seen, judge_again, keep_judged, see
 from api.http.writing import Answer, perform
+from api.judging.documents import BoatDocuments
+from api.judging.run import waiver_of
 from api.storage.clock import now
 from api.storage.schema import waivers
 from api.storage.scrutiny import next_number, waiver_document
@@ -34,7 +34,7 @@ _WRITE: Final = problems(404, 409, 412, 415, 428)
 _ALL: Final = "/v1/fleets/{fleet_id}/waivers"
 
 
-@router.get(_ALL, response_model=shown.Waivers, responses=problems(404))
+@router.get(_ALL, response_model=response_models.Waivers, responses=problems(404))
 def list_waivers(caller: Signed, fleet_id: FleetId, cursor: Cursor = None, limit: Limit = 50) -> Response:
     """All waivers given here, oldest first, withdrawn ones among them."""
     caller.must("waiver.read", fleet_id)
@@ -53,7 +53,7 @@ def list_waivers(caller: Signed, fleet_id: FleetId, cursor: Cursor = None, limit
 @router.post(
     _ALL,
     status_code=201,
-    response_model=shown.Waived,
+    response_model=response_models.Waived,
     responses=_WRITE,
     openapi_extra=taking(NewWaiver, KEY_HEADER, MATCH_HEADER),
 )
@@ -108,7 +108,7 @@ async def give(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
 
 @router.post(
     _ALL + "/{number}/withdrawal",
-    response_model=shown.Waived,
+    response_model=response_models.Waived,
     responses=_WRITE,
     openapi_extra=taking(Withdrawal, KEY_HEADER, MATCH_HEADER),
 )

@@ -30,9 +30,9 @@ def work(pipe: Connection) -> None:
 
 
 def _work_off(pipe: Connection) -> None:
-    from api.assess.run import Engine  # noqa: PLC0415  see above
     from api.jobs.prompt import PromptStore, give_way  # noqa: PLC0415
     from api.jobs.tasks import Tasks  # noqa: PLC0415
+    from api.judging.run import Engine  # noqa: PLC0415  see above
     from api.storage.away import AWAY, DatabaseAway  # noqa: PLC0415
     from api.storage.store import open_store  # noqa: PLC0415
 

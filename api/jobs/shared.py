@@ -24,8 +24,8 @@ from procrastinate.exceptions import AlreadyEnqueued
 from procrastinate.schema import SchemaManager
 from sqlalchemy import inspect, text
 
-from api.jobs.apart import Apart
 from api.jobs.queue import STALE_S, Waiting, claim, take_up_again, waiting
+from api.jobs.worker_process import WorkerProcess
 from api.storage.store import Store
 
 QUEUE: Final = "drogue-muster"
@@ -46,8 +46,8 @@ _log: Final = logging.getLogger(__name__)
 class SharedWorker:
     """Works off jobs together with the other processes on the same database."""
 
-    def __init__(self, store: Store, apart: Apart, stop_seconds: float) -> None:
-        self._store, self.apart, self._stop_seconds = store, apart, stop_seconds
+    def __init__(self, store: Store, worker_process: WorkerProcess, stop_seconds: float) -> None:
+        self._store, self.worker_process, self._stop_seconds = store, worker_process, stop_seconds
         url = store.engine.url.set(drivername="postgresql")
         self._address = url.render_as_string(hide_password=False)
         connector = procrastinate.SyncPsycopgConnector(conninfo=self._address, **_TELLER)
@@ -76,9 +76,9 @@ class SharedWorker:
             self._loop.call_soon_threadsafe(self._ending.set)
             self._thread.join(self._stop_seconds)
             if self._thread.is_alive():
-                self.apart.break_off()
+                self.worker_process.break_off()
                 self._thread.join()
-        self.apart.close()
+        self.worker_process.close()
         self._telling.shutdown(wait=False, cancel_futures=True)
         self._teller.close()
         self._telling.shutdown()
@@ -131,7 +131,7 @@ class SharedWorker:
         def work(job_id: str) -> None:
             job = claim(self._store, job_id)
             while job is not None:
-                if not self.apart.run(job) and self._stopping():
+                if not self.worker_process.run(job) and self._stopping():
                     return
                 job = claim(self._store)
             self.wake(job_id)  # in case it was put off

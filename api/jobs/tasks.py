@@ -11,11 +11,11 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, delete, insert, select, update
 
-from api.assess.as_found import MeasurementError
-from api.assess.changes import changes_between, entries_before
-from api.assess.run import Engine, FleetRun, Scrutiny
 from api.jobs.queue import Job, ask, end, has_it_still, refuse
 from api.jobs.reporting import Reporter
+from api.judging.changes import changes_between, entries_before
+from api.judging.measured import MeasurementError
+from api.judging.run import Engine, FleetRun, Scrutiny
 from api.settings import Settings
 from api.storage.away import AWAY, DatabaseAway
 from api.storage.boats import KeptResult, keep_fleet
@@ -212,7 +212,7 @@ def revision_report(run: FleetRun) -> dict[str, Any]:
         "notes": list(intake.file_notes),
         "rejected": [
             {
-                "record_no": row.record_no,
+                "row_no": row.row_no,
                 "line_no": row.line_no,
                 "errors": [
                     {

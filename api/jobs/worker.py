@@ -7,8 +7,8 @@ import threading
 import time
 from typing import Final, Protocol
 
-from api.jobs.apart import Apart
 from api.jobs.queue import claim, take_up_again, waiting
+from api.jobs.worker_process import WorkerProcess
 from api.storage.store import Store
 
 _LOOK_EVERY_S: Final = 5.0
@@ -31,8 +31,8 @@ class Worker(Protocol):
 class ThreadWorker:
     """Works off the jobs of one server, one after the other."""
 
-    def __init__(self, store: Store, apart: Apart, stop_seconds: float) -> None:
-        self._store, self.apart, self._stop_seconds = store, apart, stop_seconds
+    def __init__(self, store: Store, worker_process: WorkerProcess, stop_seconds: float) -> None:
+        self._store, self.worker_process, self._stop_seconds = store, worker_process, stop_seconds
         self._wake = threading.Event()
         self._ending = threading.Event()
         self._unsure = False
@@ -54,9 +54,9 @@ class ThreadWorker:
         if self._thread.is_alive():
             self._thread.join(self._stop_seconds)
         if self._thread.is_alive():
-            self.apart.break_off()
+            self.worker_process.break_off()
             self._thread.join()
-        self.apart.close()
+        self.worker_process.close()
 
     def _work(self) -> None:
         while not self._ending.is_set():
@@ -75,7 +75,7 @@ class ThreadWorker:
             take_up_again(self._store, 0.0)
             self._unsure = False
         while not self._ending.is_set() and (job := claim(self._store)) is not None:
-            self.apart.run(job)
+            self.worker_process.run(job)
         queued = waiting(self._store)
         until_due = queued[0].due_at - time.time() if queued else _LOOK_EVERY_S
         return min(max(until_due, 0.01), _LOOK_EVERY_S)

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Select, func, select, update
 
-from api.assess.run import Scrutiny, waiver_of
+from api.judging.run import Scrutiny, waiver_of
 from api.storage.schema import fleets, inspections, waivers
 
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar, Final
 
-from sitegen.drawn import BoatDrawings, Drawing
+from sitegen.boat_drawings import BoatDrawings, Drawing
+from sitegen.boat_facts import BoatFacts
 from sitegen.pages.boat_figures import (
     AsWritten,
     KitRow,
@@ -37,7 +38,6 @@ from sitegen.pages.parts import (
 )
 from sitegen.pages.plan import PlanView, plan_view
 from sitegen.plain_text import one_line, visible
-from sitegen.record import BoatRecord
 from sitegen.shared_files import SharedFile, files_for
 from sitegen.texts import Step, Texts
 from sizing.catalogue import Catalogue
@@ -174,7 +174,7 @@ class BoatPage:
 
 
 def boat_page(
-    record: BoatRecord,
+    facts: BoatFacts,
     drawings: BoatDrawings,
     policy: Policy,
     catalogue: Catalogue,
@@ -183,17 +183,17 @@ def boat_page(
     files: tuple[SharedFile, ...] = (),
 ) -> BoatPage:
     """Return the page of one boat. `files` are offered on every boat's page."""
-    entry = record.entry
-    views = {finding.id: finding_view(finding, record.at_most) for finding in record.findings}
+    entry = facts.entry
+    views = {finding.id: finding_view(finding, facts.at_most) for finding in facts.findings}
 
     def pick(level: str) -> tuple[FindingView, ...]:
-        return tuple(views[f.id] for f in record.findings if f.is_open and f.check.level == level)
+        return tuple(views[f.id] for f in facts.findings if f.is_open and f.check.level == level)
 
     def stand(standing: Standing) -> tuple[FindingView, ...]:
-        return tuple(views[f.id] for f in record.findings if f.standing is standing)
+        return tuple(views[f.id] for f in facts.findings if f.standing is standing)
 
     return BoatPage(
-        address=record.address,
+        address=facts.address,
         entry_no=visible(entry.entry_no),
         boat_name=visible(entry.boat_name),
         design=visible(entry.design),
@@ -201,58 +201,56 @@ def boat_page(
         sail_no=visible(entry.sail_no),
         berth=visible(entry.berth),
         particulars=particulars(entry),
-        range_words=_range_words(record),
-        contents=_contents(record),
-        since=_since(record),
-        boat_standing=record.standing,
-        verdict_words=_verdict(record),
-        reason_not_computed=visible(record.requirement.reason_not_computed),
-        computed=record.computed,
+        range_words=_range_words(facts),
+        contents=_contents(facts),
+        since=_since(facts),
+        boat_standing=facts.standing,
+        verdict_words=_verdict(facts),
+        reason_not_computed=visible(facts.requirement.reason_not_computed),
+        computed=facts.computed,
         open_shalls=pick("shall"),
         open_shoulds=pick("should"),
-        waived=tuple(
-            _waived(f, views[f.id], record) for f in record.findings if f.standing is Standing.WAIVED
-        ),
+        waived=tuple(_waived(f, views[f.id], facts) for f in facts.findings if f.standing is Standing.WAIVED),
         met=stand(Standing.MEETS),
         not_applicable=stand(Standing.NOT_APPLICABLE),
-        due_words=_due_words(record, policy, today),
+        due_words=_due_words(facts, policy, today),
         dates=date_lines(policy, today),
-        plan=None if record.plan is None else plan_view(record.plan, computed=record.computed),
+        plan=None if facts.plan is None else plan_view(facts.plan, computed=facts.computed),
         no_part_closes=frozenset(
             f.id
-            for f in record.findings
-            if record.plan and f.id in record.plan.leaves and f.standing is not Standing.UNPROVEN
+            for f in facts.findings
+            if facts.plan and f.id in facts.plan.leaves and f.standing is not Standing.UNPROVEN
         ),
         closed_by_new_drogue=frozenset(
-            record.plan.closes if record.plan and record.plan.choice == "replace" else ()
+            facts.plan.closes if facts.plan and facts.plan.choice == "replace" else ()
         ),
         drogue_drawings=drawings.drogue,
         rig_part_drawings=drawings.rig_parts,
-        drogue_figures=drogue_figures(record, catalogue),
-        sections=section_rows(record, catalogue),
-        feel_figures=feel_figures(record),
+        drogue_figures=drogue_figures(facts, catalogue),
+        sections=section_rows(facts, catalogue),
+        feel_figures=feel_figures(facts),
         feel_drawings=drawings.feel,
-        ride_figures=ride_figures(record),
-        ride_reason=visible(record.ride.reason_not_computed) if record.ride else "",
-        strike=strike_view(record, drawings.strike),
-        build_words=_build_words(record),
+        ride_figures=ride_figures(facts),
+        ride_reason=visible(facts.ride.reason_not_computed) if facts.ride else "",
+        strike=strike_view(facts, drawings.strike),
+        build_words=_build_words(facts),
         build_drawings=drawings.build,
         build_steps=texts.build,
         marks=tuple(
             MarkRow(f"Section {mark.section + 1}", mark.cone, shown(mark.in_section_m, "length"))
-            for mark in record.marks
+            for mark in facts.marks
         ),
         marks_tolerance=shown(TOLERANCE_M, "small_length"),
-        kit=kit_rows(record, catalogue),
+        kit=kit_rows(facts, catalogue),
         cut_step=shown(policy.order.cut_step, "small_length"),
         use_drawings=drawings.use,
         launch_steps=texts.launch,
         recover_steps=texts.recover,
-        workings=working_views(record.requirement),
+        workings=working_views(facts.requirement),
         as_written=as_written_rows(entry),
         remarks=tuple(visible(text) for text in entry.remarks),
         warnings=tuple(visible(text) for text in entry.warnings),
-        downloads=_downloads(record, files),
+        downloads=_downloads(facts, files),
         headline_caution=texts.headline_caution,
         cautions=texts.cautions,
     )
@@ -266,17 +264,17 @@ def date_lines(policy: Policy, today: date) -> tuple[DateLine, ...]:
     return tuple(DateLine(name, long_date(due), days_words(due, today)) for due, name in sorted(lines))
 
 
-def _since(record: BoatRecord) -> SinceView | None:
-    if record.since is None:
+def _since(facts: BoatFacts) -> SinceView | None:
+    if facts.since is None:
         return None
-    href = f"../{CHANGES}" + (f"#{record.since_anchor}" if record.since_anchor else "")
-    return SinceView(record.since.since, record.since.summary, href)
+    href = f"../{CHANGES}" + (f"#{facts.since_anchor}" if facts.since_anchor else "")
+    return SinceView(facts.since.since, facts.since.summary, href)
 
 
-def _verdict(record: BoatRecord) -> str:
-    if record.standing.key != "open-shall":
-        return VERDICTS[record.standing.key]
-    shalls = [f.standing for f in record.findings if f.is_open and f.check.level == "shall"]
+def _verdict(facts: BoatFacts) -> str:
+    if facts.standing.key != "open-shall":
+        return VERDICTS[facts.standing.key]
+    shalls = [f.standing for f in facts.findings if f.is_open and f.check.level == "shall"]
     counts = [(shalls.count(s), s.words) for s in (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)]
     told = ", ".join(f"{count} {word}" for count, word in counts if count)
     one = "The rally requires this, and it is not yet met or not yet shown"
@@ -284,12 +282,12 @@ def _verdict(record: BoatRecord) -> str:
     return f"{one if len(shalls) == 1 else many} ({told}):"
 
 
-def _due_words(record: BoatRecord, policy: Policy, today: date) -> str:
+def _due_words(facts: BoatFacts, policy: Policy, today: date) -> str:
     """By when: the first day that matters to her, and departure; nothing where nothing is open."""
-    if not record.standing.open_shalls and not record.standing.open_shoulds:
+    if not facts.standing.open_shalls and not facts.standing.open_shoulds:
         return ""
     words = []
-    first, departure = record.first_due, policy.rally.departure
+    first, departure = facts.first_due, policy.rally.departure
     if first is not None and first.day is not None and first.day != departure:
         name = f" ({visible(first.milestone)})" if first.milestone else ""
         over = "The first day for it is over:" if first.is_over(today) else "Due first by"
@@ -300,26 +298,26 @@ def _due_words(record: BoatRecord, policy: Policy, today: date) -> str:
         words.append(f"Departure was on {long_date(departure)}, {days_words(departure, today)}.")
     else:
         all_of_it = "All of it is to be closed" if words else "Everything open is to be closed"
-        if not record.standing.open_shalls:
+        if not facts.standing.open_shalls:
             all_of_it = "What is recommended is best done"
         when = days_words(departure, today)
         words.append(f"{all_of_it} before departure on {long_date(departure)}, {when}.")
     return " ".join(words)
 
 
-def _range_words(record: BoatRecord) -> str:
-    if not record.requirement.range_mark:
+def _range_words(facts: BoatFacts) -> str:
+    if not facts.requirement.range_mark:
         return ""
-    side = "lighter" if record.requirement.range_mark < 0 else "heavier"
+    side = "lighter" if facts.requirement.range_mark < 0 else "heavier"
     return (
         f"She is {side} than the boats the rules were published for "
         "(7,500 to 60,000 lb, 3,402 to 27,216 kg). Her figures extend the same line and deserve more care."
     )
 
 
-def _contents(record: BoatRecord) -> tuple[ContentsItem, ...]:
+def _contents(facts: BoatFacts) -> tuple[ContentsItem, ...]:
     items = [("standing", "Am I all right?"), ("short", "What is short?")]
-    if record.computed:
+    if facts.computed:
         items += [("drogue", "My drogue"), ("feel", "Loads"), ("build", "Build or mend"), ("use", "Use it")]
     else:
         items += [("use", "Cautions")]
@@ -327,15 +325,15 @@ def _contents(record: BoatRecord) -> tuple[ContentsItem, ...]:
     return tuple(ContentsItem(*item) for item in items)
 
 
-def _waived(finding: Finding, view: FindingView, record: BoatRecord) -> WaivedView:
-    for waiver in record.waivers:
+def _waived(finding: Finding, view: FindingView, facts: BoatFacts) -> WaivedView:
+    for waiver in facts.waivers:
         if waiver.check == finding.check.id:
             return WaivedView(view, visible(waiver.reason), visible(waiver.officer), long_date(waiver.until))
     return WaivedView(view, "", "", "")
 
 
-def _build_words(record: BoatRecord) -> str:
-    hours = shown(record.figures.get("labour_hours"), "hours")
+def _build_words(facts: BoatFacts) -> str:
+    hours = shown(facts.figures.get("labour_hours"), "hours")
     whole = (
         f"A whole drogue for her takes about {hours.metric.replace(' h', ' hours')} once practised. "
         if hours
@@ -344,7 +342,7 @@ def _build_words(record: BoatRecord) -> str:
     return whole + "What she has to make is in the plan above; the steps are the same for a part of it."
 
 
-def _downloads(record: BoatRecord, files: tuple[SharedFile, ...]) -> tuple[Download, ...]:
-    mouth_m = record.figures.get("cone_mouth_m")
-    marks = (Download(f"{record.slug}-marks.csv", "Marks for the cones (CSV)"),) if record.marks else ()
+def _downloads(facts: BoatFacts, files: tuple[SharedFile, ...]) -> tuple[Download, ...]:
+    mouth_m = facts.figures.get("cone_mouth_m")
+    marks = (Download(f"{facts.slug}-marks.csv", "Marks for the cones (CSV)"),) if facts.marks else ()
     return (*marks, *(Download(f"../{file.address}", file.title) for file in files_for(files, mouth_m)))

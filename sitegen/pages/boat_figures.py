@@ -7,10 +7,10 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Final
 
-from sitegen.drawn import Drawing, input_words
+from sitegen.boat_drawings import Drawing, input_words
+from sitegen.boat_facts import BoatFacts, Strike
 from sitegen.pages.parts import Figure, shown
 from sitegen.plain_text import visible
-from sitegen.record import BoatRecord, Strike
 from sizing.catalogue import Catalogue
 from sizing.model import Entry, Requirement
 from sizing.order import known_items
@@ -130,30 +130,30 @@ def particulars(entry: Entry) -> tuple[Figure, ...]:
     return tuple(row for row in rows if row.value is not None)
 
 
-def drogue_figures(record: BoatRecord, catalogue: Catalogue) -> tuple[Figure, ...]:
+def drogue_figures(facts: BoatFacts, catalogue: Catalogue) -> tuple[Figure, ...]:
     """Return what her drogue should be."""
-    rows = list(_rows(record, DROGUE))
-    if record.bridle_rope:
-        rows.append(Figure("Bridle rope", None, record.bridle_rope, "[CG87 6.3]"))
-    if record.shackle:
-        rows.append(Figure("Shackles at least", None, record.shackle, "[EN 13889; memory]"))
-    if record.thimble:
-        rows.append(Figure("Thimbles", None, record.thimble, "[CG87 6.3]"))
+    rows = list(_rows(facts, DROGUE))
+    if facts.bridle_rope:
+        rows.append(Figure("Bridle rope", None, facts.bridle_rope, "[CG87 6.3]"))
+    if facts.shackle:
+        rows.append(Figure("Shackles at least", None, facts.shackle, "[EN 13889; memory]"))
+    if facts.thimble:
+        rows.append(Figure("Thimbles", None, facts.thimble, "[CG87 6.3]"))
     return tuple(rows)
 
 
-def feel_figures(record: BoatRecord) -> tuple[Figure, ...]:
+def feel_figures(facts: BoatFacts) -> tuple[Figure, ...]:
     """Return the loads she will meet, and her drift."""
-    return _rows(record, FEEL)
+    return _rows(facts, FEEL)
 
 
-def _rows(record: BoatRecord, table: tuple[tuple[str, str, str, str, bool], ...]) -> tuple[Figure, ...]:
-    outside = bool(record.requirement.range_mark)
+def _rows(facts: BoatFacts, table: tuple[tuple[str, str, str, str, bool], ...]) -> tuple[Figure, ...]:
+    outside = bool(facts.requirement.range_mark)
     rows = []
     for column, label, dimension, source, marked in table:
-        if column not in record.figures:
+        if column not in facts.figures:
             continue
-        value = record.figures[column]
+        value = facts.figures[column]
         if dimension == "speed":
             rows.append(speed_figure(label, value, source))
         else:
@@ -174,12 +174,12 @@ def speed_figure(label: str, value_mps: float, source: str) -> Figure:
     return Figure(label, Shown(speed.us, speed.us), speed.metric, source)
 
 
-def section_rows(record: BoatRecord, catalogue: Catalogue) -> tuple[SectionRow, ...]:
+def section_rows(facts: BoatFacts, catalogue: Catalogue) -> tuple[SectionRow, ...]:
     """Return the line's sections from the boat outward."""
     ropes = {rope_id: (name, bool(derived)) for rope_id, name, derived in
              zip(catalogue.ropes.id, catalogue.ropes.name, catalogue.ropes.derived, strict=True)}  # fmt: skip
     rows = []
-    for section in record.requirement.sections:
+    for section in facts.requirement.sections:
         name, derived = ropes[section.rope_id]
         rows.append(
             SectionRow(
@@ -197,23 +197,23 @@ def section_rows(record: BoatRecord, catalogue: Catalogue) -> tuple[SectionRow, 
     return tuple(rows)
 
 
-def strike_view(record: BoatRecord, drawings: tuple[Drawing, ...]) -> StrikeView | None:
+def strike_view(facts: BoatFacts, drawings: tuple[Drawing, ...]) -> StrikeView | None:
     """Return the wave strike as shown, None where none was run."""
-    if record.strike is None:
+    if facts.strike is None:
         return None
     return StrikeView(
-        reason=visible(record.strike.reason_not_computed),
-        no_spread=visible(record.strike.reason_not_sampled),
-        figures=_strike_figures(record.strike, record.strike_aboard),
-        spread=_spread(record.strike),
+        reason=visible(facts.strike.reason_not_computed),
+        no_spread=visible(facts.strike.reason_not_sampled),
+        figures=_strike_figures(facts.strike, facts.strike_aboard),
+        spread=_spread(facts.strike),
         shares=tuple(
-            Figure(name, value, _of(share, record.strike.samples))
-            for name, share in record.strike.share_above
+            Figure(name, value, _of(share, facts.strike.samples))
+            for name, share in facts.strike.share_above
             if (value := shown(share, "ratio")) is not None
         ),
         sensitivity=tuple(
             Figure(input_words(name), value)
-            for name, share in record.strike.sensitivity
+            for name, share in facts.strike.sensitivity
             if (value := shown(share, "ratio")) is not None
         ),
         drawings=drawings,
@@ -268,9 +268,9 @@ def _strike_figures(strike: Strike, aboard: Strike | None) -> tuple[Figure, ...]
     return tuple(row for row in rows if row.value is not None)
 
 
-def ride_figures(record: BoatRecord) -> tuple[Figure, ...]:
+def ride_figures(facts: BoatFacts) -> tuple[Figure, ...]:
     """Return the loads while she lies to the drogue between strikes."""
-    ride = record.ride
+    ride = facts.ride
     if ride is None or ride.reason_not_computed:
         return ()
     rows = (
@@ -286,14 +286,14 @@ def ride_figures(record: BoatRecord) -> tuple[Figure, ...]:
     return tuple(row for row in rows if row.value is not None)
 
 
-def kit_rows(record: BoatRecord, catalogue: Catalogue) -> tuple[KitRow, ...]:
+def kit_rows(facts: BoatFacts, catalogue: Catalogue) -> tuple[KitRow, ...]:
     """Return the parts ordered for her, with the spools her rope is cut from."""
     known = known_items(catalogue)
     spools: dict[tuple[str, str], set[int]] = defaultdict(set)
-    for cut in record.cuts:
+    for cut in facts.cuts:
         spools[cut.item, cut.purpose].add(cut.spool_no)
     rows = []
-    for piece in record.pieces:
+    for piece in facts.pieces:
         numbers = sorted(spools.get((piece.item, piece.purpose), ()))
         words = f"spool {', '.join(map(str, numbers))}" if numbers else ""
         rows.append(

@@ -9,10 +9,10 @@ from itertools import groupby
 from typing import ClassVar
 
 from sitegen.addresses import cuts_address, slugs
+from sitegen.boat_facts import Gatherer
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural, shown
 from sitegen.plain_text import one_line, visible
-from sitegen.record import Gatherer
 from sizing.model import CutPiece, CutSpool, Order
 from sizing.units import Shown
 

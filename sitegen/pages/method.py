@@ -8,8 +8,8 @@ from typing import Any, ClassVar, Final
 
 import numpy as np
 
-from sitegen.drawn import Drawing
-from sitegen.drawn_fleet import design_load_drawing
+from sitegen.boat_drawings import Drawing
+from sitegen.fleet_drawings import design_load_drawing
 from sitegen.ladder import ladder
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import long_date, shown

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar
 
+from sitegen.boat_facts import Gatherer
 from sitegen.pages.cuts import cut_addresses
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import money, plural, shown
 from sitegen.pages.plan import choice_words
 from sitegen.plain_text import visible
-from sitegen.record import Gatherer
 from sitegen.shared_files import SharedFile
 from sizing.model import MendPlan, Order, OrderLine, OrderProblem
 from sizing.units import Shown

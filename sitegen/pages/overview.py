@@ -9,14 +9,14 @@ from typing import ClassVar, Final
 
 import numpy as np
 
-from sitegen.drawn import Drawing
+from sitegen.boat_drawings import Drawing
+from sitegen.boat_facts import Gatherer
 from sitegen.pages.boat import date_lines
 from sitegen.pages.changes import ChangesSummary
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatKey, BoatStanding, DateLine, anchor_of, days_words, plural, shown
 from sitegen.pages.plan import choice_words
 from sitegen.plain_text import visible
-from sitegen.record import Gatherer
 from sitegen.redaction import redact
 from sizing.model import OPEN_STANDINGS, BoolArray, MusterResult, Standing
 from sizing.policy import Policy

@@ -30,7 +30,7 @@ class ErrorView:
 class RejectedView:
     """One rejected row, as shown."""
 
-    record_no: int
+    row_no: int
     line_no: int
     entry_no: str
     boat_name: str
@@ -54,7 +54,7 @@ class RejectedPage:
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """Every row whose boat is known."""
         rows = tuple(
-            SearchEntry(f"rejected.html#row-{place}", row.boat_name, f"rejected row {row.record_no}")
+            SearchEntry(f"rejected.html#row-{place}", row.boat_name, f"rejected row {row.row_no}")
             for place, row in enumerate(self.rows, start=1)
             if row.boat_name
         )
@@ -97,7 +97,7 @@ def _row(row: RejectedRow, columns: dict[str, int], known: Sequence[str]) -> Rej
     own = tuple(cell(field.name) for field in FIELDS if field.private)
     private = (*known, *(value for value in own if value))
     return RejectedView(
-        row.record_no,
+        row.row_no,
         row.line_no,
         visible(redact(cell("entry_no"), private)),
         visible(redact(cell("boat_name"), private)),

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Final
 
+from sitegen.boat_facts import BoatFacts, Pontoon
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatStanding, Figure, FindingView, finding_view, plural, shown
 from sitegen.plain_text import one_line, visible
-from sitegen.record import BoatRecord, Pontoon
 
 LETTERS: Final = 3
 """Longest name of a pontoon that does not say itself what it is: "A", but not "quay wall"."""
@@ -90,9 +90,9 @@ class SheetsPage:
         )
 
 
-def sheet_boat(record: BoatRecord) -> SheetBoat:
+def sheet_boat(facts: BoatFacts) -> SheetBoat:
     """Return what a scrutineer needs of one boat: her open findings, shalls first."""
-    entry, figures = record.entry, record.figures
+    entry, figures = facts.entry, facts.figures
     needs = [
         Figure(label, shown(figures[column], dimension))
         for label, column, dimension in (
@@ -103,16 +103,16 @@ def sheet_boat(record: BoatRecord) -> SheetBoat:
         )
         if column in figures
     ]
-    open_findings = sorted((f for f in record.findings if f.is_open), key=lambda f: f.check.level != "shall")
+    open_findings = sorted((f for f in facts.findings if f.is_open), key=lambda f: f.check.level != "shall")
     return SheetBoat(
-        f"../{record.address}",
+        f"../{facts.address}",
         visible(entry.entry_no),
         visible(entry.boat_name),
         visible(entry.berth),
         entry.boat_type,
-        record.standing,
+        facts.standing,
         tuple(needs),
-        tuple(finding_view(finding, record.at_most) for finding in open_findings),
+        tuple(finding_view(finding, facts.at_most) for finding in open_findings),
     )
 
 

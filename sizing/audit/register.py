@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from sizing.audit import bridle, device, fittings, line, record, strike, upkeep
+from sizing.audit import bridle, device, evidence_checks, fittings, line, strike, upkeep
 from sizing.audit.spec import CheckSpec
 
 STRIKE_FAMILY: Final = "strike"
@@ -17,5 +17,5 @@ REGISTER: Final[tuple[CheckSpec, ...]] = (
     *fittings.CHECKS,
     *strike.CHECKS,
     *upkeep.CHECKS,
-    *record.CHECKS,
+    *evidence_checks.CHECKS,
 )

@@ -31,7 +31,7 @@ class Action:
 
     id: str
     row: int | None
-    record_no: int
+    row_no: int
     entry_no: str
     boat_name: str
     berth: str
@@ -66,7 +66,7 @@ def boat_actions(actions: Iterable[Action]) -> dict[int, tuple[Action, ...]]:
 
 def _order(action: Action) -> tuple[object, ...]:
     return (
-        action.due.day or date.max, natural_key(action.entry_no), action.record_no,
+        action.due.day or date.max, natural_key(action.entry_no), action.row_no,
         OWNERS.index(action.owner), action.level == "should", action.id,
     )  # fmt: skip
 
@@ -140,9 +140,9 @@ class _Chaser:
             cells = rejected_cells(row, names)
             due = self._due["orders"]
             yield Action(
-                id=f"row-{row.record_no}/safety officer/rejected",
+                id=f"row-{row.row_no}/safety officer/rejected",
                 row=None,
-                record_no=row.record_no,
+                row_no=row.row_no,
                 entry_no=cells.get("entry_no", ""),
                 boat_name=cells.get("boat_name", ""),
                 berth=cells.get("berth", ""),
@@ -161,7 +161,7 @@ class _Chaser:
         return Action(
             id=f"{entry_no}/{job.owner}/{what}",
             row=row,
-            record_no=int(self._result.intake.fleet.record_no[row]),
+            row_no=int(self._result.intake.fleet.row_no[row]),
             entry_no=entry_no,
             boat_name=self._names[row],
             berth=self._berths[row],
@@ -178,6 +178,6 @@ class _Chaser:
 def _rejected_sentence(row: RejectedRow) -> str:
     columns = ", ".join(dict.fromkeys(error.column or "the row as a whole" for error in row.errors))
     return (
-        f"Row {row.record_no} of the sheet could not be taken, and nothing is sized or ordered for this "
+        f"Row {row.row_no} of the sheet could not be taken, and nothing is sized or ordered for this "
         f"boat: have it put right ({columns}); rejects.csv says how."
     )

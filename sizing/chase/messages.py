@@ -52,7 +52,7 @@ def messages_for(
     texts = {f"{ABOUT}.txt": "\n".join(folded(ABOUT_TEXT)) + "\n"}
     writer = _Writer(result, policy, page)
     entry_nos = [str(entry) for entry in result.intake.fleet.text["entry_no"]]
-    rejected = [f"rejected row {row.record_no}" for row in result.intake.rejected]
+    rejected = [f"rejected row {row.row_no}" for row in result.intake.rejected]
     names = message_names([*entry_nos, *rejected])
     by_row = boat_actions(actions)
     for row, entry_no in enumerate(entry_nos):

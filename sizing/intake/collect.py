@@ -79,12 +79,12 @@ class Collected:
 
     def row_errors(self, row: int, table: RawTable) -> tuple[RowError, ...]:
         """Return the problems of one row in the order of its columns."""
-        record_no, line_no = int(table.record_no[row]), int(table.line_no[row])
+        row_no, line_no = int(table.row_no[row]), int(table.line_no[row])
         errors = []
         for column, fault in sorted(self.faults[row], key=lambda pair: pair[0]):
             name = clip(table.header[column].strip()) if column >= 0 else ""
             letter = column_letter(column) if column >= 0 else ""
-            errors.append(RowError(record_no, line_no, name, letter, *fault))
+            errors.append(RowError(row_no, line_no, name, letter, *fault))
         return tuple(errors)
 
     def remarks(self, accepted: BoolArray) -> tuple[Remark, ...]:

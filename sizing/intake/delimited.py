@@ -18,7 +18,7 @@ import polars as pl
 from sizing.errors import InputError
 from sizing.intake.gather import check_size, gather, title_notes
 from sizing.intake.headers import find_header
-from sizing.intake.plain import find_records
+from sizing.intake.row_finder import find_rows
 from sizing.intake.table import Limits, RawTable
 from sizing.units import clip
 
@@ -91,40 +91,40 @@ def _plain(
     data: bytes, layout: _Layout, filename: str, limits: Limits, notes: Sequence[str]
 ) -> RawTable | None:
     """Return the table if the bytes are plain; None if they need more care."""
-    records = find_records(data, layout.delimiter, layout.header_at, layout.width)
-    if records is None or layout.width < 2:
+    read = find_rows(data, layout.delimiter, layout.header_at, layout.width)
+    if read is None or layout.width < 2:
         return None
-    if (records.ends - records.starts).max() > limits.max_cell:
+    if (read.ends - read.starts).max() > limits.max_cell:
         return None
     body = layout.header_at + 1
-    rows = len(records.starts) - body
+    rows = len(read.starts) - body
     check_size(rows, layout.width, filename, limits)
     if not rows:
         return None
-    head = data[: records.ends[layout.header_at]].decode()
+    head = data[: read.ends[layout.header_at]].decode()
     top = list(csv.reader(io.StringIO(head, newline=""), delimiter=layout.delimiter))
     frame = pl.read_csv(
-        data[records.starts[body] :],
+        data[read.starts[body] :],
         has_header=False,
         separator=layout.delimiter,
-        quote_char='"' if records.quoted else None,
+        quote_char='"' if read.quoted else None,
         schema={str(place): pl.String for place in range(layout.width)},
         empty_string_is_null=False,
     )
     if frame.height != rows:
         return None
-    record_no = np.arange(body, body + rows, dtype=np.int64) + 1
+    row_no = np.arange(body, body + rows, dtype=np.int64) + 1
     said = (*notes, *title_notes(top[: layout.header_at]))
-    return RawTable(tuple(top[layout.header_at]), frame, record_no, records.lines[body:], {},
+    return RawTable(tuple(top[layout.header_at]), frame, row_no, read.lines[body:], {},
                     layout.delimiter, said)  # fmt: skip
 
 
-def _records(
+def _rows_of(
     text: str, delimiter: str, filename: str, limits: Limits
 ) -> Iterator[tuple[int, int, list[str]]]:
-    """Yield (record number, line where it begins, cells); InputError for broken quoting."""
+    """Yield (row_no number, line where it begins, cells); InputError for broken quoting."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    record = line = 0
+    row_no = line = 0
     while True:
         line = reader.line_num + 1
         try:
@@ -132,7 +132,7 @@ def _records(
         except StopIteration:
             return
         except csv.Error as error:
-            where = f"{filename}, row {record + 1}, beginning at line {line}"
+            where = f"{filename}, row {row_no + 1}, beginning at line {line}"
             if "field larger" in str(error):
                 found = (
                     f"a cell has more than {csv.field_size_limit():,} characters; a quote may not be closed"
@@ -143,25 +143,25 @@ def _records(
                 found = 'text follows straight after a closing quote (")'
             mend = "close the quote, or write a quote inside a quoted cell twice"
             raise InputError(where, found, "quoted cells to begin and end with a quote", mend) from None
-        record += 1
+        row_no += 1
         for place, cell in enumerate(cells):
             if len(cell) > limits.max_cell:
-                where = f"{filename}, row {record} (line {line}), cell {place + 1}"
+                where = f"{filename}, row {row_no} (line {line}), cell {place + 1}"
                 found = f"the cell has {len(cell):,} characters and begins “{clip(cell)[:40]}”"
                 mend = "shorten it, or close a quote that was left open"
                 raise InputError(where, found, f"at most {limits.max_cell:,} characters in a cell", mend)
-        yield record, line, cells
+        yield row_no, line, cells
 
 
 def _careful(data: bytes, layout: _Layout, filename: str, limits: Limits, notes: list[str]) -> RawTable:
-    """Return the table read record by record with the csv module."""
-    records = _records(data.decode("utf-8"), layout.delimiter, filename, limits)
+    """Return the table read row_no by row_no with the csv module."""
+    read = _rows_of(data.decode("utf-8"), layout.delimiter, filename, limits)
     titles: list[list[str]] = []
     header: list[str] = []
-    for _, _, cells in records:
+    for _, _, cells in read:
         if len(titles) == layout.header_at:
             header = cells
             break
         titles.append(cells)
     check_size(0, len(header), filename, limits)
-    return gather(records, header, layout.delimiter, filename, limits, [*notes, *title_notes(titles)])
+    return gather(read, header, layout.delimiter, filename, limits, [*notes, *title_notes(titles)])

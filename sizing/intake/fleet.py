@@ -123,7 +123,7 @@ def _kept(table: RawTable, keep: BoolArray) -> RawTable:
         return table
     place = np.cumsum(keep) - 1
     ragged = {int(place[row]): cells for row, cells in table.ragged.items() if keep[row]}
-    return replace(table, frame=table.frame.filter(pl.Series(keep)), record_no=table.record_no[keep],
+    return replace(table, frame=table.frame.filter(pl.Series(keep)), row_no=table.row_no[keep],
                    line_no=table.line_no[keep], ragged=ragged)  # fmt: skip
 
 
@@ -154,7 +154,7 @@ def _result(
         {key: named[key] for key in (*known, *(str(place) for place in columns.extra))}
     )
     fleet = FleetColumns(
-        record_no=table.record_no[accepted],
+        row_no=table.row_no[accepted],
         line_no=table.line_no[accepted],
         number={name: column[accepted] for name, column in values.number.items()},
         choice={name: column[accepted] for name, column in values.choice.items()},
@@ -174,6 +174,4 @@ def _result(
 def _rejected(row: int, table: RawTable, columns: Columns, collected: Collected) -> RejectedRow:
     cells = table.ragged.get(row) or table.frame.row(row)
     own = tuple(cell for place, cell in enumerate(cells) if place not in columns.problems)
-    return RejectedRow(
-        int(table.record_no[row]), int(table.line_no[row]), own, collected.row_errors(row, table)
-    )
+    return RejectedRow(int(table.row_no[row]), int(table.line_no[row]), own, collected.row_errors(row, table))

@@ -38,14 +38,14 @@ def title_notes(titles: Sequence[Sequence[str]]) -> list[str]:
 
 
 def gather(
-    records: Iterator[tuple[int, int, list[str]]],
+    read: Iterator[tuple[int, int, list[str]]],
     header: Sequence[str],
     delimiter: str,
     filename: str,
     limits: Limits,
     notes: Sequence[str],
 ) -> RawTable:
-    """Return a table of records of any length; blank ones are left out and counted."""
+    """Return a table of read of any length; blank ones are left out and counted."""
     width = len(header)
     schema = {str(place): pl.String for place in range(width)}
     frames = [pl.DataFrame(schema=schema)]
@@ -54,14 +54,14 @@ def gather(
     lines: list[int] = []
     ragged: dict[int, tuple[str, ...]] = {}
     blank = 0
-    for record, line, cells in records:
+    for row_no, line, cells in read:
         if not any(cell.strip() for cell in cells):
             blank += 1
             continue
         check_size(len(numbers) + 1, width, filename, limits)
         if len(cells) < width or any(cell.strip() for cell in cells[width:]):
             ragged[len(numbers)] = tuple(cells)
-        numbers.append(record)
+        numbers.append(row_no)
         lines.append(line)
         chunk.append((cells + [""] * width)[:width])
         if len(chunk) == _CHUNK_ROWS:

@@ -81,5 +81,5 @@ def _sharing(keys: pl.Series, table: RawTable) -> list[tuple[int, str]]:
     for row, key in zip(rows, own, strict=True):
         few = [other for other in rows_of[key][: _NAMED_ROWS + 1] if other != row][:_NAMED_ROWS]
         more = " and more" if len(rows_of[key]) > len(few) + 1 else ""
-        shared.append((row, ", ".join(str(table.record_no[other]) for other in few) + more))
+        shared.append((row, ", ".join(str(table.row_no[other]) for other in few) + more))
     return shared

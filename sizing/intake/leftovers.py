@@ -47,7 +47,7 @@ def boats_only(table: RawTable, place: Mapping[str, int]) -> tuple[BoolArray, tu
         if not kind or (kind == "total" and row < last_boat):
             continue
         keep[row] = False
-        where = f"Row {table.record_no[row]} (line {table.line_no[row]})"
+        where = f"Row {table.row_no[row]} (line {table.line_no[row]})"
         if kind == "blank":
             blank += 1
         elif kind == "header":

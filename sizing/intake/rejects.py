@@ -92,7 +92,7 @@ def _problem_cells(row: RejectedRow, decimal: str) -> list[str]:
     errors = row.errors
     columns = [f"{e.column_letter} {e.column}".strip() or "whole row" for e in errors]
     return [
-        str(row.record_no),
+        str(row.row_no),
         str(row.line_no),
         _JOIN.join(columns),
         _JOIN.join(e.found for e in errors),

@@ -69,7 +69,7 @@ def _apart(
         usual = float(displacement_kg[other]) if alone else middle
         ratio = max(displacement_kg[row] / usual, usual / displacement_kg[row])
         if ratio >= MOST_APART:
-            sister = f"the boat in row {int(table.record_no[other])}" if alone else "the others"
+            sister = f"the boat in row {int(table.row_no[other])}" if alone else "the others"
             mass, design = float(displacement_kg[row]), designs[row]
             said.append((row, _words(mass, usual, float(ratio), sister, design)))
     return said

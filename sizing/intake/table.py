@@ -38,7 +38,7 @@ class RawTable:
         the header row as it stood
     frame:
         regular rows: one String column for each header cell, named "0", "1", ...; no nulls
-    record_no, line_no:
+    row_no, line_no:
         for each row of `frame`, its row in the file counted from 1 and the line where it begins
     ragged:
         row of `frame` -> its cells, for rows with too few or too many; in `frame` they are cut or filled
@@ -50,7 +50,7 @@ class RawTable:
 
     header: tuple[str, ...]
     frame: pl.DataFrame
-    record_no: IntArray
+    row_no: IntArray
     line_no: IntArray
     ragged: dict[int, tuple[str, ...]]
     delimiter: str

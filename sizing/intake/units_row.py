@@ -49,12 +49,12 @@ def with_units_below(table: RawTable) -> RawTable:
     header = tuple(f"{title.strip()} ({units[at]})" if at in units else title
                    for at, title in enumerate(table.header))  # fmt: skip
     note = (
-        f"Row {table.record_no[0]} (line {table.line_no[0]}) holds units and is read as part of the header: "
+        f"Row {table.row_no[0]} (line {table.line_no[0]}) holds units and is read as part of the header: "
         f"{_named(table.header, units)}."
     )
     keep = np.arange(1, table.frame.height)
     return replace(
-        table, header=header, frame=table.frame[1:], record_no=table.record_no[keep],
+        table, header=header, frame=table.frame[1:], row_no=table.row_no[keep],
         line_no=table.line_no[keep], ragged={row - 1: cells for row, cells in table.ragged.items()},
         notes=(*table.notes, note),
     )  # fmt: skip

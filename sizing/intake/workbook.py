@@ -32,23 +32,23 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
     sizes = _unpacked_sizes(data, filename)
     _refuse_large(sum(sizes.values()), filename, limits)
     try:
-        records, notes, marks = _best_sheet(data, filename, limits, sizes)
+        read, notes, marks = _best_sheet(data, filename, limits, sizes)
     except InputError:
         raise
     except Exception as error:  # the reader meets damage anywhere and raises whatever it likes
         found = f"the workbook is damaged ({type(error).__name__})"
         raise InputError(filename, found, _EXPECTED, _SAVE) from error
-    at, _ = find_header([cells for _, _, cells in records[:_HEAD_ROWS]])
-    notes.extend(title_notes([cells for _, _, cells in records[:at]]))
-    header = records[at][2]
+    at, _ = find_header([cells for _, _, cells in read[:_HEAD_ROWS]])
+    notes.extend(title_notes([cells for _, _, cells in read[:at]]))
+    header = read[at][2]
     while header and not header[-1].strip():
         header.pop()
     width = len(header)
     check_size(0, width, filename, limits)
-    if at + 1 < len(records):
-        notes.extend(marks.notes(header, records[at + 1][0], [number for number, _, _ in records[at + 1 :]]))
+    if at + 1 < len(read):
+        notes.extend(marks.notes(header, read[at + 1][0], [number for number, _, _ in read[at + 1 :]]))
     # A workbook stores no empty cells at a row's end, so a short row there is not a broken one.
-    body = ((number, line, cells + [""] * (width - len(cells))) for number, line, cells in records[at + 1 :])
+    body = ((number, line, cells + [""] * (width - len(cells))) for number, line, cells in read[at + 1 :])
     return gather(body, header, "", filename, limits, notes)
 
 
@@ -97,7 +97,7 @@ def _best_sheet(
         best = max(visible or known, key=lambda title: known[title])
         sheet: Any = book[best]
         marks = sheet_marks(data, sheet._worksheet_path)
-        records = list(_rows(sheet, filename, limits, marks.unworked))
+        read = list(_rows(sheet, filename, limits, marks.unworked))
         titles = [one.title for one in book.worksheets if one.title != best]
     finally:
         book.close()
@@ -111,7 +111,7 @@ def _best_sheet(
     others = [f"“{clip(title)}”" for title in titles if title not in rivals]
     if others:
         notes.append(f"Other sheets left out: {', '.join(others)}.")
-    return records, notes, marks
+    return read, notes, marks
 
 
 def _known_headers(sheets: Iterable[Any], filename: str, limits: Limits) -> dict[str, int]:

@@ -21,7 +21,7 @@ RemarkKind = Literal["interpretation", "warning"]
 class RowError:
     """One thing wrong with one row: where, what was found, what is expected, how to mend it."""
 
-    record_no: int
+    row_no: int
     line_no: int
     column: str
     column_letter: str
@@ -33,7 +33,7 @@ class RowError:
     @property
     def sentence(self) -> str:
         """The whole message as one line."""
-        where = f"row {self.record_no} (line {self.line_no})"
+        where = f"row {self.row_no} (line {self.line_no})"
         if self.column:
             where += f", column {self.column_letter} “{self.column}”"
         return f"{where}: {self.found}. Expected: {self.expected}. To mend it: {self.mend}."
@@ -43,7 +43,7 @@ class RowError:
 class RejectedRow:
     """A row that could not be taken, whole, with everything that is wrong with it."""
 
-    record_no: int
+    row_no: int
     line_no: int
     cells: tuple[str, ...]
     errors: tuple[RowError, ...]
@@ -119,7 +119,7 @@ class Entry:
     """One boat as entered and validated. SI units; None where the sheet says nothing."""
 
     row: int
-    record_no: int
+    row_no: int
     entry_no: str
     boat_name: str
     sail_no: str
@@ -162,7 +162,7 @@ class FleetColumns:
         (n, 3) NaN-padded.
     """
 
-    record_no: IntArray
+    row_no: IntArray
     line_no: IntArray
     number: Mapping[str, FloatArray]
     choice: Mapping[str, CodeArray]
@@ -173,7 +173,7 @@ class FleetColumns:
     extra_columns: tuple[str, ...] = ()
 
     def __len__(self) -> int:
-        return len(self.record_no)
+        return len(self.row_no)
 
     def choice_words(self, name: str, row: int) -> str | None:
         """The chosen word of column `name` for boat `row`, None where blank."""
@@ -245,7 +245,7 @@ class FleetColumns:
         )
         return Entry(
             row=row,
-            record_no=int(self.record_no[row]),
+            row_no=int(self.row_no[row]),
             entry_no=text["entry_no"],
             boat_name=text["boat_name"],
             sail_no=text["sail_no"],

@@ -8,15 +8,15 @@ from sizing.order.amend import load_bought, load_previous
 from sizing.order.choose import choose_plans
 from sizing.order.consumables import known_items
 from sizing.order.files import order_files, write_order
-from sizing.order.in_hand import InHand, load_remnants
 from sizing.order.kits import Kit, kits_for
 from sizing.order.pieces import pieces_for
 from sizing.order.prices import PriceBook, load_prices
 from sizing.order.purchase import build_order
+from sizing.order.stock import ClubStock, load_remnants
 from sizing.order.workshop import Workshop, workshop_plan
 
 __all__ = [
-    "InHand",
+    "ClubStock",
     "Kit",
     "PriceBook",
     "Workshop",

@@ -14,8 +14,8 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from sizing.errors import CatalogueError
 from sizing.order.amounts import parse_count, parse_size
 from sizing.order.csv_table import Table, TableRow, read_bytes, read_table, refuse
-from sizing.order.in_hand import CutInHand, InHand
 from sizing.order.items import CUT_KINDS, STEP, Item
+from sizing.order.stock import ClubStock, CutStock
 from sizing.units import clip
 
 REQUIRED = ("item",)
@@ -54,7 +54,7 @@ class PreviousSpool(_Read):
 
     item: str
     spool_no: int
-    in_hand: bool
+    from_stock: bool
     length_m: Amount
     offcut_m: Amount
     pieces: tuple[PreviousPiece, ...]
@@ -106,12 +106,12 @@ def parse_previous(data: bytes, name: str) -> PreviousOrder:
         ) from problem
 
 
-def load_bought(path: Path, previous: PreviousOrder, known: Mapping[str, Item]) -> InHand:
+def load_bought(path: Path, previous: PreviousOrder, known: Mapping[str, Item]) -> ClubStock:
     """Read what was bought since an earlier order; see `parse_bought`."""
     return parse_bought(read_bytes(path), path.name, previous, known)
 
 
-def parse_bought(data: bytes, name: str, previous: PreviousOrder, known: Mapping[str, Item]) -> InHand:
+def parse_bought(data: bytes, name: str, previous: PreviousOrder, known: Mapping[str, Item]) -> ClubStock:
     """Read what was bought: columns item and packs (with pack_size), or item and quantity with its unit.
 
     A pack size left out is that of the earlier order, if it had one only. `cut` counts how many of the packs
@@ -124,7 +124,7 @@ def parse_bought(data: bytes, name: str, previous: PreviousOrder, known: Mapping
     problems: list[CatalogueError] = []
     lengths: dict[str, list[int]] = {}
     sums: dict[str, Decimal] = {}
-    cut: dict[str, list[CutInHand]] = {}
+    cut: dict[str, list[CutStock]] = {}
     spools = _waiting(previous)
     for row in table.rows:
         try:
@@ -138,14 +138,14 @@ def parse_bought(data: bytes, name: str, previous: PreviousOrder, known: Mapping
             for spool in _cut_spools(table, row, bought, spools):
                 lengths[bought.item.id].append(int(spool.offcut_m / STEP["m"]))
                 cut.setdefault(bought.item.id, []).extend(
-                    CutInHand(p.entry_no, p.purpose, int(p.length_m / STEP["m"]), p.quantity)
+                    CutStock(p.entry_no, p.purpose, int(p.length_m / STEP["m"]), p.quantity)
                     for p in spool.pieces
                 )
         except CatalogueError as problem:
             problems.append(problem)
     if problems:
         raise refuse(name, problems)
-    return InHand(
+    return ClubStock(
         lengths_mm={item: tuple(mm for mm in found if mm > 0) for item, found in lengths.items()},
         sums=sums,
         cut={item: tuple(found) for item, found in cut.items()},
@@ -156,7 +156,7 @@ def _waiting(previous: PreviousOrder) -> dict[tuple[str, Decimal], list[Previous
     """Bought spools of the earlier order by item and length, in the order they were to be cut."""
     spools: dict[tuple[str, Decimal], list[PreviousSpool]] = {}
     for spool in sorted(previous.spools, key=lambda spool: spool.spool_no):
-        if not spool.in_hand:
+        if not spool.from_stock:
             spools.setdefault((spool.item, spool.length_m.normalize()), []).append(spool)
     return spools
 

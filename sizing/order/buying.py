@@ -129,15 +129,15 @@ def not_bought_line(item: Item, boats: Mapping[int, Decimal], unit: str) -> Orde
 
 
 def buy_counts(
-    item: Item, boats: Mapping[int, Decimal], spare: Decimal, offers: Sequence[Offer], in_hand: Decimal
+    item: Item, boats: Mapping[int, Decimal], spare: Decimal, offers: Sequence[Offer], stock: Decimal
 ) -> tuple[OrderLine, ...]:
     """Return the lines for an item bought by the sum: in hand first, then the cheapest packs."""
     step = STEP[item.unit]
     need = sum(boats.values(), spare)
     queue = _Queue(boats, spare)
     lines: list[OrderLine] = []
-    if in_hand > 0 and need > 0:
-        used = min(in_hand, need)
+    if stock > 0 and need > 0:
+        used = min(stock, need)
         lines.append(in_hand_line(item, queue.take(used), None))
         need -= used
     choice = comparable(offers)

@@ -30,7 +30,7 @@ def equal_pieces(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Made
     length, loss = wanted[0].length_mm, stocked.end_loss_mm
     count = sum(piece.quantity for piece in wanted)
     choice = [offer for offer in comparable(stocked.offers) if pack_mm(offer) - loss >= length]
-    holds = [(mm, max(mm - loss, 0) // length) for mm in sorted(stocked.in_hand_mm)]
+    holds = [(mm, max(mm - loss, 0) // length) for mm in sorted(stocked.stock_mm)]
     lengths: list[tuple[int, int, Offer | None]] = []
     for mm, held in holds:
         if held and sum(n for _, n, _ in lengths) < count:

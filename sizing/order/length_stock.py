@@ -33,7 +33,7 @@ class Stocked:
     """
 
     offers: tuple[Offer, ...]
-    in_hand_mm: tuple[int, ...]
+    stock_mm: tuple[int, ...]
     end_loss_mm: int
     time_limit_s: float
     ready: tuple[Wanted, ...] = ()

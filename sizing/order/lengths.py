@@ -32,7 +32,7 @@ def buy_lengths(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Bough
     lines = _lines(item, spools, packs)
     unpriced = [offer for offer in stocked.offers if offer.pack_price is None]
     if left and unpriced and len(unpriced) < len(stocked.offers):
-        rest = buy_lengths(item, left, replace(stocked, offers=tuple(unpriced), in_hand_mm=(), ready=()))
+        rest = buy_lengths(item, left, replace(stocked, offers=tuple(unpriced), stock_mm=(), ready=()))
         moved = tuple(replace(s, spool_no=s.spool_no + len(spools)) for s in rest.spools)
         return Bought(
             (*lines, *rest.lines),
@@ -82,7 +82,7 @@ def _lines(item: Item, spools: Spools, packs: dict[Offer, int]) -> list[OrderLin
 
 
 def _problems(item: Item, left: Sequence[Wanted], stocked: Stocked) -> tuple[OrderProblem, ...]:
-    longest = max((*(pack_mm(offer) for offer in stocked.offers), *stocked.in_hand_mm), default=0)
+    longest = max((*(pack_mm(offer) for offer in stocked.offers), *stocked.stock_mm), default=0)
     room = max(longest - stocked.end_loss_mm, 0) / MM
     return tuple(
         OrderProblem(

@@ -89,7 +89,7 @@ def _plan(
 ) -> CutPlan:
     pieces = tuple(Piece(piece.length_mm, str(at), piece.quantity) for at, piece in enumerate(wanted))
     stock = tuple(Stock(str(at), pack_mm(offer), cents(offer)) for at, offer in enumerate(offers))
-    remnants = [Remnant(f"hand {at}", mm) for at, mm in enumerate(sorted(stocked.in_hand_mm))]
+    remnants = [Remnant(f"hand {at}", mm) for at, mm in enumerate(sorted(stocked.stock_mm))]
     for offer in forced:
         at = offers.index(offer)
         remnants += [Remnant(f"least {at} {n}", pack_mm(offer)) for n in range(offer.minimum_packs)]

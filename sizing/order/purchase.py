@@ -19,13 +19,13 @@ from sizing.order.allocation import allocate, boat_totals
 from sizing.order.buying import Bought, buy_counts, not_bought_line, offers_for
 from sizing.order.consolidate import Job, by_cloth, consolidate, counted
 from sizing.order.consumables import known_items
-from sizing.order.in_hand import InHand, left_over, take_ready
 from sizing.order.items import CUT_KINDS
 from sizing.order.lead_times import dated
 from sizing.order.length_stock import Stocked
 from sizing.order.lengths import buy_lengths
 from sizing.order.pieces import parts_list
 from sizing.order.prices import Offer, PriceBook
+from sizing.order.stock import ClubStock, left_over, take_ready
 from sizing.policy import Policy
 
 Progress: TypeAlias = Callable[[str, int, int], None]
@@ -47,7 +47,7 @@ def build_order(
     departure: date | None = None,
     time_limit_s: float = TIME_LIMIT_S,
     progress: Progress | None = None,
-    in_hand: InHand | None = None,
+    stock: ClubStock | None = None,
     today: date | None = None,
 ) -> Order:
     """Return one purchase for the fleet: whole packs of every item, how rope is cut, whose each piece is.
@@ -58,7 +58,7 @@ def build_order(
     name those it is without. `boat_totals` add up to it to the cent.
 
     `departure` is the policy's where none is given. `time_limit_s` is for cutting, shared out over the
-    items. `progress` is told what is at hand, and how many items are done of how many. `in_hand` is what
+    items. `progress` is told what is at hand, and how many items are done of how many. `stock` is what
     the club has (remnants, packs bought, pieces cut): it is used first and nothing is bought twice. `today`
     lets a lead time that ends after departure or a milestone be found late.
     """
@@ -72,7 +72,7 @@ def build_order(
     if prices:
         problems += [OrderProblem(None, "", note) for note in prices.notes]
     jobs = consolidate(pieces, requirements, policy, items)
-    shelf = in_hand or InHand()
+    shelf = stock or ClubStock()
     done: list[Bought] = []
     deadline = monotonic() + time_limit_s
     for at, job in enumerate(jobs):
@@ -109,7 +109,7 @@ def build_order(
 def _bought(
     job: Job,
     offers: tuple[Offer, ...],
-    in_hand: InHand,
+    stock: ClubStock,
     entries: Sequence[str],
     policy: Policy,
     catalogue: Catalogue,
@@ -117,12 +117,12 @@ def _bought(
 ) -> Bought:
     """Buy one item: cut in single lengths, as cloth for cones, or by the sum."""
     item = job.item
-    sums = in_hand.sums.get(item.id, Decimal(0))
+    sums = stock.sums.get(item.id, Decimal(0))
     if item.kind in CUT_KINDS:
-        ready, rest, lengths = take_ready(job.wanted, in_hand.cut.get(item.id, ()), entries)
+        ready, rest, lengths = take_ready(job.wanted, stock.cut.get(item.id, ()), entries)
         stocked = Stocked(
             offers=offers,
-            in_hand_mm=(*in_hand.lengths_mm.get(item.id, ()), *lengths),
+            stock_mm=(*stock.lengths_mm.get(item.id, ()), *lengths),
             end_loss_mm=round(policy.order.spool_end_loss * 1000),
             time_limit_s=limit_s,
             ready=tuple(ready),

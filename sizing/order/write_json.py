@@ -28,7 +28,8 @@ def json_bytes(order: Order, fleet: FleetColumns) -> bytes:
         "boat_totals": _boats(order.boat_totals, names),
         "lines": [_line(line, names) for line in order.lines],
         "spools": [
-            _spool(spool, names, in_hand=spool.spool_no <= shelf.get(spool.item, 0)) for spool in order.spools
+            _spool(spool, names, from_stock=spool.spool_no <= shelf.get(spool.item, 0))
+            for spool in order.spools
         ],
         "cutting": [
             {
@@ -65,11 +66,11 @@ def _piece(piece: Piece, names: Names) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _spool(spool: CutSpool, names: Names, *, in_hand: bool) -> dict[str, Any]:
+def _spool(spool: CutSpool, names: Names, *, from_stock: bool) -> dict[str, Any]:
     return {
         "item": spool.item,
         "spool_no": spool.spool_no,
-        "in_hand": in_hand,
+        "from_stock": from_stock,
         "length_m": _length(spool.spool_length_m),
         "offcut_m": _length(spool.offcut_m),
         "pieces": [

@@ -1,6 +1,6 @@
-"""Revisions: a compact record of each run, and what changed from one to the next.
+"""Revisions: a compact snapshot of each run, and what changed from one to the next.
 
-Read `compare` first. `make` is a result to its record, `record_file` the record as a file, `change_text` and
+Read `compare` first. `make` is a result to its snapshot, `snapshot_file` its file, `change_text` and
 `change_table` the report for people and for a spreadsheet.
 """
 
@@ -17,11 +17,11 @@ from sizing.revision.changes import (
     RuleChange,
 )
 from sizing.revision.compare import compare
-from sizing.revision.make import record_of
+from sizing.revision.make import snapshot_of
 from sizing.revision.memory import remember
-from sizing.revision.record import Record
-from sizing.revision.record_file import parse_record, read_record, record_bytes, write_record
 from sizing.revision.secret import officer_key
+from sizing.revision.snapshot import Snapshot
+from sizing.revision.snapshot_file import parse_snapshot, read_snapshot, snapshot_bytes, write_snapshot
 
 __all__ = [
     "Amendment",
@@ -31,16 +31,16 @@ __all__ = [
     "ItemChange",
     "NeedChange",
     "PlanChange",
-    "Record",
     "RuleChange",
+    "Snapshot",
     "change_report_text",
     "changes_csv",
     "compare",
     "officer_key",
-    "parse_record",
-    "read_record",
-    "record_bytes",
-    "record_of",
+    "parse_snapshot",
+    "read_snapshot",
     "remember",
-    "write_record",
+    "snapshot_bytes",
+    "snapshot_of",
+    "write_snapshot",
 ]

@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Literal
 
 from sizing.model import Standing
-from sizing.revision.record import Stamp
+from sizing.revision.snapshot import Stamp
 from sizing.units import both
 
 Cause = Literal["entry", "rules", "waiver", "day", "run"]

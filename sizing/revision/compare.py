@@ -1,4 +1,4 @@
-"""Two records to the report of what changed between them. Read this file first."""
+"""Two snapshots to the report of what changed between them. Read this file first."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from sizing.revision.compare_entries import SIZING_FIELDS, amendments
 from sizing.revision.compare_rules import reference_day, rule_changes, rules_differ
 from sizing.revision.matching import Row, match
 from sizing.revision.natural import natural_key
-from sizing.revision.record import Record, RejectedRecord
+from sizing.revision.snapshot import RejectedSnapshot, Snapshot
 
 
-def compare(previous: Record, current: Record) -> ChangeReport:
+def compare(previous: Snapshot, current: Snapshot) -> ChangeReport:
     """Return what changed from one run to a later one: rules, boats, order.
 
-    A record compared with itself gives an empty report; the same two records always give the same report.
+    A snapshot compared with itself gives an empty report; the same two snapshots always give the same report.
     """
     matching = match(previous, current)
     both = [(one, two) for one, two in matching.pairs if one.accepted and two.accepted]
@@ -56,7 +56,7 @@ def compare(previous: Record, current: Record) -> ChangeReport:
     )
 
 
-def _in_both(previous: Record, current: Record, pairs: list[tuple[int, int]]) -> list[BoatChange]:
+def _in_both(previous: Snapshot, current: Snapshot, pairs: list[tuple[int, int]]) -> list[BoatChange]:
     """Return the boats that are in both runs and changed."""
     amended = amendments(previous, current, pairs)
     rules: tuple[Cause, ...] = ("rules",) if rules_differ(previous, current) else ()
@@ -104,7 +104,7 @@ def _entry(changed: bool) -> tuple[Cause, ...]:
 
 
 def _entering(
-    current: Record, row: Row, shalls: list[int], kind: BoatKind, was: RejectedRecord | None
+    current: Snapshot, row: Row, shalls: list[int], kind: BoatKind, was: RejectedSnapshot | None
 ) -> BoatChange:
     entry_no = current.entry_nos[row.place]
     return BoatChange(
@@ -119,7 +119,7 @@ def _entering(
 
 
 def _leaving(
-    previous: Record, row: Row, shalls: list[int], kind: BoatKind, refused: RejectedRecord | None
+    previous: Snapshot, row: Row, shalls: list[int], kind: BoatKind, refused: RejectedSnapshot | None
 ) -> BoatChange:
     entry_no = previous.entry_nos[row.place]
     return BoatChange(
@@ -133,7 +133,7 @@ def _leaving(
     )
 
 
-def _still_rejected(before: RejectedRecord, after: RejectedRecord) -> list[BoatChange]:
+def _still_rejected(before: RejectedSnapshot, after: RejectedSnapshot) -> list[BoatChange]:
     """Return a row that was and is rejected, if anything about it changed."""
     was, now = _problems(before), _problems(after)
     if was == now and before.entry_no == after.entry_no and before.boat_name == after.boat_name:
@@ -143,7 +143,7 @@ def _still_rejected(before: RejectedRecord, after: RejectedRecord) -> list[BoatC
 
 
 def _boat(
-    row: RejectedRecord,
+    row: RejectedSnapshot,
     kind: BoatKind,
     before: tuple[str, ...] = (),
     after: tuple[str, ...] = (),
@@ -159,12 +159,12 @@ def _boat(
     )
 
 
-def _problems(row: RejectedRecord) -> tuple[str, ...]:
+def _problems(row: RejectedSnapshot) -> tuple[str, ...]:
     """The problems of a rejected row in words."""
     return tuple(f"{p.column or 'the row'}: {p.code.replace('_', ' ')}" for p in row.problems)
 
 
-def _order(previous: Record, current: Record) -> tuple[ItemChange, ...]:
+def _order(previous: Snapshot, current: Snapshot) -> tuple[ItemChange, ...]:
     before = {item.item: item for item in previous.order}
     after = {item.item: item for item in current.order}
     changes = []
@@ -186,15 +186,15 @@ def _order(previous: Record, current: Record) -> tuple[ItemChange, ...]:
     return tuple(changes)
 
 
-def _notes(previous: Record, current: Record) -> tuple[str, ...]:
+def _notes(previous: Snapshot, current: Snapshot) -> tuple[str, ...]:
     """What could not be compared, so that silence is not taken for sameness."""
     then, now = previous.stamp.key_id, current.stamp.key_id
     notes = []
     if not then or not now or then != now:
         why = (
-            "the two records were made with different keys"
+            "the two snapshots were made with different keys"
             if then and now
-            else "a record was made without a key"
+            else "a snapshot was made without a key"
         )
         notes.append(
             f"Private columns, columns that are not ours and free text with contact details were not "
@@ -202,6 +202,6 @@ def _notes(previous: Record, current: Record) -> tuple[str, ...]:
         )
     if previous.stamp.today > current.stamp.today:
         notes.append(
-            "The earlier record is of a run for a later day: were the two given the wrong way round?"
+            "The earlier snapshot is of a run for a later day: were the two given the wrong way round?"
         )
     return tuple(notes)

@@ -9,14 +9,14 @@ from sizing.revision.changes import Cause, FindingChange, FindingKind, Judged, N
 from sizing.revision.compare_entries import Pairs, same_figure
 from sizing.revision.make import NEEDS
 from sizing.revision.memory import memory_key
-from sizing.revision.record import CheckRecord, Record, unpacked
+from sizing.revision.snapshot import CheckSnapshot, Snapshot, unpacked
 
 Causes = Mapping[int, tuple[Cause, ...]]
 """For each boat (row in the later run), what can have changed her figures; empty if nothing did."""
 
 
 def need_changes(
-    previous: Record, current: Record, pairs: Pairs, causes: Causes
+    previous: Snapshot, current: Snapshot, pairs: Pairs, causes: Causes
 ) -> dict[int, list[NeedChange]]:
     """Return the changes of what boats need, by row in `current`: figures, then catalogue ids."""
     found: dict[int, list[NeedChange]] = {}
@@ -44,7 +44,7 @@ def need_changes(
 
 
 def finding_changes(
-    previous: Record, current: Record, pairs: Pairs, causes: Causes
+    previous: Snapshot, current: Snapshot, pairs: Pairs, causes: Causes
 ) -> dict[int, list[FindingChange]]:
     """Return the changes of findings, by row in `current`, in the order of the checks.
 
@@ -81,7 +81,7 @@ def finding_changes(
 class _Side:
     """One check in one run, boat by boat."""
 
-    def __init__(self, check: CheckRecord | None, boats: int) -> None:
+    def __init__(self, check: CheckSnapshot | None, boats: int) -> None:
         self._check = check
         self._required = unpacked(check.required, boats) if check else ()
         self._found = unpacked(check.found, boats) if check else ()
@@ -147,7 +147,7 @@ def _causes(before: Judged | None, after: Judged | None, causes: tuple[Cause, ..
     return causes or ("run",)
 
 
-def plan_change(previous: Record, current: Record, then: int, now: int) -> PlanChange | None:
+def plan_change(previous: Snapshot, current: Snapshot, then: int, now: int) -> PlanChange | None:
     """Return how the plan that mends a boat changed, None if it did not."""
     before, after = previous.plans[then], current.plans[now]
     if before == after:
@@ -166,11 +166,11 @@ def _without(parts: Sequence[str], others: Sequence[str]) -> tuple[str, ...]:
     return tuple(part for part in parts if part not in others)
 
 
-def open_shalls(record: Record) -> list[int]:
-    """Return the number of open findings at level shall for each boat of a record."""
-    counts = [0] * len(record)
+def open_shalls(snapshot: Snapshot) -> list[int]:
+    """Return the number of open findings at level shall for each boat of a snapshot."""
+    counts = [0] * len(snapshot)
     digits = frozenset(str(int(standing)) for standing in OPEN_STANDINGS)
-    for check in record.checks:
+    for check in snapshot.checks:
         if check.level == "shall":
             for row, digit in enumerate(check.standing):
                 counts[row] += digit in digits

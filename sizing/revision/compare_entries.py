@@ -7,7 +7,7 @@ from typing import Final, Protocol
 
 from sizing.fields import FIELDS, Field
 from sizing.revision.changes import Amendment, AmendmentKind
-from sizing.revision.record import Record, unpacked
+from sizing.revision.snapshot import Snapshot, unpacked
 
 SAME_WITHIN: Final = 1e-6
 """Relative difference below which two figures are one: rounding of units, as in the audit."""
@@ -38,7 +38,7 @@ def same_figure(before: float | None, after: float | None) -> bool:
     return abs(after - before) <= SAME_WITHIN * max(abs(before), abs(after))
 
 
-def amendments(previous: Record, current: Record, pairs: Pairs) -> dict[int, list[Amendment]]:
+def amendments(previous: Snapshot, current: Snapshot, pairs: Pairs) -> dict[int, list[Amendment]]:
     """Return the amendments of every pair of rows, by the row in `current`, in the order of the sheet."""
     found: dict[int, list[Amendment]] = {}
 
@@ -56,7 +56,7 @@ def amendments(previous: Record, current: Record, pairs: Pairs) -> dict[int, lis
     return found
 
 
-def _public(previous: Record, current: Record, pairs: Pairs, field: Field, add: _Add) -> None:
+def _public(previous: Snapshot, current: Snapshot, pairs: Pairs, field: Field, add: _Add) -> None:
     before = previous.written.get(field.name) or ("",) * len(previous)
     after = current.written.get(field.name) or ("",) * len(current)
     values_before, values_after = _values(previous, field), _values(current, field)
@@ -69,7 +69,7 @@ def _public(previous: Record, current: Record, pairs: Pairs, field: Field, add: 
             add(now, field.name, "reread", _read(values_before, then), _read(values_after, now))
 
 
-def _sealed(previous: Record, current: Record, pairs: Pairs, name: str, add: _Add) -> None:
+def _sealed(previous: Snapshot, current: Snapshot, pairs: Pairs, name: str, add: _Add) -> None:
     if name not in previous.sealed and name not in current.sealed:
         return
     if previous.stamp.key_id != current.stamp.key_id:
@@ -86,17 +86,17 @@ def _sealed(previous: Record, current: Record, pairs: Pairs, name: str, add: _Ad
             add(now, name, "private")
 
 
-def _values(record: Record, field: Field) -> tuple[tuple[float | str | None, ...], ...]:
+def _values(snapshot: Snapshot, field: Field) -> tuple[tuple[float | str | None, ...], ...]:
     """Columns of what was read from a field's cells; none for plain text."""
     if field.kind == "choice":
-        return (record.words.get(field.name) or ("",) * len(record),)
+        return (snapshot.words.get(field.name) or ("",) * len(snapshot),)
     names = {
         "bolts": ("bolt_count", "bolt_size_mm", "bolt_tensile_pa"),
         "quantities": ("section_1_m", "section_2_m", "section_3_m"),
         "date": (f"{field.si_name}_day",),
         "text": (),
     }.get(field.kind, (field.si_name,))
-    return tuple(unpacked(record.numbers.get(name, (None,)), len(record)) for name in names)
+    return tuple(unpacked(snapshot.numbers.get(name, (None,)), len(snapshot)) for name in names)
 
 
 def _same(before: float | str | None, after: float | str | None) -> bool:

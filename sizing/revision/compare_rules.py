@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 from sizing.revision.changes import RuleChange
-from sizing.revision.record import Record, Stamp
 from sizing.revision.rule_text import judges, meaning_of, rule_words
+from sizing.revision.snapshot import Snapshot, Stamp
 
 
-def rule_changes(previous: Record, current: Record) -> tuple[RuleChange, ...]:
+def rule_changes(previous: Snapshot, current: Snapshot) -> tuple[RuleChange, ...]:
     """Return every rule, table and circumstance that differs, those of the whole run first."""
     then, now = previous.stamp, current.stamp
     changes = [
@@ -40,7 +40,7 @@ def rule_changes(previous: Record, current: Record) -> tuple[RuleChange, ...]:
     return tuple(changes)
 
 
-def rules_differ(previous: Record, current: Record) -> bool:
+def rules_differ(previous: Snapshot, current: Snapshot) -> bool:
     """Whether anything by which all boats are sized and judged is not what it was."""
     then, now = previous.stamp, current.stamp
     keys = {key for key in (*previous.rules, *current.rules) if judges(key)}

@@ -1,4 +1,4 @@
-"""From a run's result to the record of it."""
+"""From a run's result to the snapshot of it."""
 
 from __future__ import annotations
 
@@ -13,23 +13,23 @@ from sizing.fields import CHOICES, FIELDS, PRIVATE
 from sizing.model import CheckColumns, FleetColumns, FloatArray, MusterResult, Order, RequirementColumns
 from sizing.policy import Policy
 from sizing.revision.memory import remember
-from sizing.revision.record import (
+from sizing.revision.rejected import rejected_snapshots, row_digest
+from sizing.revision.rule_text import rule_texts
+from sizing.revision.secret import NOT_KEPT, Sealer, may_tell_contact
+from sizing.revision.snapshot import (
     FORMAT,
     VERSION,
-    CheckRecord,
+    CheckSnapshot,
     Figures,
     ItemRecord,
     PlanRecord,
-    Record,
+    Snapshot,
     Stamp,
     packed,
 )
-from sizing.revision.rejected import rejected_records, row_digest
-from sizing.revision.rule_text import rule_texts
-from sizing.revision.secret import NOT_KEPT, Sealer, may_tell_contact
 
 DIGITS: Final = 9
-"""Significant digits of a figure in the record: far finer than any comparison."""
+"""Significant digits of a figure in the snapshot: far finer than any comparison."""
 
 NEEDS: Final[Mapping[str, str]] = {
     "displacement_used_kg": "mass",
@@ -51,15 +51,15 @@ FREE_TEXT: Final = tuple(
 )
 
 
-def record_of(
+def snapshot_of(
     result: MusterResult,
     policy: Policy,
     catalogue: Catalogue,
     *,
     key: bytes = b"",
-    previous: Record | None = None,
-) -> Record:
-    """Return the record of a run.
+    previous: Snapshot | None = None,
+) -> Snapshot:
+    """Return the snapshot of a run.
 
     `key` is the officer's own (`officer_key`); without it nothing private is recorded, not even as a digest,
     and a later comparison says so. `previous` hands on which findings were open once and closed later, so
@@ -68,7 +68,7 @@ def record_of(
     fleet, needs = result.intake.fleet, result.requirements
     sealer = Sealer(key)
     written, sealed = _cells(fleet, sealer)
-    record = Record(
+    snapshot = Snapshot(
         format=FORMAT,
         format_version=VERSION,
         stamp=_stamp(result, policy, sealer),
@@ -85,11 +85,11 @@ def record_of(
         parts=_parts(needs, catalogue),
         checks=tuple(_check(check) for check in result.checks),
         plans=_plans(result),
-        rejected=rejected_records(result.intake, sealer),
+        rejected=rejected_snapshots(result.intake, sealer),
         order=_items(result.order),
         ever_closed=(),
     )
-    return remember(previous, record) if previous else record
+    return remember(previous, snapshot) if previous else snapshot
 
 
 def _stamp(result: MusterResult, policy: Policy, sealer: Sealer) -> Stamp:
@@ -204,8 +204,8 @@ def _parts(needs: RequirementColumns, catalogue: Catalogue) -> dict[str, tuple[s
     }
 
 
-def _check(check: CheckColumns) -> CheckRecord:
-    return CheckRecord(
+def _check(check: CheckColumns) -> CheckSnapshot:
+    return CheckSnapshot(
         id=check.check.id,
         level=check.check.level,
         dimension=check.check.dimension,

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from sizing.revision.record import Record, RejectedRecord, entry_key
 from sizing.revision.secret import NOT_KEPT
+from sizing.revision.snapshot import RejectedSnapshot, Snapshot, entry_key
 
 
 @dataclass(frozen=True)
@@ -35,23 +35,23 @@ class Matching:
     only_after: tuple[Row, ...]
 
 
-def rows_of(record: Record) -> tuple[Row, ...]:
+def rows_of(snapshot: Snapshot) -> tuple[Row, ...]:
     """Return every row of a run, accepted boats first."""
-    designs = record.written.get("design") or ("",) * len(record)
+    designs = snapshot.written.get("design") or ("",) * len(snapshot)
     accepted = [
         Row(entry_key(entry), digest, True, place, _likeness(name, design))
         for place, (entry, digest, name, design) in enumerate(
-            zip(record.entry_nos, record.row_digests, record.names, designs, strict=True)
+            zip(snapshot.entry_nos, snapshot.row_digests, snapshot.names, designs, strict=True)
         )
     ]
     rejected = [
         Row(entry_key(row.entry_no), row.row_digest, False, place, rest=_rest(row))
-        for place, row in enumerate(record.rejected)
+        for place, row in enumerate(snapshot.rejected)
     ]
     return (*accepted, *rejected)
 
 
-def match(previous: Record, current: Record) -> Matching:
+def match(previous: Snapshot, current: Snapshot) -> Matching:
     """Return which rows belong together.
 
     Rows of one entry number first (where a number stands on several rejected rows, the unchanged row before
@@ -83,7 +83,7 @@ def _likeness(name: str, design: str) -> tuple[str, ...]:
     return words if all(words) and NOT_KEPT not in (name, design) else ()
 
 
-def _rest(row: RejectedRecord) -> tuple[str, ...]:
+def _rest(row: RejectedSnapshot) -> tuple[str, ...]:
     if entry_key(row.entry_no):
         return ()
     return (row.boat_name, *(f"{problem.column}: {problem.code}" for problem in row.problems))

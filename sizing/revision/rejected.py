@@ -1,4 +1,4 @@
-"""What the record keeps of rows that could not be taken: who, and why, in words of our own."""
+"""What the snapshot keeps of rows that could not be taken: who, and why, in words of our own."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from typing import Final
 from sizing.fields import FIELDS, PRIVATE
 from sizing.intake.headers import recognise
 from sizing.model import IntakeResult, RejectedRow
-from sizing.revision.record import Problem, RejectedRecord
 from sizing.revision.secret import NOT_KEPT, Sealer, may_tell_contact
+from sizing.revision.snapshot import Problem, RejectedSnapshot
 from sizing.units import clip
 
 LONGEST: Final = 400
 
 
-def rejected_records(intake: IntakeResult, sealer: Sealer) -> tuple[RejectedRecord, ...]:
+def rejected_snapshots(intake: IntakeResult, sealer: Sealer) -> tuple[RejectedSnapshot, ...]:
     """Return all rejected rows, in the order of the file."""
     names = canonical_names(intake.header)
     return tuple(_rejected(row, rejected_cells(row, names), sealer) for row in intake.rejected)
@@ -46,16 +46,16 @@ def row_digest(cells: Mapping[str, str], sealer: Sealer) -> str:
     return sealer.seal("row", *parts)
 
 
-def _rejected(row: RejectedRow, cells: Mapping[str, str], sealer: Sealer) -> RejectedRecord:
+def _rejected(row: RejectedRow, cells: Mapping[str, str], sealer: Sealer) -> RejectedSnapshot:
     private = [cells.get(name, "") for name in PRIVATE]
 
     def kept(text: str, instead: str = NOT_KEPT) -> str:
         return instead if may_tell_contact(text, private) else text[:LONGEST]
 
-    return RejectedRecord(
+    return RejectedSnapshot(
         entry_no=kept(cells.get("entry_no", ""), ""),
         boat_name=kept(cells.get("boat_name", "")),
-        record_no=row.record_no,
+        row_no=row.row_no,
         row_digest=row_digest(cells, sealer),
         problems=tuple(Problem(column=kept(clip(e.column)), code=e.code) for e in row.errors),
     )

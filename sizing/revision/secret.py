@@ -1,7 +1,7 @@
 """Telling that a private value changed without keeping it: digests under the officer's own key.
 
 Without the key a digest cannot be tried against a list of likely names or numbers, so the key is kept in a
-file of its own and never in the record.
+file of its own and never in the snapshot.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from sizing.errors import OutputError
 
 KEY_BYTES: Final = 32
 NOT_KEPT: Final = "[not kept: may hold contact details]"
-"""What stands in a record in the place of free text that `may_tell_contact`."""
+"""What stands in a snapshot in the place of free text that `may_tell_contact`."""
 DIGEST_DIGITS: Final = 32
 _SHORTEST_PRIVATE: Final = 4
 _LIKE_PHONE: Final = re.compile(r"\+?[0-9](?:[ ()./-]{0,3}[0-9]){6,}")

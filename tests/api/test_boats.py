@@ -6,9 +6,9 @@ import typing
 
 import pytest
 
-from api.assess.as_found import MEASURABLE
-from api.assess.documents import REQUIRED_BY
 from api.http.boats import StandingWord
+from api.judging.documents import REQUIRED_BY
+from api.judging.measured import MEASURABLE
 from sizing.audit import REGISTER
 from sizing.model import Standing
 from tests.api.running import BOATS, Running, key

@@ -13,11 +13,11 @@ import pytest
 from sqlalchemy import create_engine, make_url, select, text, update
 from sqlalchemy.exc import OperationalError
 
-from api.jobs import apart, shared, tasks
-from api.jobs.apart import Apart
+from api.jobs import shared, tasks, worker_process
 from api.jobs.queue import Job
 from api.jobs.shared import SharedWorker
 from api.jobs.tasks import Tasks
+from api.jobs.worker_process import WorkerProcess
 from api.storage.schema import jobs, revisions
 from tests.api.conftest import POSTGRES, SERVER, new_database
 from tests.api.running import Running, ended, key, quiet, running, settings, sheet, upload, wait_for
@@ -90,8 +90,8 @@ def test_it_is_queued_anew_by_whoever_handed_it_out(
         again.append(what)
         return True
 
-    monkeypatch.setattr(apart, "try_again", queued)
-    handing = Apart(up.server.store, up.server.engine, up.server.settings)
+    monkeypatch.setattr(worker_process, "try_again", queued)
+    handing = WorkerProcess(up.server.store, up.server.engine, up.server.settings)
     monkeypatch.setattr(handing, "_ready", lambda: (Process(), ours))
     theirs.send(None)
     assert handing.run(job) is False

@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
-from api.assess.as_found import MeasurementError, measured
-from api.assess.documents import BoatDocuments
-from api.assess.run import Engine, FleetRun, Scrutiny, waiver_of
+from api.judging.documents import BoatDocuments
+from api.judging.measured import MeasurementError, measured
+from api.judging.run import Engine, FleetRun, Scrutiny, waiver_of
 from api.settings import Settings
 from tests.api.running import DEMO, TODAY, settings, sheet
 

@@ -43,7 +43,7 @@ def test_an_upload_is_kept_whole_and_its_bad_row_is_told(up: Running, fleet: str
         kept = officer.get(f"/v1/fleets/{fleet}/revisions/1/file")
         assert kept.content == content
         rejected = officer.get(f"/v1/fleets/{fleet}/revisions/1/rejected").json()
-        assert rejected["items"][0]["record_no"] == 8
+        assert rejected["items"][0]["row_no"] == 8
         assert {e["code"] for e in rejected["items"][0]["errors"]} == {"blank"}
         assert len(officer.get(f"/v1/fleets/{fleet}/boats").json()["items"]) == 6
 

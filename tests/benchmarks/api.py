@@ -25,8 +25,8 @@ from typing import Any
 
 import uvicorn
 
-from api.assess.run import Engine
 from api.http.server import configured
+from api.judging.run import Engine
 from api.settings import Wait
 from api.signin import make_token
 from api.storage.store import Store, open_store

@@ -27,10 +27,10 @@ from mkdocs.config.defaults import MkDocsConfig
 
 import sitegen.build
 from sitegen import build_site
-from sitegen.drawn import boat_drawings
+from sitegen.boat_drawings import boat_drawings
+from sitegen.boat_facts import Gatherer
 from sitegen.pages.boat import BoatPage, boat_page
 from sitegen.pages.parts import FindingView
-from sitegen.record import Gatherer
 from sitegen.rendering import render
 from sitegen.texts import load_texts
 from sizing.units import Shown
@@ -123,7 +123,7 @@ def bare_build(run: Run, folder: Path) -> None:
     gatherer, texts = Gatherer(run.result, run.policy, run.catalogue), load_texts()
     (docs / "index.md").write_text("# Fleet\n")
     for row in range(len(gatherer)):
-        record = gatherer.record(row)
+        record = gatherer.facts(row)
         page = boat_page(record, boat_drawings(record, run.policy), run.policy, run.catalogue, texts, TODAY)
         (docs / f"{record.slug}.md").write_text(markdown(page))
     config = MkDocsConfig(config_file_path=str(folder / "mkdocs.yml"))
@@ -206,7 +206,7 @@ def of_one_page(run: Run) -> dict[str, float]:
         taken[name] = 1000.0 * (time.process_time() - start) / len(rows)
         return done
 
-    records = step("record", lambda: [gatherer.record(row) for row in rows])
+    records = step("record", lambda: [gatherer.facts(row) for row in rows])
     drawn = step("drawings", lambda: [boat_drawings(record, run.policy) for record in records])
     pages = step(
         "figures and words",

@@ -30,7 +30,7 @@ from sizing.model import (
     StrikeColumns,
 )
 from sizing.policy import Policy
-from sizing.revision import ChangeReport, compare, record_of
+from sizing.revision import ChangeReport, compare, snapshot_of
 
 TODAY = date(2027, 1, 15)
 NO_ROPE = "no rope of the catalogue is strong enough for her"
@@ -253,8 +253,8 @@ def small_order(boats: int) -> Order:
 def changes_between(before: Run, after: Run) -> ChangeReport:
     """What changed from one run to the next."""
     key = b"a key for tests, of thirty-two b"
-    first = record_of(before.result, before.policy, before.catalogue, key=key)
-    return compare(first, record_of(after.result, after.policy, after.catalogue, key=key, previous=first))
+    first = snapshot_of(before.result, before.policy, before.catalogue, key=key)
+    return compare(first, snapshot_of(after.result, after.policy, after.catalogue, key=key, previous=first))
 
 
 def with_strike(run: Run) -> Run:

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from sitegen import build_site
+from sitegen.boat_facts import Gatherer
 from sitegen.pages.cuts import cuts_pages
 from sitegen.pages.order import order_page
-from sitegen.record import Gatherer
 from sizing.model import CutPiece, CutSpool, CutSummary, MusterResult
 from sizing.units import show
 from tests.sitegen.result_builder import Run, make_run

@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 
 from sitegen import build_site
-from sitegen.drawn import BoatDrawings
+from sitegen.boat_drawings import BoatDrawings
+from sitegen.boat_facts import Gatherer
 from sitegen.pages.boat import boat_page
 from sitegen.pages.parts import finding_view
 from sitegen.pages.plan import choice_words, plan_title, plan_view
-from sitegen.record import Gatherer
 from sitegen.rendering import render
 from sitegen.texts import load_texts
 from sizing.audit import audit_fleet, findings_of
@@ -166,7 +166,7 @@ def test_the_verdict_says_by_when_and_agrees_in_number(run: Run, tmp_path: Path)
         rally = {"name": "Example Passage", "departure": departure, "milestones": milestones}
         seen = {"last_inspected": "2027-01-10", "evidence_date": "2027-01-10"}
         made = make_run([boat(**seen, **change)], Policy.model_validate({"rally": rally}))
-        record = Gatherer(made.result, made.policy, made.catalogue).record(0)
+        record = Gatherer(made.result, made.policy, made.catalogue).facts(0)
         page = boat_page(record, BoatDrawings(), made.policy, made.catalogue, load_texts(), TODAY)
         return f"{page.verdict_words} {page.due_words}"
 
@@ -195,7 +195,7 @@ def test_her_kit_is_told_in_words_with_its_id(site: Path, run: Run) -> None:
 def test_a_limit_met_is_marked_as_a_limit() -> None:
     seen = {"last_inspected": "2027-01-10", "evidence_date": "2027-01-10"}
     made = make_run([boat(**seen)])
-    record = Gatherer(made.result, made.policy, made.catalogue).record(0)
+    record = Gatherer(made.result, made.policy, made.catalogue).facts(0)
     page = boat_page(record, BoatDrawings(), made.policy, made.catalogue, load_texts(), TODAY)
     rows = dict(re.findall(r'<tr id="(check-[^"]*)">(.*?)</tr>', render(page), re.DOTALL))
     limits = {view.anchor: view.at_most and view.required is not None for view in page.met}

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sitegen.record import Gatherer
+from sitegen.boat_facts import Gatherer
 from sitegen.row_keys import RowKeys
 from sizing.model import CheckColumns, MusterResult
 from tests.sitegen.result_builder import FLEET, Run, make_run, with_strike

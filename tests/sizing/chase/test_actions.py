@@ -40,7 +40,7 @@ def test_every_open_finding_is_in_an_action_and_no_other_is(actions: tuple[Actio
 
 def test_every_rejected_row_has_an_action(actions: tuple[Action, ...]) -> None:
     rejected = [a for a in actions if a.row is None]
-    assert Counter(a.record_no for a in rejected) == Counter(r.record_no for r in demo().intake.rejected)
+    assert Counter(a.row_no for a in rejected) == Counter(r.row_no for r in demo().intake.rejected)
     assert {a.owner for a in rejected} == {"safety officer"}
 
 

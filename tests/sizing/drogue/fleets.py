@@ -43,7 +43,7 @@ def fleet_of(
     entry_no = [str(i + 1) for i in range(boats)]
     text = pl.DataFrame({"entry_no": entry_no, "boat_name": entry_no})
     return FleetColumns(
-        record_no=np.arange(1, boats + 1),
+        row_no=np.arange(1, boats + 1),
         line_no=np.arange(2, boats + 2),
         number=number,
         choice=choice,

@@ -82,7 +82,7 @@ def test_a_missing_file_is_refused(tmp_path: Path) -> None:
 @pytest.mark.parametrize("bad", ["a\x07b", "a\x1bb", "a\x7fb", "a\x85b", "a\ufffdb"])
 def test_signs_that_are_no_text_reject_the_row(bad: str) -> None:
     result = read(sheet(boat(), boat(entry_no="018", notes=bad), boat(entry_no="019", notes="good")))
-    assert [(row.record_no, row.errors[0].code) for row in result.rejected] == [(3, "bad_character")]
+    assert [(row.row_no, row.errors[0].code) for row in result.rejected] == [(3, "bad_character")]
 
 
 def test_half_of_a_character_rejects_the_row() -> None:

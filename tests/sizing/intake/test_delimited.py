@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from sizing.errors import InputError
 from sizing.intake.delimited import read_delimited
-from sizing.intake.plain import find_records
+from sizing.intake.row_finder import find_rows
 from sizing.intake.table import Limits, RawTable
 from tests.sizing.intake.sheets import boat, read, read_boats, sheet
 
@@ -88,7 +88,7 @@ def test_any_text_below_the_header_is_read_as_csv_reads_it(body: str) -> None:
 def test_written_rows_with_one_kind_of_line_end_are_plain(rows: list[list[str]]) -> None:
     text = io.StringIO(newline="")
     csv.writer(text, lineterminator="\n").writerows([HEADER, *rows])
-    records = find_records(text.getvalue().encode(), ",", 0, 3)
+    records = find_rows(text.getvalue().encode(), ",", 0, 3)
     assert records is not None
     assert len(records.starts) == len(rows) + 1
 
@@ -147,4 +147,4 @@ def test_rows_and_lines_are_those_of_the_file() -> None:
     data = sheet(boat(notes="two\nlines"), boat(entry_no="018", notes="x"), boat(entry_no="", notes="x"))
     result = read(data)
     assert result.fleet.line_no.tolist() == [2, 4]
-    assert [(row.record_no, row.line_no) for row in result.rejected] == [(4, 5)]
+    assert [(row.row_no, row.line_no) for row in result.rejected] == [(4, 5)]

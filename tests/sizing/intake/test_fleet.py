@@ -117,7 +117,7 @@ def test_csv_written_read_and_written_again_is_unchanged() -> None:
 def test_nothing_is_dropped_between_file_and_result() -> None:
     result = read_boats(boat(), boat(entry_no="018", displacement="x"), boat(entry_no="019"))
     assert (result.rows_in, len(result.fleet), len(result.rejected)) == (3, 2, 1)
-    assert result.fleet.record_no.tolist() == [2, 4]
+    assert result.fleet.row_no.tolist() == [2, 4]
     assert result.rejected[0].cells[0] == "018"
     assert result.sha256 == hashlib.sha256(sheet(boat(), boat(entry_no="018", displacement="x"),
                                                  boat(entry_no="019"))).hexdigest()  # fmt: skip

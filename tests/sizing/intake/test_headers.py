@@ -110,7 +110,7 @@ def test_title_lines_above_the_header_are_left_out_and_said() -> None:
     rows = [["Rally entries 2026"], [], list(GOOD), list(GOOD.values())]
     result = read(rows_csv(rows))
     assert len(result.fleet) == 1
-    assert result.fleet.record_no.tolist() == [4]
+    assert result.fleet.row_no.tolist() == [4]
     assert "2 rows above the header left out: “Rally entries 2026”." in result.file_notes
 
 

@@ -75,7 +75,7 @@ def test_an_error_value_is_refused_as_such() -> None:
 def test_title_rows_and_blank_rows() -> None:
     rows = [["Entries"], [], list(GOOD), list(GOOD.values()), [], list(boat(entry_no="018").values())]
     result = read(workbook(rows))
-    assert result.fleet.record_no.tolist() == [4, 6]
+    assert result.fleet.row_no.tolist() == [4, 6]
 
 
 @pytest.mark.parametrize("keep", [0.1, 0.5, 0.9])

@@ -89,7 +89,7 @@ def _fleet(boats: Sequence[Boat]) -> FleetColumns:
     text["phone"] = ["+00 000 0000"] * n
     written = {field.name: [""] * n for field in FIELDS}
     return FleetColumns(
-        record_no=np.arange(1, n + 1),
+        row_no=np.arange(1, n + 1),
         line_no=np.arange(2, n + 2),
         number={name: np.full(n, np.nan) for name in NUMBERS},
         choice={f.name: np.full(n, -1, dtype=np.int8) for f in FIELDS if f.kind == "choice"},

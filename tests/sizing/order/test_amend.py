@@ -10,8 +10,8 @@ import pytest
 from sizing.errors import CatalogueError
 from sizing.model import Order
 from sizing.order.amend import PreviousOrder, parse_bought, parse_previous
-from sizing.order.in_hand import InHand, parse_remnants
 from sizing.order.purchase import build_order
+from sizing.order.stock import ClubStock, parse_remnants
 from sizing.order.write_json import json_bytes
 from tests.sizing.order.fleet_builder import Boat, Case, case
 from tests.sizing.order.price_books import KNOWN, book
@@ -19,10 +19,10 @@ from tests.sizing.order.price_books import KNOWN, book
 FLEET = [Boat(entry_no=f"{i:03}", cones=(50 + i, 31 + i), leg_cut_m=7.0 + i) for i in range(4)]
 
 
-def order_for(c: Case, in_hand: InHand | None = None) -> Order:
+def order_for(c: Case, stock: ClubStock | None = None) -> Order:
     return build_order(
         c.fleet, c.requirements, c.plans, c.policy, c.catalogue, book(), departure=None, time_limit_s=5.0,
-        in_hand=in_hand,
+        stock=stock,
     )  # fmt: skip
 
 
@@ -42,7 +42,7 @@ def everything(order: Order, cut: bool) -> str:
     return "\n".join(rows) + "\n"
 
 
-def bought(text: str, previous: PreviousOrder) -> InHand:
+def bought(text: str, previous: PreviousOrder) -> ClubStock:
     return parse_bought(text.encode(), "bought.csv", previous, KNOWN)
 
 

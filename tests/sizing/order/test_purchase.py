@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from sizing.model import Order
 from sizing.order.allocation import allocate
 from sizing.order.consolidate import consolidate, counted
-from sizing.order.in_hand import InHand, parse_remnants
 from sizing.order.items import CUT_KINDS, metres
 from sizing.order.money import FLEET_ACCOUNT
 from sizing.order.prices import PriceBook
 from sizing.order.purchase import build_order
+from sizing.order.stock import ClubStock, parse_remnants
 from sizing.policy import Policy
 from tests.sizing.order.fleet_builder import Boat, Case, case
 from tests.sizing.order.price_books import KNOWN, PLAIN, book
@@ -33,10 +33,10 @@ FLEET = [
 ]  # fmt: skip
 
 
-def order_for(c: Case, prices: PriceBook | None, in_hand: InHand | None = None) -> Order:
+def order_for(c: Case, prices: PriceBook | None, stock: ClubStock | None = None) -> Order:
     return build_order(
         c.fleet, c.requirements, c.plans, c.policy, c.catalogue, prices,
-        departure=date(2027, 6, 1), time_limit_s=5.0, in_hand=in_hand, today=date(2027, 5, 1),
+        departure=date(2027, 6, 1), time_limit_s=5.0, stock=stock, today=date(2027, 5, 1),
     )  # fmt: skip
 
 

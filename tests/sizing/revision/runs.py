@@ -13,7 +13,7 @@ from tempfile import TemporaryDirectory
 from fleet_demo import fleet_csv, policy_toml, prices_csv, second_fleet_csv
 from sizing.model import MusterResult
 from sizing.muster import RallyRules, load_rules, muster
-from sizing.revision import Record, record_of
+from sizing.revision import Snapshot, snapshot_of
 
 KEY = b"a key for tests, of thirty-two b"
 TODAY = date(2026, 11, 20)
@@ -48,11 +48,11 @@ def demo(*, second: bool = False) -> MusterResult:
 
 
 @cache
-def demo_record(*, second: bool = False) -> Record:
-    """The record of the demo's run; the second remembers the first."""
+def demo_record(*, second: bool = False) -> Snapshot:
+    """The snapshot of the demo's run; the second remembers the first."""
     rules = demo_rules()
     previous = demo_record() if second else None
-    return record_of(demo(second=second), rules.policy, rules.catalogue, key=KEY, previous=previous)
+    return snapshot_of(demo(second=second), rules.policy, rules.catalogue, key=KEY, previous=previous)
 
 
 def boat(**cells: str) -> dict[str, str]:
@@ -86,15 +86,15 @@ def run(
         return muster(sheet, rules, today=today), rules
 
 
-def record(
+def snapshot(
     boats: Sequence[Mapping[str, str]],
     policy: str = "",
     *,
     today: date = TODAY,
     headers: Mapping[str, str] | None = None,
     key: bytes = KEY,
-    previous: Record | None = None,
-) -> Record:
-    """The record of a small fleet's run."""
+    previous: Snapshot | None = None,
+) -> Snapshot:
+    """The snapshot of a small fleet's run."""
     result, rules = run(boats, policy, today=today, headers=headers)
-    return record_of(result, rules.policy, rules.catalogue, key=key, previous=previous)
+    return snapshot_of(result, rules.policy, rules.catalogue, key=key, previous=previous)

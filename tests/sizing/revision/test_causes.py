@@ -1,4 +1,4 @@
-"""Whether the boat changed or the rules did, and what a record remembers."""
+"""Whether the boat changed or the rules did, and what a snapshot remembers."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from sizing.revision import BoatChange, ChangeReport, change_report_text, compare
-from tests.sizing.revision.runs import LATER, boat, record
+from tests.sizing.revision.runs import LATER, boat, snapshot
 
 
 def only(report: ChangeReport) -> BoatChange:
@@ -17,7 +17,7 @@ def only(report: ChangeReport) -> BoatChange:
 
 def test_a_changed_rule_is_not_taken_for_a_changed_boat() -> None:
     stricter = '[sizing]\nlead_line_length = "30 m"\n'
-    report = compare(record([boat()]), record([boat()], stricter))
+    report = compare(snapshot([boat()]), snapshot([boat()], stricter))
     changed = only(report)
     assert changed.kind == "judged anew"
     assert not changed.amendments
@@ -31,7 +31,7 @@ def test_a_changed_rule_is_not_taken_for_a_changed_boat() -> None:
 
 
 def test_a_changed_boat_is_not_taken_for_a_changed_rule() -> None:
-    report = compare(record([boat()]), record([boat(displacement="9,400 kg")]))
+    report = compare(snapshot([boat()]), snapshot([boat(displacement="9,400 kg")]))
     changed = only(report)
     assert not report.rules
     assert changed.needs
@@ -40,14 +40,14 @@ def test_a_changed_boat_is_not_taken_for_a_changed_rule() -> None:
 
 def test_where_both_changed_both_are_named() -> None:
     report = compare(
-        record([boat()]), record([boat(displacement="9,400 kg")], "[sizing]\nloading_factor = 1.3\n")
+        snapshot([boat()]), snapshot([boat(displacement="9,400 kg")], "[sizing]\nloading_factor = 1.3\n")
     )
     assert {need.causes for need in only(report).needs} == {("entry", "rules")}
 
 
 def test_gear_aboard_does_not_change_what_she_needs() -> None:
     report = compare(
-        record([boat()]), record([boat(end_weight="5 kg")], '[sizing]\nlead_line_length = "30 m"\n')
+        snapshot([boat()]), snapshot([boat(end_weight="5 kg")], '[sizing]\nlead_line_length = "30 m"\n')
     )
     changed = only(report)
     assert {need.causes for need in changed.needs} == {("rules",)}
@@ -55,7 +55,7 @@ def test_gear_aboard_does_not_change_what_she_needs() -> None:
 
 
 def test_another_spelling_is_no_other_value() -> None:
-    report = compare(record([boat()]), record([boat(displacement="8.2 t", line_material="nylon braid")]))
+    report = compare(snapshot([boat()]), snapshot([boat(displacement="8.2 t", line_material="nylon braid")]))
     changed = only(report)
     assert {(a.field, a.kind) for a in changed.amendments} == {
         ("displacement", "rewritten"), ("line_material", "rewritten"),
@@ -66,8 +66,8 @@ def test_another_spelling_is_no_other_value() -> None:
 
 def test_the_same_text_under_another_unit_is_another_value() -> None:
     bare = boat(lead_line_length="75")
-    feet = record([bare], headers={"lead_line_length": "Lead line (ft)"})
-    metres = record([bare], headers={"lead_line_length": "Lead line (m)"})
+    feet = snapshot([bare], headers={"lead_line_length": "Lead line (ft)"})
+    metres = snapshot([bare], headers={"lead_line_length": "Lead line (m)"})
     changed = only(compare(feet, metres))
     assert [(a.field, a.kind, a.before, a.after) for a in changed.amendments] == [
         ("lead_line_length", "reread", "22.86", "75")
@@ -75,8 +75,8 @@ def test_the_same_text_under_another_unit_is_another_value() -> None:
 
 
 def test_time_alone_is_named_where_no_departure_is_given() -> None:
-    then = record([boat(last_inspected="2025-11-24")])
-    report = compare(then, record([boat(last_inspected="2025-11-24")], today=LATER))
+    then = snapshot([boat(last_inspected="2025-11-24")])
+    report = compare(then, snapshot([boat(last_inspected="2025-11-24")], today=LATER))
     changed = only(report)
     assert [(f.check, f.causes) for f in changed.of_kind("opened")] == [("condition.inspected", ("day",))]
     assert [rule.id for rule in report.rules] == ["run.day"]
@@ -84,7 +84,7 @@ def test_time_alone_is_named_where_no_departure_is_given() -> None:
 
 def test_with_a_departure_the_day_of_the_run_changes_nothing() -> None:
     rally = "[rally]\ndeparture = 2027-05-15\n"
-    assert compare(record([boat()], rally), record([boat()], rally, today=LATER)).is_empty
+    assert compare(snapshot([boat()], rally), snapshot([boat()], rally, today=LATER)).is_empty
 
 
 def test_a_waiver_is_named_as_the_cause_and_its_end_reopens() -> None:
@@ -94,39 +94,41 @@ def test_a_waiver_is_named_as_the_cause_and_its_end_reopens() -> None:
         "until = 2026-11-25\n"
     )
     shall = '[checks]\n"line.lead-length" = "shall"\n'
-    open_before = record([short], shall)
-    waived = record([short], shall + waiver, previous=open_before)
-    over = record([short], shall + waiver, today=date(2026, 11, 28), previous=waived)
+    open_before = snapshot([short], shall)
+    waived = snapshot([short], shall + waiver, previous=open_before)
+    over = snapshot([short], shall + waiver, today=date(2026, 11, 28), previous=waived)
     first, second = only(compare(open_before, waived)), only(compare(waived, over))
     assert [(f.check, f.causes) for f in first.of_kind("waived")] == [("line.lead-length", ("waiver",))]
     assert [f.check for f in second.of_kind("reopened")] == ["line.lead-length"]
 
 
 def test_a_finding_that_opens_again_is_told_as_reopened() -> None:
-    light = record([boat(end_weight="5 kg")])
-    mended = record([boat()], previous=light)
-    again = record([boat(end_weight="5 kg")], previous=mended)
+    light = snapshot([boat(end_weight="5 kg")])
+    mended = snapshot([boat()], previous=light)
+    again = snapshot([boat(end_weight="5 kg")], previous=mended)
     assert [f.check for f in only(compare(light, mended)).of_kind("closed")] == ["end-weight.mass"]
     assert [f.check for f in only(compare(mended, again)).of_kind("reopened")] == ["end-weight.mass"]
-    never = record([boat(), boat(entry_no="02", boat_name="Dunlin")])
-    first_time = record([boat(), boat(entry_no="02", boat_name="Dunlin", end_weight="5 kg")], previous=never)
+    never = snapshot([boat(), boat(entry_no="02", boat_name="Dunlin")])
+    first_time = snapshot(
+        [boat(), boat(entry_no="02", boat_name="Dunlin", end_weight="5 kg")], previous=never
+    )
     assert [f.kind for f in only(compare(never, first_time)).findings if f.check == "end-weight.mass"] == [
         "opened"
     ]
 
 
 def test_memory_follows_a_boat_to_her_new_number() -> None:
-    light = record([boat(end_weight="5 kg")])
-    mended = record([boat()], previous=light)
-    renumbered = record([boat(entry_no="77")], previous=mended)
+    light = snapshot([boat(end_weight="5 kg")])
+    mended = snapshot([boat()], previous=light)
+    renumbered = snapshot([boat(entry_no="77")], previous=mended)
     changed = only(compare(mended, renumbered))
     assert (changed.was_entry_no, changed.entry_no, changed.kind) == ("01", "77", "amended")
     assert "77/end-weight.mass" in renumbered.ever_closed
 
 
 def test_a_boat_of_her_name_and_design_is_known_under_a_new_number_though_amended() -> None:
-    before = record([boat(design="Tern 36"), boat(entry_no="02", boat_name="Dunlin", design="Tern 36")])
-    after = record(
+    before = snapshot([boat(design="Tern 36"), boat(entry_no="02", boat_name="Dunlin", design="Tern 36")])
+    after = snapshot(
         [
             boat(design="Tern 36", entry_no="77", displacement="9,000 kg"),
             boat(entry_no="02", boat_name="Dunlin", design="Tern 36"),
@@ -154,21 +156,21 @@ def test_a_boat_of_her_name_and_design_is_known_under_a_new_number_though_amende
 def test_who_cannot_be_told_for_certain_left_and_entered(
     before: list[dict[str, str]], after: list[dict[str, str]]
 ) -> None:
-    kinds = [change.kind for change in compare(record(before), record(after)).boats]
+    kinds = [change.kind for change in compare(snapshot(before), snapshot(after)).boats]
     assert sorted(kinds) == sorted(["entered", *["withdrawn"] * len(before)])
 
 
 def test_a_level_is_changed_by_the_rules() -> None:
     short = boat(lead_line_length="15 m")
-    report = compare(record([short]), record([short], '[checks]\n"line.lead-length" = "shall"\n'))
+    report = compare(snapshot([short]), snapshot([short], '[checks]\n"line.lead-length" = "shall"\n'))
     finding = next(f for f in only(report).findings if f.check == "line.lead-length")
     assert (finding.kind, finding.causes, finding.level) == ("still open", ("rules",), "shall")
     assert only(report).open_shalls_after == 1
 
 
 def test_a_row_that_can_no_longer_be_read_is_not_withdrawn() -> None:
-    report = compare(record([boat(), boat(entry_no="02", boat_name="Dunlin")]),
-                     record([boat(), boat(entry_no="02", boat_name="Dunlin", loa="long")]))  # fmt: skip
+    report = compare(snapshot([boat(), boat(entry_no="02", boat_name="Dunlin")]),
+                     snapshot([boat(), boat(entry_no="02", boat_name="Dunlin", loa="long")]))  # fmt: skip
     changed = only(report)
     assert (changed.entry_no, changed.kind) == ("02", "now rejected")
     assert changed.problems_after == ("loa: no number",)
@@ -176,12 +178,14 @@ def test_a_row_that_can_no_longer_be_read_is_not_withdrawn() -> None:
 
 def test_a_rule_that_touches_many_boats_alike_is_told_once() -> None:
     boats = [boat(entry_no=f"{n:02}", boat_name=f"Dunlin {n}") for n in range(1, 7)]
-    text = change_report_text(compare(record(boats), record(boats, "[condition]\ninspection_days = 330\n")))
+    text = change_report_text(
+        compare(snapshot(boats), snapshot(boats, "[condition]\ninspection_days = 330\n"))
+    )
     assert text.count("condition.inspected:") == 1
     assert "6 boats, 01, 02, 03, 04, 05, 06" in " ".join(text.split())
 
 
 def test_prices_and_names_of_the_rally_judge_nobody() -> None:
-    report = compare(record([boat()]), record([boat()], '[rally]\nname = "Long Way Round"\n'))
+    report = compare(snapshot([boat()]), snapshot([boat()], '[rally]\nname = "Long Way Round"\n'))
     assert not report.boats
     assert [rule.id for rule in report.rules] == ["policy.rally.name"]

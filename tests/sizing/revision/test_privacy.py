@@ -1,4 +1,4 @@
-"""Contact details are in no record and no report, and a change of them is still told."""
+"""Contact details are in no snapshot and no report, and a change of them is still told."""
 
 from __future__ import annotations
 
@@ -8,15 +8,15 @@ from pathlib import Path
 import pytest
 
 from sizing.errors import OutputError
-from sizing.revision import change_report_text, changes_csv, compare, officer_key, record_bytes
+from sizing.revision import change_report_text, changes_csv, compare, officer_key, snapshot_bytes
 from sizing.revision.secret import KEY_BYTES, NOT_KEPT, Sealer, may_tell_contact
-from tests.sizing.revision.runs import KEY, boat, demo, demo_record, record
+from tests.sizing.revision.runs import KEY, boat, demo, demo_record, snapshot
 
 OTHER_KEY = b"another key for tests, of 32 byt"
 
 
 def test_no_contact_detail_of_the_demo_is_in_its_record() -> None:
-    data = record_bytes(demo_record(second=True)).decode("utf-8")
+    data = snapshot_bytes(demo_record(second=True)).decode("utf-8")
     fleet = demo(second=True).intake.fleet
     for column in ("skipper", "email", "phone"):
         for value in fleet.text[column]:
@@ -27,11 +27,11 @@ def test_no_contact_detail_of_the_demo_is_in_its_record() -> None:
 
 def test_contact_details_in_free_text_are_sealed() -> None:
     hidden = boat(notes="Ring +00 000 0999 after six.", berth="c/o orla@plover.example")
-    data = record_bytes(record([hidden])).decode("utf-8")
+    data = snapshot_bytes(snapshot([hidden])).decode("utf-8")
     assert "0999" not in data
     assert "orla@" not in data
     report = compare(
-        record([hidden]), record([boat(notes="Ring +00 000 0998 after six.", berth=hidden["berth"])])
+        snapshot([hidden]), snapshot([boat(notes="Ring +00 000 0998 after six.", berth=hidden["berth"])])
     )
     assert [(a.field, a.kind, a.before, a.after) for a in report.boats[0].amendments] == [
         ("notes", "private", "", "")
@@ -41,7 +41,7 @@ def test_contact_details_in_free_text_are_sealed() -> None:
 def test_a_text_that_comes_to_hold_a_contact_is_amended_once() -> None:
     hidden = boat(notes="Ring +00 000 0999 after six.")
     for key in (KEY, b""):
-        report = compare(record([boat()], key=key), record([hidden], key=key))
+        report = compare(snapshot([boat()], key=key), snapshot([hidden], key=key))
         assert [(a.field, a.kind, a.before, a.after) for a in report.boats[0].amendments] == [
             ("notes", "amended", "Bow roller bent.", NOT_KEPT)
         ]
@@ -49,7 +49,7 @@ def test_a_text_that_comes_to_hold_a_contact_is_amended_once() -> None:
 
 def test_a_rejected_row_keeps_no_contact_either() -> None:
     row = boat(loa="long", entry_no="orla@plover.example", boat_name="Orla Fennimere-Vask's boat")
-    data = record_bytes(record([row, boat()])).decode("utf-8")
+    data = snapshot_bytes(snapshot([row, boat()])).decode("utf-8")
     assert "orla" not in data.casefold()
 
 
@@ -64,7 +64,7 @@ def test_a_rejected_row_keeps_no_contact_either() -> None:
 )
 def test_a_private_change_says_only_that_it_changed(column: str, value: str) -> None:
     before, after = boat(Crew="2"), boat(Crew="2") | {column: value}
-    report = compare(record([before]), record([after]))
+    report = compare(snapshot([before]), snapshot([after]))
     (changed,) = report.boats
     assert [(a.field, a.kind, a.before, a.after) for a in changed.amendments] == [(column, "private", "", "")]
     assert not changed.findings
@@ -74,7 +74,7 @@ def test_a_private_change_says_only_that_it_changed(column: str, value: str) -> 
 
 
 def test_without_a_key_nothing_private_is_kept_and_the_report_says_so() -> None:
-    before, after = record([boat()], key=b""), record([boat(phone="+00 000 0201")], key=b"")
+    before, after = snapshot([boat()], key=b""), snapshot([boat(phone="+00 000 0201")], key=b"")
     assert not before.sealed
     assert set(before.row_digests) == {""}
     report = compare(before, after)
@@ -83,7 +83,7 @@ def test_without_a_key_nothing_private_is_kept_and_the_report_says_so() -> None:
 
 
 def test_records_under_two_keys_are_not_compared_where_keys_matter() -> None:
-    report = compare(record([boat()]), record([boat()], key=OTHER_KEY))
+    report = compare(snapshot([boat()]), snapshot([boat()], key=OTHER_KEY))
     assert report.is_empty
     assert "different keys" in report.notes[0]
 

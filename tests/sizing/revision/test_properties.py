@@ -1,4 +1,4 @@
-"""What holds for any two records."""
+"""What holds for any two snapshots."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from decimal import Decimal
 
 from hypothesis import given
 
-from sizing.revision import change_report_text, changes_csv, compare, parse_record, record_bytes, remember
+from sizing.revision import change_report_text, changes_csv, compare, parse_snapshot, remember, snapshot_bytes
 from sizing.revision.lines import columns
 from sizing.revision.matching import match, rows_of
-from sizing.revision.record import Record
-from tests.sizing.revision.record_strategy import records
+from sizing.revision.snapshot import Snapshot
+from tests.sizing.revision.snapshot_strategy import snapshots
 
 OPEN = "123"
 MIRROR = {
@@ -21,16 +21,16 @@ MIRROR = {
 MIRROR |= {after: before for before, after in MIRROR.items()}
 
 
-@given(records())
-def test_a_record_differs_in_nothing_from_itself(record: Record) -> None:
-    report = compare(record, record)
+@given(snapshots())
+def test_a_record_differs_in_nothing_from_itself(snapshot: Snapshot) -> None:
+    report = compare(snapshot, snapshot)
     assert report.is_empty
     assert not report.notes
     assert "Nothing changed." in change_report_text(report)
 
 
-@given(records(), records())
-def test_swapped_records_give_the_mirror(one: Record, two: Record) -> None:
+@given(snapshots(), snapshots())
+def test_swapped_records_give_the_mirror(one: Snapshot, two: Snapshot) -> None:
     there, back = compare(one, two), compare(two, one)
     kinds = Counter(boat.kind for boat in there.boats)
     assert Counter(MIRROR[boat.kind] for boat in back.boats) == kinds
@@ -47,8 +47,8 @@ def test_swapped_records_give_the_mirror(one: Record, two: Record) -> None:
     )
 
 
-@given(records(), records())
-def test_every_row_of_both_runs_is_accounted_for_once(one: Record, two: Record) -> None:
+@given(snapshots(), snapshots())
+def test_every_row_of_both_runs_is_accounted_for_once(one: Snapshot, two: Snapshot) -> None:
     matching = match(one, two)
     before = [pair[0] for pair in matching.pairs] + list(matching.only_before)
     after = [pair[1] for pair in matching.pairs] + list(matching.only_after)
@@ -56,8 +56,8 @@ def test_every_row_of_both_runs_is_accounted_for_once(one: Record, two: Record) 
     assert Counter(after) == Counter(rows_of(two))
 
 
-@given(records(), records())
-def test_boats_taken_add_up(one: Record, two: Record) -> None:
+@given(snapshots(), snapshots())
+def test_boats_taken_add_up(one: Snapshot, two: Snapshot) -> None:
     kinds = Counter(boat.kind for boat in compare(one, two).boats)
     gained = kinds["entered"] + kinds["put right"] - kinds["withdrawn"] - kinds["now rejected"]
     assert gained == len(two) - len(one)
@@ -65,8 +65,8 @@ def test_boats_taken_add_up(one: Record, two: Record) -> None:
     assert rows == len(two.rejected) - len(one.rejected)
 
 
-@given(records(), records())
-def test_open_shalls_change_by_what_opened_and_closed(one: Record, two: Record) -> None:
+@given(snapshots(), snapshots())
+def test_open_shalls_change_by_what_opened_and_closed(one: Snapshot, two: Snapshot) -> None:
     for boat in compare(one, two).boats:
         if boat.open_shalls_before is None or boat.open_shalls_after is None:
             continue
@@ -78,8 +78,8 @@ def test_open_shalls_change_by_what_opened_and_closed(one: Record, two: Record) 
         assert boat.open_shalls_after - boat.open_shalls_before == change
 
 
-@given(records(), records())
-def test_a_record_remembers_once_and_for_all(one: Record, two: Record) -> None:
+@given(snapshots(), snapshots())
+def test_a_record_remembers_once_and_for_all(one: Snapshot, two: Snapshot) -> None:
     remembered = remember(one, two)
     assert remember(one, remembered) == remembered
     assert set(remembered.ever_closed) >= {*one.ever_closed, *two.ever_closed}
@@ -87,14 +87,14 @@ def test_a_record_remembers_once_and_for_all(one: Record, two: Record) -> None:
     assert compare(one, remembered) == compare(one, two)
 
 
-@given(records(), records())
-def test_what_was_never_closed_is_never_reopened(one: Record, two: Record) -> None:
+@given(snapshots(), snapshots())
+def test_what_was_never_closed_is_never_reopened(one: Snapshot, two: Snapshot) -> None:
     fresh = one.model_copy(update={"ever_closed": ()})
     assert not [f for boat in compare(fresh, two).boats for f in boat.of_kind("reopened")]
 
 
-@given(records(), records())
-def test_the_order_adds_up(one: Record, two: Record) -> None:
+@given(snapshots(), snapshots())
+def test_the_order_adds_up(one: Snapshot, two: Snapshot) -> None:
     needed = {item.item: item.needed for item in one.order}
     for item in compare(one, two).order:
         difference = item.difference
@@ -103,11 +103,11 @@ def test_the_order_adds_up(one: Record, two: Record) -> None:
     assert {i: n for i, n in needed.items() if n} == {item.item: item.needed for item in two.order}
 
 
-@given(records(), records())
-def test_reports_are_the_same_every_time_and_fit_the_page(one: Record, two: Record) -> None:
+@given(snapshots(), snapshots())
+def test_reports_are_the_same_every_time_and_fit_the_page(one: Snapshot, two: Snapshot) -> None:
     report = compare(one, two)
     text = change_report_text(report)
-    assert text == change_report_text(compare(parse_record(record_bytes(one), "record"), two))
+    assert text == change_report_text(compare(parse_snapshot(snapshot_bytes(one), "snapshot"), two))
     assert all(columns(line) <= 76 for line in text.split("\n"))
     assert "\u202e" not in text
     assert changes_csv(report) == changes_csv(compare(one, two))
@@ -117,8 +117,8 @@ def test_reports_are_the_same_every_time_and_fit_the_page(one: Record, two: Reco
     assert len(ids) == len(set(ids))
 
 
-@given(records(), records())
-def test_whatever_changed_has_a_cause(one: Record, two: Record) -> None:
+@given(snapshots(), snapshots())
+def test_whatever_changed_has_a_cause(one: Snapshot, two: Snapshot) -> None:
     for boat in compare(one, two).boats:
         assert all(need.causes for need in boat.needs)
         assert all(finding.causes for finding in boat.findings)

@@ -24,7 +24,7 @@ _WHOLE: Final = re.compile(r"https?://[^/?#]+(/.*)?", re.IGNORECASE | re.DOTALL)
 _RANGE: Final = re.compile(rb"bytes=[ \t]*(?:[0-9]{1,15}-[0-9]{0,15}|-[0-9]{1,15})[ \t]*")
 
 
-class Plain:
+class UnambiguousRequests:
     """Stands before the routes."""
 
     def __init__(self, app: ASGIApp) -> None:

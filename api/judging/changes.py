@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, select
 
-from api.assess.sheet import BoatCells
+from api.judging.sheet import BoatCells
 from api.storage.schema import entries, results
 from sitegen.redaction import redact
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from api.http.shown import Shown
+from api.http.response_models import ResponseModel
 
 
-class Quantity(Shown):
+class Quantity(ResponseModel):
     """A figure in SI and as shown in both systems."""
 
     si: float
@@ -16,7 +16,7 @@ class Quantity(Shown):
     us: str
 
 
-class Found(Shown):
+class Found(ResponseModel):
     """A column as found aboard, by which inspection."""
 
     field: str
@@ -26,7 +26,7 @@ class Found(Shown):
     inspection: str
 
 
-class Measure(Shown):
+class Measure(ResponseModel):
     """A column that can be measured: what is needed, what was entered, what was found.
 
     `at_most` says that `required` must not be exceeded. `value` is the figure the findings rest on.
@@ -42,7 +42,7 @@ class Measure(Shown):
     found: Found | None
 
 
-class Strike(Shown):
+class Strike(ResponseModel):
     """A simulated wave strike."""
 
     reason_not_computed: str
@@ -54,7 +54,7 @@ class Strike(Shown):
     p90: Quantity | None
 
 
-class BoatLine(Shown):
+class BoatLine(ResponseModel):
     """A boat in a list."""
 
     id: str
@@ -68,14 +68,14 @@ class BoatLine(Shown):
     computed: bool
 
 
-class Boats(Shown):
+class Boats(ResponseModel):
     """A page of boats in the order of the file; `next` is the cursor of the page after it."""
 
     items: list[BoatLine]
     next: str | None
 
 
-class BoatBody(Shown):
+class BoatBody(ResponseModel):
     """What the program finds for a boat."""
 
     entry_no: str
@@ -105,7 +105,7 @@ class Boat(BoatBody):
     version: int
 
 
-class RopeSection(Shown):
+class RopeSection(ResponseModel):
     """The lead line or one section of the cone line."""
 
     name: str
@@ -118,14 +118,14 @@ class RopeSection(Shown):
     strength: Quantity | None
 
 
-class WorkingInput(Shown):
+class WorkingInput(ResponseModel):
     """One input of a figure."""
 
     name: str
     value: Quantity | None
 
 
-class Working(Shown):
+class Working(ResponseModel):
     """How one figure was worked out."""
 
     id: str
@@ -137,7 +137,7 @@ class Working(Shown):
     range_mark: str
 
 
-class RequirementBody(Shown):
+class RequirementBody(ResponseModel):
     """What a boat needs, each figure with its working."""
 
     reason_not_computed: str
@@ -153,7 +153,7 @@ class Requirement(RequirementBody):
     version: int
 
 
-class FindingBody(Shown):
+class FindingBody(ResponseModel):
     """One check on one boat."""
 
     id: str
@@ -180,14 +180,14 @@ class Finding(FindingBody):
     boat_id: str
 
 
-class Findings(Shown):
+class Findings(ResponseModel):
     """A page of findings, boat by boat."""
 
     items: list[Finding]
     next: str | None
 
 
-class WhatIfResult(Shown):
+class WhatIfResult(ResponseModel):
     """What would follow."""
 
     boat: BoatBody
@@ -195,7 +195,7 @@ class WhatIfResult(Shown):
     findings: list[FindingBody]
 
 
-class MeasurableField(Shown):
+class MeasurableField(ResponseModel):
     """A column that can be measured, and how it is written."""
 
     field: str
@@ -207,13 +207,13 @@ class MeasurableField(Shown):
     choices: list[str]
 
 
-class Fields(Shown):
+class Fields(ResponseModel):
     """All columns that can be measured."""
 
     items: list[MeasurableField]
 
 
-class MeasurementShown(Shown):
+class MeasurementShown(ResponseModel):
     """One column as found aboard."""
 
     field: str
@@ -221,7 +221,7 @@ class MeasurementShown(Shown):
     si: float | None
 
 
-class Inspection(Shown):
+class Inspection(ResponseModel):
     """What was seen aboard. A withdrawn one stays to be read and does not count.
 
     `made_at` is the server's own time, when it arrived. Which measurement of a column counts follows from the
@@ -249,14 +249,14 @@ class Inspection(Shown):
     reason: str
 
 
-class Inspections(Shown):
+class Inspections(ResponseModel):
     """A page of inspections, oldest first."""
 
     items: list[Inspection]
     next: str | None
 
 
-class Inspected(Shown):
+class Inspected(ResponseModel):
     """An inspection as received, and how the boat stands with it."""
 
     inspection: Inspection
@@ -266,7 +266,7 @@ class Inspected(Shown):
     site_job: str
 
 
-class Waiver(Shown):
+class Waiver(ResponseModel):
     """A finding set aside."""
 
     id: str
@@ -285,14 +285,14 @@ class Waiver(Shown):
     withdrawn_by: str | None
 
 
-class Waivers(Shown):
+class Waivers(ResponseModel):
     """A page of waivers, oldest first."""
 
     items: list[Waiver]
     next: str | None
 
 
-class Waived(Shown):
+class Waived(ResponseModel):
     """A waiver as received, and how the boat stands with it."""
 
     waiver: Waiver

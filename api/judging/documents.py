@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
 
-from api.assess.as_found import MEASURABLE, expected_of
-from api.assess.sheet import BoatCells
-from sitegen.record import redacted, strike_of
+from api.judging.measured import MEASURABLE, expected_of
+from api.judging.sheet import BoatCells
+from sitegen.boat_facts import redacted, strike_of
 from sitegen.redaction import redact
 from sizing.audit import findings_of
 from sizing.drogue.working import requirement_of

@@ -1,7 +1,7 @@
 """The structure of plain delimited text, found on its bytes without parsing it.
 
 Plain means: every quote opens, closes or doubles just where RFC 4180 has it, line ends are all alike, every
-record has as many cells as the header, and none is blank. For such text any CSV parser finds the same cells.
+row has as many cells as the header, and none is blank. For such text any CSV parser finds the same cells.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ _Signs: TypeAlias = npt.NDArray[np.uint8]
 
 
 @dataclass(frozen=True)
-class Records:
-    """Where the records of a text begin and end, and on which line each begins."""
+class RowPlaces:
+    """Where the rows of a text begin and end, and on which line each begins."""
 
     starts: IntArray
     ends: IntArray
@@ -30,8 +30,8 @@ class Records:
     quoted: bool
 
 
-def find_records(data: bytes, delimiter: str, header_at: int, width: int) -> Records | None:
-    """Return the records of a plain text; None if it is not plain from the header on."""
+def find_rows(data: bytes, delimiter: str, header_at: int, width: int) -> RowPlaces | None:
+    """Return the rows of a plain text; None if it is not plain from the header on."""
     signs = np.frombuffer(data, dtype=np.uint8)
     sign = ord(delimiter)
     breaks = np.flatnonzero(signs == _NEWLINE)
@@ -53,13 +53,13 @@ def find_records(data: bytes, delimiter: str, header_at: int, width: int) -> Rec
     if quotes.size:
         opened, closed = quotes[0::2], quotes[1::2]
         inside = np.searchsorted(delimiters, closed) - np.searchsorted(delimiters, opened)
-        record = np.searchsorted(ends, opened)
-        cells = cells - np.bincount(record, weights=inside, minlength=len(cells)).astype(np.int64)
+        row = np.searchsorted(ends, opened)
+        cells = cells - np.bincount(row, weights=inside, minlength=len(cells)).astype(np.int64)
     even = (cells[header_at:] == width) & (ends[header_at:] > starts[header_at:])
     if not even.all():
         return None
     lines = np.searchsorted(breaks, starts) + 1
-    return Records(starts, ends, lines.astype(np.int64), bool(quotes.size))
+    return RowPlaces(starts, ends, lines.astype(np.int64), bool(quotes.size))
 
 
 def _paired_returns(data: bytes, signs: _Signs, breaks: IntArray) -> int | None:

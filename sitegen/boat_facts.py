@@ -1,4 +1,4 @@
-"""Everything the site says about one boat, in one frozen record, without contact details."""
+"""Everything the site says about one boat, in one frozen facts, without contact details."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ class Ride:
 
 
 @dataclass(frozen=True)
-class BoatRecord:
+class BoatFacts:
     """One boat as published. Free text has been redacted; `entry.skipper` is blank."""
 
     row: int
@@ -149,7 +149,7 @@ class Pontoon:
 
 
 class Gatherer:
-    """Makes the record of one boat after another from a run's result."""
+    """Makes the facts of one boat after another from a run's result."""
 
     def __init__(
         self,
@@ -215,7 +215,7 @@ class Gatherer:
         )
 
     def own(self, row: int) -> tuple[object, ...]:
-        """What goes into the record of boat `row` beside the columns of the result."""
+        """What goes into the facts of boat `row` beside the columns of the result."""
         entry = self.fleet.entry(row)
         return (
             self.slug(row),
@@ -229,14 +229,14 @@ class Gatherer:
             tuple(self._last_days.items()),
         )
 
-    def record(self, row: int) -> BoatRecord:
+    def facts(self, row: int) -> BoatFacts:
         """Everything about boat `row`."""
         entry = self.fleet.entry(row)
         private = private_values(self.fleet, row)
         needs = self.result.requirements
         requirement = requirement_of(self.fleet, needs, self.policy, self.catalogue, row)
         findings = findings_of(self.result.checks, self.fleet, row)
-        return BoatRecord(
+        return BoatFacts(
             row=row,
             slug=self.slug(row),
             entry=redacted(entry, private),

@@ -8,14 +8,14 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from sizing.revision.record import (
+from sizing.revision.snapshot import (
     FORMAT,
-    CheckRecord,
+    CheckSnapshot,
     ItemRecord,
     PlanRecord,
     Problem,
-    Record,
-    RejectedRecord,
+    RejectedSnapshot,
+    Snapshot,
     Stamp,
 )
 
@@ -29,8 +29,8 @@ days = st.sampled_from([date(2026, 11, 20), date(2026, 11, 27)])
 
 
 @st.composite
-def records(draw: st.DrawFn, *, key_id: str = "77") -> Record:
-    """A record with up to four boats."""
+def snapshots(draw: st.DrawFn, *, key_id: str = "77") -> Snapshot:
+    """A snapshot with up to four boats."""
     boats = draw(st.lists(st.sampled_from(ENTRIES), unique=True, max_size=4))
 
     def column(values: st.SearchStrategy[Any]) -> tuple[Any, ...]:
@@ -39,7 +39,7 @@ def records(draw: st.DrawFn, *, key_id: str = "77") -> Record:
     checks = draw(st.lists(st.sampled_from(CHECKS), unique=True))
     items = draw(st.lists(st.sampled_from(["NDB-20", "THM-22", "CHN-10"]), unique=True))
     names = column(words)
-    return Record(
+    return Snapshot(
         format=FORMAT,
         format_version=1,
         stamp=Stamp(
@@ -70,7 +70,7 @@ def records(draw: st.DrawFn, *, key_id: str = "77") -> Record:
         needs={"cones": column(figures), "design_load_n": column(figures)},
         parts={"lead_rope": column(st.sampled_from(["", "NDB-20"]))},
         checks=tuple(
-            CheckRecord(
+            CheckSnapshot(
                 id=check,
                 level=draw(st.sampled_from(["shall", "should"])),
                 dimension="force",
@@ -85,10 +85,10 @@ def records(draw: st.DrawFn, *, key_id: str = "77") -> Record:
             for choice in column(st.sampled_from(["nothing", "replace"]))
         ),
         rejected=tuple(
-            RejectedRecord(
+            RejectedSnapshot(
                 entry_no=draw(st.sampled_from(["", "1", "A7", "99"])),
                 boat_name=draw(words),
-                record_no=number,
+                row_no=number,
                 row_digest=draw(digests),
                 problems=(Problem(column="loa", code=draw(st.sampled_from(["blank", "no_unit"]))),),
             )

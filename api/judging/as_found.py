@@ -17,7 +17,7 @@ READ_AS_TEXT: Final = frozenset({"attachment_bolts", "last_inspected", "evidence
 CODE: Final = "as_found"
 
 
-def told_apart(
+def as_found(
     found: FleetColumns, entered: FleetColumns, texts: Mapping[int, Mapping[str, str]]
 ) -> FleetColumns:
     """`found` with the entrants' own cells as written, and a remark about every value a scrutineer found.

@@ -1,4 +1,4 @@
-"""The record of a run: what a later run needs to say what changed, and no contact details.
+"""The snapshot of a run: what a later run needs to say what changed, and no contact details.
 
 Columns over the accepted boats, in the order of the fleet file. A column of figures that is the same for
 every boat is kept once.
@@ -13,7 +13,7 @@ from typing import Annotated, Final, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-FORMAT: Final = "drogue-muster run record"
+FORMAT: Final = "drogue-muster run snapshot"
 VERSION: Final = 1
 
 Text = Annotated[str, Field(max_length=40_000)]
@@ -27,7 +27,7 @@ class _Part(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 
 
-class CheckRecord(_Part):
+class CheckSnapshot(_Part):
     """One check over the fleet: a digit of `Standing` for each boat, and the figures compared (SI)."""
 
     id: Short
@@ -45,12 +45,12 @@ class Problem(_Part):
     code: Short
 
 
-class RejectedRecord(_Part):
+class RejectedSnapshot(_Part):
     """One rejected row. `row_digest` is of its cells without the entry number."""
 
     entry_no: Text
     boat_name: Text
-    record_no: int
+    row_no: int
     row_digest: Digest
     problems: tuple[Problem, ...]
 
@@ -86,7 +86,7 @@ class Stamp(_Part):
     key_id: Digest
 
 
-class Record(_Part):
+class Snapshot(_Part):
     """One run, compactly.
 
     `written` are the cells as they stood and `numbers` and `words` what was read from them; `sealed` are
@@ -95,7 +95,7 @@ class Record(_Part):
     ids. `ever_closed` are findings, as key of the entry and check, that were open once and closed later.
     """
 
-    format: Literal["drogue-muster run record"]
+    format: Literal["drogue-muster run snapshot"]
     format_version: Literal[1]
     stamp: Stamp
     rules: Mapping[Text, Text]
@@ -109,14 +109,14 @@ class Record(_Part):
     not_computed: tuple[Text, ...]
     needs: Mapping[Short, Figures]
     parts: Mapping[Short, tuple[Short, ...]]
-    checks: tuple[CheckRecord, ...]
+    checks: tuple[CheckSnapshot, ...]
     plans: tuple[PlanRecord, ...]
-    rejected: tuple[RejectedRecord, ...]
+    rejected: tuple[RejectedSnapshot, ...]
     order: tuple[ItemRecord, ...]
     ever_closed: tuple[Text, ...]
 
     @model_validator(mode="after")
-    def _whole(self) -> Record:
+    def _whole(self) -> Snapshot:
         boats = len(self.entry_nos)
         lengths = {"names": len(self.names), "row_digests": len(self.row_digests), "plans": len(self.plans)}
         lengths["not_computed"] = len(self.not_computed)

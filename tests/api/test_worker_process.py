@@ -15,9 +15,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Connection, select, update
 
-from api.jobs.apart import Apart
 from api.jobs.queue import Job, ask, end, refuse, try_again
 from api.jobs.worker import ThreadWorker
+from api.jobs.worker_process import WorkerProcess
 from api.storage.schema import jobs, trail
 from api.storage.store import open_store
 from tests.api.running import Running, ended, key, quiet, running, settings, sheet, upload, wait_for
@@ -25,10 +25,10 @@ from tests.api.running import Running, ended, key, quiet, running, settings, she
 ROOT = Path(__file__).resolve().parents[2]
 
 
-def apart_of(up: Running) -> Apart:
+def worker_process_of(up: Running) -> WorkerProcess:
     worker = up.server.worker
     assert isinstance(worker, ThreadWorker)
-    return worker.apart
+    return worker.worker_process
 
 
 def state_of(up: Running, job: str) -> str:
@@ -54,7 +54,7 @@ def test_a_job_whose_process_was_killed_is_done_by_another(up: Running) -> None:
     with up.client() as officer:
         assert upload(officer, up.fleet, sheet())["state"] == "done"
         quiet(officer)
-        first = apart_of(up).pid
+        first = worker_process_of(up).pid
         assert first is not None
         os.kill(first, signal.SIGSTOP)  # so that the job is in its hands and not done
         job = up.server.store.write(lambda c: ask(c, up.fleet, "site", "A test"))
@@ -63,7 +63,7 @@ def test_a_job_whose_process_was_killed_is_done_by_another(up: Running) -> None:
         os.kill(first, signal.SIGKILL)
         told = ended(officer, job)
         assert (told["state"], told["attempts"]) == ("done", 2)
-        assert apart_of(up).pid not in (None, first)
+        assert worker_process_of(up).pid not in (None, first)
 
 
 def test_an_upload_whose_process_is_killed_again_and_again_is_refused_with_the_reason(up: Running) -> None:
@@ -71,7 +71,7 @@ def test_an_upload_whose_process_is_killed_again_and_again_is_refused_with_the_r
 
     def kill() -> None:
         while not stop.wait(0.02):
-            if (pid := apart_of(up).pid) is not None:
+            if (pid := worker_process_of(up).pid) is not None:
                 with contextlib.suppress(ProcessLookupError):
                     os.kill(pid, signal.SIGKILL)
 
@@ -95,7 +95,7 @@ def test_an_upload_whose_process_is_killed_again_and_again_is_refused_with_the_r
 def test_a_stopping_server_ends_its_process_and_the_job_waits_for_the_next(tmp_path: Path) -> None:
     config = settings(tmp_path, stop_seconds=0.2)
     with running(config) as first:
-        pid = apart_of(first).pid
+        pid = worker_process_of(first).pid
         assert pid is not None
         os.kill(pid, signal.SIGSTOP)
         job = first.server.store.write(lambda c: ask(c, first.fleet, "site", "A test"))
@@ -117,7 +117,7 @@ from pathlib import Path
 from tests.api.running import running, settings
 if __name__ == "__main__":
     with running(settings(Path(sys.argv[1]))) as up:
-        print(up.server.worker.apart.pid, flush=True)
+        print(up.server.worker.worker_process.pid, flush=True)
         time.sleep(600)
 """
 
@@ -170,7 +170,7 @@ def test_answers_come_while_a_job_is_stuck(up: Running) -> None:
     with up.client() as officer:
         assert upload(officer, up.fleet, sheet())["state"] == "done"
         quiet(officer)
-        pid = apart_of(up).pid
+        pid = worker_process_of(up).pid
         assert pid is not None
         os.kill(pid, signal.SIGSTOP)
         try:

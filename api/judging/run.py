@@ -9,12 +9,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from api.assess.as_found import in_force
-from api.assess.documents import BoatDocuments, boat_documents
-from api.assess.identity import boat_id
-from api.assess.required import RequiredMemo
-from api.assess.sheet import BoatCells, Sheet, as_entered, cells_of, one_boat, put_back, sheet_of
-from api.assess.told import told_apart
+from api.judging.as_found import as_found
+from api.judging.documents import BoatDocuments, boat_documents
+from api.judging.identity import boat_id
+from api.judging.measured import in_force
+from api.judging.required import RequiredMemo
+from api.judging.sheet import BoatCells, Sheet, as_entered, cells_of, one_boat, replace_rows, sheet_of
 from api.settings import Settings
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import DEFAULT_LIMITS, Limits, read_fleet
@@ -68,7 +68,7 @@ class Engine:
         """Judge one boat with what was found aboard; MeasurementError where that cannot be."""
         intake = one_boat(sheet, boat, scrutiny.as_found, today)
         if scrutiny.found:
-            fleet = told_apart(intake.fleet, as_entered(intake.fleet, boat), {0: texts_of(scrutiny)})
+            fleet = as_found(intake.fleet, as_entered(intake.fleet, boat), {0: texts_of(scrutiny)})
             intake = replace(intake, fleet=fleet)
         return self._judged(intake, boat, scrutiny.waivers, scrutiny.found, today)
 
@@ -102,7 +102,7 @@ class Engine:
         progress("Judging boats", 0, 1)
         notes = waivers_elsewhere(self.rules.policy.waivers, scrutiny, keys)
         texts = {row: texts_of(scrutiny[keys[row]]) for row in boats}
-        judged_as = told_apart(put_back(intake.fleet, boats), intake.fleet, texts)
+        judged_as = as_found(replace_rows(intake.fleet, boats), intake.fleet, texts)
         found = replace(intake, fleet=judged_as, file_notes=(*intake.file_notes, *notes))
         waivers = tuple(waiver for key in keys if key in scrutiny for waiver in scrutiny[key].waivers)
         rules = self._with_waivers(waivers, found.fleet)

@@ -10,19 +10,19 @@ from pathlib import Path
 
 import pytest
 
-import sitegen.bodies
+import sitegen.page_workers
 from sitegen import build_site
-from sitegen.bodies import Bodies, MadePage, Rules, boat_made
-from sitegen.record import Gatherer
+from sitegen.boat_facts import Gatherer
+from sitegen.page_workers import MadePage, PageWorkers, Rules, boat_made
 from tests.sitegen.result_builder import TODAY, Run
 
 
 @pytest.fixture
 def in_processes(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sitegen.bodies, "_processes", lambda _: 2)
+    monkeypatch.setattr(sitegen.page_workers, "_processes", lambda _: 2)
 
 
-def taken(bodies: Bodies, rows: Sequence[int]) -> list[MadePage]:
+def taken(bodies: PageWorkers, rows: Sequence[int]) -> list[MadePage]:
     with bodies:
         return [bodies.take(row) for row in rows]
 
@@ -38,7 +38,7 @@ def test_a_process_that_dies_costs_no_page(run: Run, monkeypatch: pytest.MonkeyP
     gatherer = Gatherer(run.result, run.policy, run.catalogue)
     rules = Rules(run.policy, run.catalogue, TODAY)
     rows = range(len(gatherer))
-    expected = [boat_made(gatherer.record(row), rules) for row in rows]
+    expected = [boat_made(gatherer.facts(row), rules) for row in rows]
     real = ProcessPoolExecutor.submit
 
     def submit_and_kill(self: ProcessPoolExecutor, *args: object, **kwargs: object) -> object:
@@ -48,7 +48,7 @@ def test_a_process_that_dies_costs_no_page(run: Run, monkeypatch: pytest.MonkeyP
         return future
 
     monkeypatch.setattr(ProcessPoolExecutor, "submit", submit_and_kill)
-    assert taken(Bodies(rows, gatherer.record, rules), rows) == expected
+    assert taken(PageWorkers(rows, gatherer.facts, rules), rows) == expected
 
 
 @pytest.mark.usefixtures("in_processes")
@@ -64,10 +64,10 @@ def test_a_page_handed_in_as_the_pool_breaks_is_not_waited_for_without_end(
         self._broken = "a process ended"  # type: ignore[assignment]
         return Future()
 
-    monkeypatch.setattr(sitegen.bodies, "LOOK_EVERY_S", 0.01)
+    monkeypatch.setattr(sitegen.page_workers, "LOOK_EVERY_S", 0.01)
     monkeypatch.setattr(ProcessPoolExecutor, "submit", submit_to_a_breaking_pool)
-    assert taken(Bodies(rows, gatherer.record, rules), rows) == [
-        boat_made(gatherer.record(row), rules) for row in rows
+    assert taken(PageWorkers(rows, gatherer.facts, rules), rows) == [
+        boat_made(gatherer.facts(row), rules) for row in rows
     ]
 
 
@@ -77,8 +77,8 @@ def test_few_boats_are_made_here(run: Run) -> None:
 
     def gather(row: int) -> object:
         gathered.append(row)
-        return gatherer.record(row)
+        return gatherer.facts(row)
 
-    bodies = Bodies([2, 0], gather, Rules(run.policy, run.catalogue, TODAY))  # type: ignore[arg-type]
+    bodies = PageWorkers([2, 0], gather, Rules(run.policy, run.catalogue, TODAY))  # type: ignore[arg-type]
     assert [page.frame.title for page in taken(bodies, [2, 0])] == ["Twin Spoon (003)", "Grey Plover (001)"]
     assert gathered == [2, 0], "one record at a time, in the order of the pages"

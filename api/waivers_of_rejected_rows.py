@@ -6,11 +6,11 @@ from dataclasses import replace
 
 from sizing.model import IntakeResult
 from sizing.muster import RallyRules
-from sizing.revision.record import entry_key
 from sizing.revision.rejected import canonical_names, rejected_cells
+from sizing.revision.snapshot import entry_key
 
 
-def without_idle_waivers(rules: RallyRules, intake: IntakeResult) -> tuple[RallyRules, list[str]]:
+def without_waivers_of_rejected_rows(rules: RallyRules, intake: IntakeResult) -> tuple[RallyRules, list[str]]:
     """Return the rules without the waivers of rejected rows, and a note on each of these.
 
     A waiver for an entry number that stands nowhere in the sheet stays, and is refused as the slip it may be.

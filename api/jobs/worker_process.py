@@ -14,9 +14,9 @@ from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
 from typing import Final
 
-from api.assess.run import Engine
 from api.jobs.child import work
 from api.jobs.queue import Job, let_go, try_again
+from api.judging.run import Engine
 from api.settings import Settings
 from api.storage.store import Store
 
@@ -28,7 +28,7 @@ _AWAY: Final = 1000
 _log: Final = logging.getLogger(__name__)
 
 
-class Apart:
+class WorkerProcess:
     """Does one job after another in one process, which is kept for the next; where it died, in a new one."""
 
     def __init__(self, store: Store, engine: Engine, settings: Settings) -> None:

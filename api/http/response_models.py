@@ -7,13 +7,13 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field
 
 
-class Shown(BaseModel):
+class ResponseModel(BaseModel):
     """Base of everything a client is given."""
 
     model_config = ConfigDict(extra="forbid")
 
 
-class FieldProblem(Shown):
+class FieldProblem(ResponseModel):
     """One thing wrong: where, a stable code, and what is expected."""
 
     field: str
@@ -22,7 +22,7 @@ class FieldProblem(Shown):
     mend: str = ""
 
 
-class ProblemDocument(Shown):
+class ProblemDocument(ResponseModel):
     """An error, in the shape of RFC 9457."""
 
     type: str
@@ -33,13 +33,13 @@ class ProblemDocument(Shown):
     errors: list[FieldProblem] = []
 
 
-class Health(Shown):
+class Health(ResponseModel):
     """Whether the program runs, or is ready to work."""
 
     status: str
 
 
-class Me(Shown):
+class Me(ResponseModel):
     """Who a token is for."""
 
     label: str
@@ -49,7 +49,7 @@ class Me(Shown):
     expires_at: str
 
 
-class Fleet(Shown):
+class Fleet(ResponseModel):
     """A fleet. `revision` is the upload in force."""
 
     id: str
@@ -61,13 +61,13 @@ class Fleet(Shown):
     boats_with_open_shalls: int
 
 
-class Fleets(Shown):
+class Fleets(ResponseModel):
     """All fleets within reach of the token."""
 
     items: list[Fleet]
 
 
-class Revision(Shown):
+class Revision(ResponseModel):
     """An upload and what became of it."""
 
     number: int
@@ -85,13 +85,13 @@ class Revision(Shown):
     notes: list[str] = []
 
 
-class Revisions(Shown):
+class Revisions(ResponseModel):
     """All uploads of a fleet, newest first."""
 
     items: list[Revision]
 
 
-class Uploaded(Shown):
+class Uploaded(ResponseModel):
     """An upload as received, and the job that reads it."""
 
     revision: int
@@ -99,7 +99,7 @@ class Uploaded(Shown):
     job: str
 
 
-class RowProblem(Shown):
+class RowProblem(ResponseModel):
     """One thing wrong with one row."""
 
     column: str
@@ -110,15 +110,15 @@ class RowProblem(Shown):
     mend: str
 
 
-class RejectedRow(Shown):
+class RejectedRow(ResponseModel):
     """A row that could not be taken."""
 
-    record_no: int
+    row_no: int
     line_no: int
     errors: list[RowProblem]
 
 
-class RejectedRows(Shown):
+class RejectedRows(ResponseModel):
     """All rows of an upload that could not be taken."""
 
     rows_in: int
@@ -127,7 +127,7 @@ class RejectedRows(Shown):
     items: list[RejectedRow]
 
 
-class NamedBoat(Shown):
+class NamedBoat(ResponseModel):
     """A boat by name."""
 
     boat_id: str
@@ -135,7 +135,7 @@ class NamedBoat(Shown):
     boat_name: str
 
 
-class CellChange(Shown):
+class CellChange(ResponseModel):
     """A cell that is not as it was."""
 
     boat_id: str
@@ -145,7 +145,7 @@ class CellChange(Shown):
     after: str
 
 
-class ShallChange(Shown):
+class ShallChange(ResponseModel):
     """A boat whose number of open shalls is not as it was."""
 
     boat_id: str
@@ -154,7 +154,7 @@ class ShallChange(Shown):
     after: int
 
 
-class Changes(Shown):
+class Changes(ResponseModel):
     """What an upload changed against the one before."""
 
     added: list[NamedBoat]
@@ -164,7 +164,7 @@ class Changes(Shown):
     open_shalls: list[ShallChange]
 
 
-class Job(Shown):
+class Job(ResponseModel):
     """How far a job is, or how it ended."""
 
     id: str
@@ -182,7 +182,7 @@ class Job(Shown):
     finished_at: str | None
 
 
-class OrderFile(Shown):
+class OrderFile(ResponseModel):
     """One file of the order."""
 
     name: str
@@ -191,13 +191,13 @@ class OrderFile(Shown):
     size: int
 
 
-class OrderFiles(Shown):
+class OrderFiles(ResponseModel):
     """The files of the order."""
 
     items: list[OrderFile]
 
 
-class TrailRecord(Shown):
+class TrailRecord(ResponseModel):
     """One record of the audit trail."""
 
     seq: int
@@ -213,14 +213,14 @@ class TrailRecord(Shown):
     hash: str
 
 
-class TrailPage(Shown):
+class TrailPage(ResponseModel):
     """A page of the audit trail, oldest first."""
 
     items: list[TrailRecord]
     next: str | None
 
 
-class TrailVerification(Shown):
+class TrailVerification(ResponseModel):
     """What the check of the whole trail found."""
 
     whole: bool

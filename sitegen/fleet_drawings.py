@@ -10,11 +10,11 @@ import numpy as np
 from markupsafe import Markup
 
 from sitegen import drawings as svg
+from sitegen.boat_drawings import Drawing
+from sitegen.boat_facts import Gatherer
 from sitegen.drawings.in_page import in_page
-from sitegen.drawn import Drawing
 from sitegen.ladder import Rung
 from sitegen.plain_text import visible
-from sitegen.record import Gatherer
 from sizing.drogue.loads import design_load_n
 from sizing.drogue.published import HIGH_DISPLACEMENT_KG, HIGH_LOAD_N, LOW_DISPLACEMENT_KG, LOW_LOAD_N
 from sizing.model import CheckColumns, Standing

@@ -1,4 +1,4 @@
-"""The drawings of a boat's page, made from her record; one is left out where its figures are."""
+"""The drawings of a boat's page, made from her facts; one is left out where its figures are."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ import numpy as np
 from markupsafe import Markup
 
 from sitegen import drawings as svg
+from sitegen.boat_facts import BoatFacts, Strike
 from sitegen.drawings.in_page import in_page
-from sitegen.record import BoatRecord, Strike
 from sizing.drogue.bridle import half_angle_rad, leg_curve, yaw_at_share_rad
 from sizing.drogue.cone import cone_pattern
 from sizing.drogue.published import INCH_M, KNOT_MPS
@@ -56,17 +56,17 @@ class BoatDrawings:
     strike: tuple[Drawing, ...] = ()
 
 
-def boat_drawings(record: BoatRecord, policy: Policy) -> BoatDrawings:
+def boat_drawings(facts: BoatFacts, policy: Policy) -> BoatDrawings:
     """Return the drawings of one boat; none for a boat that was not computed."""
-    if not record.computed:
+    if not facts.computed:
         return BoatDrawings()
     return BoatDrawings(
-        drogue=tuple(_drogue(record, policy)),
-        rig_parts=tuple(_rig_parts(record, policy)),
-        feel=tuple(_feel(record, policy)),
-        build=tuple(_build(record, policy)),
-        use=tuple(_use(record)),
-        strike=tuple(_strike(record.strike, record)) if record.strike else (),
+        drogue=tuple(_drogue(facts, policy)),
+        rig_parts=tuple(_rig_parts(facts, policy)),
+        feel=tuple(_feel(facts, policy)),
+        build=tuple(_build(facts, policy)),
+        use=tuple(_use(facts)),
+        strike=tuple(_strike(facts.strike, facts)) if facts.strike else (),
     )
 
 
@@ -85,9 +85,9 @@ def _alike(draw: Callable[[str, T], str], prefix: str, figures: T, caption: str)
     return _drawing(draw(prefix, figures), caption)
 
 
-def _drogue(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
-    entry, figures, rules = record.entry, record.figures, policy.sizing
-    lead, *sections = record.requirement.sections
+def _drogue(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
+    entry, figures, rules = facts.entry, facts.figures, policy.sizing
+    lead, *sections = facts.requirement.sections
     if figures["bridle_leg_m"] <= entry.transom_width_m / 2.0:
         return
     rig = svg.RigDrawing(
@@ -100,7 +100,7 @@ def _drogue(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
         ),
         beam_given=entry.beam_m is not None,
         bridle_leg_m=figures["bridle_leg_m"],
-        bridle_diameter_m=record.bridle_diameter_m,
+        bridle_diameter_m=facts.bridle_diameter_m,
         lead_length_m=lead.length_m,
         lead_diameter_m=lead.diameter_m,
         sections=tuple(svg.RigSection(s.diameter_m, s.cones, s.length_m) for s in sections),
@@ -114,11 +114,11 @@ def _drogue(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
     )
 
 
-def _rig_parts(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
-    entry, figures, rules = record.entry, record.figures, policy.sizing
+def _rig_parts(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
+    entry, figures, rules = facts.entry, facts.figures, policy.sizing
     if figures["bridle_leg_m"] <= entry.transom_width_m / 2.0:
         return
-    bridle = svg.BridlePart(entry.transom_width_m, figures["bridle_leg_m"], record.bridle_diameter_m)
+    bridle = svg.BridlePart(entry.transom_width_m, figures["bridle_leg_m"], facts.bridle_diameter_m)
     yield _drawing(svg.draw_bridle("bridle", bridle), "The bridle at her stern.")
     end = svg.EndPart(
         int(figures["cones"]),
@@ -131,8 +131,8 @@ def _rig_parts(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
     yield _drawing(svg.draw_outer_end("end", end), "The last cones and the end weight.")
 
 
-def _feel(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
-    figures, rules = record.figures, policy.sizing
+def _feel(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
+    figures, rules = facts.figures, policy.sizing
     load, half = figures["design_load_n"], half_angle_rad(rules.bridle_leg_ratio)
     yaw = np.unique(np.append(np.linspace(0.0, math.radians(20.0), 41), half))
     loaded, other = leg_curve(1.0, yaw, half)
@@ -156,7 +156,7 @@ def _feel(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
         "published share.",
     )
     yield _drawing(
-        svg.draw_section_tension("tension", _tension(record, policy)),
+        svg.draw_section_tension("tension", _tension(facts, policy)),
         "What each part of the line must bear, and what it still holds when wet and spliced.",
     )
     if figures.get("wind_speed_mps", 0.0) > 0.0:
@@ -171,10 +171,10 @@ def _feel(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
         )
 
 
-def _tension(record: BoatRecord, policy: Policy) -> svg.SectionTension:
+def _tension(facts: BoatFacts, policy: Policy) -> svg.SectionTension:
     left = new_residual_share(policy.sizing, policy.condition)
     parts, start = [], 0.0
-    for section in record.requirement.sections:
+    for section in facts.requirement.sections:
         end = start + section.length_m
         parts.append(
             svg.LinePart(
@@ -188,14 +188,14 @@ def _tension(record: BoatRecord, policy: Policy) -> svg.SectionTension:
         )
         start = end
     envelope: tuple[tuple[float, float], ...] = ()
-    if record.strike is not None and not record.strike.reason_not_computed:
-        heads = zip((p.start_m for p in parts), record.strike.head_peak_n, strict=False)
+    if facts.strike is not None and not facts.strike.reason_not_computed:
+        heads = zip((p.start_m for p in parts), facts.strike.head_peak_n, strict=False)
         envelope = tuple((at, load) for at, load in heads if math.isfinite(load))
     return svg.SectionTension(tuple(parts), envelope)
 
 
-def _build(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
-    figures, rules = record.figures, policy.sizing
+def _build(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
+    figures, rules = facts.figures, policy.sizing
     yield _alike(
         svg.draw_cone_pattern,
         "pattern",
@@ -217,7 +217,7 @@ def _build(record: BoatRecord, policy: Policy) -> Iterator[Drawing]:
         svg.TapeDetail(COVER_STRANDS, policy.order.tapes_per_cone, policy.order.tape_length),
         "How a tape is held: under the cover only, never through the core.",
     )
-    leg = svg.BridleLeg(figures["bridle_leg_m"], figures["bridle_leg_cut_m"], record.bridle_diameter_m)
+    leg = svg.BridleLeg(figures["bridle_leg_m"], figures["bridle_leg_cut_m"], facts.bridle_diameter_m)
     yield _drawing(svg.draw_bridle_leg("leg-made", leg), "One leg of the bridle; make two alike.")
 
 
@@ -230,13 +230,13 @@ def _pattern(policy: Policy) -> svg.ConePattern:
     )  # fmt: skip
 
 
-def _use(record: BoatRecord) -> Iterator[Drawing]:
+def _use(facts: BoatFacts) -> Iterator[Drawing]:
     yield from _sketches()
     view = svg.SideView(
-        "motor" in record.entry.boat_type,
-        record.figures["lead_length_m"],
-        int(record.figures["cones"]),
-        record.figures["end_weight_kg"],
+        "motor" in facts.entry.boat_type,
+        facts.figures["lead_length_m"],
+        int(facts.figures["cones"]),
+        facts.figures["end_weight_kg"],
     )
     yield _drawing(svg.draw_side_view("side", view), "Lying to the drogue, from the side.")
 
@@ -255,10 +255,10 @@ def _sketches() -> tuple[Drawing, ...]:
     )
 
 
-def _strike(strike: Strike, record: BoatRecord) -> Iterator[Drawing]:
+def _strike(strike: Strike, facts: BoatFacts) -> Iterator[Drawing]:
     if strike.reason_not_computed:
         return
-    limits = (("design load", record.figures["design_load_n"]),)
+    limits = (("design load", facts.figures["design_load_n"]),)
     if strike.history is not None:
         history = svg.StrikeHistory(*strike.history, strike.peak_time_s, strike.peak_n, limits)
         yield _drawing(

@@ -22,7 +22,7 @@ REMNANT_ALIASES = {"length": "length", "piece": "length", "count": "quantity", "
 
 
 @dataclass(frozen=True)
-class CutInHand:
+class CutStock:
     """Equal pieces cut already, by the entry number and purpose they were cut for."""
 
     entry_no: str
@@ -32,14 +32,14 @@ class CutInHand:
 
 
 @dataclass(frozen=True)
-class InHand:
+class ClubStock:
     """By item: single lengths in mm, sums of what is not cut (in the item's unit), and pieces cut."""
 
     lengths_mm: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     sums: Mapping[str, Decimal] = field(default_factory=dict)
-    cut: Mapping[str, tuple[CutInHand, ...]] = field(default_factory=dict)
+    cut: Mapping[str, tuple[CutStock, ...]] = field(default_factory=dict)
 
-    def with_lengths(self, more: Mapping[str, Sequence[int]]) -> InHand:
+    def with_lengths(self, more: Mapping[str, Sequence[int]]) -> ClubStock:
         """Return the same with further lengths."""
         lengths = {item: tuple(mm) for item, mm in self.lengths_mm.items()}
         for item, mm in more.items():
@@ -47,12 +47,12 @@ class InHand:
         return replace(self, lengths_mm=lengths)
 
 
-def load_remnants(path: Path, known: Mapping[str, Item]) -> InHand:
+def load_remnants(path: Path, known: Mapping[str, Item]) -> ClubStock:
     """Read a table of rope, tape, chain or sleeve left on the shelf; see `parse_remnants`."""
     return parse_remnants(read_bytes(path), path.name, known)
 
 
-def parse_remnants(data: bytes, name: str, known: Mapping[str, Item]) -> InHand:
+def parse_remnants(data: bytes, name: str, known: Mapping[str, Item]) -> ClubStock:
     """Read remnants: columns item, length (unit in the cell or header), and quantity (1 if left out).
 
     Raises CatalogueError naming file, line and column for everything that cannot be used.
@@ -79,11 +79,11 @@ def parse_remnants(data: bytes, name: str, known: Mapping[str, Item]) -> InHand:
             problems.append(problem)
     if problems:
         raise refuse(name, problems)
-    return InHand(lengths_mm={item: tuple(mm) for item, mm in lengths.items()})
+    return ClubStock(lengths_mm={item: tuple(mm) for item, mm in lengths.items()})
 
 
 def take_ready(
-    wanted: Sequence[Wanted], cut: Sequence[CutInHand], entries: Sequence[str]
+    wanted: Sequence[Wanted], cut: Sequence[CutStock], entries: Sequence[str]
 ) -> tuple[list[Wanted], list[Wanted], list[int]]:
     """Match pieces cut already with pieces wanted now.
 
@@ -120,7 +120,7 @@ def entry_of(row: int, entries: Sequence[str]) -> str:
     return "" if row == FLEET_ACCOUNT else entries[row]
 
 
-def left_over(order: Order, in_hand: InHand, known: Mapping[str, Item]) -> tuple[OrderProblem, ...]:
+def left_over(order: Order, stock: ClubStock, known: Mapping[str, Item]) -> tuple[OrderProblem, ...]:
     """Return a sentence for each item of which more is in hand than the order takes.
 
     Sums by what is over; lengths by how many are not cut.
@@ -128,13 +128,13 @@ def left_over(order: Order, in_hand: InHand, known: Mapping[str, Item]) -> tuple
     said = []
     used = {line.item: line.needed + line.spare for line in order.lines if line.supplier == IN_HAND}
     taken = {line.item: line.packs or 0 for line in order.lines if line.supplier == IN_HAND}
-    for item, total in in_hand.sums.items():
+    for item, total in stock.sums.items():
         over = total - used.get(item, Decimal(0))
         if over > 0:
             sentence = f"{over:f} {known[item].unit} of {known[item].description} in hand are not needed."
             said.append(OrderProblem(None, item, sentence))
-    for item in dict.fromkeys((*in_hand.lengths_mm, *in_hand.cut)):
-        lengths = len(in_hand.lengths_mm.get(item, ())) + sum(c.quantity for c in in_hand.cut.get(item, ()))
+    for item in dict.fromkeys((*stock.lengths_mm, *stock.cut)):
+        lengths = len(stock.lengths_mm.get(item, ())) + sum(c.quantity for c in stock.cut.get(item, ()))
         over_lengths = lengths - taken.get(item, 0)
         if over_lengths > 0:
             sentence = f"{over_lengths} lengths of {known[item].description} in hand are not cut into."

@@ -12,8 +12,8 @@ from typing import Any, Final
 import numpy as np
 import polars as pl
 
-from api.assess.as_found import MeasurementError
-from sitegen.record import private_values
+from api.judging.measured import MeasurementError
+from sitegen.boat_facts import private_values
 from sizing.fields import FIELDS
 from sizing.intake import read_fleet
 from sizing.intake.headers import map_columns
@@ -118,7 +118,7 @@ def as_entered(fleet: FleetColumns, boat: BoatCells) -> FleetColumns:
     return replace(fleet, as_written=written)
 
 
-def put_back(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> FleetColumns:
+def replace_rows(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> FleetColumns:
     """The fleet with some rows in the place of what was entered; rows as single boats from `one_boat`."""
     if not boats:
         return fleet

@@ -14,7 +14,7 @@ from filelock import FileLock, Timeout
 
 from sizing.errors import OutputError
 
-PARTS = ("tables", "order", "messages", "record.json", "summary.json")
+PARTS = ("tables", "order", "messages", "snapshot.json", "summary.json")
 STAGE = ".being-made-"
 PREVIOUS = ".previous"
 IN_USE = ".in-use"

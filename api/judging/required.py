@@ -54,7 +54,7 @@ class RequiredMemo:
 
 def _sized_by(fleet: FleetColumns) -> FleetColumns:
     return FleetColumns(
-        record_no=fleet.record_no,
+        row_no=fleet.row_no,
         line_no=fleet.line_no,
         number={name: fleet.number[name] for name in NUMBERS},
         choice={name: fleet.choice[name] for name in CHOICES},

@@ -1,4 +1,4 @@
-"""The record as a file: it comes back as it was, and anything else is refused with a reason."""
+"""The snapshot as a file: it comes back as it was, and anything else is refused with a reason."""
 
 from __future__ import annotations
 
@@ -12,33 +12,33 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.errors import InputError, OutputError
-from sizing.revision import parse_record, read_record, record_bytes, record_of, write_record
-from tests.sizing.revision.runs import KEY, boat, demo, demo_record, demo_rules, record
+from sizing.revision import parse_snapshot, read_snapshot, snapshot_bytes, snapshot_of, write_snapshot
+from tests.sizing.revision.runs import KEY, boat, demo, demo_record, demo_rules, snapshot
 
 
 def test_a_record_comes_back_as_it_was(tmp_path: Path) -> None:
-    path = tmp_path / "record.json"
-    write_record(demo_record(second=True), path)
-    assert read_record(path) == demo_record(second=True)
+    path = tmp_path / "snapshot.json"
+    write_snapshot(demo_record(second=True), path)
+    assert read_snapshot(path) == demo_record(second=True)
     assert list(tmp_path.iterdir()) == [path]
 
 
 def test_two_runs_of_one_input_give_the_same_bytes() -> None:
     rules = demo_rules()
-    again = record_of(demo(), rules.policy, rules.catalogue, key=KEY)
-    assert record_bytes(again) == record_bytes(demo_record())
+    again = snapshot_of(demo(), rules.policy, rules.catalogue, key=KEY)
+    assert snapshot_bytes(again) == snapshot_bytes(demo_record())
 
 
 def test_hostile_cells_come_back_as_text(tmp_path: Path) -> None:
     name = "</script>\u202e\x00=1+1{{7*7}}'\"\\ 海鳥"
-    before = record([boat(boat_name=name.replace("\x00", ""))])
-    path = tmp_path / "record.json"
-    write_record(before, path)
-    assert read_record(path).written["boat_name"] == (name.replace("\x00", ""),)
+    before = snapshot([boat(boat_name=name.replace("\x00", ""))])
+    path = tmp_path / "snapshot.json"
+    write_snapshot(before, path)
+    assert read_snapshot(path).written["boat_name"] == (name.replace("\x00", ""),)
 
 
 def changed(change: Callable[[dict[str, Any]], None]) -> bytes:
-    data = json.loads(record_bytes(record([boat(), boat(entry_no="02", boat_name="Dunlin")])))
+    data = json.loads(snapshot_bytes(snapshot([boat(), boat(entry_no="02", boat_name="Dunlin")])))
     change(data)
     return json.dumps(data).encode("utf-8")
 
@@ -64,11 +64,11 @@ def _set(key: str, value: Any) -> Callable[[dict[str, Any]], None]:
         (b"[" * 200_000, "not whole JSON"),
         (b"{}", "does not say which format"),
         (b"[]", "does not say which format"),
-        (b'{"format": "drogue-muster run record", "format_version": "1"}', "does not say which format"),
+        (b'{"format": "drogue-muster run snapshot", "format_version": "1"}', "does not say which format"),
         (b'{"format": "another", "format_version": 1}', "a file of another kind"),
-        (b'{"format": "drogue-muster run record", "format_version": 2}', "format version 2"),
-        (b'{"format": "drogue-muster run record", "format_version": 1}', "stamp: Field required"),
-        (record_bytes(record([boat()]))[:-200], "not whole JSON"),
+        (b'{"format": "drogue-muster run snapshot", "format_version": 2}', "format version 2"),
+        (b'{"format": "drogue-muster run snapshot", "format_version": 1}', "stamp: Field required"),
+        (snapshot_bytes(snapshot([boat()]))[:-200], "not whole JSON"),
         (changed(_set("names", ["one"])), "names has not one value for each of 2 boats"),
         (changed(_set("checks/0/standing", "09")), "checks.0.standing"),
         (changed(_set("checks/0/standing", "000")), "checks."),
@@ -81,7 +81,7 @@ def _set(key: str, value: Any) -> Callable[[dict[str, Any]], None]:
         (changed(_set("needs/<script>", [None])), ""),
         (
             json.dumps(
-                {"format": "drogue-muster run record", "format_version": 1, "<b>\x1b[31m": 1}
+                {"format": "drogue-muster run snapshot", "format_version": 1, "<b>\x1b[31m": 1}
             ).encode(),
             "?b?",
         ),
@@ -89,13 +89,13 @@ def _set(key: str, value: Any) -> Callable[[dict[str, Any]], None]:
 )
 def test_what_is_no_record_is_refused_with_a_reason(data: bytes, found: str) -> None:
     if not found:  # well-formed though unusual: an empty order, a figure of another name
-        assert parse_record(data, "record previous.json").entry_nos == ("01", "02")
+        assert parse_snapshot(data, "snapshot previous.json").entry_nos == ("01", "02")
         return
     with pytest.raises(InputError) as refused:
-        parse_record(data, "record previous.json")
+        parse_snapshot(data, "snapshot previous.json")
     problem = refused.value
     assert found in problem.found or found == "?b?"
-    assert problem.where == "record previous.json"
+    assert problem.where == "snapshot previous.json"
     assert problem.expected
     assert problem.mend
     assert len(str(problem)) < 800
@@ -103,41 +103,41 @@ def test_what_is_no_record_is_refused_with_a_reason(data: bytes, found: str) -> 
 
 
 def test_figures_that_are_no_numbers_are_refused() -> None:
-    data = record_bytes(record([boat()])).replace(b'"cones":[', b'"cones":[NaN,', 1)
+    data = snapshot_bytes(snapshot([boat()])).replace(b'"cones":[', b'"cones":[NaN,', 1)
     with pytest.raises(InputError):
-        parse_record(data, "record")
+        parse_snapshot(data, "snapshot")
 
 
 @given(st.integers(0, 10**6), st.binary(max_size=8))
 def test_a_damaged_record_is_refused_or_read_whole(place: int, damage: bytes) -> None:
-    data = record_bytes(SMALL)
+    data = snapshot_bytes(SMALL)
     place %= len(data)
     try:
-        read = parse_record(data[:place] + damage + data[place + len(damage) :], "record")
+        read = parse_snapshot(data[:place] + damage + data[place + len(damage) :], "snapshot")
     except InputError:
         return
-    assert parse_record(record_bytes(read), "record") == read
+    assert parse_snapshot(snapshot_bytes(read), "snapshot") == read
 
 
-SMALL = record([boat()])
+SMALL = snapshot([boat()])
 
 
 def test_a_file_that_is_not_there_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot be read"):
-        read_record(tmp_path / "none.json")
+        read_snapshot(tmp_path / "none.json")
     with pytest.raises(InputError, match="cannot be read"):
-        read_record(tmp_path)
+        read_snapshot(tmp_path)
     with pytest.raises(InputError, match="no such file name"):
-        read_record(Path("a\0b"))
+        read_snapshot(Path("a\0b"))
 
 
 def test_a_record_that_cannot_be_written_leaves_the_old_one(tmp_path: Path) -> None:
-    target = tmp_path / "record.json"
+    target = tmp_path / "snapshot.json"
     target.mkdir()
     (target / "kept").write_text("as it was")
     with pytest.raises(OutputError, match="writing failed"):
-        write_record(SMALL, target)
-    assert [path.name for path in tmp_path.iterdir()] == ["record.json"]
+        write_snapshot(SMALL, target)
+    assert [path.name for path in tmp_path.iterdir()] == ["snapshot.json"]
     assert (target / "kept").read_text() == "as it was"
     with pytest.raises(OutputError):
-        write_record(SMALL, tmp_path / "missing" / "record.json")
+        write_snapshot(SMALL, tmp_path / "missing" / "snapshot.json")

@@ -18,10 +18,10 @@ from datetime import date
 from types import TracebackType
 from typing import Final
 
-from sitegen.drawn import boat_drawings
+from sitegen.boat_drawings import boat_drawings
+from sitegen.boat_facts import BoatFacts
 from sitegen.pages.boat import boat_page
 from sitegen.pages.frame import Frame, Page, SearchEntry
-from sitegen.record import BoatRecord
 from sitegen.rendering import render
 from sitegen.shared_files import SharedFile
 from sitegen.texts import load_texts
@@ -45,7 +45,7 @@ class MadePage:
 
 @dataclass(frozen=True)
 class Rules:
-    """What every boat's page depends on beside her record."""
+    """What every boat's page depends on beside her facts."""
 
     policy: Policy
     catalogue: Catalogue
@@ -58,10 +58,10 @@ def made(page: Page) -> MadePage:
     return MadePage(page.frame, page.search_entries(), render(page))
 
 
-def boat_made(record: BoatRecord, rules: Rules) -> MadePage:
+def boat_made(facts: BoatFacts, rules: Rules) -> MadePage:
     """Return a boat's page with its body."""
-    drawings = boat_drawings(record, rules.policy)
-    page = boat_page(record, drawings, rules.policy, rules.catalogue, load_texts(), rules.today, rules.files)
+    drawings = boat_drawings(facts, rules.policy)
+    page = boat_page(facts, drawings, rules.policy, rules.catalogue, load_texts(), rules.today, rules.files)
     return made(page)
 
 
@@ -72,18 +72,18 @@ def _start(rules: Rules) -> None:
     _rules[:] = [rules]
 
 
-def _made_there(record: BoatRecord) -> MadePage:
-    return boat_made(record, _rules[0])
+def _made_there(facts: BoatFacts) -> MadePage:
+    return boat_made(facts, _rules[0])
 
 
-class Bodies(AbstractContextManager["Bodies"]):
+class PageWorkers(AbstractContextManager["PageWorkers"]):
     """Makes boats' pages in the order of `rows`; `take` gives them in that same order."""
 
-    def __init__(self, rows: Iterable[int], gather: Callable[[int], BoatRecord], rules: Rules) -> None:
+    def __init__(self, rows: Iterable[int], gather: Callable[[int], BoatFacts], rules: Rules) -> None:
         self._waiting = deque(rows)
         self._gather = gather
         self._rules = rules
-        self._under_way: deque[tuple[int, BoatRecord, Future[MadePage]]] = deque()
+        self._under_way: deque[tuple[int, BoatFacts, Future[MadePage]]] = deque()
         processes = _processes(len(self._waiting))
         self._ahead = processes * AHEAD_OF_EACH
         self._pool: ProcessPoolExecutor | None = None
@@ -99,7 +99,7 @@ class Bodies(AbstractContextManager["Bodies"]):
                 return self._take_from(self._pool, row)
             except (BrokenProcessPool, OSError):
                 self._abandon(self._pool)
-        kept = [record for other, record, _ in self._under_way if other == row]
+        kept = [facts for other, facts, _ in self._under_way if other == row]
         self._under_way = deque(item for item in self._under_way if item[0] != row)
         if self._waiting and self._waiting[0] == row:
             self._waiting.popleft()
@@ -107,8 +107,8 @@ class Bodies(AbstractContextManager["Bodies"]):
 
     def _take_from(self, pool: ProcessPoolExecutor, row: int) -> MadePage:
         while self._waiting and len(self._under_way) < self._ahead:
-            record = self._gather(self._waiting[0])
-            self._under_way.append((self._waiting[0], record, pool.submit(_made_there, record)))
+            facts = self._gather(self._waiting[0])
+            self._under_way.append((self._waiting[0], facts, pool.submit(_made_there, facts)))
             self._waiting.popleft()
         result = _outcome(pool, self._under_way[0][2])
         assert self._under_way[0][0] == row
