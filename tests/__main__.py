@@ -1,49 +1,92 @@
-"""One command for all checks: `python -m tests [pytest arguments]`.
+"""One command for all checks: `python -m tests`, perhaps with one of `CHOICES`, and with arguments of pytest.
 
 Runs the linter, the format check, the strict type checker and the tests, says how each ended, and fails
-if any failed. Everything is run even after a failure, so one run shows all there is to mend.
+if any failed. Everything is run even after a failure, so one run shows all there is to mend. The type checker
+works beside the tests, which two workers share; `-n 0` keeps them in one process, as a debugger needs it.
 """
 
 from __future__ import annotations
 
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
+from typing import IO
 
 ROOT = Path(__file__).resolve().parent.parent
 
-STEPS: dict[str, list[str]] = {
+BEFORE: dict[str, list[str]] = {
     "ruff check": ["ruff", "check", "."],
     "ruff format": ["ruff", "format", "--check", "--quiet", "."],
-    "mypy": ["mypy"],
-    "pytest": ["pytest"],
+}
+WORKERS = ["-n", "2", "--dist", "loadfile"]  # tests of one file share what its fixtures made
+ALL_EXAMPLES = ["--hypothesis-profile", "thorough"]
+CHOICES: dict[str, list[str]] = {
+    "--thorough": ["-m", "not endurance", *ALL_EXAMPLES],
+    # What a plain run left: the marked tests, and the property tests with all their examples.
+    "--thorough-rest": ["-m", "(thorough or hypothesis) and not endurance", *ALL_EXAMPLES],
+    "--endurance": ["-m", "endurance"],
 }
 
 
-def main(pytest_arguments: list[str]) -> int:
+def main(arguments: list[str]) -> int:
     """Run every step; returns the number of steps that failed.
 
     What a failed check other than pytest printed is printed once more at the end, where it is looked for.
     """
-    failed: dict[str, str] = {}
-    for name, command in STEPS.items():
-        print(f"== {name}", flush=True)
-        line = [sys.executable, "-m", *command]
-        if name == "pytest":
-            code, printed = subprocess.run([*line, *pytest_arguments], cwd=ROOT, check=False).returncode, ""
-        else:
-            done = subprocess.run(
-                line, cwd=ROOT, check=False, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
-            )
-            code, printed = done.returncode, done.stdout
-            print(printed, end="", flush=True)
+    printed: dict[str, str] = {}
+    failed: list[str] = []
+
+    def ended(name: str, code: int, text: str = "") -> None:
         if code:
-            failed[name] = printed
-    for name, printed in failed.items():
-        if printed:
-            print(f"== {name}, once more\n{printed}", end="", flush=True)
+            failed.append(name)
+            printed[name] = text
+
+    for name, command in BEFORE.items():
+        print(f"== {name}", flush=True)
+        done = subprocess.run(
+            _line(command), cwd=ROOT, check=False, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+        )
+        print(done.stdout, end="", flush=True)
+        ended(name, done.returncode, done.stdout)
+    with tempfile.TemporaryFile("w+", encoding="utf-8") as said:
+        types = _beside(["mypy"], said)
+        try:
+            print("== pytest, with mypy beside it", flush=True)
+            tests = subprocess.run(_line(["pytest", *pytest_arguments(arguments)]), cwd=ROOT, check=False)
+            ended("pytest", tests.returncode)
+            ended("mypy", types.wait(), _text(said))
+        finally:
+            types.kill()
+    for name, text in printed.items():
+        if text:
+            print(f"== {name}: what it found\n{text}", end="", flush=True)
     print("all steps passed" if not failed else f"failed: {', '.join(failed)}", flush=True)
     return len(failed)
+
+
+def pytest_arguments(arguments: list[str]) -> list[str]:
+    """What pytest is given: its own arguments as they are, and after ours, so that they count."""
+    chosen = [argument for argument in arguments if argument in CHOICES]
+    if len(chosen) > 1:
+        raise SystemExit(
+            f"{' and '.join(chosen)} were given: expected one of them, or none. Leave out the others."
+        )
+    own = CHOICES[chosen[0]] if chosen else []
+    return [*WORKERS, *own, *(argument for argument in arguments if argument not in CHOICES)]
+
+
+def _line(command: list[str]) -> list[str]:
+    return [sys.executable, "-m", *command]
+
+
+def _beside(command: list[str], into: IO[str]) -> subprocess.Popen[str]:
+    return subprocess.Popen(_line(command), cwd=ROOT, text=True, stdout=into, stderr=subprocess.STDOUT)
+
+
+def _text(said: IO[str]) -> str:
+    said.seek(0)
+    return said.read()
 
 
 if __name__ == "__main__":

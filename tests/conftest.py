@@ -1,12 +1,47 @@
-"""What a run left out is said at its end."""
+"""What a run leaves out is said at its end; how many examples a property is tried with."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Any
+
 import pytest
+from hypothesis import settings
 
 from tests.markup.checker import HOW, WANTED
 
+settings.register_profile("default", max_examples=25, deadline=None)
+settings.register_profile("thorough", max_examples=200, deadline=None)
+settings.load_profile("default")
+
+LEFT = pytest.StashKey[int]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.stash[LEFT] = 0
+
+
+def pytest_deselected(items: Sequence[pytest.Item]) -> None:
+    left = [item for item in items if "thorough" in item.keywords and "endurance" not in item.keywords]
+    if left:
+        left[0].config.stash[LEFT] += len(left)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    workeroutput = getattr(session.config, "workeroutput", None)
+    if workeroutput is not None:
+        workeroutput["left"] = session.config.stash[LEFT]
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any, error: object) -> None:
+    """A worker of pytest-xdist has ended: each of them left out the same tests."""
+    node.config.stash[LEFT] = getattr(node, "workeroutput", {}).get("left", 0)
+
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    if left := terminalreporter.config.stash[LEFT]:
+        tests = "1 test was" if left == 1 else f"{left:,} tests were"
+        terminalreporter.write_line(f"{tests} left for python -m tests --thorough", yellow=True)
     if not WANTED:
         terminalreporter.write_line(HOW, yellow=True)
