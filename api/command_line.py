@@ -95,7 +95,8 @@ Scheduler = Annotated[
         "--scheduler",
         metavar="ADDRESS",
         envvar="DROGUE_MUSTER_SCHEDULER",
-        help="Address of a dask scheduler that shares out the wave strikes of a very large fleet.",
+        help="Address of a dask scheduler that shares out the wave strikes of a very large fleet; needs the "
+        "installation with [cluster].",
     ),
 ]
 Previous = Annotated[

@@ -14,7 +14,7 @@ import typer
 from rich.text import Text
 
 from api.console import output
-from sizing.errors import MusterError
+from sizing.errors import MusterError, missing_extra
 
 if TYPE_CHECKING:
     from api.storage.store import Store
@@ -59,7 +59,10 @@ def serve(
 
     Example: drogue-muster serve --policy rally.toml --prices prices.csv
     """
-    from api.http.server import serve as run_server
+    try:
+        from api.http.server import serve as run_server
+    except ModuleNotFoundError as lost:
+        raise missing_extra("server", lost) from None
     from api.settings import Limits, Settings
 
     limits = Limits(connections_per_address=per_address)

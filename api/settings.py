@@ -5,9 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from sizing.drogue.strike_fleet import StrikePlan
-from sizing.muster import RallyRules, load_rules
+if TYPE_CHECKING:  # commands about the data alone must not wait for the engine
+    from sizing.drogue.strike_fleet import StrikePlan
+    from sizing.muster import RallyRules
 
 
 @dataclass(frozen=True)
@@ -55,10 +57,11 @@ class Settings:
     """Where things are kept, and what the fleets are judged by.
 
     `folder` holds the database file (without `database_url`), the public sites, and the anchors of the trail.
-    `strikes` is how much of the wave strike is simulated, None for nothing. `today` stands in for the day of
-    the clock where a run has to be repeatable. `site_wait` is how long a site waits for further inspections
-    before it is made. A job that is not done `stop_seconds` after the server was told to stop is broken off,
-    and begun anew when the server is. `job_niceness` is by how much jobs give way to other processes (Unix).
+    `strike_samples` is how many wave strikes a boat are sampled beside the one of the rules, None for no
+    strike at all. `today` stands in for the day of the clock where a run has to be repeatable. `site_wait` is
+    how long a site waits for further inspections before it is made. A job that is not done `stop_seconds`
+    after the server was told to stop is broken off, and begun anew when the server is. `job_niceness` is by
+    how much jobs give way to other processes (Unix).
     """
 
     folder: Path
@@ -66,7 +69,7 @@ class Settings:
     policy: Path | None = None
     prices: Path | None = None
     catalogue: Path | None = None
-    strikes: StrikePlan | None = field(default_factory=lambda: StrikePlan(samples=0, histories=False))
+    strike_samples: int | None = 0
     cutting_seconds: float = 60.0
     limits: Limits = field(default_factory=Limits)
     site_wait: Wait = field(default_factory=Wait)
@@ -92,6 +95,15 @@ class Settings:
         """The day on which dates are judged."""
         return self.today or dt.date.today()
 
+    @property
+    def strikes(self) -> StrikePlan | None:
+        """How much of the wave strike is simulated."""
+        from sizing.drogue.strike_fleet import StrikePlan  # noqa: PLC0415  see above
+
+        return None if self.strike_samples is None else StrikePlan(self.strike_samples, histories=False)
+
     def rules(self) -> RallyRules:
         """Read policy, price book and catalogue."""
+        from sizing.muster import load_rules  # noqa: PLC0415  see above
+
         return load_rules(self.policy, self.prices, self.catalogue)

@@ -77,3 +77,12 @@ class QuantityError(MusterError):
     def __init__(self, code: str, where: str, found: str, expected: str, mend: str) -> None:
         self.code = code
         super().__init__(where, found, expected, mend)
+
+
+def missing_extra(extra: str, lost: ModuleNotFoundError) -> MusterError:
+    """The error for a part of the program whose packages were not installed with it."""
+    return MusterError(
+        f"the part “{extra}” of the program", f"the package {lost.name} is not installed",
+        f"an installation with [{extra}]",
+        f"install it in the program's folder: python -m pip install -c requirements.lock -e '.[{extra}]'",
+    )  # fmt: skip

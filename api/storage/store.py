@@ -20,7 +20,7 @@ from sqlalchemy.pool import QueuePool
 
 from api.storage.away import away, moved
 from api.storage.schema import trail_head
-from sizing.errors import MusterError, OutputError
+from sizing.errors import MusterError, OutputError, missing_extra
 
 Result = TypeVar("Result")
 
@@ -169,6 +169,8 @@ def open_store(url: str) -> Store:
             )
     except NoSuchModuleError:
         pass
+    except ModuleNotFoundError as lost:
+        raise missing_extra("server", lost) from None
     raise MusterError(
         "database address", "it is neither a SQLite file nor a PostgreSQL server",
         "sqlite:////folder/file.sqlite or postgresql://user@host/database",

@@ -22,7 +22,6 @@ from api.http.context import Server
 from api.http.server import configured
 from api.settings import Limits, Settings, Wait
 from api.signin import make_token
-from sizing.drogue.strike_fleet import StrikePlan
 
 DEMO = Path(__file__).resolve().parents[2] / "fleet_demo"
 TODAY = dt.date(2026, 11, 25)
@@ -34,7 +33,7 @@ SECRET_MAIL = "skipper@boat.example"  # noqa: S105  an invented address that mus
 def settings(folder: Path, url: str = "", **changes: Any) -> Settings:
     """Settings of a test server: no wave sampled, short cutting, no rate limit in the way."""
     base = Settings(
-        folder, url, prices=DEMO / "prices.csv", strikes=StrikePlan(samples=0, histories=False),
+        folder, url, prices=DEMO / "prices.csv",
         cutting_seconds=2.0, limits=Limits(requests=1_000_000, guesses=1_000_000), today=TODAY,
         site_wait=Wait(quiet_s=0.1, most_s=1.0), job_niceness=0,
     )  # fmt: skip

@@ -51,7 +51,7 @@ from pathlib import Path
 from api.http.server import serve
 from api.settings import Wait
 from tests.api.running import settings
-light = {"strikes": None, "site_wait": Wait(3600.0, 3600.0)} if sys.argv[4] == "no sites" else {}
+light = {"strike_samples": None, "site_wait": Wait(3600.0, 3600.0)} if sys.argv[4] == "no sites" else {}
 serve(settings(Path(sys.argv[1]), sys.argv[2], **light), "127.0.0.1", int(sys.argv[3]))
 """
 

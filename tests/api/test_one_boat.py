@@ -69,4 +69,4 @@ def test_every_demo_boat_alone_is_as_in_the_fleet(tmp_path: Path, name: str) -> 
 
 
 def test_without_simulated_waves_too(tmp_path: Path) -> None:
-    compared(Engine.of(settings(tmp_path, strikes=None)), sheet(), "small.csv", TODAY)
+    compared(Engine.of(settings(tmp_path, strike_samples=None)), sheet(), "small.csv", TODAY)

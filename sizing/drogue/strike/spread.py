@@ -18,7 +18,7 @@ from sizing.drogue.strike.ensemble import INPUTS, QUANTILES, EnsembleResult, Par
 from sizing.drogue.strike.result import Status
 from sizing.drogue.strike.rig import StrikeRigs
 from sizing.drogue.strike.run import DEFAULT_SETTINGS, Settings
-from sizing.errors import ComputationError
+from sizing.errors import ComputationError, missing_extra
 
 SCHEDULER_VARIABLE = "DROGUE_MUSTER_SCHEDULER"
 
@@ -61,7 +61,10 @@ def _on_cluster(
     progress: Callable[[int, int], None] | None,
     retries: int,
 ) -> list[EnsembleResult]:
-    from distributed import Client, as_completed  # noqa: PLC0415 - a local run must not pay for this import
+    try:
+        from distributed import Client, as_completed  # noqa: PLC0415 - a local run must not pay for it
+    except ModuleNotFoundError as lost:
+        raise missing_extra("cluster", lost) from None
 
     # A worker runs one chunk a thread already; more threads inside would only fight over its cores.
     here = replace(settings, threads=1)
