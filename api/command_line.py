@@ -128,6 +128,10 @@ BaseUrl = Annotated[
         help="Where the site will be on the web: its pages, the bag labels and the messages name it.",
     ),
 ]
+Withdraw = Annotated[
+    bool,
+    typer.Option("--withdraw", help="The boats that the list leaves out have withdrawn, however many."),
+]
 RunFolder = Annotated[Path, typer.Argument(metavar="DIR", help="The output folder of a run.")]
 TargetFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="Where to write: a name ending in .csv or .xlsx.")
@@ -149,6 +153,7 @@ def run(
     shelf: Shelf = None,
     bought: Bought = None,
     base_url: BaseUrl = "",
+    withdraw: Withdraw = False,
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
@@ -173,6 +178,7 @@ def run(
         shelf,
         bought,
         base_url,
+        withdraw,
     )
     raise typer.Exit(run_fleet(request))
 

@@ -21,7 +21,7 @@ from sizing.chase import chase_actions, chase_csv, messages_for, write_messages
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import InputError
 from sizing.intake import read_fleet, write_rejects
-from sizing.model import MusterResult
+from sizing.model import IntakeResult, MusterResult
 from sizing.muster import RallyRules, load_rules, muster_intake
 from sizing.order import (
     ClubStock,
@@ -41,7 +41,9 @@ from sizing.revision import (
     changes_csv,
     compare,
     officer_key,
+    read_key,
     read_snapshot,
+    refuse_many_withdrawn,
     snapshot_of,
     write_snapshot,
 )
@@ -66,6 +68,7 @@ class RunRequest:
     shelf: Path | None
     bought: Path | None
     base_url: str
+    withdraw: bool = False
 
 
 def run_fleet(request: RunRequest) -> int:
@@ -83,6 +86,8 @@ def run_fleet(request: RunRequest) -> int:
             request.fleet.name, f"none of its {intake.rows_in} rows could be taken",
             "at least one row that can be read", "mend the rows named above in the file, then run again",
         )  # fmt: skip
+    if not request.withdraw:
+        ask_about_withdrawals(request, intake, before)
     rules, waiting = without_waivers_of_rejected_rows(rules, intake)
     for note in waiting:
         output().print(Text(f"note: {note}"))
@@ -102,6 +107,26 @@ def run_fleet(request: RunRequest) -> int:
     console.print(f"order:  {request.out / 'order' / 'order.xlsx'}")
     console.print(f"tables: {request.out / 'tables'}")
     return SOME_REJECTED if intake.rejected else DONE
+
+
+def ask_about_withdrawals(request: RunRequest, intake: IntakeResult, before: Snapshot | None) -> None:
+    """Stop a list that leaves out much of an earlier run's fleet: it may be a part of the list.
+
+    That run is the one of --previous, and the one whose output is to be replaced.
+    """
+    found = {snapshot_in(request.previous): before} if request.previous and before else {}
+    replaced = request.out / SNAPSHOT
+    if replaced.exists() and not any(path.samefile(replaced) for path in found):
+        try:
+            found[replaced] = read_snapshot(replaced)
+        except InputError as problem:
+            raise InputError(
+                str(replaced), problem.found, "what the run before found, to see whether boats are left out",
+                "choose another --out; or add --withdraw if the list is whole",
+            ) from problem  # fmt: skip
+    for path, snapshot in found.items():
+        key = read_key(path.parent / KEY) if (path.parent / KEY).is_file() else b""
+        refuse_many_withdrawn(snapshot, intake, key, request.fleet.name, f"the run in {path.parent}")
 
 
 def stock_of(request: RunRequest, catalogue: Catalogue) -> ClubStock | None:

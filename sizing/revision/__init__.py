@@ -19,9 +19,10 @@ from sizing.revision.changes import (
 from sizing.revision.compare import compare
 from sizing.revision.make import snapshot_of
 from sizing.revision.memory import remember
-from sizing.revision.secret import officer_key
+from sizing.revision.secret import officer_key, read_key
 from sizing.revision.snapshot import Snapshot
 from sizing.revision.snapshot_file import parse_snapshot, read_snapshot, snapshot_bytes, write_snapshot
+from sizing.revision.withdrawn import refuse_many_withdrawn
 
 __all__ = [
     "Amendment",
@@ -38,7 +39,9 @@ __all__ = [
     "compare",
     "officer_key",
     "parse_snapshot",
+    "read_key",
     "read_snapshot",
+    "refuse_many_withdrawn",
     "remember",
     "snapshot_bytes",
     "snapshot_of",

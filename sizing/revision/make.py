@@ -75,7 +75,7 @@ def snapshot_of(
         rules=rule_texts(policy),
         entry_nos=tuple(str(entry) for entry in fleet.text["entry_no"]),
         names=written["boat_name"],
-        row_digests=_row_digests(fleet, sealer),
+        row_digests=row_digests(fleet, sealer),
         written=written,
         numbers={name: _figures(column) for name, column in _numbers(fleet).items()},
         words={name: _words(fleet, name) for name in sorted(fleet.choice)},
@@ -146,7 +146,8 @@ def _seal(name: str, entries: Iterable[str], cells: Iterable[str], sealer: Seale
     )
 
 
-def _row_digests(fleet: FleetColumns, sealer: Sealer) -> tuple[str, ...]:
+def row_digests(fleet: FleetColumns, sealer: Sealer) -> tuple[str, ...]:
+    """Return the digest of every boat's row, by which she is known again under another entry number."""
     known = {field.name for field in FIELDS}
     names = [name for name in fleet.as_written.columns if name in known]
     columns = [_stripped(fleet.as_written[name]) for name in names]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from sizing.revision.secret import NOT_KEPT
@@ -38,20 +38,36 @@ class Matching:
 def rows_of(snapshot: Snapshot) -> tuple[Row, ...]:
     """Return every row of a run, accepted boats first."""
     designs = snapshot.written.get("design") or ("",) * len(snapshot)
-    accepted = [
-        Row(entry_key(entry), digest, True, place, _likeness(name, design))
-        for place, (entry, digest, name, design) in enumerate(
-            zip(snapshot.entry_nos, snapshot.row_digests, snapshot.names, designs, strict=True)
-        )
-    ]
-    rejected = [
-        Row(entry_key(row.entry_no), row.row_digest, False, place, rest=_rest(row))
-        for place, row in enumerate(snapshot.rejected)
-    ]
-    return (*accepted, *rejected)
+    return rows(snapshot.entry_nos, snapshot.row_digests, snapshot.names, designs, snapshot.rejected)
+
+
+def rows(
+    entry_nos: Sequence[str],
+    digests: Sequence[str],
+    names: Sequence[str],
+    designs: Sequence[str],
+    rejected: Sequence[RejectedSnapshot],
+) -> tuple[Row, ...]:
+    """Return the rows of a list: its accepted boats, a value of each in every sequence, then the rejected."""
+    boats = zip(entry_nos, digests, names, designs, strict=True)
+    return (
+        *(
+            Row(entry_key(entry), digest, True, place, _likeness(name, design))
+            for place, (entry, digest, name, design) in enumerate(boats)
+        ),
+        *(
+            Row(entry_key(row.entry_no), row.row_digest, False, place, rest=_rest(row))
+            for place, row in enumerate(rejected)
+        ),
+    )
 
 
 def match(previous: Snapshot, current: Snapshot) -> Matching:
+    """Return which rows of two runs belong together."""
+    return match_rows(rows_of(previous), rows_of(current))
+
+
+def match_rows(before: tuple[Row, ...], after: tuple[Row, ...]) -> Matching:
     """Return which rows belong together.
 
     Rows of one entry number first (where a number stands on several rejected rows, the unchanged row before
@@ -60,7 +76,6 @@ def match(previous: Snapshot, current: Snapshot) -> Matching:
     (the report says by what she was known again); rejected rows without an entry number by name and problems.
     Anything else entered or left: nothing is guessed.
     """
-    before, after = rows_of(previous), rows_of(current)
     pairs: list[tuple[Row, Row]] = []
     steps: tuple[tuple[Callable[[Row], tuple[str, ...]], bool], ...] = (
         (lambda row: (row.key, row.digest) if row.key else (), False),

@@ -74,7 +74,7 @@ def officer_key(path: Path) -> bytes:
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
-        return _read_key(path)
+        return read_key(path)
     except OSError as problem:
         raise _cannot(path, f"the key file cannot be made ({problem.strerror})") from problem
     key = secrets.token_bytes(KEY_BYTES)
@@ -89,7 +89,8 @@ def officer_key(path: Path) -> bytes:
     return key
 
 
-def _read_key(path: Path) -> bytes:
+def read_key(path: Path) -> bytes:
+    """Return the key kept in the file `path`; OutputError if it cannot be read or is none."""
     try:
         with path.open("rb") as file:
             data = file.read(KEY_BYTES * 4)
