@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from tests.markup.checker import HOW, WANTED
 
-settings.register_profile("default", max_examples=25, deadline=None)
-settings.register_profile("thorough", max_examples=200, deadline=None)
+# No limit of time: a busy machine must not fail a test.
+UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("default", UNTIMED, max_examples=25)
+settings.register_profile("thorough", UNTIMED, max_examples=200)
 settings.load_profile("default")
 
 LEFT = pytest.StashKey[int]()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.errors import QuantityError
@@ -151,7 +151,6 @@ def test_only_the_exact_spelling_of_kilonewton_goes_without_a_note() -> None:
     assert read_quantity("45 KN", "force").notes == ("“KN” is read as kN (kilonewtons)",)
 
 
-@settings(deadline=None)
 @given(st.text(max_size=30), st.sampled_from(["length", "small_length", "mass", "force", "area", "speed"]))
 def test_any_text_is_a_finite_quantity_or_a_refusal(text: str, dimension: Dimension) -> None:
     try:
@@ -162,7 +161,6 @@ def test_any_text_is_a_finite_quantity_or_a_refusal(text: str, dimension: Dimens
     assert value >= 0.0
 
 
-@settings(deadline=None)
 @given(st.integers(0, 10**9), st.sampled_from(["length", "mass", "force", "area", "speed"]), st.data())
 def test_grouping_and_case_do_not_matter(number: int, dimension: Dimension, data: st.DataObject) -> None:
     unit = data.draw(st.sampled_from(sorted(unit_factors(dimension))))
@@ -198,7 +196,6 @@ def test_display(value: float, dimension: str, text: str) -> None:
     assert both(value, dimension) == text
 
 
-@settings(deadline=None)
 @given(st.floats(-1e12, 1e12), st.sampled_from(DISPLAY_DIMENSIONS))
 def test_display_has_neither_exponent_nor_digits_out_of_nothing(value: float, dimension: str) -> None:
     shown = show(value, dimension)

@@ -7,7 +7,7 @@ from datetime import date
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.audit import audit_fleet
@@ -28,7 +28,6 @@ BOATS = (
 )
 
 
-@settings(max_examples=20, deadline=None)
 @given(st.permutations(range(len(BOATS))))
 def test_a_boat_is_judged_alone(order: list[int]) -> None:
     """The order of the rows, and who else is in the fleet, change nothing."""

@@ -7,7 +7,7 @@ from itertools import combinations, pairwise, product
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.catalogue import Ropes, load_catalogue
@@ -132,7 +132,6 @@ def plan_mass(plan: SectionPlan, ropes: Ropes, row: int = 0) -> float:
     return float((ropes.mass_kg_per_m[plan.rope[row][used]] * plan.cut_m[row][used]).sum())
 
 
-@settings(max_examples=300, deadline=None)
 @given(cases())
 def test_no_other_choice_of_ropes_and_joints_is_lighter(
     case: tuple[float, int, Ropes, SectionRules, FloatArray | None],
@@ -192,7 +191,6 @@ def test_load_and_strengths_scaled_alike_give_the_same_line(load: float, cones: 
     assert plan_mass(one, ROPES) == pytest.approx(plan_mass(other, ROPES))
 
 
-@settings(deadline=None)
 @given(st.lists(st.tuples(loads, counts), min_size=1, max_size=20))
 def test_a_boat_s_line_does_not_depend_on_the_fleet(boats: list[tuple[float, int]]) -> None:
     load = np.array([b[0] for b in boats])

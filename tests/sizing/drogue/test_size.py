@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.catalogue import Catalogue, load_catalogue
@@ -216,7 +216,6 @@ def test_marks_and_profile_of_a_boat_not_computed_are_empty() -> None:
     assert tension_profile(needed, POLICY, CATALOGUE, 0).distance_m.size == 0
 
 
-@settings(deadline=None)
 @given(st.lists(st.floats(300.0, LARGEST_KG), min_size=2, max_size=30))
 def test_more_displacement_never_needs_less(values: list[float]) -> None:
     needed = size_fleet(fleet_of(sorted(values)), POLICY, CATALOGUE)
@@ -233,7 +232,6 @@ def test_more_displacement_never_needs_less(values: list[float]) -> None:
         assert (np.diff(getattr(needed, name)) >= 0.0).all(), name
 
 
-@settings(deadline=None, max_examples=50)
 @given(st.lists(st.floats(300.0, LARGEST_KG), min_size=2, max_size=10))
 def test_each_boat_alone_gives_the_same_figures(values: list[float]) -> None:
     together = size_fleet(fleet_of(values), POLICY, CATALOGUE)
@@ -244,7 +242,6 @@ def test_each_boat_alone_gives_the_same_figures(values: list[float]) -> None:
                 assert column[row] == pytest.approx(getattr(alone, name)[0], rel=1e-13), name
 
 
-@settings(deadline=None)
 @given(st.lists(st.floats(300.0, LARGEST_KG), min_size=1, max_size=10))
 def test_lengths_and_cones_add_up(values: list[float]) -> None:
     needed = size_fleet(fleet_of(values), POLICY, CATALOGUE)

@@ -6,7 +6,7 @@ import csv
 import io
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from sizing.errors import InputError
@@ -57,7 +57,6 @@ def assert_same(text: str, delimiter: str) -> None:
     ]
 
 
-@settings(deadline=None)
 @given(
     st.lists(st.lists(CELL, min_size=3, max_size=3), max_size=6),
     st.sampled_from([",", ";", "\t", "|"]),
@@ -71,7 +70,6 @@ def test_written_rows_come_back(rows: list[list[str]], delimiter: str, line_end:
     assert_same(text.getvalue(), delimiter)
 
 
-@settings(deadline=None)
 @given(st.text(st.sampled_from(list('ab,"\n\r ')), max_size=40))
 @example('"a""b",c,d\n')
 @example('"",b,""\r\n"c",d,"e"\r\n')
@@ -83,7 +81,6 @@ def test_any_text_below_the_header_is_read_as_csv_reads_it(body: str) -> None:
     assert_same(",".join(HEADER) + "\n" + body, ",")
 
 
-@settings(deadline=None)
 @given(st.lists(st.lists(PLAIN_CELL.filter(str.strip), min_size=3, max_size=3), min_size=1, max_size=5))
 def test_written_rows_with_one_kind_of_line_end_are_plain(rows: list[list[str]]) -> None:
     text = io.StringIO(newline="")

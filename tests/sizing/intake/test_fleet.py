@@ -60,9 +60,7 @@ def assert_sound(data: bytes) -> None:
     assert_counts(result)
 
 
-@settings(
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large], deadline=None, max_examples=60
-)
+@settings(suppress_health_check=[HealthCheck.data_too_large])
 @given(st.data())
 def test_rows_in_are_rows_accepted_and_rejected_on_any_mess(data: st.DataObject) -> None:
     header = data.draw(HEADERS)
@@ -81,13 +79,11 @@ def test_rows_in_are_rows_accepted_and_rejected_on_any_mess(data: st.DataObject)
 BASE = sheet(boat(), boat(entry_no="018", loa="bad"), boat(entry_no="019", notes="é½"))
 
 
-@settings(deadline=None, max_examples=150)
 @given(st.binary(max_size=200))
 def test_random_bytes_give_a_result_or_a_deliberate_error(data: bytes) -> None:
     assert_sound(data)
 
 
-@settings(deadline=None, max_examples=150)
 @given(
     st.lists(
         st.tuples(st.integers(0, len(BASE)), st.integers(0, 6), st.binary(max_size=4) | st.sampled_from(

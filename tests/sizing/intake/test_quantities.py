@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.errors import QuantityError
@@ -50,7 +50,6 @@ def alone(cell: str, context: Context) -> Read[float] | str:
         return error.code
 
 
-@settings(max_examples=300, deadline=None)
 @given(st.data(), st.sampled_from(sorted(UNITS)), st.sampled_from([".", ",", None]), st.booleans())
 def test_whole_columns_agree_with_single_cells(
     data: st.DataObject, name: str, sign: DecimalSign | None, with_header: bool
@@ -81,7 +80,6 @@ def test_whole_columns_agree_with_single_cells(
 FEET_INCHES = st.sampled_from(["{f}'{i}\"", "{f} ft {i} in", "{f}′ {i}″", "{f}ft {i}in", "{f}’{i}”"])
 
 
-@settings(deadline=None)
 @given(st.integers(30, 45), st.integers(0, 11), FEET_INCHES, st.integers(7000, 9999))
 def test_one_boat_in_any_spelling(feet: int, inches: int, spelling: str, kilograms: int) -> None:
     loa = (feet * 12 + inches) * 0.0254

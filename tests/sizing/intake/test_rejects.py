@@ -7,7 +7,7 @@ import io
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.errors import OutputError
@@ -94,7 +94,6 @@ def test_hostile_cells_are_kept_exactly_and_are_no_formulas(cell: str) -> None:
     assert [row.cells[-1] for row in read(written(rejected).encode()).rejected] == [cell]
 
 
-@settings(deadline=None)
 @given(st.text(st.characters(codec="utf-8"), max_size=20))
 def test_escaping_is_undone_exactly(cell: str) -> None:
     assert unescape(escape(cell)) == cell

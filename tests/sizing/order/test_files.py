@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 from openpyxl.utils import get_column_letter
@@ -235,7 +235,6 @@ def test_the_json_holds_the_order(made: tuple[Order, Mapping[str, bytes]]) -> No
     assert len(read["pieces"]) == len(order.pieces)
 
 
-@settings(deadline=None)
 @given(st.text() | st.sampled_from(HOSTILE))
 def test_any_text_is_safe_in_a_cell(text: str) -> None:
     safe = csv_text(text)

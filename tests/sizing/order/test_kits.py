@@ -8,7 +8,7 @@ from datetime import date
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet_demo import fleet_csv, policy_toml, prices_csv
@@ -74,7 +74,6 @@ def test_each_doubling_takes_the_time_of_a_cone_to_the_rate() -> None:
         assert nth(2 * n) == pytest.approx(0.8 * nth(n))
 
 
-@settings(deadline=None)
 @given(st.integers(0, 300), st.floats(0.6, 1.0), st.integers(1, 200))
 def test_learning_costs_time_and_never_saves_any(count: int, rate: float, practised: int) -> None:
     assert learned_minutes(count, 10.0, rate, practised) >= 10.0 * count - 1e-9

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from itertools import product
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.order.length_stock import Stocked, Wanted
@@ -32,7 +32,6 @@ def fits(pieces: list[int], bins: list[int]) -> bool:
     return False
 
 
-@settings(deadline=None, max_examples=60)
 @given(
     st.lists(st.integers(2, 9), min_size=2, max_size=6),
     st.lists(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.errors import ComputationError
@@ -16,7 +16,6 @@ WEIGHTS = st.dictionaries(
 ).filter(lambda weights: sum(weights.values()) > 0)
 
 
-@settings(deadline=None)
 @given(st.integers(0, 10**9), WEIGHTS)
 def test_shares_add_up_and_are_within_a_cent(cents: int, weights: dict[int, Decimal]) -> None:
     whole = cents * CENT

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.errors import CatalogueError
@@ -25,7 +25,6 @@ def allowed(counts: tuple[int, ...], offers: list[PackOffer], need: int) -> bool
     return enough and all(n == 0 or n >= offer.minimum for n, offer in zip(counts, offers, strict=True))
 
 
-@settings(deadline=None)
 @given(OFFERS, st.integers(1, 45))
 def test_no_purchase_is_cheaper(offers: list[PackOffer], need: int) -> None:
     ranges = [range(max(-(-need // offer.size), offer.minimum) + 1) for offer in offers]
@@ -35,7 +34,6 @@ def test_no_purchase_is_cheaper(offers: list[PackOffer], need: int) -> None:
     assert spent(found, offers) == best
 
 
-@settings(deadline=None)
 @given(OFFERS, st.integers(1, 60), st.integers(1, 9))
 def test_a_coarser_unit_changes_nothing(offers: list[PackOffer], need: int, factor: int) -> None:
     scaled = [PackOffer(o.size * factor, o.price, o.minimum) for o in offers]

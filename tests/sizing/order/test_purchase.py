@@ -8,7 +8,7 @@ from decimal import Decimal
 from itertools import product
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.model import Order
@@ -274,7 +274,6 @@ def test_progress_is_told_up_to_the_end() -> None:
     assert shares[-1] == 1.0
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.lists(
         st.builds(

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -153,7 +153,6 @@ def test_a_joint_between_equal_ropes_changes_nothing() -> None:
     assert set(cut.boat(0).head_peak_n) == set(HEADS)
 
 
-@settings(max_examples=25, deadline=None)
 @given(
     displacement_lb=st.floats(4_000, 60_000),
     scale=st.floats(0.5, 2.0),

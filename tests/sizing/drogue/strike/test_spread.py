@@ -28,6 +28,7 @@ def same_bits(one: EnsembleResult, other: EnsembleResult) -> bool:
     )
 
 
+@pytest.mark.thorough
 @pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
 def test_two_workers_one_killed_midway_give_the_local_bits(monkeypatch: pytest.MonkeyPatch) -> None:
     fleet = required_fleet(FLEET_LB)

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from shapely.affinity import rotate
 from shapely.geometry import LineString, Point
 
@@ -36,7 +36,6 @@ def test_default_sector_is_the_handbook_development() -> None:
     assert 4.0 * math.degrees(math.atan(abs(corners[0, 2]))) == pytest.approx(105.0 / 2.0)  # half the sector
 
 
-@settings(deadline=None, max_examples=50)
 @given(cones())
 def test_cut_line_holds_the_area_of_sector_and_seam(pattern: ConePattern) -> None:
     radii = pattern.outer_radius_m**2 - pattern.inner_radius_m**2
@@ -45,7 +44,6 @@ def test_cut_line_holds_the_area_of_sector_and_seam(pattern: ConePattern) -> Non
     assert polygon(pattern, 2000).area == pytest.approx(by_formula, rel=1e-5)
 
 
-@settings(deadline=None, max_examples=50)
 @given(cones())
 def test_mouth_and_small_end_are_the_arcs_over_pi(pattern: ConePattern) -> None:
     """A cone's rim is as long as the arc it is sewn from."""
@@ -55,7 +53,6 @@ def test_mouth_and_small_end_are_the_arcs_over_pi(pattern: ConePattern) -> None:
     assert small_end_m(pattern) == pytest.approx(small.length / math.pi, rel=1e-6)
 
 
-@settings(deadline=None, max_examples=50)
 @given(cones())
 def test_covering_polygon_covers_and_hardly_more(pattern: ConePattern) -> None:
     cover, piece = covering_polygon(pattern), polygon(pattern, 3000)
@@ -85,7 +82,6 @@ def test_three_tapes_lie_at_thirds_and_clear_of_the_seam() -> None:
     assert all(math.dist(*line[:, :2]) == pytest.approx(pattern.slant_m) for line in tape_lines(pattern))
 
 
-@settings(deadline=None, max_examples=50)
 @given(cones())
 def test_lines_lie_on_the_cloth_of_the_piece(pattern: ConePattern) -> None:
     cover = covering_polygon(pattern).buffer(1e-6)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -159,4 +160,4 @@ def test_unknown_paper_and_monstrous_patterns_are_refused() -> None:
     with pytest.raises(OutputError, match="plotter"):
         pattern_sheet_pdf(cone_pattern(4.0, 1.0, 5.0, 0.01), "A4")
     with pytest.raises(OutputError, match="SVG or DXF"):
-        layout_pdf(nest(default_cone(), 6.0, 4, RULES))
+        layout_pdf(replace(nest(default_cone(), 1.5, 4, RULES), cloth_width_m=6.0))

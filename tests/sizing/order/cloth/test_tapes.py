@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.errors import CatalogueError, ComputationError
@@ -14,7 +14,6 @@ from sizing.order.cutting import CutProblem, Piece, Stock, plan_cuts
 from sizing.policy import OrderRules
 
 
-@settings(deadline=None)
 @given(st.integers(1, 5000), st.floats(1.0, 300.0), st.floats(0.3, 0.8), st.sampled_from([0.0, 0.1, 0.2]))
 def test_every_tape_is_cut_and_no_roll_is_overdrawn(
     cones: int, roll_m: float, tape_m: float, loss_m: float

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.order.cutting import CutProblem, Piece, Remnant, Stock, plan_cuts
@@ -31,13 +31,11 @@ def _check(problem: CutProblem) -> None:
     assert plan.fewest_spools
 
 
-@settings(max_examples=150, deadline=None)
 @given(PIECES, st.integers(14, 30))
 def test_one_spool_length(drawn: list[tuple[int, int]], spool: int) -> None:
     _check(CutProblem(_pieces(drawn), (Stock("s", spool),)))
 
 
-@settings(max_examples=150, deadline=None)
 @given(
     PIECES,
     st.lists(st.tuples(st.integers(5, 30), st.integers(1, 40)), min_size=1, max_size=3),
@@ -47,7 +45,6 @@ def test_priced_lengths(drawn: list[tuple[int, int]], kinds: list[tuple[int, int
     _check(CutProblem(_pieces(drawn), stock))
 
 
-@settings(max_examples=60, deadline=None)
 @given(PIECES, st.lists(st.tuples(st.integers(14, 30), st.integers(1, 40)), min_size=1, max_size=2))
 def test_integer_program_over_all_patterns(
     drawn: list[tuple[int, int]], kinds: list[tuple[int, int]]
@@ -64,7 +61,6 @@ def test_integer_program_over_all_patterns(
     assert instance.spent(uses_of(instance, packing)) == least_value_and_spools(problem)
 
 
-@settings(max_examples=60, deadline=None)
 @given(PIECES, st.integers(14, 30))
 def test_column_generation_bound_is_below_the_optimum(drawn: list[tuple[int, int]], spool: int) -> None:
     """And not below the material, which is one of the dual solutions."""
@@ -82,13 +78,11 @@ def test_column_generation_bound_is_below_the_optimum(drawn: list[tuple[int, int
     assert least >= sum(length * n for length, n in drawn) / spool
 
 
-@settings(max_examples=100, deadline=None)
 @given(PIECES, st.lists(st.integers(5, 30), min_size=1, max_size=3))
 def test_unpriced_lengths(drawn: list[tuple[int, int]], lengths: list[int]) -> None:
     _check(CutProblem(_pieces(drawn), tuple(Stock(f"s{i}", length) for i, length in enumerate(lengths))))
 
 
-@settings(max_examples=150, deadline=None)
 @given(
     PIECES,
     st.lists(

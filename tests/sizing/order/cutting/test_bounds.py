@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import product
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.order.cutting.bounds import purchase_cut, starting_cuts
@@ -26,7 +26,6 @@ def _fitting(widths: list[int], copies: list[int], capacity: int) -> list[tuple[
     return [c for c in product(*ranges) if sum(w * n for w, n in zip(widths, c, strict=True)) <= capacity]
 
 
-@settings(max_examples=200, deadline=None)
 @given(WIDTHS, st.data(), st.integers(1, 30))
 def test_knapsack_is_exact(widths: list[int], data: st.DataObject, capacity: int) -> None:
     several = st.lists(st.integers(0, 5), min_size=len(widths), max_size=len(widths))
@@ -41,7 +40,6 @@ def test_knapsack_is_exact(widths: list[int], data: st.DataObject, capacity: int
         assert (pattern <= np.array(copies)).all()
 
 
-@settings(max_examples=200, deadline=None)
 @given(WIDTHS, st.data(), st.integers(1, 30))
 def test_maximal_patterns_are_all_there(widths: list[int], data: st.DataObject, capacity: int) -> None:
     copies = data.draw(st.lists(st.integers(1, 4), min_size=len(widths), max_size=len(widths)))
@@ -68,7 +66,6 @@ def _instance(lengths: list[int], spools: list[tuple[int, int]]) -> tuple[CutPro
     return CutProblem(tuple(pieces), stock), to_instance(CutProblem(tuple(pieces), stock), pieces)
 
 
-@settings(max_examples=150, deadline=None)
 @given(
     st.lists(st.integers(1, 14), min_size=1, max_size=6),
     st.lists(st.tuples(st.integers(14, 30), st.integers(1, 40)), min_size=1, max_size=3),
@@ -95,7 +92,6 @@ def test_pieces_above_half_a_spool_need_one_each() -> None:
     assert cheapest_purchase(instance, starting_cuts(instance)) == (7,)
 
 
-@settings(max_examples=100, deadline=None)
 @given(
     st.lists(st.tuples(st.integers(3, 20), st.integers(1, 30)), min_size=2, max_size=3),
     st.integers(20, 120),

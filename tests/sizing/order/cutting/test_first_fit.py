@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.order.cutting import CutProblem, Piece, Stock
@@ -23,7 +23,6 @@ def _textbook(lengths: list[int], spool: int) -> int:
     return len(rooms)
 
 
-@settings(max_examples=200, deadline=None)
 @given(st.lists(st.integers(1, 100), min_size=1, max_size=60), st.integers(100, 230))
 def test_same_number_of_spools_as_the_textbook_rule(lengths: list[int], spool: int) -> None:
     pieces = [Piece(length, f"boat {i}") for i, length in enumerate(lengths)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from collections import Counter
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.order.cutting import CutPlan, CutProblem, Piece, Remnant, Stock, plan_cuts
@@ -56,13 +56,11 @@ def _listed(plan: CutPlan) -> Counter[tuple[int, str]]:
     return listed
 
 
-@settings(max_examples=80, deadline=None)
 @given(problems())
 def test_every_piece_is_cut_or_listed_exactly_once(problem: CutProblem) -> None:
     assert _listed(plan_cuts(problem)) == _asked(problem)
 
 
-@settings(max_examples=80, deadline=None)
 @given(problems())
 def test_nothing_is_cut_beyond_its_length(problem: CutProblem) -> None:
     stock = {kind.id: kind.length_mm for kind in problem.stock}
@@ -76,7 +74,6 @@ def test_nothing_is_cut_beyond_its_length(problem: CutProblem) -> None:
         assert list(spool.cuts) == sorted(spool.cuts, key=lambda cut: -cut.length_mm)
 
 
-@settings(max_examples=80, deadline=None)
 @given(problems())
 def test_counts_cost_and_bound_agree(problem: CutProblem) -> None:
     plan = plan_cuts(problem)
@@ -93,7 +90,6 @@ def test_counts_cost_and_bound_agree(problem: CutProblem) -> None:
         assert kind.available is None or used[kind.id] <= kind.available
 
 
-@settings(max_examples=80, deadline=None)
 @given(problems())
 def test_remnants_are_used_first(problem: CutProblem) -> None:
     plan = plan_cuts(problem)
@@ -106,7 +102,6 @@ def test_remnants_are_used_first(problem: CutProblem) -> None:
             assert all(cut.length_mm + problem.per_piece_mm > left for left in room.values())
 
 
-@settings(max_examples=40, deadline=None)
 @given(problems(), st.randoms(use_true_random=False))
 def test_order_of_input_makes_no_difference(problem: CutProblem, chance: random.Random) -> None:
     pieces = list(problem.pieces)

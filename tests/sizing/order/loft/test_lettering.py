@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.order.loft.lengths_shown import feet_inches, metres
@@ -13,7 +13,6 @@ ROOM = 120.0
 LATIN = st.text(st.characters(max_codepoint=0x17F), max_size=200)
 
 
-@settings(deadline=None)
 @given(st.text(max_size=120))
 def test_any_text_can_be_printed(text: str) -> None:
     words = lettering(text)
@@ -22,7 +21,6 @@ def test_any_text_can_be_printed(text: str) -> None:
         assert width_pt(line, words.face(bold=True), 12.0) <= ROOM
 
 
-@settings(deadline=None)
 @given(LATIN)
 def test_lines_hold_the_whole_text(text: str) -> None:
     words = lettering(text)
@@ -30,7 +28,6 @@ def test_lines_hold_the_whole_text(text: str) -> None:
     assert "".join(lines).replace(" ", "") == words.text.replace(" ", "")
 
 
-@settings(deadline=None)
 @given(LATIN, st.integers(1, 4))
 def test_what_is_cut_ends_with_an_ellipsis(text: str, most: int) -> None:
     words = lettering(text)
@@ -42,7 +39,6 @@ def test_what_is_cut_ends_with_an_ellipsis(text: str, most: int) -> None:
         assert lines[-1].endswith("…")
 
 
-@settings(deadline=None)
 @given(st.text(max_size=60))
 def test_a_lost_character_is_never_silent(text: str) -> None:
     words = lettering(text)
@@ -59,7 +55,6 @@ def test_the_largest_size_that_holds_a_name_whole_is_taken() -> None:
     assert (size, lines) == (5.0, ("x" * 25,)), "no word is broken where a smaller size holds it"
 
 
-@settings(deadline=None)
 @given(LATIN)
 def test_one_line_holds_as_much_as_fits(text: str) -> None:
     words = lettering(text)
