@@ -20,7 +20,8 @@ class Limits:
     """How much is read before the file is refused.
 
     `max_unpacked` is what the parts of a workbook may come to once unpacked, each as often as it is read.
-    `max_cell` is the most characters a spreadsheet program keeps in one cell.
+    `max_cell` is the most characters a spreadsheet program keeps in one cell. A workbook is read for so many
+    seconds of the processor, and so many more for each megabyte unpacked: about 0.3 are needed.
     """
 
     max_bytes: int = 256 * 1024 * 1024
@@ -28,6 +29,8 @@ class Limits:
     max_rows: int = 1_000_000
     max_columns: int = 400
     max_cell: int = 32_767
+    workbook_seconds: float = 10.0
+    workbook_seconds_a_mb: float = 2.0
 
 
 @dataclass(frozen=True)

@@ -1,25 +1,36 @@
-"""From an .xlsx workbook to a table, with dates and numbers as the sheet showed them."""
+"""From an .xlsx workbook to a table, with dates and numbers as the sheet showed them.
+
+What its reader passes over is read here too: formulas never worked out, hidden rows and columns, merged
+cells.
+"""
 
 from __future__ import annotations
 
 import datetime as dt
 import io
 import re
+import time
 import zipfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import islice
-from typing import Any, Final
+from typing import IO, Any, Final, cast
+from xml.etree import ElementTree
 
 from sizing.errors import InputError
 from sizing.intake.gather import check_size, gather, title_notes
 from sizing.intake.headers import find_header
-from sizing.intake.sheet_marks import SheetMarks, sheet_marks
-from sizing.intake.table import Limits, RawTable, column_letter
+from sizing.intake.table import NO_RESULT, Limits, RawTable, column_letter
 from sizing.units import clip
 
 _EXPECTED: Final = "an .xlsx workbook with the fleet on one sheet"
 _SAVE: Final = "open it in a spreadsheet program, save it again as .xlsx without a password, or as CSV UTF-8"
 _HEAD_ROWS: Final = 30
+_NAMED: Final = 10
+_ROW_OF: Final = re.compile(r"[A-Z]+([0-9]+)")
+_CHUNK: Final = 1 << 20
+_MARKUP: Final = re.compile(rb"<\0?!\0?[-D]")
+"""What begins a comment or the declaration of a document type, in UTF-8 and in UTF-16 [XML 1.0, 2.5, 2.8]."""
 _LIKE_ENTRIES: Final = 4
 """Known headers from which a sheet that is left out may be an entry list too [assumed]."""
 
@@ -29,10 +40,9 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
 
     A hidden sheet is read only if no visible one holds anything.
     """
-    sizes = _unpacked_sizes(data, filename)
-    _refuse_large(sum(sizes.values()), filename, limits)
     try:
-        read, notes, marks = _best_sheet(data, filename, limits, sizes)
+        with _Parts(data, filename, limits) as parts:
+            read, notes, marks = _best_sheet(parts, filename, limits)
     except InputError:
         raise
     except Exception as error:  # the reader meets damage anywhere and raises whatever it likes
@@ -52,42 +62,94 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
     return gather(body, header, "", filename, limits, notes)
 
 
-def _unpacked_sizes(data: bytes, filename: str) -> dict[str, int]:
-    """Return the size of every part as the archive tells it. More than that is read of none.
+class _Parts(zipfile.ZipFile):
+    """The parts of a workbook, of which none is parsed before it was looked through.
 
-    A part that unpacks to more breaks off there, and is damaged by its checksum.
+    The parser takes a time that grows with the square of the length of a comment. No spreadsheet program
+    writes one into a part, nor a declaration; but other long markup costs the same, so that the time spent on
+    all parts is bounded as well, by the processor's clock.
     """
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            sizes = {entry.filename: 0 for entry in archive.infolist()}
-            for entry in archive.infolist():
-                sizes[entry.filename] += entry.file_size
-    except (zipfile.BadZipFile, ValueError, OSError, EOFError, NotImplementedError) as error:
-        raise InputError(filename, "the workbook is cut short or damaged", _EXPECTED, _SAVE) from error
-    if "xl/workbook.xml" not in sizes:
-        raise InputError(filename, "the file is an archive, but not an .xlsx workbook", _EXPECTED, _SAVE)
-    return sizes
+
+    def __init__(self, data: bytes, filename: str, limits: Limits) -> None:
+        self.stream = io.BytesIO(data)
+        try:
+            super().__init__(self.stream)
+        except (zipfile.BadZipFile, ValueError, OSError, EOFError, NotImplementedError) as error:
+            found = "the workbook is cut short or damaged"
+            raise InputError(filename, found, _EXPECTED, _SAVE) from error
+        self._file, self._limits, self._clean = filename, limits, set[str]()
+        if "xl/workbook.xml" not in self.namelist():
+            found = "the file is an archive, but not an .xlsx workbook"
+            raise InputError(filename, found, _EXPECTED, _SAVE)
+        # As the archive tells it. More than that is read of no part: it breaks off there, and is damaged by
+        # its checksum.
+        unpacked = sum(entry.file_size for entry in self.infolist())
+        self.refuse_large(unpacked)
+        allowed = limits.workbook_seconds + limits.workbook_seconds_a_mb * unpacked / 1e6
+        self._until = time.thread_time() + allowed
+
+    def refuse_large(self, unpacked: int) -> None:
+        """Raise InputError for so much more than is unpacked of a workbook."""
+        if unpacked > self._limits.max_unpacked:
+            found = f"the workbook unpacks to {unpacked / 1e6:,.0f} MB"
+            expected = f"at most {self._limits.max_unpacked / 1e6:,.0f} MB"
+            mend = (
+                "delete sheets and formats of empty rows that are not needed, or save the entry list as CSV"
+            )
+            raise InputError(self._file, found, expected, mend)
+
+    def open(self, name: str | zipfile.ZipInfo, *args: Any, **options: Any) -> IO[bytes]:
+        """Open a part that holds neither comment nor declaration; InputError for any other."""
+        path = name if isinstance(name, str) else name.filename
+        if path not in self._clean:
+            with super().open(name) as part:
+                before = b""
+                while chunk := part.read(_CHUNK):
+                    if _MARKUP.search(before + chunk):
+                        found = f"{clip(path)} in the workbook holds an XML comment or declaration"
+                        raise InputError(self._file, found, "parts as spreadsheet programs write them", _SAVE)
+                    before = chunk[-4:]
+            self._clean.add(path)
+        return cast("IO[bytes]", _Timed(super().open(name, *args, **options), self))
+
+    def refuse_late(self) -> None:
+        """Raise InputError once the time for this workbook is spent."""
+        if time.thread_time() > self._until:
+            found = "the workbook takes too long to read for its size"
+            raise InputError(self._file, found, _EXPECTED, _SAVE)
 
 
-def _refuse_large(unpacked: int, filename: str, limits: Limits) -> None:
-    if unpacked > limits.max_unpacked:
-        found = f"the workbook unpacks to {unpacked / 1e6:,.0f} MB"
-        expected = f"at most {limits.max_unpacked / 1e6:,.0f} MB"
-        mend = "delete sheets, and formats of empty rows, that are not needed; or save the entry list as CSV"
-        raise InputError(filename, found, expected, mend)
+class _Timed(io.BufferedIOBase):
+    """A part of a workbook, read for no longer than there is time."""
+
+    def __init__(self, part: IO[bytes], parts: _Parts) -> None:
+        self._part, self._parts = part, parts
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        """Return the next bytes; InputError once the time is spent."""
+        self._parts.refuse_late()
+        return self._part.read(-1 if size is None else size)
+
+    def close(self) -> None:
+        """Close the part."""
+        self._part.close()
+        super().close()
 
 
 def _best_sheet(
-    data: bytes, filename: str, limits: Limits, sizes: Mapping[str, int]
+    parts: _Parts, filename: str, limits: Limits
 ) -> tuple[list[tuple[int, int, list[str]]], list[str], SheetMarks]:
     """Return the rows of the chosen sheet, notes on the choice, and the marks of the sheet."""
-    import openpyxl  # noqa: PLC0415  slow to load, and only workbooks need it
+    from openpyxl.reader.excel import ExcelReader  # noqa: PLC0415  slow to load, only workbooks need it
 
-    book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+    reader = ExcelReader(parts.stream, read_only=True, data_only=True, keep_links=False)
+    reader.archive = parts  # as openpyxl.load_workbook does, but for the parts looked through
+    reader.read()
+    book = reader.wb
     try:
         # Several sheets may be one part of the archive, which is unpacked for each.
         sheets: list[Any] = list(book.worksheets)
-        _refuse_large(sum(sizes.get(one._worksheet_path, 0) for one in sheets), filename, limits)
+        parts.refuse_large(sum(parts.getinfo(one._worksheet_path).file_size for one in sheets))
         known = _known_headers(book.worksheets, filename, limits)
         if not known:
             raise InputError(
@@ -96,7 +158,7 @@ def _best_sheet(
         visible = [title for title in known if book[title].sheet_state == "visible"]
         best = max(visible or known, key=lambda title: known[title])
         sheet: Any = book[best]
-        marks = sheet_marks(data, sheet._worksheet_path)
+        marks = sheet_marks(parts, sheet._worksheet_path)
         read = list(_rows(sheet, filename, limits, marks.unworked))
         titles = [one.title for one in book.worksheets if one.title != best]
     finally:
@@ -184,3 +246,101 @@ def _number_shown(value: float, number_format: str) -> str:
         return f"{value * 100:.15g}%"
     literals = re.findall(r'"([^"]*)"|\\(.)', re.sub(r"^.*[0#?]", "", section))
     return text + "".join(quoted or single for quoted, single in literals)
+
+
+@dataclass
+class SheetMarks:
+    """Marks of one sheet.
+
+    unworked:
+        cell ("F2") -> what is shown for a formula without a result
+    hidden:
+        rows that are hidden or filtered away
+    hidden_columns:
+        first and last place of each run of hidden columns, counted from 0
+    merged:
+        ranges ("L4:L6") merged over several rows
+    """
+
+    unworked: dict[str, str] = field(default_factory=dict)
+    hidden: list[int] = field(default_factory=list)
+    hidden_columns: list[tuple[int, int]] = field(default_factory=list)
+    merged: list[tuple[str, int, int]] = field(default_factory=list)
+
+    def notes(self, header: Sequence[str], first_boat: int, numbers: Sequence[int]) -> list[str]:
+        """Return notes on hidden rows, hidden columns with a header, and merged cells, from `first_boat`."""
+        read = set(numbers)
+        hidden = [row for row in self.hidden if row >= first_boat and row in read]
+        merged = [name for name, first, last in self.merged if last >= first_boat and last > first]
+        notes = []
+        if hidden:
+            rows = "row is" if len(hidden) == 1 else "rows are"
+            notes.append(
+                f"{len(hidden)} {rows} hidden in the sheet and read like all others: "
+                f"{_named([str(row) for row in hidden])}."
+            )
+        unseen = [
+            f"{column_letter(place)} “{clip(title.strip())}”"
+            for place, title in enumerate(header)
+            if title.strip() and any(first <= place <= last for first, last in self.hidden_columns)
+        ]
+        if unseen:
+            columns = "column is" if len(unseen) == 1 else "columns are"
+            notes.append(
+                f"{len(unseen)} {columns} hidden in the sheet and read like all others: {_named(unseen)}."
+            )
+        if merged:
+            notes.append(
+                f"Cells are merged over several rows ({_named(merged)}): only the first row of each has what "
+                "is written there, the rows below it are read as blank."
+            )
+        return notes
+
+
+def _named(names: Sequence[str]) -> str:
+    more = len(names) - _NAMED
+    return ", ".join(names[:_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
+def sheet_marks(parts: zipfile.ZipFile, path: str) -> SheetMarks:
+    """Return the marks of the sheet stored at `path` of a workbook."""
+    marks = SheetMarks()
+    with parts.open(path) as stream:
+        # The parser fetches nothing from outside and bounds what entities may grow to.
+        for _, element in ElementTree.iterparse(stream):  # noqa: S314
+            tag = element.tag.rpartition("}")[2]
+            if tag == "c":
+                _mark_cell(element, marks.unworked)
+            elif tag == "row":
+                if element.get("hidden") in ("1", "true") and element.get("r", "").isdigit():
+                    marks.hidden.append(int(element.get("r", "")))
+                element.clear()
+            elif tag == "col" and element.get("hidden") in ("1", "true"):
+                _mark_columns(element.attrib, marks.hidden_columns)
+            elif tag == "mergeCell":
+                _mark_merged(element.attrib, marks.merged)
+    return marks
+
+
+def _mark_cell(cell: ElementTree.Element, unworked: dict[str, str]) -> None:
+    """Note a formula whose result is not stored; an empty text is a result."""
+    parts = {part.tag.rpartition("}")[2]: part for part in cell}
+    if "f" not in parts:
+        return
+    result = parts.get("v")
+    if result is None or (result.text is None and cell.get("t") != "str"):
+        formula = parts["f"].text or "the formula of a cell above"
+        unworked[cell.get("r", "")] = f"{NO_RESULT} ={clip(formula)}"
+
+
+def _mark_columns(attributes: Mapping[str, str], hidden: list[tuple[int, int]]) -> None:
+    first, last = attributes.get("min", ""), attributes.get("max", "")
+    if first.isdigit() and last.isdigit():
+        hidden.append((int(first) - 1, int(last) - 1))
+
+
+def _mark_merged(attributes: Mapping[str, str], merged: list[tuple[str, int, int]]) -> None:
+    name = attributes.get("ref", "")
+    rows = [int(row) for row in _ROW_OF.findall(name)]
+    if len(rows) == 2:
+        merged.append((name, rows[0], rows[1]))

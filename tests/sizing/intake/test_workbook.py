@@ -6,8 +6,10 @@ import datetime as dt
 import io
 import re
 import struct
+import time
 import tracemalloc
 import zipfile
+from collections.abc import Callable
 from typing import Any
 
 import openpyxl
@@ -268,3 +270,103 @@ def test_a_date_with_a_time_of_day_is_that_day_and_says_so() -> None:
     day = dt.date(2026, 4, 18).toordinal()
     assert result.fleet.number["last_inspected_day"].tolist() == [day]
     assert any("2026-04-18 09:30:00" in text for text in result.fleet.remarks_of(0, "interpretation"))
+
+
+def with_part(data: bytes, name: str, change: Callable[[bytes], bytes]) -> bytes:
+    """A workbook with one part changed, or added where there is none."""
+    stream = io.BytesIO()
+    with (
+        zipfile.ZipFile(io.BytesIO(data)) as before,
+        zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as to,
+    ):
+        for part in dict.fromkeys((*before.namelist(), name)):
+            content = before.read(part) if part in before.namelist() else b""
+            to.writestr(part, change(content) if part == name else content)
+    return stream.getvalue()
+
+
+CELLS = "xl/worksheets/sheet1.xml"
+PARSED = ("[Content_Types].xml", "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml",
+          "docProps/core.xml", CELLS)  # fmt: skip
+HIDDEN = (b"<!-- a comment -->", b"<!DOCTYPE x>", b'<!DOCTYPE x [<!ENTITY e "lol">]>')
+
+
+@pytest.mark.parametrize("hidden", HIDDEN)
+@pytest.mark.parametrize("part", PARSED)
+def test_comments_and_declarations_in_parts_that_are_parsed_are_refused(part: str, hidden: bytes) -> None:
+    """No spreadsheet program writes them; expat takes time that grows with the square of their length."""
+    data = workbook(ENTRIES)
+    start = b"\n<" if b"?>" in zipfile.ZipFile(io.BytesIO(data)).read(part)[:100] else b"<"
+    changed = with_part(data, part, lambda was: was.replace(start, hidden + start, 1))
+    assert changed != data
+    with pytest.raises(InputError, match=r"holds an XML comment or declaration.*save it again as \.xlsx"):
+        read(changed)
+
+
+@pytest.mark.parametrize("before", [0, 1, 2**14 - 2, 2**16 - 3, 2**20 - 3, 2**20 - 2, 2**20 - 1, 2**20])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16-le", "utf-16-be"])
+def test_a_comment_is_found_wherever_it_stands(encoding: str, before: int) -> None:
+    """In either encoding that a part may have [ECMA-376-2, 9.1.2], over the edges of what is read at once."""
+
+    def change(part: bytes) -> bytes:
+        text = part.decode().replace("<sheetData>", "\n<!-- seen --><sheetData>")
+        at = text.index("<!--")
+        width = len("a".encode(encoding))
+        mark = "" if encoding == "utf-8" else "\ufeff"
+        padding = " " * max(0, before // width - at - len(mark))
+        return (mark + text[:at] + padding + text[at:]).encode(encoding)
+
+    with pytest.raises(InputError, match="XML comment"):
+        read(with_part(workbook(ENTRIES), CELLS, change))
+
+
+@pytest.mark.parametrize("megabytes", [5, 50])
+def test_a_long_comment_costs_no_time(megabytes: int) -> None:
+    """Seen: a workbook of 9 KB with a comment of 5 MB took 35 s, one of 10 MB more than a minute."""
+    hidden = b"<!--" + b" " * (megabytes * 1_000_000) + b"--><sheetData>"
+    data = with_part(workbook(ENTRIES), CELLS, lambda part: part.replace(b"<sheetData>", hidden))
+    started = time.process_time()
+    with pytest.raises(InputError, match="XML comment"):
+        read(data)
+    assert time.process_time() - started < 1.0
+
+
+@pytest.mark.parametrize(
+    "part",
+    ["customXml/item1.xml", "xl/drawings/vmlDrawing1.vml", "xl/media/image1.svg", "xl/charts/chart1.xml"],
+)
+def test_parts_that_are_not_parsed_may_hold_anything(part: str) -> None:
+    data = with_part(workbook(ENTRIES), part, lambda _: b"<!DOCTYPE x><!-- made by hand --><x/>")
+    assert len(read(data).fleet) == 1
+
+
+def test_text_that_looks_like_markup_is_text() -> None:
+    """As programs write it, escaped; and in a CDATA section, which is text too [XML 1.0, 2.7]."""
+    cells = {**GOOD, "notes": "<!-- <!DOCTYPE"}
+    result = read(workbook([list(cells), list(cells.values())]))
+    assert result.fleet.text["notes"].to_list() == ["<!-- <!DOCTYPE"]
+    data = workbook(ENTRIES)
+    name = GOOD["boat_name"].encode()
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        part = next(part for part in archive.namelist() if name in archive.read(part))
+    found = read(with_part(data, part, lambda was: was.replace(name, b"<![CDATA[" + name + b"]]>")))
+    assert found.fleet.text["boat_name"].to_list() == [GOOD["boat_name"]]
+
+
+def test_cell_comments_are_no_xml_comments() -> None:
+    """The notes of a sheet, with the drawing in which their boxes stand; the blank entry sheet has such."""
+    book = book_of({"Entries": ENTRIES})
+    book.worksheets[0]["A1"].comment = openpyxl.comments.Comment("<!-- the rally's own number -->", "Office")
+    data = saved(book)
+    assert any("comment" in part for part in zipfile.ZipFile(io.BytesIO(data)).namelist())
+    assert len(read(data).fleet) == 1
+
+
+@pytest.mark.parametrize("kind", [b'<x a="%s"/>', b"<?x %s?>"])
+def test_a_workbook_that_takes_too_long_is_given_up(kind: bytes) -> None:
+    """Other long pieces of XML cost the same: the time of the processor is bounded, by size."""
+    long = kind % (b" " * 3_000_000) + b"<sheetData>"
+    data = with_part(workbook(ENTRIES), CELLS, lambda part: part.replace(b"<sheetData>", long))
+    limits = Limits(workbook_seconds=0.05, workbook_seconds_a_mb=0.0)
+    with pytest.raises(InputError, match="takes too long to read"):
+        read_fleet(data, "fleet.xlsx", today=TODAY, limits=limits)
