@@ -37,10 +37,10 @@ def call(*arguments: str | Path) -> Done:
     return subprocess.CompletedProcess(arguments, code, out.getvalue(), err.getvalue())
 
 
-def call_apart(*arguments: str | Path) -> Done:
-    """Call the program in a process of its own."""
+def call_apart(*arguments: str | Path, folder: Path | None = None) -> Done:
+    """Call the program in a process of its own, in this folder."""
     done = subprocess.run(
-        [*PROGRAM, *map(str, arguments)], capture_output=True, text=True, check=False,
+        [*PROGRAM, *map(str, arguments)], capture_output=True, text=True, check=False, cwd=folder,
         env=os.environ | {"PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert "Traceback" not in done.stdout + done.stderr

@@ -13,7 +13,17 @@ import pytest
 from api.output_folder import PARTS, claimed, refusal, staged
 from fleet_demo import fleet_csv
 from sizing.errors import OutputError
-from tests.calling import DAY, PROGRAM, ROOT, call, call_apart, earlier_output
+from tests.calling import DAY, PROGRAM, ROOT, call, earlier_output
+
+
+def one_boat(folder: Path, displacement: str = "8400 kg") -> Path:
+    fleet = folder / "fleet.csv"
+    fleet.write_text(
+        "entry_no,boat_name,boat_type,loa,transom_width,displacement\n"
+        f"1,Plover,sailing monohull,11.6 m,2.9 m,{displacement}\n",
+        encoding="utf-8",
+    )
+    return fleet
 
 
 def test_a_folder_that_cannot_be_written(tmp_path: Path) -> None:
@@ -29,7 +39,7 @@ def test_a_disk_that_fills_up_leaves_the_previous_output(tmp_path: Path) -> None
     out = earlier_output(tmp_path)
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
     limited = subprocess.run(
-        [*PROGRAM, "run", str(fleet_csv()), "--out", str(out), "--samples", "0", *DAY],
+        [*PROGRAM, "run", str(one_boat(tmp_path)), "--out", str(out), "--samples", "0", *DAY],
         capture_output=True, text=True, check=False,
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, hard)),
     )  # fmt: skip
@@ -41,14 +51,9 @@ def test_a_disk_that_fills_up_leaves_the_previous_output(tmp_path: Path) -> None
     assert not list(out.glob(".being-made-*"))
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "cp1252"])
+@pytest.mark.parametrize("encoding", ["ascii", pytest.param("cp1252", marks=pytest.mark.thorough)])
 def test_any_terminal_can_show_the_messages(encoding: str, tmp_path: Path) -> None:
-    fleet = tmp_path / "fleet.csv"
-    fleet.write_text(
-        "entry_no,boat_name,boat_type,loa,transom_width,displacement\n"
-        "1,Plover,sailing monohull,11.6 m,2.9 m,海 8½ t\n",
-        encoding="utf-8",
-    )
+    fleet = one_boat(tmp_path, displacement="海 8½ t")
     done = subprocess.run(
         [*PROGRAM, "check", str(fleet), *DAY], capture_output=True, check=False,
         env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONIOENCODING": encoding},
@@ -60,7 +65,9 @@ def test_any_terminal_can_show_the_messages(encoding: str, tmp_path: Path) -> No
     assert ("“" in shown) == (encoding == "cp1252")
 
 
-@pytest.mark.parametrize("closed", [0, 1, 2])
+@pytest.mark.parametrize(
+    "closed", [1, pytest.param(0, marks=pytest.mark.thorough), pytest.param(2, marks=pytest.mark.thorough)]
+)
 def test_a_closed_stream_is_no_hindrance(closed: int) -> None:
     done = subprocess.run(
         [*PROGRAM, "check", str(fleet_csv()), *DAY], check=False, preexec_fn=lambda: os.close(closed),
@@ -98,7 +105,7 @@ def test_ctrl_c_says_that_the_previous_output_is_untouched(tmp_path: Path) -> No
 def test_two_runs_do_not_write_into_one_folder(tmp_path: Path) -> None:
     out = earlier_output(tmp_path)
     with claimed(out):
-        done = call_apart("run", fleet_csv(), "--out", out, "--samples", "0", *DAY)
+        done = call("run", one_boat(tmp_path), "--out", out, "--samples", "0", *DAY)
     assert done.returncode == 2
     assert "another run is writing there" in done.stderr
     assert (out / "tables" / "sizing.csv").read_text(encoding="utf-8") == "before"

@@ -5,16 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-import pytest
-
-from tests.calling import DAY, call
-
-ROOT = Path(__file__).resolve().parent.parent
-README = (ROOT / "README.md").read_text(encoding="utf-8")
-
-
-def commands() -> list[str]:
-    return re.findall(r"```sh\n(python3 -m venv .+)\n```", README)
+from tests.calling import ROOT, Done
+from tests.demo_run import README, commands
 
 
 def test_there_are_two_commands_for_a_fresh_machine() -> None:
@@ -27,19 +19,15 @@ def test_ci_calls_the_same_test_command() -> None:
     assert commands()[1] in (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
 
 
-def test_the_print_out_is_what_the_demo_run_prints(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    command = commands()[0].split(".venv/bin/drogue-muster ")[1].split()
-    for name in ("fleet_demo", "pyproject.toml"):
-        (tmp_path / name).symlink_to(ROOT / name)
-    monkeypatch.chdir(tmp_path)
-    done = call(*command, *DAY)
+def test_the_print_out_is_what_the_demo_run_prints(demo_run: tuple[Path, Done]) -> None:
+    out, done = demo_run
     shown = re.search(r"```text\n(.+?)\n```", README, re.DOTALL)
     assert shown is not None
     assert [line.rstrip() for line in done.stdout.splitlines()] == [
         line.rstrip() for line in shown[1].splitlines()
     ]
     for name in re.findall(r"`(\w+\.(?:csv|xlsx|json))`", README.split("| in `out`")[1].split("\n\n")[0]):
-        assert list((tmp_path / "out").rglob(name)), name
+        assert list(out.rglob(name)), name
 
 
 def test_every_link_leads_somewhere() -> None:
