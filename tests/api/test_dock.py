@@ -64,9 +64,7 @@ def test_without_signal_entries_wait_on_the_phone_and_go_out_when_it_is_back(
 ) -> None:
     address = sign_in(page, on_file)
     expect(page.locator(".boat")).to_have_count(6)
-    expect(page.locator("#kept")).to_have_text(
-        "6 of 6 boats are kept for use without signal.", timeout=15_000
-    )
+    expect(page.locator("#kept")).to_have_text("6 of 6 boats are kept for use without signal.")
     with on_file.client() as officer:
         before = len(officer.get(f"{on_file.boat('003')}/inspections?limit=200").json()["items"])
     phone.set_offline(True)
@@ -91,7 +89,7 @@ def test_without_signal_entries_wait_on_the_phone_and_go_out_when_it_is_back(
     with on_file.client() as officer:
         assert len(officer.get(f"{on_file.boat('003')}/inspections?limit=200").json()["items"]) == before
     phone.set_offline(False)  # the page hears of it and sends by itself
-    expect(page.locator("[data-state=received]")).to_have_count(2, timeout=15_000)
+    expect(page.locator("[data-state=received]")).to_have_count(2)
     with on_file.client() as officer:
         items = officer.get(f"{on_file.boat('003')}/inspections?limit=200").json()["items"][before:]
         assert [one["measured"][0]["text"] for one in items] == ["111", "112"]
@@ -175,6 +173,6 @@ def test_a_skipper_comes_straight_to_his_own_boat_and_cannot_write(page: Page, o
 
 def test_the_description_is_readable_without_any_other_host(page: Page, on_file: Running) -> None:
     page.goto(f"{on_file.url}/docs/")
-    expect(page.get_by_text("Drogue Muster").first).to_be_visible(timeout=15_000)
-    expect(page.locator(".opblock")).not_to_have_count(0, timeout=15_000)
+    expect(page.get_by_text("Drogue Muster").first).to_be_visible()
+    expect(page.locator(".opblock")).not_to_have_count(0)
     picture(page, "docs")

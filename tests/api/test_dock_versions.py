@@ -75,7 +75,7 @@ def version_of(page: Page) -> tuple[str | None, str]:
 
 def open_page(page: Page, served: Served) -> None:
     page.goto(served.url)
-    wait_for(lambda: bool(page.evaluate(CONTROLLED)), 15)
+    wait_for(lambda: bool(page.evaluate(CONTROLLED)))
 
 
 def test_every_change_makes_a_new_version_and_all_files_are_named(tmp_path: Path) -> None:
@@ -96,7 +96,7 @@ def test_a_new_version_is_taken_when_the_reader_says_so(browser_tab: Page, tmp_p
         served.files = next_version(tmp_path / "page")
         page.reload()
         assert version_of(page) == (None, "0")  # the old one as a whole, though the server has it no more
-        expect(page.get_by_text("A new version of this page is here")).to_be_visible(timeout=15_000)
+        expect(page.get_by_text("A new version of this page is here")).to_be_visible()
         page.reload()
         assert version_of(page) == (None, "0")
         page.get_by_role("button", name="Take the new version").click()

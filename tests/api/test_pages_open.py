@@ -121,6 +121,6 @@ def test_the_site_follows_an_inspection_and_keeps_apart_what_was_entered(
     def text() -> str:
         return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", anybody.get(site + address).text))
 
-    wait_for(lambda: "44 lb" in text(), 30)
+    wait_for(lambda: "44 lb" in text())
     assert "end_weight: “44 lb” as found aboard by a scrutineer, in place of “14 kg” in the entry" in text()
     assert re.search(r"end weight 14 kg", text())  # every answer as written by the entrant

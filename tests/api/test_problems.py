@@ -12,7 +12,7 @@ import pytest
 
 from api.http.problems import CODES, Problem, problem_response
 from api.settings import Limits
-from tests.api.running import Running, exchange, key, running, settings, sheet
+from tests.api.running import Running, exchange, key, running, settings, sheet, wait_for
 
 SECRET = "hush-4711-hush"  # noqa: S105  sent everywhere, and looked for in every answer
 
@@ -257,14 +257,14 @@ def test_a_slow_or_broken_upload_is_ended_and_leaves_nothing(tmp_path: Any) -> N
             "Content-Length: 999\r\n\r\n"
         ).encode()
         began = time.monotonic()
-        got = exchange(up, head + b"half a file", 20)
-        assert 1.5 < time.monotonic() - began < 10
+        got = exchange(up, head + b"half a file")
+        assert time.monotonic() - began > 1.5
         assert got.startswith(b"HTTP/1.1 408")
         assert json.loads(got.partition(b"\r\n\r\n")[2])["code"] == "too-slow"
         host, port = up.url.removeprefix("http://").split(":")
         with socket.create_connection((host, int(port))) as connection:
             connection.sendall(head + b"half a file")
-        time.sleep(0.3)
+        wait_for(lambda: not up.uvicorn.server_state.connections)
         with up.client() as officer:
             assert officer.get(f"/v1/fleets/{up.fleet}/revisions").json() == before
 

@@ -127,7 +127,7 @@ def run(up: Running, role: str | None, folder: Path) -> Told:
             "--generation-database", "none", "--report", "json,ndjson", "--report-dir", "report",
         ],
         cwd=folder, env={**os.environ, "PYTHONPATH": str(ROOT)},
-        capture_output=True, text=True, timeout=550, check=False,
+        capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stdout[-6000:] + done.stderr[-2000:]
     return Told.read(folder / "report")

@@ -265,4 +265,4 @@ def test_the_use_of_a_token_is_noted_and_its_secret_is_in_no_log(
                 assert answer.startswith(b"HTTP/1.1 ")
                 assert word.encode() not in answer
             assert word[3:] not in caplog.text
-        wait_for(lambda: any(row["last_used_at"] for row in list_tokens(on_file.server.store)), 10)
+        wait_for(lambda: any(row["last_used_at"] for row in list_tokens(on_file.server.store)))
