@@ -10,6 +10,7 @@ import numpy as np
 from sizing.catalogue import Catalogue
 from sizing.drogue.envelope import TensionEnvelope
 from sizing.drogue.size import size_fleet
+from sizing.drogue.strike import strike
 from sizing.drogue.strike_fleet import (
     PartStrengths,
     StrikePlan,
@@ -44,12 +45,13 @@ def strike_required(
     multiples = np.full((len(fleet), len(PLACES)), np.nan)
     once = StrikePlan(samples=0, histories=False)
     for _ in range(MOST_ROUNDS):
+        boats = required_rigs(requirements, policy, catalogue)
+        strengths = required_strengths(requirements, policy, catalogue)
+        struck = strike(boats, labels)
         columns = strike_columns(
-            required_rigs(requirements, policy, catalogue),
-            required_strengths(requirements, policy, catalogue),
-            labels, policy, once, requirements.not_computed,
-        )  # fmt: skip
-        exceeded = _exceeded(columns, required_strengths(requirements, policy, catalogue))
+            boats, strengths, labels, policy, once, requirements.not_computed, struck=struck
+        )
+        exceeded = _exceeded(columns, strengths)
         if not exceeded.any():
             break
         asked = _multiples(columns, requirements)
@@ -57,15 +59,17 @@ def strike_required(
         requirements = size_fleet(fleet, policy, catalogue, TensionEnvelope(PLACES, multiples))
     else:
         requirements = _given_up(requirements, exceeded)
+        boats = required_rigs(requirements, policy, catalogue)
+        strengths = required_strengths(requirements, policy, catalogue)
+        struck = strike(boats, labels)
 
     def tell(done: int, total: int) -> None:
         progress("Wave strikes on the required rigs", done, total)
 
-    return requirements, strike_columns(
-        required_rigs(requirements, policy, catalogue),
-        required_strengths(requirements, policy, catalogue),
-        labels, policy, plan, requirements.not_computed, tell,
-    )  # fmt: skip
+    columns = strike_columns(
+        boats, strengths, labels, policy, plan, requirements.not_computed, tell, struck=struck
+    )
+    return requirements, columns
 
 
 def _exceeded(columns: StrikeColumns, strengths: PartStrengths) -> BoolArray:

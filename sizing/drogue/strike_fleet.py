@@ -31,7 +31,7 @@ from sizing.drogue.strike import (
     rigs,
     run_ensembles,
     strike,
-    strike_history,
+    strike_histories,
 )
 from sizing.drogue.strike.ensemble import QUANTILES
 from sizing.errors import ComputationError
@@ -136,14 +136,16 @@ def strike_columns(
     plan: StrikePlan,
     unknown: Mapping[int, str] | None = None,
     progress: Callable[[int, int], None] | None = None,
+    struck: StrikeResult | None = None,
 ) -> StrikeColumns:
     """Strike every rig once and, with samples, over their spread; a boat without figures says why.
 
-    `unknown` are boats whose rig is not known well enough, with the reason; they are not tried. A boat that
-    the wave carries along has no figures either: what her line bears until the run ends is no peak, and would
-    pass for a small one. Where that happens in some samples alone, she has a strike and no spread.
+    `unknown` are boats whose rig is not known well enough, with the reason; they are not tried. `struck` is
+    what `strike` gave for the same rigs, where it is known already. A boat that the wave carries along has no
+    figures either: what her line bears until the run ends is no peak, and would pass for a small one. Where
+    that happens in some samples alone, she has a strike and no spread.
     """
-    once = strike(boats, labels)
+    once = struck or strike(boats, labels)
     carried = dict.fromkeys(np.flatnonzero(once.status == Status.CARRIED).tolist(), CARRIED_ALONG)
     reasons = _reasons(once.errors, carried | dict(unknown or {}))
     out = np.zeros(len(boats), dtype=np.bool_)
@@ -170,7 +172,7 @@ def strike_columns(
         if many
         else {},
         sensitivity={name: spread(many.influence[:, i]) for i, name in enumerate(INPUTS)} if many else {},
-        history=_histories(boats, once, labels, reasons) if plan.histories else {},
+        history=_histories(boats, once, reasons) if plan.histories else {},
         not_sampled=not_sampled,
     )
 
@@ -210,12 +212,11 @@ def _ensemble(
 
 
 def _histories(
-    boats: StrikeRigs, once: StrikeResult, labels: Sequence[str], reasons: Mapping[int, str]
+    boats: StrikeRigs, once: StrikeResult, reasons: Mapping[int, str]
 ) -> dict[int, tuple[FloatArray, FloatArray, FloatArray]]:
-    histories = {}
-    for row in np.flatnonzero(once.computed):
-        if int(row) in reasons:
-            continue
-        _, history = strike_history(boats, int(row), labels, interval_s=HISTORY_INTERVAL_S)
-        histories[int(row)] = (history.time_s, history.bridle_load_n, history.boat_speed_m_s)
-    return histories
+    which = np.array([row for row in np.flatnonzero(once.computed) if int(row) not in reasons], np.int64)
+    kept = strike_histories(boats, once, which, interval_s=HISTORY_INTERVAL_S)
+    return {
+        int(row): (history.time_s, history.bridle_load_n, history.boat_speed_m_s)
+        for row, history in zip(which, kept, strict=True)
+    }

@@ -11,7 +11,14 @@ from sizing.drogue.strike.model import DEFAULT_SLOPE_RAD, deep_water_crest_speed
 from sizing.drogue.strike.result import STATUS_TEXT, BoatStrike, Status, StrikeHistory, StrikeResult
 from sizing.drogue.strike.riding import RideResult, ride
 from sizing.drogue.strike.rig import StrikeRigs, problems, rigs
-from sizing.drogue.strike.run import DEFAULT_SETTINGS, Settings, strike, strike_history, strike_strict
+from sizing.drogue.strike.run import (
+    DEFAULT_SETTINGS,
+    Settings,
+    strike,
+    strike_histories,
+    strike_history,
+    strike_strict,
+)
 from sizing.drogue.strike.spread import run_ensembles
 
 __all__ = [
@@ -39,6 +46,7 @@ __all__ = [
     "run_ensembles",
     "run_samples",
     "strike",
+    "strike_histories",
     "strike_history",
     "strike_strict",
 ]

@@ -1,8 +1,7 @@
 """Uncertainty: the strike over sampled drag, slope, crest speed, displacement and slack.
 
-Every boat meets the same points of a scrambled Sobol (or Latin hypercube) sequence with a fixed seed, so
-boats differ by their rigs and never by the luck of the draw, and a boat's figures do not depend on who else
-is in the batch.
+Every boat meets the same points of a scrambled Sobol sequence with a fixed seed, so boats differ by their
+rigs and never by the luck of the draw, and a boat's figures do not depend on who else is in the batch.
 """
 
 from __future__ import annotations
@@ -10,16 +9,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import qmc, rankdata
 
 from sizing.drogue.strike.model import FloatArray
 from sizing.drogue.strike.result import Status
 from sizing.drogue.strike.rig import StrikeRigs, named, problems
 from sizing.drogue.strike.run import DEFAULT_SETTINGS, Settings, march_rows, statuses
+from sizing.drogue.strike.sobol import sobol_points
 from sizing.errors import ComputationError
 
 INPUTS: tuple[str, ...] = ("cone drag coefficient", "face slope", "crest speed", "displacement", "slack")
@@ -40,7 +38,6 @@ class Plan:
 
     samples: int = 256
     seed: int = 1987
-    sampler: Literal["sobol", "latin hypercube"] = "sobol"
     drag_coefficient: tuple[float, float] = (1.0, 1.4)
     slope_half_range_rad: float = math.radians(3.0)
     crest_speed_share: float = 0.10
@@ -49,17 +46,7 @@ class Plan:
 
     def points(self) -> FloatArray:
         """The sample points in the unit cube, shape (samples, 5), always the same for the same plan."""
-        if self.sampler == "sobol":
-            if self.samples < 2 or self.samples & (self.samples - 1):
-                raise ValueError(f"a Sobol plan needs a power of two of samples, not {self.samples}")
-            return np.asarray(
-                qmc.Sobol(len(INPUTS), rng=np.random.default_rng(self.seed)).random(self.samples),
-                dtype=np.float64,
-            )
-        return np.asarray(
-            qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(self.seed)).random(self.samples),
-            dtype=np.float64,
-        )
+        return sobol_points(self.samples, self.seed)
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,6 +134,16 @@ def sample_rows(boats: StrikeRigs, plan: Plan) -> NDArray[np.void]:
     return many
 
 
+def ranks(values: FloatArray) -> FloatArray:
+    """Rank of each of ``values`` (n,) from 1; equal ones share the mean of their ranks.
+
+    >>> ranks(np.array([3.0, 1.0, 3.0])).tolist()
+    [2.5, 1.0, 2.5]
+    """
+    _, place, count = np.unique(values, return_inverse=True, return_counts=True)
+    return np.asarray((np.cumsum(count) - (count - 1) / 2)[place])
+
+
 def rank_influence(points: FloatArray, peaks: FloatArray) -> tuple[FloatArray, FloatArray, float]:
     """Standardised rank regression of ``peaks`` (n,) on ``points`` (n, d): shares, signs, R squared.
 
@@ -154,9 +151,9 @@ def rank_influence(points: FloatArray, peaks: FloatArray) -> tuple[FloatArray, F
     over the sum of squares; for near-independent inputs, as here, that is its share of the explained
     variance [practice].
     """
-    x = rankdata(points, axis=0)
+    x = np.column_stack([ranks(column) for column in points.T])
     x = (x - x.mean(axis=0)) / x.std(axis=0)
-    y = rankdata(peaks)
+    y = ranks(peaks)
     y = (y - y.mean()) / y.std()
     solver = np.linalg.pinv(x)
     slope = (solver * y).sum(axis=1)

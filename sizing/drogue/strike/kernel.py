@@ -4,6 +4,9 @@ Nothing here is parallel: `run.py` hands blocks of boats to threads, and the com
 lock. Each boat is marched alone in plain IEEE doubles (no fast-math, no sum split over vector lanes), so
 her figures do not depend on the batch, its order or the number of threads. Loops run from 0 on shifted
 views because the compiler then makes vector instructions of them; with an index i - 1 it does not.
+
+To be compiled soon, `march_many` is the one entry, with one signature, and arrays are copied by loops: a
+slice set from a slice brings the making of its error message along, longer to compile than the whole march.
 """
 
 from __future__ import annotations
@@ -132,12 +135,12 @@ def peaks_are_past(n: int, head: Any, best: Any, k: Any, m: Any, q: Any, v: Any,
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def runs_away(v: Any, limit: float) -> bool:
-    """Whether any speed is beyond the limit or not a number."""
-    widest = 0.0
-    for i in range(len(v)):
-        widest = max(widest, abs(v[i]))
-    return not (widest < limit and math.isfinite(v.sum()))
+def runs_away(n: int, v: Any, limit: float) -> bool:
+    """Whether any speed of nodes 0 to ``n`` is beyond the limit or not a number."""
+    away = False
+    for i in range(n + 1):
+        away = away or not abs(v[i]) < limit
+    return away
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -156,11 +159,11 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
     out: Any,
 ) -> int:
     """March one boat through a strike; fill out, and station, envelope and history if they have room."""
-    size = room(row, spacing)
-    k, m, q, at = np.zeros(size), np.zeros(size + 1), np.zeros(size + 1), np.zeros(size + 1)
+    nodes = np.zeros((13, room(row, spacing) + 1))
+    k, m, q, at, kdt, dtm, dq = nodes[0], nodes[1], nodes[2], nodes[3], nodes[4], nodes[5], nodes[6]
+    v, before, tension, s, cone, line = nodes[7], nodes[8], nodes[9], nodes[10], nodes[11], nodes[12]
     head = np.zeros(len(HEADS), dtype=np.int64)
     n = assemble(row, lump, spacing, k, m, q, at, head)
-    k, m, q = k[:n], m[: n + 1], q[: n + 1]
     crest = row.crest_speed_m_s
     dt = fraction * step_limit(n, k, m, q, row.loss_time_s, 1.5 * crest)
     out.step_s = dt
@@ -171,18 +174,16 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
         return 0
     watch = envelope.size > 0
     if watch:
-        station[: n + 1] = at[: n + 1]
+        for i in range(n + 1):
+            station[i] = at[i]
     steps = math.ceil(end_time / dt)
     back = row.backward_drag_factor
     ratio = row.loss_time_s / dt
-    kdt = k * dt
-    dtm = dt / m
-    dq = q * dtm
-    dq[0] = 0.0
-    drag = q[1:]
-    v, before, tension = np.zeros(n + 1), np.zeros(n + 1), np.zeros(n + 1)
-    s, cone, line = np.zeros(n), np.zeros(n), np.zeros(n)
-    outer, was = v[1:], before[1:]
+    for i in range(n + 1):
+        kdt[i] = k[i] * dt
+        dtm[i] = dt / m[i]
+        dq[i] = q[i] * dtm[i] if i > 0 else 0.0
+    drag, outer, was = q[1:], v[1:], before[1:]
     best = np.zeros(len(HEADS))
     v[0] = crest
     s[0] = -k[0] * row.slack_m
@@ -194,7 +195,7 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
     run, passed, slope_work, crest_work = 0.0, 0.0, 0.0, 0.0
     peak, peak_step, speed_at, run_at = 0.0, 0, crest, 0.0
     first_pull = -1
-    top = 1
+    top = min(n, 1)  # a bare 1 would have the passes compiled once more, for it alone
     rows = 0
     code = CARRIED
     st = 0
@@ -209,7 +210,8 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
             force = 0.0
             code = PASSED
         if ledger:
-            before[:] = v
+            for i in range(n + 1):
+                before[i] = v[i]
         advance(top, kdt, ratio, dtm, dq, back, force, v, s, tension)
         load = tension[0]
         if load > peak:
@@ -246,7 +248,7 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
         if top < n and tension[top - 1] > 0.0:
             top += 1
         if st % CHECK_STEPS == 0:
-            if runs_away(v, RUNAWAY * crest):
+            if runs_away(n, v, RUNAWAY * crest):
                 code = DIVERGED
                 break
             best[0] = peak
@@ -267,16 +269,16 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
         out.slope_work_j = slope_work
         out.crest_work_j = crest_work
         out.kinetic_start_j = 0.5 * m[0] * crest * crest
-        kinetic, elastic = 0.0, 0.0
-        for i in range(n + 1):
-            kinetic += 0.5 * m[i] * v[i] * v[i]
+        out.kinetic_end_j = 0.5 * m[0] * v[0] * v[0]
+        out.elastic_end_j = 0.0
+        out.cone_loss_j = 0.0
+        out.line_loss_j = 0.0
         for i in range(n):
+            out.kinetic_end_j += 0.5 * m[i + 1] * v[i + 1] * v[i + 1]
             if s[i] > 0.0:
-                elastic += 0.5 * s[i] * s[i] / k[i]
-        out.kinetic_end_j = kinetic
-        out.elastic_end_j = elastic
-        out.cone_loss_j = cone.sum()
-        out.line_loss_j = line.sum()
+                out.elastic_end_j += 0.5 * s[i] * s[i] / k[i]
+            out.cone_loss_j += cone[i]
+            out.line_loss_j += line[i]
     return rows
 
 
@@ -285,20 +287,30 @@ def march_many(
     rows: Any,
     lump: int,
     spacing: float,
-    fraction: float,
+    fractions: Any,
     end_time: float,
     early: bool,
     ledger: bool,
+    every: Any,
+    stations: Any,
+    envelopes: Any,
+    histories: Any,
+    used: Any,
     out: Any,
 ) -> None:
-    """March every boat of a block, keeping no history."""
-    nothing = np.zeros(0)
-    blank = np.zeros((0, 3))
+    """March every boat of a block; one whose history is kept (``every`` above 0) at the step given for her.
+
+    A peak so soon after the first pull that the step resolves it poorly is a knock, and is marched again.
+    """
     for b in range(rows.shape[0]):
-        row, res = rows[b], out[b]
-        march(row, lump, spacing, fraction, end_time, early, ledger, 0, nothing, nothing, blank, res)
-        # A peak so soon after the first pull is a knock that the step resolves poorly.
-        if res.refined > 1.0 and res.code <= CARRIED:
-            finer = fraction / res.refined
-            march(row, lump, spacing, finer, end_time, early, ledger, 0, nothing, nothing, blank, res)
-            res.refined = KNOCK_REFINED
+        row, res, keep = rows[b], out[b], every[b]
+        station, envelope, history = stations[b], envelopes[b], histories[b]
+        for finer in (1.0, KNOCK_REFINED):
+            if finer > 1.0 and (keep > 0 or res.refined == 1.0 or res.code > CARRIED):
+                break
+            used[b] = march(
+                row, lump, spacing, fractions[b] / finer, end_time, early, ledger, keep,
+                station, envelope, history, res,
+            )  # fmt: skip
+            if finer > 1.0:
+                res.refined = finer

@@ -37,29 +37,31 @@ def ride(
     row: Any, sea: Any, lump: int, spacing: float, fraction: float, settle: int, counted: int, out: Any
 ) -> None:
     """March one boat for ``settle`` then ``counted`` waves; before_n: the peak of the last settling ones."""
-    size = room(row, spacing)
-    k, m, q, at = np.zeros(size), np.zeros(size + 1), np.zeros(size + 1), np.zeros(size + 1)
+    nodes = np.zeros((10, room(row, spacing) + 1))
+    k, m, q, at, kdt, dtm, dq = nodes[0], nodes[1], nodes[2], nodes[3], nodes[4], nodes[5], nodes[6]
+    v, s, tension = nodes[7], nodes[8], nodes[9]
     head = np.zeros(len(HEADS), dtype=np.int64)
     n = assemble(row, lump, spacing, k, m, q, at, head)
-    k, m, q = k[:n], m[: n + 1], q[: n + 1]
     surge = math.pi * sea.height_m / sea.period_s
     w = 2.0 * math.pi / sea.period_s
     hull = hull_drag(row)
-    drift = math.sqrt(sea.wind_n / (hull + q.sum()))
+    drag = 0.0
+    for i in range(n + 1):
+        drag += q[i]
+    drift = math.sqrt(sea.wind_n / (hull + drag))
     dt = fraction * step_limit(n, k, m, q, row.loss_time_s, 3.0 * (surge + drift))
     if not (settle + counted) * sea.period_s / dt < MAX_STEPS:
         out.code = TOO_STIFF
         return
     steps = math.ceil(sea.period_s / dt)
     dt = sea.period_s / steps
-    kdt = k * dt
-    dtm = dt / m
-    dq = q * dtm
-    dq[0] = 0.0
+    for i in range(n + 1):
+        kdt[i] = k[i] * dt
+        dtm[i] = dt / m[i]
+        dq[i] = q[i] * dtm[i] if i > 0 else 0.0
+        v[i] = drift
     ratio = row.loss_time_s / dt
     back = row.backward_drag_factor
-    v = np.full(n + 1, drift)
-    s, tension = np.zeros(n), np.zeros(n + 1)
     s[0] = -k[0] * row.slack_m
     greatest, before, least, total, slack = 0.0, 0.0, math.inf, 0.0, 0
     for cycle in range(settle + counted):
@@ -80,7 +82,7 @@ def ride(
             greatest = max(greatest, high)
         elif cycle >= settle - counted:
             before = max(before, high)
-        if runs_away(v, RUNAWAY * (surge + drift)):
+        if runs_away(n, v, RUNAWAY * (surge + drift)):
             out.code = DIVERGED
             return
     out.greatest_n = greatest

@@ -95,34 +95,42 @@ def strike_history(
     settings: Settings = DEFAULT_SETTINGS,
     interval_s: float = 0.01,
 ) -> tuple[BoatStrike, StrikeHistory]:
-    """One boat's strike, its time history about every ``interval_s`` and the envelope along the line."""
+    """One boat's strike with its time history; raises her ComputationError if she has no figures."""
     one = boats.take(slice(index, index + 1))
     summary = strike_strict(one, None if labels is None else labels[index : index + 1], settings)
-    every = max(1, round(interval_s / float(summary.step_s[0])))
-    n = int(summary.segments[0])
-    station, envelope = np.zeros(n + 1), np.zeros(n)
-    history = np.zeros((int(summary.end_time_s[0] / (every * summary.step_s[0])) + 2, 3))
-    used = kernel.march(
-        one.rows()[0],
-        settings.cones_per_node,
-        settings.bare_spacing_m,
-        settings.step_fraction / float(summary.refined[0]),
-        settings.end_time_s,
-        settings.early_end,
-        False,
-        every,
-        station,
-        envelope,
-        history,
-        np.zeros(1, dtype=kernel.STRIKE)[0],
-    )
-    return summary.boat(0), StrikeHistory(
-        time_s=history[:used, 0].copy(),
-        bridle_load_n=history[:used, 1].copy(),
-        boat_speed_m_s=history[:used, 2].copy(),
-        station_m=station[:-1].copy(),
-        envelope_n=envelope,
-    )
+    return summary.boat(0), strike_histories(one, summary, np.array([0]), settings, interval_s)[0]
+
+
+def strike_histories(
+    boats: StrikeRigs,
+    summary: StrikeResult,
+    which: NDArray[np.int64],
+    settings: Settings = DEFAULT_SETTINGS,
+    interval_s: float = 0.01,
+) -> list[StrikeHistory]:
+    """Time history about every ``interval_s``, and envelope along the line, of some boats of a strike.
+
+    ``summary`` is what :func:`strike` gave for the same boats; those in ``which`` have figures in it.
+    """
+    step, count = summary.step_s[which], summary.segments[which].astype(np.int64)
+    every = np.maximum(1, np.rint(interval_s / step)).astype(np.int64)
+    points = (summary.end_time_s[which] / (every * step)).astype(np.int64) + 2
+    found: list[StrikeHistory] = [None] * len(which)  # type: ignore[list-item]  # filled by the blocks below
+
+    def work(block: NDArray[np.int64]) -> None:
+        widest, longest = int(count[block].max()), int(points[block].max())
+        kept = _Kept.room_for(len(block), widest, longest)
+        fractions = settings.step_fraction / summary.refined[which[block]]
+        _march(boats.take(which[block]).rows(), fractions, every[block], kept, settings, False)
+        for place, i in enumerate(block):
+            used, n = kept.used[place], count[i]
+            time_s, load_n, speed_m_s = kept.history[place, :used].T.copy()
+            found[i] = StrikeHistory(
+                time_s, load_n, speed_m_s, kept.station[place, :n].copy(), kept.envelope[place, :n].copy()
+            )
+
+    in_blocks(work, np.arange(len(which)), settings.threads)
+    return found
 
 
 def usable_cores() -> int:
@@ -148,6 +156,44 @@ def in_blocks(
             pass
 
 
+@dataclass(frozen=True, eq=False)
+class _Kept:
+    """What is kept of each march of a block beside its result; nothing where there is no room."""
+
+    station: FloatArray
+    envelope: FloatArray
+    history: FloatArray
+    used: NDArray[np.int64]
+
+    @classmethod
+    def room_for(cls, boats: int, segments: int, points: int) -> _Kept:
+        nodes = segments + 1 if segments else 0
+        return cls(
+            np.zeros((boats, nodes)),
+            np.zeros((boats, segments)),
+            np.zeros((boats, points, 3)),
+            np.zeros(boats, dtype=np.int64),
+        )
+
+
+def _march(
+    rows: NDArray[np.void],
+    fractions: FloatArray,
+    every: NDArray[np.int64],
+    kept: _Kept,
+    settings: Settings,
+    ledger: bool,
+) -> NDArray[np.void]:
+    """A STRIKE record for each row; the one call into the compiled code."""
+    out = np.zeros(len(rows), dtype=kernel.STRIKE)
+    out.view(np.float64)[:] = np.nan
+    kernel.march_many(
+        rows, settings.cones_per_node, settings.bare_spacing_m, fractions, settings.end_time_s,
+        settings.early_end, ledger, every, kept.station, kept.envelope, kept.history, kept.used, out,
+    )  # fmt: skip
+    return out
+
+
 def march_rows(
     rows: NDArray[np.void], usable: NDArray[np.bool_], settings: Settings, ledger: bool
 ) -> NDArray[np.void]:
@@ -156,18 +202,9 @@ def march_rows(
     out.view(np.float64)[:] = np.nan
 
     def work(block: NDArray[np.int64]) -> None:
-        part = out[block]
-        kernel.march_many(
-            rows[block],
-            settings.cones_per_node,
-            settings.bare_spacing_m,
-            settings.step_fraction,
-            settings.end_time_s,
-            settings.early_end,
-            ledger,
-            part,
-        )
-        out[block] = part
+        size = len(block)
+        fractions, none = np.full(size, settings.step_fraction), np.zeros(size, dtype=np.int64)
+        out[block] = _march(rows[block], fractions, none, _Kept.room_for(size, 0, 0), settings, ledger)
 
     in_blocks(work, np.flatnonzero(usable), settings.threads)
     return out

@@ -6,12 +6,24 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
+from scipy.stats import qmc, rankdata
 
-from sizing.drogue.strike import DEFAULT_SETTINGS, Plan, Status, ensembles, parts, run_samples, strike
-from sizing.drogue.strike.ensemble import rank_influence, sample_rows
+from sizing.drogue.strike import DEFAULT_SETTINGS, INPUTS, Plan, Status, ensembles, parts, run_samples, strike
+from sizing.drogue.strike.ensemble import rank_influence, ranks, sample_rows
 from tests.sizing.drogue.strike.boats import TRIAL_LB, design_load_n, required_fleet, required_rig
 
 PLAN = Plan(samples=64)
+
+
+class _Latin(Plan):
+    """The same ranges sampled by another library's other scheme."""
+
+    def points(self) -> NDArray[np.float64]:
+        drawn = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(self.seed)).random(self.samples)
+        return np.asarray(drawn, dtype=np.float64)
+
+
 LOADS = np.array([design_load_n(lb) for lb in TRIAL_LB])
 
 
@@ -68,9 +80,7 @@ def test_more_samples_move_the_median_and_p90_little() -> None:
 
 def test_latin_hypercube_tells_the_same_story() -> None:
     boat = required_rig(15_000)
-    sobol, latin = (
-        ensembles(boat, parts(np.array([[1e5]])), plan=Plan(sampler=s)) for s in ("sobol", "latin hypercube")
-    )
+    sobol, latin = (ensembles(boat, parts(np.array([[1e5]])), plan=plan) for plan in (Plan(), _Latin()))
     assert latin.median_n == pytest.approx(sobol.median_n, rel=0.02)
     assert latin.greatest_influence(0) == sobol.greatest_influence(0)
 
@@ -91,6 +101,11 @@ def test_rank_influence_finds_known_weights() -> None:
     assert shares == pytest.approx([9 / 14, 4 / 14, 1 / 14, 0.0, 0.0], abs=0.03)
     assert signs[:3].tolist() == [1.0, -1.0, 1.0]
     assert explained > 0.95
+
+
+def test_ranks_are_those_of_scipy_ties_included() -> None:
+    values = np.random.default_rng(3).integers(0, 40, 200).astype(np.float64)
+    assert np.array_equal(ranks(values), rankdata(values))
 
 
 def test_parts_carry_their_own_head_and_share() -> None:
