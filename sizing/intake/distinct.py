@@ -30,9 +30,14 @@ def words_of(cells: pl.Series) -> Words:
     """Return the distinct cells of a column without nulls, in the order of their first rows."""
     if len(cells) == 1:
         return Words(np.zeros(1, dtype=np.int64), cells)
-    encoded = cells.to_arrow().dictionary_encode()
-    codes = encoded.indices.to_numpy(zero_copy_only=False).astype(np.int64)
-    return Words(codes, pl.Series(encoded.dictionary, dtype=pl.String))
+    return Words(*coded(cells))
+
+
+def coded(cells: pl.Series) -> tuple[IntArray, pl.Series]:
+    """Each cell as the place of its text among the distinct ones, which follow; -1 for a null."""
+    distinct = cells.drop_nulls().unique(maintain_order=True)
+    codes = cells.cast(pl.Enum(distinct)).to_physical().cast(pl.Int64).fill_null(-1)
+    return codes.to_numpy(), distinct
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ from sizing.intake.cells import (
     read_cell,
 )
 from sizing.intake.collect import Collected
-from sizing.intake.distinct import Words, read_words, words_of
+from sizing.intake.distinct import Words, coded, read_words, words_of
 from sizing.intake.headers import HeaderUnit
 from sizing.model import BoolArray, FloatArray, IntArray
 from sizing.units import DecimalSign, read_quantity, unit_factor
@@ -112,9 +112,8 @@ def _split(batch: list[Words], parts: pl.DataFrame) -> list[Split]:
     group = plain & (places == 3) & (digits <= 3) & ~leading_zero
     double = group & (last_places > 0) & (comma != last_comma)
     plain &= double | (last_places == 0)
-    encoded = parts["unit"].to_arrow().dictionary_encode()
-    units = encoded.dictionary.to_pylist()
-    codes = encoded.indices.fill_null(-1).to_numpy(zero_copy_only=False).astype(np.int64)
+    codes, distinct = coded(parts["unit"])
+    units = distinct.to_list()
     columns = {
         "plain": plain,
         "blank": parts["blank"].to_numpy(),
