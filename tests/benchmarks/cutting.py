@@ -86,6 +86,7 @@ def by_rule_alone(problem: CutProblem) -> tuple[int, int, float]:
 def rows(name: str, step_mm: int, pieces: dict[int, list[Piece]], stock: tuple[Stock, ...]) -> Iterator[str]:
     """One line for each diameter and one for the whole."""
     seconds, asked, taken, rule_taken, proven = 0.0, 0, 0.0, 0.0, 0
+    pieces = {diameter: wanted for diameter, wanted in pieces.items() if wanted}
     for diameter, wanted in pieces.items():
         problem = CutProblem(tuple(wanted), stock)
         start = perf_counter()

@@ -1,15 +1,16 @@
 """Speed of the wave-strike kernel, measured against scipy and against itself in one run.
 
-Run from the project's folder: ``python -m tests.benchmarks.strike``. One-core figures are processor time,
-which other work on the machine hardly disturbs, the best of several; figures on two cores are given by the
-clock, which it does, and by processor time, which shows what the threads themselves lose. Every ratio is
-taken inside this run.
+Run from the project's folder: ``python -m tests.benchmarks.strike [share of the repeats]``. One-core
+figures are processor time, which other work on the machine hardly disturbs, the best of several; figures on
+two cores are given by the clock, which it does, and by processor time, which shows what the threads
+themselves lose. Every ratio is taken inside this run.
 """
 
 from __future__ import annotations
 
 import math
 import os
+import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -34,10 +35,10 @@ TWO_CORES = replace(DEFAULT_SETTINGS, threads=2)
 ACCURACY = 1e-3
 
 
-def best(work: Callable[[], Any], times: int, clock: Callable[[], float] = time.process_time) -> float:
+def best(work: Callable[[], Any], times: float, clock: Callable[[], float] = time.process_time) -> float:
     """Shortest time (s) of ``work`` in some runs; processor time of all threads unless told otherwise."""
     found = math.inf
-    for _ in range(times):
+    for _ in range(max(1, round(times))):
         start = clock()
         work()
         found = min(found, clock() - start)
@@ -124,13 +125,13 @@ def scipy_run(problem: Any, method: str, rtol: float, end: float) -> float:
     return peak
 
 
-def against_scipy(boat: StrikeRigs) -> None:
+def against_scipy(boat: StrikeRigs, share: float) -> None:
     """Time at equal accuracy: the loosest tolerance that holds the peak within 0.1 % of a very fine run."""
     truth = strike(boat, settings=replace(ONE_CORE, step_fraction=0.02)).peak_load_n[0]
     result = strike(boat, settings=ONE_CORE)
     end = float(result.end_time_s[0])
     rows, usable = boat.rows(), np.array([True])
-    ours = best(lambda: march_rows(rows, usable, ONE_CORE, ledger=False), 200)
+    ours = best(lambda: march_rows(rows, usable, ONE_CORE, ledger=False), 200 * share)
     error = result.peak_load_n[0] / truth - 1
     print(f"kernel          {ours * 1e3:9.3f} ms a run, peak off by {error:+.3%}, {end:.2f} s simulated")
     problem = scipy_problem(boat)
@@ -150,7 +151,7 @@ def against_scipy(boat: StrikeRigs) -> None:
             within = abs(error) <= ACCURACY
             if not within and rtol != tolerances[-1]:
                 continue
-            spent = best(run, 3)
+            spent = best(run, 3 * share)
             note = "" if within else "  (not within 0.1 %, not counted)"
             print(
                 f"scipy {method:9s} {spent * 1e3:9.1f} ms at rtol {rtol:g}, peak off by {error:+.3%}, "
@@ -161,7 +162,7 @@ def against_scipy(boat: StrikeRigs) -> None:
     print(f"best scipy method over kernel, one core: {quickest / ours:.0f} x")
 
 
-def scaling(boat: StrikeRigs) -> None:
+def scaling(boat: StrikeRigs, share: float) -> None:
     """One core to two, batch sizes, and runs a second, on samples of one boat of 152 segments."""
     rows = np.concatenate([sample_rows(boat, Plan(samples=1024)).ravel()] * 2)
     print(f"\nother work on this machine: load {os.getloadavg()[0]:.1f} on {usable_cores()} cores")
@@ -173,7 +174,7 @@ def scaling(boat: StrikeRigs) -> None:
             def run(settings: Settings = settings, batch: NDArray[np.void] = rows[:size]) -> None:
                 march_rows(batch, np.ones(len(batch), dtype=bool), settings, ledger=False)
 
-            times = max(2, 256 // size)
+            times = share * max(2, 256 // size)
             clocks.append(best(run, times, time.perf_counter))
             used.append(best(run, times))
         print(
@@ -182,17 +183,17 @@ def scaling(boat: StrikeRigs) -> None:
         )
 
 
-def demonstration() -> None:
+def demonstration(share: float) -> None:
     """Sixty boats of many sizes, 256 samples each, with all statistics."""
-    pounds = tuple(np.linspace(4_500, 60_000, 60))
+    pounds = tuple(np.linspace(4_500, 60_000, max(2, round(60 * share))))
     fleet = required_fleet(pounds)
     strengths = parts(np.array([[design_load_n(lb)] for lb in pounds]))
     start, used = time.perf_counter(), time.process_time()
     ensembles(fleet, strengths)
     spent, used = time.perf_counter() - start, time.process_time() - used
     print(
-        f"\nensemble of 60 boats x 256 samples, {usable_cores()} cores: {spent:.2f} s by the clock, "
-        f"{60 * 256 / spent:.0f} runs/s; {used:.2f} s of processor time"
+        f"\nensemble of {len(pounds)} boats x 256 samples, {usable_cores()} cores: {spent:.2f} s by "
+        f"the clock, {len(pounds) * 256 / spent:.0f} runs/s; {used:.2f} s of processor time"
     )
 
 
@@ -206,30 +207,30 @@ def slack(boat: StrikeRigs) -> None:
         print(f"slack at the start, peak over taut start, {pounds:,} lb: {line}")
 
 
-def where_the_time_goes(boat: StrikeRigs) -> None:
+def where_the_time_goes(boat: StrikeRigs, share: float) -> None:
     """Shares of one run: set-up, the pass over the nodes, the rest of the loop; and what the ledger adds."""
     rows, usable = boat.rows(), np.array([True])
     result = strike(boat, settings=ONE_CORE)
     n, steps = int(result.segments[0]), int(result.end_time_s[0] / result.step_s[0])
-    whole = best(lambda: march_rows(rows, usable, ONE_CORE, ledger=False), 200)
-    ledger = best(lambda: march_rows(rows, usable, ONE_CORE, ledger=True), 100)
+    whole = best(lambda: march_rows(rows, usable, ONE_CORE, ledger=False), 200 * share)
+    ledger = best(lambda: march_rows(rows, usable, ONE_CORE, ledger=True), 100 * share)
     short = replace(ONE_CORE, end_time_s=1e-9)
-    set_up = best(lambda: march_rows(rows, usable, short, ledger=False), 200)
-    nodes = pass_time(boat, n, steps)
+    set_up = best(lambda: march_rows(rows, usable, short, ledger=False), 200 * share)
+    nodes = pass_time(boat, n, steps, share)
     print(
         f"\none run of {n} segments, {steps} steps: {whole * 1e3:.3f} ms, "
         f"{whole / steps / n * 1e9:.2f} ns a node and step"
     )
-    for name, share in (
+    for name, part in (
         ("set-up: call, assembly, stable step", set_up),
         ("pass over the nodes", nodes),
         ("force on the boat, heads, checks", whole - set_up - nodes),
     ):
-        print(f"  {name:38s} {share / whole:6.1%}")
+        print(f"  {name:38s} {part / whole:6.1%}")
     print(f"  with the energy ledger {ledger / whole:.2f} x")
 
 
-def pass_time(boat: StrikeRigs, n: int, steps: int) -> float:
+def pass_time(boat: StrikeRigs, n: int, steps: int, share: float) -> float:
     """Time of the pass over the nodes alone in a run's steps; its driver loop is compiled here."""
     one_pass = advance
 
@@ -249,35 +250,35 @@ def pass_time(boat: StrikeRigs, n: int, steps: int) -> float:
         passes(k * dt, dt / m, q * dt / m, np.zeros(n + 1), np.zeros(n), np.zeros(n + 1), times)
 
     work(1)
-    return best(work, 100)
+    return best(work, 100 * share)
 
 
-def lumping(boat: StrikeRigs) -> None:
+def lumping(boat: StrikeRigs, share: float) -> None:
     """What two and four cones a node save and cost."""
     exact = strike(boat, settings=ONE_CORE).peak_load_n[0]
     rows, usable = boat.rows(), np.array([True])
-    base = best(lambda: march_rows(rows, usable, ONE_CORE, ledger=False), 100)
+    base = best(lambda: march_rows(rows, usable, ONE_CORE, ledger=False), 100 * share)
     for cones in (2, 4):
         lumped = replace(ONE_CORE, cones_per_node=cones)
-        spent = best(lambda s=lumped: march_rows(rows, usable, s, ledger=False), 100)  # type: ignore[misc]
+        spent = best(lambda s=lumped: march_rows(rows, usable, s, ledger=False), 100 * share)  # type: ignore[misc]
         error = strike(boat, settings=lumped).peak_load_n[0] / exact - 1
         print(f"{cones} cones a node: {base / spent:.1f} x faster, peak {error:+.2%}")
 
 
-def main() -> None:
+def main(share: float) -> None:
     """Print every measurement."""
     start = time.perf_counter()
     strike(required_rig(7_500))
     print(f"first strike, from the compiled cache or compiling: {time.perf_counter() - start:.2f} s")
     boat = rig_of_152_segments()
-    against_scipy(boat)
-    scaling(boat)
-    demonstration()
-    where_the_time_goes(boat)
-    lumping(boat)
+    against_scipy(boat, share)
+    scaling(boat, share)
+    demonstration(share)
+    where_the_time_goes(boat, share)
+    lumping(boat, share)
     slack(boat)
     print(f"\nall measured in {time.perf_counter() - start:.0f} s")
 
 
 if __name__ == "__main__":
-    main()
+    main(float(sys.argv[1]) if len(sys.argv) > 1 else 1.0)
