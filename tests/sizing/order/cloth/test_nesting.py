@@ -19,6 +19,7 @@ from sizing.order.cloth_yield import cloth_needed_m
 from sizing.policy import OrderRules, Policy
 from tests.sizing.order.cloth.pieces import RULES, cones, default_cone, pieces, polygon
 
+GRAINS = ["along", pytest.param("across", marks=pytest.mark.thorough)]
 TOLERANCE_M = 1e-6
 """Chords of the inner arc stand out of the true piece by half of this at most."""
 
@@ -63,7 +64,7 @@ def test_cones_never_overlap_nor_leave_the_cloth(
     assert 0.0 < layout.utilisation < 1.0
 
 
-@pytest.mark.parametrize("grain", ["along", "across"])
+@pytest.mark.parametrize("grain", GRAINS)
 def test_a_fleets_worth_is_sound(grain: Grain) -> None:
     assert_sound(nest(default_cone(), 1.5, 300, RULES, grain))
 
@@ -72,7 +73,7 @@ def test_a_fleets_worth_is_sound(grain: Grain) -> None:
     ("width_m", "grain", "share"),
     [
         (1.5, "along", 0.75),
-        (1.5, "across", 0.81),
+        pytest.param(1.5, "across", 0.81, marks=pytest.mark.thorough),
         pytest.param(1.4, "along", 0.79, marks=pytest.mark.thorough),
         pytest.param(1.4, "across", 0.80, marks=pytest.mark.thorough),
     ],
@@ -97,7 +98,7 @@ def test_better_than_boxes_side_by_side() -> None:
     assert nest(pattern, 1.5, count, RULES).length_m < 0.85 * boxes_m
 
 
-@pytest.mark.parametrize("grain", ["along", "across"])
+@pytest.mark.parametrize("grain", GRAINS)
 def test_more_cones_never_take_less_cloth(grain: Grain) -> None:
     lengths = [nest(default_cone(), 1.5, count, RULES, grain).length_m for count in range(1, 120)]
     assert all(b >= a for a, b in pairwise(lengths))
