@@ -17,6 +17,7 @@ OURS = ("api", "sitegen", "sizing", "fleet_demo", "tests")
 
 BASE = ("sizing.errors", "sizing.units")
 NOUNS = ("sizing.model", "sizing.fields", *BASE)
+TABLES = ("sizing.delimited", "sizing.raw_table", "sizing.spreadsheet")
 RULES = ("sizing.policy", "sizing.policy_words", "sizing.policy_file", "sizing.catalogue", *NOUNS)
 STEPS = ("sizing.intake", "sizing.drogue", "sizing.audit", "sizing.order")
 
@@ -31,13 +32,15 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.policy": ("sizing.policy_tables", *NOUNS),
     "sizing.policy_words": ("sizing.policy", *NOUNS),
     "sizing.policy_file": ("sizing.policy", "sizing.policy_words", *NOUNS),
-    "sizing.catalogue": RULES,
-    "sizing.intake": ("sizing.progress", "sizing.spreadsheet", *RULES),
+    "sizing.raw_table": NOUNS,
+    "sizing.delimited": ("sizing.raw_table", *NOUNS),
+    "sizing.catalogue": ("sizing.delimited", "sizing.raw_table", *RULES),
+    "sizing.intake": ("sizing.progress", *TABLES, *RULES),
     "sizing.progress": (),
     "sizing.spreadsheet": (),
     "sizing.drogue": ("sizing.progress", *RULES),
     "sizing.audit": ("sizing.drogue", "sizing.progress", *RULES),
-    "sizing.order": ("sizing.audit", "sizing.drogue", "sizing.progress", "sizing.spreadsheet", *RULES),
+    "sizing.order": ("sizing.audit", "sizing.drogue", "sizing.progress", *TABLES, *RULES),
     "sizing.revision": ("sizing.spreadsheet", *STEPS, *RULES),
     "sizing.chase": ("sizing.revision", "sizing.spreadsheet", *STEPS, *RULES),
     "sizing.muster": ("sizing.progress", *STEPS, *RULES),

@@ -2,8 +2,8 @@
 
 from sizing.intake.fleet import DEFAULT_LIMITS, read_fleet
 from sizing.intake.rejects import write_rejects
-from sizing.intake.table import Limits
 from sizing.intake.template import blank_template, write_template
+from sizing.raw_table import Limits
 
 __all__ = [
     "DEFAULT_LIMITS",

@@ -1,23 +1,22 @@
 """One cell read with care: quantities of any spelling, working load limits, sections, whole numbers.
 
 These readers decide what a cell means. The vectorised reader of `quantities` agrees with them on the plain
-cells that it takes, and hands them all others.
+cells that it takes, and hands them all others. Of an impossible figure they say which slip of the pen may lie
+behind it: thousands, or another unit, that would fit.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
 from sizing.errors import QuantityError
 from sizing.fields import Field
-from sizing.intake.collect import Note
-from sizing.intake.distinct import Read
+from sizing.intake.collect import Note, Read
 from sizing.intake.headers import HeaderUnit
-from sizing.intake.table import NO_RESULT
-from sizing.intake.words import UNSTATED
+from sizing.intake.words import UNSTATED, not_stated
 from sizing.units import (
     DecimalSign,
     Dimension,
@@ -35,11 +34,32 @@ WLL_FACTOR: Final = 5.0
 """Minimum breaking load over working load limit of a forged shackle [EN 13889] [memory]."""
 
 _WLL: Final = re.compile(r"^(?:wll|swl)[ :=]*(.+?)$|^(.+?)[ (]*(?:wll|swl)\)?$", re.IGNORECASE)
-_DAMAGE: Final = re.compile(r"#(?:REF!|VALUE!|DIV/0!|NAME\?|N/A|NUM!|NULL!|SPILL!|CALC!|GETTING_DATA)|#{2,}")
 _EXPONENT: Final = re.compile(r"[0-9](?:[.,][0-9]+)?E[+]?[0-9]+\b.*", re.IGNORECASE)
 _OPPOSITE_PLACES: Final = re.compile(r"(?<![0-9.,])[0-9]+[.,][0-9]{1,2}(?![0-9.,])")
 _SECTIONS: Final = 3
 _NAN: Final = float("nan")
+# The units for which one is most easily mistaken, likeliest first.
+_MISTAKEN: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
+    "length": {
+        "m": ("ft", "mm", "cm", "in"), "ft": ("m", "in", "mm", "cm"), "mm": ("m", "cm", "in", "ft"),
+        "cm": ("mm", "m", "in", "ft"), "in": ("mm", "ft", "cm", "m"),
+    },
+    "small_length": {
+        "m": ("mm", "cm", "in", "ft"), "ft": ("in", "m", "mm", "cm"), "mm": ("in", "cm", "m", "ft"),
+        "cm": ("mm", "in", "m", "ft"), "in": ("mm", "cm", "ft", "m"),
+    },
+    "mass": {
+        "kg": ("lb", "t"), "lb": ("kg", "t"), "t": ("kg", "lb"), "long ton": ("kg", "lb", "t"),
+        "short ton": ("kg", "lb", "t"),
+    },
+    "force": {
+        "kn": ("N", "daN", "kgf", "lbf"), "n": ("kN", "daN", "kgf", "lbf"), "dan": ("kN", "N", "kgf", "lbf"),
+        "kgf": ("lbf", "kN", "N", "tf"), "lbf": ("kN", "kgf", "N"), "tf": ("kgf", "kN"),
+    },
+    "area": {"m2": ("sq ft",), "ft2": ("m2",)},
+}  # fmt: skip
+_GROUPED: Final = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}(?![0-9.,])")
+_ONE_UNIT: Final = re.compile(r"[0-9., /½¼¾⅛⅜⅝⅞-]*(.*)")
 
 
 @dataclass(frozen=True)
@@ -61,18 +81,6 @@ class Context:
         return self.field.dimension
 
 
-def check_damage(text: str) -> None:
-    """Raise QuantityError for what a spreadsheet left in a cell: an error value, a formula without result."""
-    if text.startswith(NO_RESULT):
-        found = f"the cell holds a formula and no result ({clip(text.removeprefix(NO_RESULT).strip())})"
-        raise QuantityError("no_result", "cell", found, "a figure or words, or a formula with its result",
-                            "open the workbook in a spreadsheet program and save it again")  # fmt: skip
-    if _DAMAGE.fullmatch(text):
-        found = f"“{clip(text)}” is an error that the spreadsheet program left in the cell"
-        raise QuantityError("cell_error", "cell", found, "what the cell was meant to hold",
-                            "correct the formula or the column width, and save the sheet again")  # fmt: skip
-
-
 def within(value: float, field: Field) -> bool:
     """Whether a value is physically possible for a column."""
     return field.limits is None or field.limits[0] <= value <= field.limits[1]
@@ -80,9 +88,8 @@ def within(value: float, field: Field) -> bool:
 
 def read_cell(text: str, context: Context) -> Read[float]:
     """Return the SI value of one quantity cell; NaN, with a note, for words such as "n/a"."""
-    check_damage(text)
     if text.casefold() in UNSTATED:
-        return Read(_NAN, (Note("not_stated", f"“{clip(text)}” is read as not stated"),))
+        return not_stated(text, _NAN)
     if _EXPONENT.fullmatch(text):
         found = f"“{clip(text)}” is a figure that the spreadsheet program shortened to an exponent"
         raise QuantityError("exponent", "cell", found, "the whole figure in plain digits",
@@ -215,9 +222,8 @@ def read_sections(text: str, context: Context) -> Read[tuple[float, ...]]:
 
     A unit after the last one only serves for all.
     """
-    check_damage(text)
     if text.casefold() in UNSTATED:
-        return Read((), (Note("not_stated", f"“{clip(text)}” is read as not stated"),))
+        return not_stated(text, ())
     parts = [
         part.strip() for part in re.split(r" *(?:;|\+|\||→|>|,(?= )|\band\b|(?<![0-9])/|/(?![0-9])) *", text)
     ]
@@ -251,9 +257,8 @@ def read_count(text: str, name: str, limits: tuple[float, float]) -> Read[float]
     >>> read_count("100", "cone_count", (0.0, 1000.0)).value
     100.0
     """
-    check_damage(text)
     if text.casefold() in UNSTATED:
-        return Read(_NAN, (Note("not_stated", f"“{clip(text)}” is read as not stated"),))
+        return not_stated(text, _NAN)
     expected = f"a whole number from {limits[0]:.0f} to {limits[1]:.0f}"
     if not re.fullmatch(r"[0-9]{1,9}(?:\.0+)?", text):
         raise QuantityError("bad_count", name, f"“{clip(text)}” is not a whole number", expected,
@@ -263,3 +268,46 @@ def read_count(text: str, name: str, limits: tuple[float, float]) -> Read[float]
         raise QuantityError("out_of_range", name, f"{value:.0f} is not possible here", expected,
                             "correct the figure")  # fmt: skip
     return Read(value)
+
+
+def unit_of(text: str, header: HeaderUnit | None, dimension: Dimension) -> str:
+    """Return the short name of the unit a cell was read in, or "" if it holds more than one figure.
+
+    >>> unit_of("9,300 lbs", None, "mass")
+    'lb'
+    """
+    match = _ONE_UNIT.fullmatch(" ".join(text.split()))
+    word = normal_unit(match[1]) if match else ""
+    if not word and header:
+        word = header.word
+    factors = unit_factors(dimension)
+    if word not in factors:
+        return ""
+    return next((name for name in _MISTAKEN.get(dimension, {}) if factors[name] == factors[word]), "")
+
+
+def explain(
+    value: float, text: str, header: HeaderUnit | None, field: Field, fits: Callable[[float], bool]
+) -> str:
+    """Return a sentence naming what would make a figure fit, or "" if nothing does.
+
+    A sign before three digits, read as the decimal one, is looked at first; then the units easily mistaken.
+
+    >>> from sizing.fields import FIELD_BY_NAME
+    >>> explain(9300.0, "9,300 kg", None, FIELD_BY_NAME["displacement"], lambda kg: kg < 5000.0)
+    'read as lb it would be 4,218 kg (9,300 lb), which fits'
+    """
+    if field.dimension is None:
+        return ""
+    unit = unit_of(text, header, field.dimension)
+    if not unit:
+        return ""
+    factors = unit_factors(field.dimension)
+    as_decimal = value / factors[unit] < 1000.0
+    if as_decimal and _GROUPED.match(text.strip()) and fits(1000.0 * value):
+        return f"read with thousands it would be {both(1000.0 * value, field.dimension)}, which fits"
+    for other in _MISTAKEN[field.dimension][unit]:
+        figure = value / factors[unit] * factors[normal_unit(other)]
+        if fits(figure):
+            return f"read as {other} it would be {both(figure, field.dimension)}, which fits"
+    return ""

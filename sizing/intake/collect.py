@@ -1,16 +1,26 @@
-"""What was found out about rows while reading: problems that reject a row, and remarks that do not."""
+"""What is found out about rows while reading: problems that reject a row, remarks that do not, and values.
+
+Each distinct cell of a column is read once, and what is said of it is said of all rows that hold it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Final, Generic, NamedTuple, TypeVar
 
 import numpy as np
+import polars as pl
 
-from sizing.intake.table import RawTable, column_letter
+from sizing.errors import QuantityError
 from sizing.model import BoolArray, IntArray, Remark, RemarkKind, RowError
+from sizing.raw_table import NO_RESULT, RawTable, column_letter
 from sizing.units import clip
+
+Value = TypeVar("Value")
+_LONGEST: Final = 200
+_DAMAGE: Final = re.compile(r"#(?:REF!|VALUE!|DIV/0!|NAME\?|N/A|NUM!|NULL!|SPILL!|CALC!|GETTING_DATA)|#{2,}")
 
 
 class Fault(NamedTuple):
@@ -115,3 +125,94 @@ def rows_with(codes: IntArray, wanted: Mapping[int, object]) -> IntArray:
     table = np.zeros(int(codes.max(initial=-1)) + 1, dtype=np.bool_)
     table[list(wanted)] = True
     return np.flatnonzero(table[codes])
+
+
+@dataclass(frozen=True)
+class Words:
+    """The distinct cells of a column, and for each row which of them it holds."""
+
+    codes: IntArray
+    cells: pl.Series
+
+
+def words_of(cells: pl.Series) -> Words:
+    """Return the distinct cells of a column without nulls, in the order of their first rows."""
+    if len(cells) == 1:
+        return Words(np.zeros(1, dtype=np.int64), cells)
+    return Words(*coded(cells))
+
+
+def coded(cells: pl.Series) -> tuple[IntArray, pl.Series]:
+    """Each cell as the place of its text among the distinct ones, which follow; -1 for a null."""
+    distinct = cells.drop_nulls().unique(maintain_order=True)
+    codes = cells.cast(pl.Enum(distinct)).to_physical().cast(pl.Int64).fill_null(-1)
+    return codes.to_numpy(), distinct
+
+
+@dataclass(frozen=True)
+class Read(Generic[Value]):
+    """What a reader made of one cell: its value, and what was taken for granted."""
+
+    value: Value
+    notes: tuple[Note, ...] = ()
+
+
+def check_damage(text: str) -> None:
+    """Raise QuantityError for what a spreadsheet left in a cell: an error value, a formula without result."""
+    if text.startswith(NO_RESULT):
+        found = f"the cell holds a formula and no result ({clip(text.removeprefix(NO_RESULT).strip())})"
+        raise QuantityError("no_result", "cell", found, "a figure or words, or a formula with its result",
+                            "open the workbook in a spreadsheet program and save it again")  # fmt: skip
+    if _DAMAGE.fullmatch(text):
+        found = f"“{clip(text)}” is an error that the spreadsheet program left in the cell"
+        raise QuantityError("cell_error", "cell", found, "what the cell was meant to hold",
+                            "correct the formula or the column width, and save the sheet again")  # fmt: skip
+
+
+def _check_length(text: str, name: str) -> None:
+    """Raise QuantityError for a cell too long for anything but free text."""
+    if len(text) > _LONGEST:
+        found = f"the cell has {len(text):,} characters and begins “{clip(text[:40])}”"
+        mend = "move what is not an answer to the notes"
+        raise QuantityError("too_long", name, found, f"at most {_LONGEST} characters here", mend)
+
+
+def read_words(
+    words: Words,
+    blank: Value,
+    reader: Callable[[str], Read[Value]],
+    column: int,
+    name: str,
+    collected: Collected,
+    *,
+    only: Iterable[int] | None = None,
+) -> list[Value]:
+    """Return the value of each distinct cell; faults and notes go to `collected` for all their rows.
+
+    A cell of nothing but spaces is `blank`; `reader` gets the others stripped, if they are whole, and raises
+    QuantityError.
+    With `only`, just the distinct cells at those places are read, in that order.
+    """
+    values: list[Value] = []
+    faults: dict[int, Fault] = {}
+    notes: dict[int, tuple[Note, ...]] = {}
+    places = range(len(words.cells)) if only is None else only
+    for code in places:
+        text = words.cells[code].strip()
+        value = blank
+        if text:
+            try:
+                check_damage(text)
+                _check_length(text, name)
+                read = reader(text)
+            except QuantityError as error:
+                faults[code] = Fault(error.code, error.found, error.expected, error.mend)
+            else:
+                value = read.value
+                if read.notes:
+                    notes[code] = read.notes
+        values.append(value)
+    collected.fault_words(words.codes, column, faults)
+    if notes:
+        collected.note_words(words.codes, name, notes)
+    return values

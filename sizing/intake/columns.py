@@ -12,17 +12,13 @@ import numpy as np
 import polars as pl
 
 from sizing.fields import CHOICES, FIELD_BY_NAME, FIELDS, REQUIRED, Field
-from sizing.intake.bolts import NO_BOLTS, read_bolts
-from sizing.intake.cells import Context, check_damage, read_count, read_sections
-from sizing.intake.collect import Collected, Fault
-from sizing.intake.dates import read_date
-from sizing.intake.distinct import Read, read_words, words_of
+from sizing.intake.cells import Context, explain, read_count, read_sections
+from sizing.intake.collect import Collected, Fault, Read, read_words, words_of
 from sizing.intake.headers import Columns
 from sizing.intake.quantities import Column, Split, decimal_sign, read_column, split
-from sizing.intake.slips import explain
-from sizing.intake.table import RawTable
-from sizing.intake.words import UNSTATED, read_choice, read_yes_no
+from sizing.intake.words import NO_BOLTS, UNSTATED, read_bolts, read_choice, read_date, read_yes_no
 from sizing.model import CodeArray, FloatArray
+from sizing.raw_table import RawTable
 from sizing.units import DecimalSign, Dimension, both, clip
 
 _SECTIONS: Final = 3
@@ -128,14 +124,9 @@ def _sections(column: Column, cells: pl.Series, sign: DecimalSign | None, collec
 
 def _choice(column: Column, cells: pl.Series, collected: Collected) -> CodeArray:
     name = column.field.name
-
-    def read(text: str) -> Read[int]:
-        check_damage(text)
-        return read_choice(text, name)
-
     words = words_of(cells)
-    codes = np.array(read_words(words, -1, read, column.place, name, collected), dtype=np.int8)
-    return codes[words.codes]
+    codes = read_words(words, -1, lambda text: read_choice(text, name), column.place, name, collected)
+    return np.array(codes, dtype=np.int8)[words.codes]
 
 
 def _bolts(column: Column, cells: pl.Series, collected: Collected) -> dict[str, FloatArray]:
@@ -152,7 +143,6 @@ def _single(column: Column, cells: pl.Series, today: dt.date, collected: Collect
         limits = (limits[0], min(limits[1], float(today.year)))
 
     def read(text: str) -> Read[float]:
-        check_damage(text)
         if field.kind == "date":
             return read_date(text, today)
         if field.kind == "yes_no":

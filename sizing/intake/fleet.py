@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -12,28 +11,22 @@ from typing import Final
 import numpy as np
 import polars as pl
 
+from sizing.delimited import read_delimited
 from sizing.errors import InputError
 from sizing.fields import FIELDS
 from sizing.intake.collect import Collected
 from sizing.intake.columns import Values, read_columns
-from sizing.intake.damage import check_rows, check_text_cells
-from sizing.intake.decode import decode, file_kind
-from sizing.intake.delimited import read_delimited
-from sizing.intake.headers import Columns, map_columns
-from sizing.intake.identity import check_entry_numbers, check_names
-from sizing.intake.leftovers import boats_only
-from sizing.intake.plausibility import Fleet, check
+from sizing.intake.headers import Columns, map_columns, name_of, with_units_below
+from sizing.intake.plausibility import Fleet, check, check_sister_ships
 from sizing.intake.rejects import DECIMAL_NOTES, unescape_table
-from sizing.intake.sister_ships import check_sister_ships
-from sizing.intake.table import Limits, RawTable
-from sizing.intake.units_row import with_units_below
+from sizing.intake.rows import boats_only, check_entry_numbers, check_names, check_rows, check_text_cells
 from sizing.intake.workbook import read_workbook
 from sizing.model import BoolArray, FleetColumns, IntakeResult, RejectedRow
 from sizing.progress import Progress, silent
+from sizing.raw_table import Limits, RawTable
 
 DEFAULT_LIMITS: Final = Limits()
 _STEPS: Final = 4
-_CONTROLS: Final = bytes((*range(9), 11, 12, *range(14, 32), 127))
 
 
 def read_fleet(
@@ -51,7 +44,10 @@ def read_fleet(
     """
     progress("Reading the file", 0, _STEPS)
     content = _content(data, filename, limits)
-    table, suspect = _table(content, filename, limits)
+    if content.startswith(b"PK\x03\x04"):
+        table = read_workbook(content, filename, limits)
+    else:
+        table = read_delimited(content, filename, name_of, limits)
     progress("Recognising columns", 1, _STEPS)
     table = with_units_below(table)
     columns = map_columns(table.header, filename)
@@ -66,8 +62,8 @@ def read_fleet(
                          "fill in the entry sheet first")  # fmt: skip
     progress("Reading cells", 2, _STEPS)
     collected = Collected()
-    check_rows(table, suspect=suspect, collected=collected)
-    if suspect or b"#" in content:
+    check_rows(table, collected)
+    if table.suspect or b"#" in content:
         check_text_cells(table, columns, collected)
     values = read_columns(table, columns, today, told, collected)
     check_entry_numbers(
@@ -103,18 +99,6 @@ def _content(data: bytes | Path, filename: str, limits: Limits) -> bytes:
     found = f"the file has {size / 1e6:,.0f} MB"
     raise InputError(filename, found, f"at most {limits.max_bytes / 1e6:,.0f} MB",
                      "save the fleet sheet alone, without pictures or other sheets")  # fmt: skip
-
-
-def _table(content: bytes, filename: str, limits: Limits) -> tuple[RawTable, bool]:
-    """Return the table, and whether any of its text has signs that no cell should have."""
-    if file_kind(content, filename) == "workbook":
-        return read_workbook(content, filename, limits), True
-    text, notes = decode(content, filename)
-    table = read_delimited(text, filename, limits)
-    odd = len(text.translate(None, _CONTROLS)) != len(text)
-    if not odd and not text.isascii():
-        odd = b"\xef\xbf\xbd" in text or re.search(rb"\xc2[\x80-\x9f]", text) is not None
-    return replace(table, notes=(*notes, *table.notes)), odd
 
 
 def _kept(table: RawTable, keep: BoolArray) -> RawTable:

@@ -1,4 +1,7 @@
-"""Which column of the file is which column of the entry sheet, and in what unit it is written."""
+"""Which column of the file is which column of the entry sheet, and in what unit it is written.
+
+Units stand in the header, or in a row of their own under it, as many sheets have them.
+"""
 
 from __future__ import annotations
 
@@ -6,21 +9,29 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
+import numpy as np
+
 from sizing.errors import InputError, QuantityError
 from sizing.fields import FIELD_BY_NAME, FIELDS, REQUIRED, Field
-from sizing.intake.table import column_letter
-from sizing.units import clip, normal_unit, unit_factor, unit_factors
+from sizing.intake.words import UNSTATED
+from sizing.raw_table import RawTable, column_letter
+from sizing.units import Dimension, clip, normal_unit, unit_factor, unit_factors
 
 PROBLEM_PREFIX: Final = "problem_"
 _NO_WORD: Final = re.compile(r"[\W_]+")
 _LONGEST: Final = 80
 _MOST_UNKNOWN: Final = 8
 _BRACKETS: Final = re.compile(r"^(.*?)[\(\[\{<]([^()\[\]{}<>]*)[\)\]\}>]\s*$")
+_FEWEST: Final = 2
+"""Units that make a row one of units; no boat has a unit and no figure in two of her columns."""
+
+_BRACKET_SIGNS: Final = "()[]{}<>"
+_UNCLEAR: Final = ("ton", "tons")
 
 
 @dataclass(frozen=True)
@@ -113,22 +124,10 @@ def _with_unit(name: str, unit_text: str) -> tuple[Field, HeaderUnit | None] | N
     return field, HeaderUnit(unit_text.strip(), word, wll)
 
 
-def find_header(rows: Sequence[Sequence[str]]) -> tuple[int, int]:
-    """Return the place of the header among the first rows and how many of its cells are known.
-
-    The row with most known headers, if at least two are; otherwise the first that is not blank.
-    """
-    best, most = -1, 0
-    for place, row in enumerate(rows):
-        known = len({match[0].name for cell in row if (match := recognise(cell))})
-        if known > most:
-            best, most = place, known
-    if most >= 2:
-        return best, most
-    for place, row in enumerate(rows):
-        if any(cell.strip() for cell in row):
-            return place, most
-    return 0, 0
+def name_of(header: str) -> str | None:
+    """Return the name of the column a header stands for, None for one not ours."""
+    match = recognise(header)
+    return match[0].name if match else None
 
 
 def map_columns(header: Sequence[str], filename: str) -> Columns:
@@ -252,3 +251,54 @@ def _notes(extra: Mapping[int, str], near: Mapping[int, str | None]) -> list[str
             f"Column {column_letter(index)} “{clip(name)}” is not used; it is kept as written.{hint}"
         )
     return notes
+
+
+def with_units_below(table: RawTable) -> RawTable:
+    """Return the table with the units of the row under its header in the header, and a note.
+
+    The row is taken as one of units only if every cell under a column of quantities that has no unit of its
+    own is a unit of that quantity or says nothing, and no other cell has a figure. Else the table is
+    unchanged, and the row is read as a boat.
+    """
+    if not table.frame.height or 0 in table.ragged:
+        return table
+    cells = [cell.strip() for cell in table.frame.row(0)]
+    units: dict[int, str] = {}
+    for place, (title, cell) in enumerate(zip(table.header, cells, strict=True)):
+        match = recognise(title)
+        dimension = match[0].dimension if match else None
+        if not cell or cell.casefold() in UNSTATED:
+            continue
+        if dimension is None:
+            if any(sign.isdigit() for sign in cell):
+                return table
+            continue
+        unit = _unit(cell, dimension)
+        if not unit or (match and match[1]):
+            return table
+        units[place] = unit
+    if len(units) < _FEWEST:
+        return table
+    header = tuple(f"{title.strip()} ({units[at]})" if at in units else title
+                   for at, title in enumerate(table.header))  # fmt: skip
+    note = (
+        f"Row {table.row_no[0]} (line {table.line_no[0]}) holds units and is read as part of the header: "
+        f"{_named(table.header, units)}."
+    )
+    keep = np.arange(1, table.frame.height)
+    return replace(
+        table, header=header, frame=table.frame[1:], row_no=table.row_no[keep],
+        line_no=table.line_no[keep], ragged={row - 1: cells for row, cells in table.ragged.items()},
+        notes=(*table.notes, note),
+    )  # fmt: skip
+
+
+def _unit(cell: str, dimension: Dimension) -> str:
+    """Return a cell's unit without brackets around it, or "" if it is none of this quantity."""
+    text = cell.strip(_BRACKET_SIGNS).strip()
+    word = normal_unit(text)
+    return text if word in unit_factors(dimension) or (dimension == "mass" and word in _UNCLEAR) else ""
+
+
+def _named(header: Sequence[str], units: dict[int, str]) -> str:
+    return ", ".join(f"{clip(header[at].strip())} in {unit}" for at, unit in units.items())

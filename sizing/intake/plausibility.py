@@ -2,7 +2,9 @@
 
 Ratios are checked for all boats at once; sentences are made for flagged boats alone. The bands are [assumed]:
 chosen so that cruising yachts of the usual kinds lie inside `usual`, and outside `possible` only figures that
-no seagoing boat of that type has.
+no seagoing boat of that type has. Pounds read as kilograms can hide in a plausible figure: a slip by 2.2
+often stays inside the band, and heavy and light designs of one size differ by more. Boats of one design do
+not [assumed], so these are held against each other too.
 """
 
 from __future__ import annotations
@@ -15,14 +17,20 @@ import numpy as np
 import polars as pl
 
 from sizing.fields import CHOICES, FIELD_BY_NAME
+from sizing.intake.cells import explain
 from sizing.intake.collect import Collected, Fault
 from sizing.intake.headers import Columns
-from sizing.intake.slips import explain
-from sizing.model import BoolArray, CodeArray, FloatArray
-from sizing.units import both, si_factor
+from sizing.model import BoolArray, CodeArray, FloatArray, IntArray
+from sizing.raw_table import RawTable
+from sizing.units import both, clip, si_factor
 
 WATERLINE_SHARE: Final = 0.9
 """Waterline length over length of hull where the waterline is not given [assumed]."""
+MOST_APART: Final = 1.6
+"""Largest ratio of displacements within one design: light to loaded, and the years between [assumed]."""
+SAME_LENGTH: Final = 0.08
+"""Share by which lengths within one design may differ; names such as "one-off" serve many [assumed]."""
+_KG_TO_LB: Final = (2.0, 2.45)
 
 
 @dataclass(frozen=True)
@@ -271,3 +279,64 @@ def _gear(fleet: Fleet) -> None:
     rows = np.flatnonzero(none & (fleet.number["cone_count"] > 0.0))
     said = ["the device is said to be none, and yet cones are entered"]
     fleet.collected.remark("warning", "gear_of_none", "device_type", rows, said)
+
+
+def check_sister_ships(
+    table: RawTable,
+    designs: pl.Series,
+    displacement_kg: FloatArray,
+    loa_m: FloatArray,
+    collected: Collected,
+) -> None:
+    """Warn where a boat's displacement is far from that of the other boats of her design.
+
+    With one sister both are named, since nobody can tell which is wrong; with more, those that stand apart
+    from the middle one. Rows with a fault are left aside. Nothing is rejected and no figure changed.
+    """
+    known = np.isfinite(displacement_kg) & np.isfinite(loa_m) & ~collected.rejected(table.frame.height)
+    groups: dict[str, list[int]] = {}
+    for row, design in enumerate(designs.to_list()):
+        name = " ".join(design.split()).casefold()
+        if name and known[row]:
+            groups.setdefault(name, []).append(row)
+    found: list[tuple[int, str]] = []
+    for rows in groups.values():
+        if len(rows) > 1:
+            sisters = _of_one_length(np.array(rows, dtype=np.int64), loa_m)
+            found += _apart(sisters, displacement_kg, designs, table)
+    found.sort()
+    places = np.array([row for row, _ in found], dtype=np.int64)
+    collected.remark("warning", "sister_ships", "displacement", places, [words for _, words in found])
+
+
+def _of_one_length(rows: IntArray, loa_m: FloatArray) -> IntArray:
+    middle = float(np.median(loa_m[rows]))
+    return rows[np.abs(loa_m[rows] - middle) <= SAME_LENGTH * middle]
+
+
+def _apart(
+    rows: IntArray, displacement_kg: FloatArray, designs: pl.Series, table: RawTable
+) -> list[tuple[int, str]]:
+    masses = displacement_kg[rows]
+    if len(rows) < 2 or masses.max() < MOST_APART * masses.min():
+        return []
+    middle = float(np.median(masses))
+    said = []
+    for row, other in zip(rows.tolist(), rows[::-1].tolist(), strict=True):
+        alone = len(rows) == 2
+        usual = float(displacement_kg[other]) if alone else middle
+        ratio = max(displacement_kg[row] / usual, usual / displacement_kg[row])
+        if ratio >= MOST_APART:
+            sister = f"the boat in row {int(table.row_no[other])}" if alone else "the others"
+            mass, design = float(displacement_kg[row]), designs[row]
+            said.append((row, _words(mass, usual, float(ratio), sister, design)))
+    return said
+
+
+def _words(mass: float, usual: float, ratio: float, sister: str, design: str) -> str:
+    weight = "more" if mass > usual else "less"
+    hint = ", as between kg and lb: check the unit" if _KG_TO_LB[0] <= ratio <= _KG_TO_LB[1] else ""
+    return (
+        f"{both(mass, 'mass')} is much {weight} than the {both(usual, 'mass')} of {sister} of the same "
+        f"design, “{clip(design.strip())}”: a factor of {ratio:.1f}{hint}"
+    )

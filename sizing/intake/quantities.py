@@ -21,8 +21,7 @@ from sizing.intake.cells import (
     header_unit_sentence,
     read_cell,
 )
-from sizing.intake.collect import Collected
-from sizing.intake.distinct import Words, coded, read_words, words_of
+from sizing.intake.collect import Collected, Words, coded, read_words, words_of
 from sizing.intake.headers import HeaderUnit
 from sizing.model import BoolArray, FloatArray, IntArray
 from sizing.units import DecimalSign, read_quantity, unit_factor

@@ -20,8 +20,8 @@ import polars as pl
 
 from sizing.errors import OutputError
 from sizing.intake.headers import PROBLEM_PREFIX, Columns
-from sizing.intake.table import RawTable
 from sizing.model import IntakeResult, RejectedRow
+from sizing.raw_table import RawTable
 from sizing.spreadsheet import from_text
 from sizing.units import DecimalSign
 

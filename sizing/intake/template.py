@@ -10,7 +10,7 @@ from typing import Final
 
 from sizing.errors import OutputError
 from sizing.fields import CHOICES, FIELDS, Field
-from sizing.intake.leftovers import GUIDANCE_MARK
+from sizing.intake.rows import GUIDANCE_MARK
 
 _READY_ROWS: Final = 500
 _WIDTH: Final = 24

@@ -1,17 +1,17 @@
-"""Choice words and yes or no, with the many ways in which clubs write them."""
+"""Cells that are words: choices and yes or no, with the many ways in which clubs write them; dates; bolts."""
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Mapping
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from sizing.errors import QuantityError
 from sizing.fields import CHOICES
-from sizing.intake.collect import Note
-from sizing.intake.distinct import Read
+from sizing.intake.collect import Note, Read, Value
 from sizing.units import clip
 
 _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
@@ -147,6 +147,44 @@ UNSTATED: Final = frozenset(
      "nil", "not stated", "don't know")
 )  # fmt: skip
 _SHORTEST_TYPO: Final = 5
+_DATE_EXPECTED: Final = "a date that can mean only one day, such as 2026-04-18 or 18 Apr 2026"
+_MONTHS: Final = {
+    word: month
+    for month, words in enumerate(
+        ("jan january", "feb february", "mar march", "apr april", "may", "jun june", "jul july",
+         "aug august", "sep sept september", "oct october", "nov november", "dec december"), start=1)
+    for word in words.split()
+}  # fmt: skip
+_ISO: Final = re.compile(
+    r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})"
+    r"(?:[ T]([012][0-9]:[0-5][0-9](?::[0-5][0-9](?:\.[0-9]+)?)?))?"
+)
+_NUMERIC: Final = re.compile(r"([0-9]{1,2})[-/. ]([0-9]{1,2})[-/. ]([0-9]{4})")
+_DAY_FIRST: Final = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[-/. ]*([A-Za-z]{3,9})\.?[-/., ]*([0-9]{4})")
+_MONTH_FIRST: Final = re.compile(r"([A-Za-z]{3,9})\.?[- ]*([0-9]{1,2})(?:st|nd|rd|th)?,? *([0-9]{4})")
+TENSILE_PA: Final = {
+    # ISO 898-1: the first number is a hundredth of the nominal tensile strength in MPa.
+    "4.6": 400e6, "4.8": 400e6, "5.6": 500e6, "5.8": 500e6, "6.8": 600e6, "8.8": 800e6, "9.8": 900e6,
+    "10.9": 1000e6, "12.9": 1200e6,
+    # ISO 3506-1: the number after the dash is a tenth of the tensile strength in MPa.
+    "A2-50": 500e6, "A2-70": 700e6, "A2-80": 800e6, "A4-50": 500e6, "A4-70": 700e6, "A4-80": 800e6,
+}  # fmt: skip
+_BOLTS_EXPECTED: Final = "number, size and grade of the bolts, such as 4 x M12 A4-70"
+_BOLTS: Final = re.compile(
+    r"(?:([0-9]{1,3}) *(?:x|×|\*|off|no\.?|of)? *)?M *([0-9]{1,2}(?:\.[0-9])?)"
+    r"(?: *[x×] *[0-9]{1,3}(?: *mm)?)?(?: *bolts?)?[ ,/;:-]*(.*)",
+    re.IGNORECASE,
+)
+_GRADE: Final = re.compile(
+    r"\(?(?:grade|class|cl\.?|gr\.?)? *(?:(A[24]) *[- ]? *(50|70|80)|([0-9]{1,2}\.[0-9]))\)?(?: *bolts?)?",
+    re.IGNORECASE,
+)
+_SIZES_MM: Final = (3.0, 64.0)
+
+
+def not_stated(text: str, blank: Value) -> Read[Value]:
+    """Return the reading of a word such as "n/a": what a blank cell is, and a note that says so."""
+    return Read(blank, (Note("not_stated", f"“{clip(text)}” is read as not stated"),))
 
 
 def _plain(text: str) -> str:
@@ -179,7 +217,7 @@ def read_choice(text: str, name: str) -> Read[int]:
             return Read(code)
         return Read(code, (Note("choice_word", f"“{clip(text)}” is read as {word}"),))
     if plain in UNSTATED:
-        return Read(-1, (Note("not_stated", f"“{clip(text)}” is read as not stated"),))
+        return not_stated(text, -1)
     if "?" in plain:  # a question is no answer, however near the word
         return Read(-1, (Note("not_stated", f"“{clip(text)}” is a question, so it is read as not stated"),))
     near = {known[word] for word in known if len(word) >= _SHORTEST_TYPO and _one_slip(plain, word)}
@@ -203,7 +241,7 @@ def read_yes_no(text: str) -> Read[float]:
             notes = () if plain == word else (Note("choice_word", f"“{clip(text)}” is read as {word}"),)
             return Read(value, notes)
     if plain in UNSTATED:
-        return Read(float("nan"), (Note("not_stated", f"“{clip(text)}” is read as not stated"),))
+        return not_stated(text, float("nan"))
     raise QuantityError("unknown_word", "yes or no", f"“{clip(text)}” is neither yes nor no", "yes or no",
                         "write yes or no, or leave the cell empty if it is not known")  # fmt: skip
 
@@ -220,3 +258,93 @@ def _one_slip(one: str, two: str) -> bool:
         or rest_one == rest_two[1:]
         or (rest_one[:2] == rest_two[1::-1] and rest_one[2:] == rest_two[2:])
     )
+
+
+def read_date(text: str, today: dt.date) -> Read[float]:
+    """Return the proleptic ordinal of a date not later than `today`.
+
+    >>> dt.date.fromordinal(int(read_date("18 Apr 2026", dt.date(2026, 6, 1)).value)).isoformat()
+    '2026-04-18'
+    """
+    if text.casefold().strip(" .") in UNSTATED:
+        return not_stated(text, float("nan"))
+    year, month, day = _date_parts(text)
+    try:
+        date = dt.date(year, month, day)
+    except ValueError:
+        raise _no_date("no_such_day", text, "is not a day of the calendar", "correct the day") from None
+    if date > today:
+        words = f"lies after the day of this check, {today.isoformat()}"
+        raise _no_date("future_date", text, words, "write the day of the inspection that was done")
+    if year < 1950:
+        raise _no_date("old_date", text, "lies before 1950", "correct the year")
+    if (iso := _ISO.fullmatch(text)) and not (iso[4] or "").strip(":0."):
+        return Read(float(date.toordinal()))
+    return Read(float(date.toordinal()), (Note("date", f"“{clip(text)}” is read as {date.isoformat()}"),))
+
+
+def _date_parts(text: str) -> tuple[int, int, int]:
+    if iso := _ISO.fullmatch(text):
+        return int(iso[1]), int(iso[2]), int(iso[3])
+    if numeric := _NUMERIC.fullmatch(text):
+        first, second, year = (int(part) for part in numeric.groups())
+        if first > 12 or first == second:
+            return year, second, first
+        if second > 12:
+            return year, first, second
+        raise _no_date("which_date", text, "could be day before month or month before day",
+                      "write the month as a word, or the date as year-month-day")  # fmt: skip
+    for pattern, day_at, month_at in ((_DAY_FIRST, 1, 2), (_MONTH_FIRST, 2, 1)):
+        match = pattern.fullmatch(text)
+        if match and match[month_at].casefold() in _MONTHS:
+            return int(match[3]), _MONTHS[match[month_at].casefold()], int(match[day_at])
+    if re.fullmatch(r"[0-9]{5}", text):
+        raise _no_date("serial_date", text, "looks like a spreadsheet's day number",
+                      "format the column as a date, and save the sheet again")  # fmt: skip
+    raise _no_date("bad_date", text, "is not a whole date", "write day, month and the year in four digits")
+
+
+def _no_date(code: str, text: str, words: str, mend: str) -> QuantityError:
+    return QuantityError(code, "date", f"“{clip(text)}” {words}", _DATE_EXPECTED, mend)
+
+
+class Bolts(NamedTuple):
+    """Bolts through one attachment; NaN where not stated."""
+
+    number: float
+    size_mm: float
+    tensile_pa: float
+
+
+NO_BOLTS: Final = Bolts(float("nan"), float("nan"), float("nan"))
+
+
+def read_bolts(text: str) -> Read[Bolts]:
+    """Return number, size and tensile strength [ISO 898-1] [ISO 3506-1]; a grade not given is noted.
+
+    >>> read_bolts("4 x M12 A4-70").value
+    Bolts(number=4.0, size_mm=12.0, tensile_pa=700000000.0)
+    """
+    if text.casefold().strip(" .") in UNSTATED:
+        return not_stated(text, NO_BOLTS)
+    match = _BOLTS.fullmatch(" ".join(text.split()))
+    if match is None:
+        raise _no_bolts("bad_bolts", text, "is not read as bolts", "write for example 4 x M12 A4-70")
+    if match[1] is None or int(match[1]) == 0:
+        raise _no_bolts("bolt_count", text, "does not say how many bolts", "write the number first")
+    count, size = float(match[1]), float(match[2])
+    if not _SIZES_MM[0] <= size <= _SIZES_MM[1]:
+        raise _no_bolts("bolt_size", text, f"has a size of M{size:g}", "write a metric size from M3 to M64")
+    if not match[3].strip():
+        said = f"“{clip(text)}” gives no grade, so no strength is taken for these bolts"
+        return Read(Bolts(count, size, float("nan")), (Note("bolt_grade", said),))
+    grade = _GRADE.fullmatch(match[3].strip())
+    key = (f"{grade[1].upper()}-{grade[2]}" if grade[1] else grade[3]) if grade else ""
+    if key in TENSILE_PA:
+        return Read(Bolts(count, size, TENSILE_PA[key]))
+    said = f"“{clip(match[3])}” is no grade of ISO 898-1 or ISO 3506-1, so no strength is taken"
+    return Read(Bolts(count, size, float("nan")), (Note("bolt_grade", said),))
+
+
+def _no_bolts(code: str, text: str, words: str, mend: str) -> QuantityError:
+    return QuantityError(code, "bolts", f"“{clip(text)}” {words}", _BOLTS_EXPECTED, mend)

@@ -18,14 +18,22 @@ from typing import IO, Any, Final, cast
 from xml.etree import ElementTree
 
 from sizing.errors import InputError
-from sizing.intake.gather import check_size, gather, title_notes
-from sizing.intake.headers import find_header
-from sizing.intake.table import NO_RESULT, Limits, RawTable, column_letter
+from sizing.intake.headers import name_of
+from sizing.raw_table import (
+    HEAD_ROWS,
+    NO_RESULT,
+    Limits,
+    RawTable,
+    check_size,
+    column_letter,
+    find_header,
+    gather,
+    title_notes,
+)
 from sizing.units import clip
 
 _EXPECTED: Final = "an .xlsx workbook with the fleet on one sheet"
 _SAVE: Final = "open it in a spreadsheet program, save it again as .xlsx without a password, or as CSV UTF-8"
-_HEAD_ROWS: Final = 30
 _NAMED: Final = 10
 _ROW_OF: Final = re.compile(r"[A-Z]+([0-9]+)")
 _CHUNK: Final = 1 << 20
@@ -48,7 +56,7 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
     except Exception as error:  # the reader meets damage anywhere and raises whatever it likes
         found = f"the workbook is damaged ({type(error).__name__})"
         raise InputError(filename, found, _EXPECTED, _SAVE) from error
-    at, _ = find_header([cells for _, _, cells in read[:_HEAD_ROWS]])
+    at, _ = find_header([cells for _, _, cells in read[:HEAD_ROWS]], name_of)
     notes.extend(title_notes([cells for _, _, cells in read[:at]]))
     header = read[at][2]
     while header and not header[-1].strip():
@@ -59,7 +67,7 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
         notes.extend(marks.notes(header, read[at + 1][0], [number for number, _, _ in read[at + 1 :]]))
     # A workbook stores no empty cells at a row's end, so a short row there is not a broken one.
     body = ((number, line, cells + [""] * (width - len(cells))) for number, line, cells in read[at + 1 :])
-    return gather(body, header, "", filename, limits, notes)
+    return gather(body, header, "", filename, limits, notes, suspect=True)
 
 
 class _Parts(zipfile.ZipFile):
@@ -181,9 +189,9 @@ def _known_headers(sheets: Iterable[Any], filename: str, limits: Limits) -> dict
     known = {}
     for sheet in sheets:
         sheet.reset_dimensions()
-        head = [cells for _, _, cells in islice(_rows(sheet, filename, limits, {}), _HEAD_ROWS)]
+        head = [cells for _, _, cells in islice(_rows(sheet, filename, limits, {}), HEAD_ROWS)]
         if head:
-            known[sheet.title] = find_header(head)[1]
+            known[sheet.title] = find_header(head, name_of)[1]
     return known
 
 
@@ -202,7 +210,7 @@ def _rows(
         if not cells:
             continue
         kept += 1
-        if kept > limits.max_rows + _HEAD_ROWS:
+        if kept > limits.max_rows + HEAD_ROWS:
             raise InputError(filename, f"the table has more than {limits.max_rows:,} rows",
                              f"at most {limits.max_rows:,}", "delete what does not belong")  # fmt: skip
         for place, text in enumerate(cells):

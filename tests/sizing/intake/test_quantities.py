@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 from sizing.errors import QuantityError
 from sizing.fields import FIELD_BY_NAME
 from sizing.intake.cells import Context, read_cell
-from sizing.intake.collect import Collected
-from sizing.intake.distinct import Read
+from sizing.intake.collect import Collected, Read
 from sizing.intake.headers import HeaderUnit
 from sizing.intake.quantities import Column, read_column, split
 from sizing.units import DecimalSign

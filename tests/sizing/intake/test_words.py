@@ -8,10 +8,8 @@ import pytest
 
 from sizing.errors import QuantityError
 from sizing.fields import CHOICES
-from sizing.intake.bolts import TENSILE_PA, read_bolts
 from sizing.intake.cells import read_count
-from sizing.intake.dates import read_date
-from sizing.intake.words import read_choice, read_yes_no
+from sizing.intake.words import TENSILE_PA, read_bolts, read_choice, read_date, read_yes_no
 from tests.sizing.intake.sheets import TODAY, boat, codes, read_boats, remark_codes
 
 

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from sizing.delimited import find_rows, read_delimited
 from sizing.errors import InputError
-from sizing.intake.delimited import read_delimited
-from sizing.intake.row_finder import find_rows
-from sizing.intake.table import Limits, RawTable
+from sizing.intake.headers import name_of
+from sizing.raw_table import RawTable
 from tests.sizing.intake.sheets import boat, read, read_boats, sheet
 
 HEADER = ["entry_no", "boat_name", "boat_type"]
@@ -41,9 +41,9 @@ def assert_same(text: str, delimiter: str) -> None:
         expected = told_by_csv(text, delimiter)
     except csv.Error:
         with pytest.raises(InputError):
-            read_delimited(text.encode(), "fleet.csv", Limits())
+            read_delimited(text.encode(), "fleet.csv", name_of)
         return
-    table = read_delimited(text.encode(), "fleet.csv", Limits())
+    table = read_delimited(text.encode(), "fleet.csv", name_of)
     assert table.delimiter == delimiter
     trimmed = [
         cells[:3] if len(cells) > 3 and not any(cell.strip() for cell in cells[3:]) else cells
