@@ -22,7 +22,6 @@ from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import InputError
 from sizing.intake import read_fleet, write_rejects
 from sizing.model import IntakeResult, MusterResult
-from sizing.muster import RallyRules, load_rules, muster_intake
 from sizing.order import (
     ClubStock,
     known_items,
@@ -47,6 +46,7 @@ from sizing.revision import (
     snapshot_of,
     write_snapshot,
 )
+from sizing.story import RallyRules, load_rules, muster_intake
 from sizing.tables import summary, write_summary, write_tables
 
 SNAPSHOT, KEY = "snapshot.json", "officer.key"

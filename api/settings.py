@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:  # commands about the data alone must not wait for the engine
     from sizing.drogue.strike_fleet import StrikePlan
-    from sizing.muster import RallyRules
+    from sizing.story import RallyRules
 
 
 @dataclass(frozen=True)
@@ -104,6 +104,6 @@ class Settings:
 
     def rules(self) -> RallyRules:
         """Read policy, price book and catalogue."""
-        from sizing.muster import load_rules  # noqa: PLC0415  see above
+        from sizing.story import load_rules  # noqa: PLC0415  see above
 
         return load_rules(self.policy, self.prices, self.catalogue)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sizing.model import IntakeResult
-from sizing.muster import RallyRules
 from sizing.revision.rejected import canonical_names, rejected_cells
 from sizing.revision.snapshot import entry_key
+from sizing.story import RallyRules
 
 
 def without_waivers_of_rejected_rows(rules: RallyRules, intake: IntakeResult) -> tuple[RallyRules, list[str]]:

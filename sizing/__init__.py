@@ -1,1 +1,1 @@
-"""The engine: from a fleet file to sized boats, findings and an order. Start with `sizing.muster`."""
+"""The engine: from a fleet file to sized boats, findings and an order. Start with `sizing.story`."""

@@ -43,7 +43,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.order": ("sizing.audit", "sizing.drogue", "sizing.progress", *TABLES, *RULES),
     "sizing.revision": ("sizing.spreadsheet", *STEPS, *RULES),
     "sizing.chase": ("sizing.revision", "sizing.spreadsheet", *STEPS, *RULES),
-    "sizing.muster": ("sizing.progress", *STEPS, *RULES),
+    "sizing.story": ("sizing.progress", *STEPS, *RULES),
     "sizing.table_columns": (),
     "sizing.tables": ("sizing.spreadsheet", "sizing.table_columns", *STEPS, *RULES),
     "sizing": (),

@@ -16,7 +16,7 @@ from sizing.audit import findings_of
 from sizing.drogue.working import requirement_of
 from sizing.fields import CHOICES
 from sizing.model import OPEN_STANDINGS, Entry, Finding, Requirement, StrikeColumns
-from sizing.muster import Judged, RallyRules
+from sizing.story import Judged, RallyRules
 from sizing.units import Shown, show
 
 POSITIONS: Final = frozenset({"lead_rope", "bridle_rope", "shackle", "thimble", "cloth", "range_mark"})

@@ -12,7 +12,7 @@ import polars as pl
 
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.model import FleetColumns
-from sizing.muster import RallyRules, Required, require
+from sizing.story import RallyRules, Required, require
 
 NUMBERS: Final = ("displacement_kg", "transom_width_m", "loa_m", "beam_m", "windage_area_m2")
 CHOICES: Final = ("boat_type", "displacement_basis")

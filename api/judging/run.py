@@ -19,9 +19,9 @@ from api.settings import Settings
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import DEFAULT_LIMITS, Limits, read_fleet
 from sizing.model import FleetColumns, IntakeResult, MusterResult
-from sizing.muster import Judged, RallyRules, conclude, judge
 from sizing.policy import Waiver
 from sizing.progress import Progress, silent
+from sizing.story import Judged, RallyRules, conclude, judge
 
 
 @dataclass(frozen=True)

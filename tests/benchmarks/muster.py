@@ -18,7 +18,7 @@ from tempfile import TemporaryDirectory
 import pandas as pd
 
 from sizing.intake import read_fleet
-from sizing.muster import judge, load_rules
+from sizing.story import judge, load_rules
 from tests.benchmarks.intake import fleet_csv
 
 REPEATS = 5

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sizing.intake import read_fleet
-from sizing.muster import load_rules, muster_intake
+from sizing.story import load_rules, muster_intake
 from sizing.tables import sizing_table
 from tests.sizing.audit.boats import TODAY
 

@@ -21,14 +21,17 @@ _LONGEST: Final = 2.2
 _PERIODS: Final = 31
 _FINE: Final = 9
 _KEPT: Final = 3
+_KEPT_PATTERNS: Final = 512
+"""Patterns remembered with all they depend on: boats of a fleet ask for the same few again and again."""
 
 
+@lru_cache(maxsize=_KEPT_PATTERNS)
 def pair_for(pattern: ConePattern, grain: Grain, gap_m: float) -> Pair:
     """Return the pattern's head-to-tail pair as it lies on the cloth. m."""
     return head_to_tail(pattern, TURNS[grain], gap_m)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=_KEPT_PATTERNS)
 def best_lattices(
     pattern: ConePattern, grain: Grain, usable_width_m: float, gap_m: float
 ) -> tuple[Lattice, ...]:

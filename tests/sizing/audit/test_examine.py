@@ -15,8 +15,8 @@ from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import PolicyError
 from sizing.intake import read_fleet
 from sizing.model import Standing, open_shalls
-from sizing.muster import load_rules, muster_intake
 from sizing.policy import Policy, Waiver
+from sizing.story import load_rules, muster_intake
 from tests.sizing.audit.boats import TODAY, boat, context_of, findings, fleet_of
 
 BOATS = (

@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 
 from fleet_demo import fleet_csv, policy_toml, prices_csv
 from sizing.errors import PolicyError
-from sizing.muster import load_rules, muster
 from sizing.order.kits import Kit, Work, build_hours, kits_for, learned_minutes
 from sizing.order.purchase import build_order
 from sizing.order.workshop import workshop_plan
 from sizing.policy import Policy
+from sizing.story import load_rules, muster
 from tests.sizing.order.fleet_builder import Boat, case
 
 RULES = Policy().order

@@ -12,8 +12,8 @@ from tempfile import TemporaryDirectory
 
 from fleet_demo import fleet_csv, policy_toml, prices_csv, second_fleet_csv
 from sizing.model import MusterResult
-from sizing.muster import RallyRules, load_rules, muster
 from sizing.revision import Snapshot, snapshot_of
+from sizing.story import RallyRules, load_rules, muster
 
 KEY = b"a key for tests, of thirty-two b"
 TODAY = date(2026, 11, 20)
