@@ -19,7 +19,9 @@ BEFORE: dict[str, list[str]] = {
     "ruff check": ["ruff", "check", "."],
     "ruff format": ["ruff", "format", "--check", "--quiet", "."],
 }
-WORKERS = ["-n", "2", "--dist", "loadfile"]  # tests of one file share what its fixtures made
+# Tests of one file share what its fixtures made. Files are taken in order: those of servers and browsers
+# first, the short ones last, so that neither worker is left with a long one.
+WORKERS = ["-n", "2", "--dist", "loadfile", "--no-loadscope-reorder"]
 ALL_EXAMPLES = ["--hypothesis-profile", "thorough"]
 CHOICES: dict[str, list[str]] = {
     "--thorough": ["-m", "not endurance", *ALL_EXAMPLES],
