@@ -6,14 +6,17 @@ import csv
 import io
 from functools import lru_cache
 
-from sitegen.addresses import boat_address
 from sitegen.boat_facts import BoatFacts
 from sizing.units import show
 
 
-def marks_address(facts: BoatFacts) -> str:
-    """Return the address of a boat's marks, relative to the site."""
-    return boat_address(facts.slug).removesuffix(".html") + "-marks.csv"
+def marks_of(boat_page: str) -> str:
+    """Return the address of a boat's marks beside her page.
+
+    >>> marks_of("boats/017-9309f67f.html")
+    'boats/017-9309f67f-marks.csv'
+    """
+    return boat_page.removesuffix(".html") + "-marks.csv"
 
 
 def marks_csv(facts: BoatFacts) -> str:

@@ -1,7 +1,7 @@
-"""The bodies of many boats' pages, made in other processes while this one puts them into the shell.
+"""Many boats' pages are made in other processes, while this one puts them into the shell.
 
-A few boats are made here: starting processes costs more than it gains. Where processes cannot be started, or
-one dies, the work is done here as well; nothing is lost but time.
+A few are made here: starting processes costs more than it gains. Where processes cannot be started, or one
+dies, the work is done here as well; nothing is lost but time.
 """
 
 from __future__ import annotations
@@ -9,13 +9,11 @@ from __future__ import annotations
 import multiprocessing
 import os
 from collections import deque
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Generator
 from concurrent.futures import Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date
-from types import TracebackType
 from typing import Final
 
 from sitegen.boat_drawings import boat_drawings
@@ -31,7 +29,7 @@ from sizing.policy import Policy
 FEWEST_WORTH_PROCESSES: Final = 150
 LOOK_EVERY_S: Final = 1.0
 AHEAD_OF_EACH: Final = 3
-"""Records handed to each process before its first page is taken, so that none waits and few are in memory."""
+"""Boats handed to each process before its first page is taken, so that none waits and few are in memory."""
 
 
 @dataclass(frozen=True)
@@ -72,86 +70,62 @@ def _start(rules: Rules) -> None:
     _rules[:] = [rules]
 
 
-def _made_there(facts: BoatFacts) -> MadePage:
+def _boat_made_there(facts: BoatFacts) -> MadePage:
     return boat_made(facts, _rules[0])
 
 
-class PageWorkers(AbstractContextManager["PageWorkers"]):
-    """Makes boats' pages in the order of `rows`; `take` gives them in that same order."""
-
-    def __init__(self, rows: Iterable[int], gather: Callable[[int], BoatFacts], rules: Rules) -> None:
-        self._waiting = deque(rows)
-        self._gather = gather
-        self._rules = rules
-        self._under_way: deque[tuple[int, BoatFacts, Future[MadePage]]] = deque()
-        processes = _processes(len(self._waiting))
-        self._ahead = processes * AHEAD_OF_EACH
-        self._pool: ProcessPoolExecutor | None = None
-        if processes > 1:
-            # Never by forking: this process may have threads, and a fork would copy their locks.
-            spawn = multiprocessing.get_context("spawn")
-            self._pool = ProcessPoolExecutor(processes, spawn, initializer=_start, initargs=(rules,))
-
-    def take(self, row: int) -> MadePage:
-        """Return the page of boat `row`, who is the next one of `rows`."""
-        if self._pool is not None:
-            try:
-                return self._take_from(self._pool, row)
-            except (BrokenProcessPool, OSError):
-                self._abandon(self._pool)
-        kept = [facts for other, facts, _ in self._under_way if other == row]
-        self._under_way = deque(item for item in self._under_way if item[0] != row)
-        if self._waiting and self._waiting[0] == row:
-            self._waiting.popleft()
-        return boat_made(kept[0] if kept else self._gather(row), self._rules)
-
-    def _take_from(self, pool: ProcessPoolExecutor, row: int) -> MadePage:
-        while self._waiting and len(self._under_way) < self._ahead:
-            facts = self._gather(self._waiting[0])
-            self._under_way.append((self._waiting[0], facts, pool.submit(_made_there, facts)))
-            self._waiting.popleft()
-        result = _outcome(pool, self._under_way[0][2])
-        assert self._under_way[0][0] == row
-        self._under_way.popleft()
-        return result
-
-    def _give_up(self) -> None:
-        if self._pool is not None:
-            self._pool.shutdown(wait=False, cancel_futures=True)
-            self._pool = None
-
-    def _abandon(self, pool: ProcessPoolExecutor) -> None:
-        """Leave a broken pool, and end what is left of it.
-
-        A process started just as the pool breaks is waited for by the pool's own thread, at the program's
-        end too, but told by nobody to end.
-        """
-        left = list((pool._processes or {}).values())
-        self._give_up()
+def boats_made(
+    rows: Collection[int], gather: Callable[[int], BoatFacts], rules: Rules
+) -> Generator[MadePage, None, None]:
+    """Yield the page of every boat of `rows`, in that order; close it to end its processes."""
+    processes = _processes(len(rows))
+    if processes == 1:
+        yield from (boat_made(gather(row), rules) for row in rows)
+        return
+    # Never by forking: this process may have threads, and a fork would copy their locks.
+    spawn = multiprocessing.get_context("spawn")
+    pool = ProcessPoolExecutor(processes, spawn, initializer=_start, initargs=(rules,))
+    under_way: deque[tuple[BoatFacts, Future[MadePage] | None]] = deque()
+    try:
+        for row in rows:
+            facts = gather(row)
+            under_way.append((facts, _handed_in(pool, facts)))
+            if len(under_way) == processes * AHEAD_OF_EACH:
+                yield _outcome(pool, rules, *under_way.popleft())
+        while under_way:
+            yield _outcome(pool, rules, *under_way.popleft())
+    finally:
+        left = list((pool._processes or {}).values()) if pool._broken else []
+        pool.shutdown(wait=False, cancel_futures=True)
+        # A process started just as the pool breaks is waited for by the pool's own thread, at the program's
+        # end too, but nobody asks it to end.
         for process in left:
             process.kill()
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        """End the processes."""
-        self._give_up()
+
+def _handed_in(pool: ProcessPoolExecutor, facts: BoatFacts) -> Future[MadePage] | None:
+    try:
+        return pool.submit(_boat_made_there, facts)
+    except (BrokenProcessPool, OSError):
+        return None
 
 
-def _outcome(pool: ProcessPoolExecutor, future: Future[MadePage]) -> MadePage:
-    """What a process made; BrokenProcessPool too where the pool broke as this was handed in.
+def _outcome(
+    pool: ProcessPoolExecutor, rules: Rules, facts: BoatFacts, future: Future[MadePage] | None
+) -> MadePage:
+    """What a process made of `facts`, or what is made here where the pool broke.
 
-    Of such a one the pool tells nothing, so that waiting for it alone would have no end.
+    The pool never answers for what was handed in as it broke: to wait for that alone would have no end.
     """
-    while True:
-        done, _ = wait([future], timeout=LOOK_EVERY_S)
-        if done:
-            return future.result()
+    while future is not None:
+        if wait([future], timeout=LOOK_EVERY_S).done:
+            try:
+                return future.result()
+            except (BrokenProcessPool, OSError):
+                break
         if pool._broken:
-            raise BrokenProcessPool(str(pool._broken))
+            break
+    return boat_made(facts, rules)
 
 
 def _processes(boats: int) -> int:

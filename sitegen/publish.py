@@ -9,14 +9,15 @@ that right.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import secrets
 import shutil
 import time
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
+from sitegen.reuse import sha256_of
 from sizing.errors import OutputError
 
 KEPT: Final = 2
@@ -36,6 +37,11 @@ def current_release(site: Path) -> Path | None:
         return None
     target = site.parent / site.readlink()
     return target if target.is_dir() else None
+
+
+def manifest_path(release: Path) -> Path:
+    """Return the file beside a release that tells the next build of its pages."""
+    return release.with_name(f"{release.name}.json")
 
 
 def working_folder(site: Path) -> Path:
@@ -63,36 +69,37 @@ def working_folder(site: Path) -> Path:
     return folder
 
 
-def content_id(folder: Path) -> str:
-    """Return the hash of a folder's contents: every file's address and bytes."""
-    digest = hashlib.sha256()
-    for path in sorted(folder.rglob("*")):
-        if path.is_file():
-            body = path.read_bytes()
-            digest.update(f"{path.relative_to(folder).as_posix()}\0{len(body)}\0".encode())
-            digest.update(body)
-    return digest.hexdigest()[:16]
+def content_id(folder: Path, known: Mapping[str, str] | None = None) -> str:
+    """Return the hash of a folder's contents: every file's address and the hash of its bytes.
+
+    `known` are hashes of bytes by address; a file not among them is read.
+    """
+    hashes = known or {
+        path.relative_to(folder).as_posix(): sha256_of(path.read_bytes())
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+    return sha256_of(*(text for item in sorted(hashes.items()) for text in item))[:16]
 
 
-def publish(folder: Path, site: Path, manifest: str = "") -> str:
+def publish(folder: Path, site: Path, manifest: bytes = b"", hashes: Mapping[str, str] | None = None) -> str:
     """Make the finished `folder` the site; return the release's id.
 
-    `manifest` is text kept beside the release, for the next build.
+    `manifest` is kept beside the release, for the next build; `hashes` are those of all files' bytes by
+    address, where they are known.
     """
     releases = releases_of(site)
     try:
-        release_id = content_id(folder)
+        release_id = content_id(folder, hashes)
         release = releases / release_id
         if release.is_dir() and content_id(release) == release_id:
             shutil.rmtree(folder)
         else:
-            if (
-                release.is_dir()
-            ):  # altered since; it may be what readers see, so it stays until the link moves
+            if release.is_dir():  # altered since; readers may see it, so it stays until the link moves
                 release = releases / f"{release_id}-{secrets.token_hex(4)}"
             _sync_tree(folder)
             folder.rename(release)
-        _write_synced(releases / f"{release.name}.json", manifest)
+        _write_synced(manifest_path(release), manifest)
         _sync_folder(releases)
         _put_in_place(release, site)
         _record(releases, release.name)
@@ -170,7 +177,7 @@ def _order(releases: Path) -> list[str]:
 
 def _record(releases: Path, release_id: str) -> None:
     order = [release_id, *(name for name in _order(releases) if name != release_id)]
-    _write_synced(releases / ORDER_FILE, "\n".join(order[: KEPT * 4]) + "\n")
+    _write_synced(releases / ORDER_FILE, "".join(f"{name}\n" for name in order[: KEPT * 4]).encode())
 
 
 def _prune(releases: Path) -> None:
@@ -185,20 +192,23 @@ def _prune(releases: Path) -> None:
             path.unlink(missing_ok=True)
 
 
-def _write_synced(path: Path, text: str) -> None:
+def _write_synced(path: Path, body: bytes) -> None:
     working = path.with_name(f".{path.name}-{os.getpid()}-{secrets.token_hex(4)}")
-    with working.open("w", encoding="utf-8", newline="\n") as stream:
-        stream.write(text)
+    with working.open("wb") as stream:
+        stream.write(body)
         stream.flush()
         os.fsync(stream.fileno())
     working.replace(path)
 
 
 def _sync_tree(folder: Path) -> None:
+    """Sync all files and folders; a file that is part of an earlier release too was synced with that."""
     for root, _, names in os.walk(folder, topdown=False):
         for name in names:
-            with Path(root, name).open("rb") as stream:
-                os.fsync(stream.fileno())
+            path = Path(root, name)
+            if path.stat().st_nlink == 1:
+                with path.open("rb") as stream:
+                    os.fsync(stream.fileno())
         _sync_folder(Path(root))
 
 

@@ -1,16 +1,17 @@
-"""Which pages of an earlier release can be taken as they are: boats' pages, and the sheets of pontoons.
+"""Which pages of the release before stay as they are: boats' pages, and the sheets of pontoons.
 
-A page depends on its boats' facts, on what is the same for the whole site, and on this program's own files.
-The three go into one key a page; where the key is the same, so is every byte of the page.
+The key of a page is the hash of all it is made from: its boats' part of the result, what is the same for the
+whole site, and this program's own files. Where the key is the same, so is every byte, and a page that still
+has the bytes that were checked is not made again. Every page says on which day it was worked out, so that on
+another day all of them are other pages.
 """
 
 from __future__ import annotations
 
 import hashlib
-import json
 import shutil
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib.metadata import version
 from importlib.resources import files
@@ -18,121 +19,109 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Final
 
+from pydantic import TypeAdapter, ValidationError
+
 from sitegen.pages.frame import SearchEntry
 
 SOURCE_SUFFIXES: Final = (".py", ".j2", ".html", ".css", ".js", ".svg", ".toml", ".csv")
 
 
 @dataclass(frozen=True)
-class KeptPage:
-    """A page of the earlier release: its key, its files, and what search can find of it."""
+class CheckedFile:
+    """A file that passed the checks of a finished site: the hash of its bytes, and where else it leads.
 
-    key: str
-    files: tuple[str, ...]
-    search: tuple[SearchEntry, ...]
-
-
-@dataclass(frozen=True)
-class Checked:
-    """What a file was found to be when it passed the checks of a finished site.
-
-    `sha256` is of its bytes; `searched_for` is the hash of the contact details that do not stand in it;
-    `leads_to` are the addresses of other files it links to, with "#" and the anchor where there is one.
+    `leads_to` are addresses of other files, with "#" and the anchor where there is one.
     """
 
     sha256: str
-    searched_for: str
-    leads_to: tuple[str, ...]
+    leads_to: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
-class Manifest:
-    """What is kept of a release: pages by address, and the checks of their files by name."""
+class KeptPage:
+    """What is kept of a page beside its release: its key, what search finds of it, its files by name."""
 
-    pages: Mapping[str, KeptPage] = field(default_factory=dict)
-    checked: Mapping[str, Checked] = field(default_factory=dict)
-
-
-@lru_cache(maxsize=1)
-def program_key() -> str:
-    """Return the hash of everything of this program that shapes a page, and of the libraries' versions."""
-    digest = hashlib.sha256()
-    for package in ("sitegen", "sizing"):
-        for name, body in sorted(_sources(files(package), package)):
-            digest.update(f"{name}\0{len(body)}\0".encode())
-            digest.update(body)
-    for library in ("mkdocs", "mkdocs-material", "jinja2", "markupsafe"):
-        digest.update(f"{library} {version(library)}\n".encode())
-    return digest.hexdigest()
+    key: str
+    search: tuple[SearchEntry, ...]
+    files: Mapping[str, CheckedFile]
 
 
-@lru_cache(maxsize=1)
-def program_text() -> str:
-    """Return everything this program may say of itself, without case: its own sources and tables."""
-    bodies = (body for package in ("sitegen", "sizing") for _, body in _sources(files(package), package))
-    return "\n".join(body.decode("utf-8") for body in bodies).casefold()
+_MANIFEST: Final = TypeAdapter(dict[str, KeptPage])
 
 
-def _sources(folder: Traversable, name: str) -> Iterable[tuple[str, bytes]]:
-    for item in folder.iterdir():
-        if item.is_dir():
-            if item.name != "__pycache__":
-                yield from _sources(item, f"{name}/{item.name}")
-        elif item.name.endswith(SOURCE_SUFFIXES):
-            yield f"{name}/{item.name}", item.read_bytes()
-
-
-def read_manifest(path: Path) -> Manifest:
-    """Return what is kept of a release; nothing where there is no manifest that can be read."""
+def read_manifest(path: Path) -> dict[str, KeptPage]:
+    """Return the pages of a release by address; none where there is no manifest that can be read."""
     try:
-        kept = json.loads(path.read_text(encoding="utf-8"))
-        pages = {
-            address: KeptPage(
-                page["key"], tuple(page["files"]), tuple(SearchEntry(*entry) for entry in page["search"])
-            )
-            for address, page in kept["pages"].items()
-        }
-        checked = {
-            name: Checked(file["sha256"], file["searched_for"], tuple(file["leads_to"]))
-            for name, file in kept["checked"].items()
-        }
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        return Manifest()
-    return Manifest(pages, checked)
+        return _MANIFEST.validate_json(path.read_bytes())
+    except (OSError, ValidationError):
+        return {}
 
 
-def manifest_text(pages: Mapping[str, KeptPage], checked: Mapping[str, Checked]) -> str:
-    """Return the manifest of a release as text; of the checks, those of the kept pages' files."""
-    listed = {
-        address: {
-            "key": page.key,
-            "files": list(page.files),
-            "search": [[entry.address, entry.title, entry.text] for entry in page.search],
-        }
-        for address, page in sorted(pages.items())
-    }
-    names = sorted({name for page in pages.values() for name in page.files} & checked.keys())
-    return json.dumps({"pages": listed, "checked": {name: asdict(checked[name]) for name in names}}) + "\n"
+def manifest_of(pages: Mapping[str, KeptPage]) -> bytes:
+    """Return what is to be kept beside a release."""
+    return _MANIFEST.dump_json(dict(pages))
 
 
-def can_be_taken(kept: KeptPage, release: Path, checked: Mapping[str, Checked]) -> bool:
-    """Whether all files of a kept page are there, with the very bytes that were checked."""
-    return all(name in checked and _has(release / name, checked[name].sha256) for name in kept.files)
-
-
-def _has(file: Path, sha256: str) -> bool:
+def is_unaltered(page: KeptPage, release: Path) -> bool:
+    """Whether all files of a page are still there, with the very bytes that were checked."""
     try:
-        return hashlib.sha256(file.read_bytes()).hexdigest() == sha256
+        return all(
+            sha256_of((release / name).read_bytes()) == file.sha256 for name, file in page.files.items()
+        )
     except OSError:
         return False
 
 
-def take_over(kept: KeptPage, release: Path, folder: Path) -> None:
-    """Put the files of a kept page into `folder`: as links to the same bytes, or as copies."""
-    for name in kept.files:
+def take_over(pages: Iterable[KeptPage], release: Path, folder: Path) -> dict[str, CheckedFile]:
+    """Put the files of pages into `folder`, as links to the same bytes or as copies; return them by name."""
+    files = {name: file for page in pages for name, file in page.files.items()}
+    for name in files:
         target = folder / name
         target.parent.mkdir(parents=True, exist_ok=True)
         try:
             target.hardlink_to(release / name)
         except OSError:
             shutil.copyfile(release / name, target)
+    return files
+
+
+def sha256_of(*parts: str | bytes) -> str:
+    """Return the hash of bytes, or of several texts told apart by their lengths.
+
+    >>> sha256_of("a", "bc") == sha256_of("ab", "c")
+    False
+    """
+    if len(parts) == 1 and isinstance(parts[0], bytes):
+        return hashlib.sha256(parts[0]).hexdigest()
+    digest = hashlib.sha256()
+    for part in parts:
+        body = part.encode("utf-8", "surrogatepass") if isinstance(part, str) else part
+        digest.update(b"%d\0" % len(body))
+        digest.update(body)
+    return digest.hexdigest()
+
+
+@lru_cache(maxsize=1)
+def program_key() -> str:
+    """Return the hash of everything of this program that shapes a page, and of the libraries' versions."""
+    libraries = (f"{name} {version(name)}" for name in ("mkdocs", "mkdocs-material", "jinja2", "markupsafe"))
+    return sha256_of(*libraries, *(part for source in _sources() for part in source))
+
+
+@lru_cache(maxsize=1)
+def program_text() -> str:
+    """Return everything this program may say of itself, without case: its own sources and tables."""
+    return "\n".join(body.decode("utf-8") for _, body in _sources()).casefold()
+
+
+def _sources() -> list[tuple[str, bytes]]:
+    """All files of ours that shape a page, by name."""
+
+    def inside(folder: Traversable, name: str) -> Iterable[tuple[str, bytes]]:
+        for item in folder.iterdir():
+            if item.is_dir():
+                yield from inside(item, f"{name}/{item.name}")
+            elif item.name.endswith(SOURCE_SUFFIXES):
+                yield f"{name}/{item.name}", item.read_bytes()
+
+    return sorted(source for package in ("sitegen", "sizing") for source in inside(files(package), package))

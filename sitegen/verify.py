@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import hashlib
 import html
 import posixpath
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
 from functools import lru_cache
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Final
 from urllib.parse import unquote, urlsplit
 
 from sitegen.redaction import EMAIL, SHORTEST_PRIVATE
-from sitegen.reuse import Checked, program_text
+from sitegen.reuse import CheckedFile, program_text, sha256_of
 from sizing.errors import OutputError
 
 TEXT_SUFFIXES: Final = frozenset({".html", ".css", ".js", ".svg", ".csv", ".json", ".txt", ".xml"})
@@ -52,64 +50,52 @@ NAMES_NOT_FETCHED: Final = re.compile(
 )
 
 
-@dataclass(frozen=True)
-class Verified:
-    """A folder that passed: its files in number, and what was found of each that is text."""
-
-    files: int
-    checked: Mapping[str, Checked]
+def words_sought(private: Iterable[str], public: Iterable[str]) -> frozenset[str]:
+    """Return the contact details to look for, without case, but for public names that are spelt like one."""
+    long = {value.casefold() for value in private if len(value) >= SHORTEST_PRIVATE}
+    return frozenset(long - {word.casefold() for word in public})
 
 
 def verify_site(
     folder: Path,
-    boats: Collection[str],
-    private: Callable[[str], Iterable[str]],
-    allowed_words: Collection[str] = (),
-    checked: Collection[str] = (),
-    before: Mapping[str, Checked] | None = None,
-) -> Verified:
-    """Check a finished folder; return what was found of it.
+    boats: Iterable[str],
+    sought: Callable[[str], Collection[str]],
+    offered: Collection[str] = (),
+    known: Mapping[str, CheckedFile] | None = None,
+) -> dict[str, CheckedFile]:
+    """Check a finished folder; return what was found of each file by name.
 
     Raises OutputError naming the file and what is wrong.
 
-    `boats` are the addresses that must be there; `private(address)` are the contact details that may not
-    stand in that file; `allowed_words` are public names that happen to be spelt like one; `checked` are files
-    whose contents were checked before they were written, and need not be text. `before` is what this same
-    program found of files it checked in an earlier release: where the bytes and the words to look for are
-    the same, a file is not searched again. Its links are followed again all the same.
+    `boats` are the addresses that must be there; `sought(name)` are the contact details, from `words_sought`,
+    that may not stand in that file; `offered` are files whose contents were checked before they were written,
+    and need not be text. `known` are files taken over as they were checked: of these only the links are
+    followed again.
     """
     found = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     missing = sorted(set(boats) - found)
     if missing:
         raise _wrong(missing[0], f"{len(missing)} boats have no page", "a page for every accepted boat")
-    passed: dict[str, Checked] = {}
-    public = {word.casefold() for word in allowed_words}
-    known = before or {}
-    for name in sorted(found):
-        path = folder / name
-        if path.suffix not in TEXT_SUFFIXES:
-            if name in checked:
-                continue
+    checked = dict(known or {})
+    for name in sorted(found - checked.keys()):
+        body, kind = (folder / name).read_bytes(), PurePosixPath(name).suffix
+        leads_to: tuple[str, ...] = ()
+        if kind in TEXT_SUFFIXES:
+            text = body.decode("utf-8")
+            leads_to = _check_text(name, kind, text)
+            _check_privacy(name, text, sought(name))
+        elif name not in offered:
             raise _wrong(
                 name, "a kind of file that cannot be checked", f"only {', '.join(sorted(TEXT_SUFFIXES))}"
             )
-        body = path.read_bytes()
-        values = _folded(private(name), public)
-        fresh = Checked(hashlib.sha256(body).hexdigest(), _key_of(values), ())
-        earlier = known.get(name)
-        if earlier is None or replace(earlier, leads_to=()) != fresh:
-            text = body.decode("utf-8")
-            leads_to = _check_text(name, path.suffix, text)
-            _check_privacy(name, text, values)
-            earlier = replace(fresh, leads_to=leads_to)
-        passed[name] = earlier
-    _check_links(folder, passed, found)
-    return Verified(len(found), passed)
+        checked[name] = CheckedFile(sha256_of(body), leads_to)
+    _check_links(folder, checked, found)
+    return checked
 
 
-def _check_text(name: str, suffix: str, text: str) -> tuple[str, ...]:
+def _check_text(name: str, kind: str, text: str) -> tuple[str, ...]:
     """Check the markup, style or script of one file; return where else it leads."""
-    if suffix == ".html":
+    if kind == ".html":
         links = _links(name, text)
         ids = set(ID.findall(text))
         for address, anchor in links:
@@ -118,9 +104,9 @@ def _check_text(name: str, suffix: str, text: str) -> tuple[str, ...]:
         return tuple(
             sorted(f"{where}#{anchor}" if anchor else where for where, anchor in links if where != name)
         )
-    if suffix in {".css", ".svg"}:
+    if kind in {".css", ".svg"}:
         _check_style(name, text)
-    elif suffix == ".js" and OUTSIDE.search(text) and not name.startswith("search/"):
+    elif kind == ".js" and OUTSIDE.search(text) and not name.startswith("search/"):
         raise _wrong(name, "an address outside the folder", "nothing from outside")
     return ()
 
@@ -160,15 +146,6 @@ def _check_style(name: str, text: str) -> None:
         raise _wrong(name, "an address outside the file", "nothing from outside")
 
 
-def _folded(private: Iterable[str], public: Collection[str]) -> Collection[str]:
-    """The words to look for, without case."""
-    return {value.casefold() for value in private if len(value) >= SHORTEST_PRIVATE} - set(public)
-
-
-def _key_of(values: Collection[str]) -> str:
-    return hashlib.sha256("\0".join(sorted(values)).encode("utf-8", "surrogatepass")).hexdigest()
-
-
 def _check_privacy(name: str, text: str, values: Collection[str]) -> None:
     found = EMAIL.search(text) if "@" in text and name != LICENCES else None
     if found and name.endswith((".html", ".csv", ".js", ".json", ".txt")):
@@ -191,10 +168,10 @@ def _own(value: str) -> bool:
     return value in program_text()
 
 
-def _check_links(folder: Path, passed: Mapping[str, Checked], found: Collection[str]) -> None:
+def _check_links(folder: Path, checked: Mapping[str, CheckedFile], found: Collection[str]) -> None:
     """See that every link leads to a file that is there, and to a place in it that is there."""
     anchors: dict[str, dict[str, str]] = {}
-    for name, file in passed.items():
+    for name, file in checked.items():
         for link in file.leads_to:
             address, _, anchor = link.partition("#")
             if address not in found:

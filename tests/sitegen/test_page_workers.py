@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from pathlib import Path
 
@@ -12,19 +11,14 @@ import pytest
 
 import sitegen.page_workers
 from sitegen import build_site
-from sitegen.boat_facts import Gatherer
-from sitegen.page_workers import MadePage, PageWorkers, Rules, boat_made
+from sitegen.boat_facts import BoatFacts, Gatherer
+from sitegen.page_workers import MadePage, Rules, boat_made, boats_made
 from tests.sitegen.result_builder import TODAY, Run
 
 
 @pytest.fixture
 def in_processes(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sitegen.page_workers, "_processes", lambda _: 2)
-
-
-def taken(bodies: PageWorkers, rows: Sequence[int]) -> list[MadePage]:
-    with bodies:
-        return [bodies.take(row) for row in rows]
 
 
 @pytest.mark.usefixtures("in_processes")
@@ -48,7 +42,7 @@ def test_a_process_that_dies_costs_no_page(run: Run, monkeypatch: pytest.MonkeyP
         return future
 
     monkeypatch.setattr(ProcessPoolExecutor, "submit", submit_and_kill)
-    assert taken(PageWorkers(rows, gatherer.facts, rules), rows) == expected
+    assert list(boats_made(rows, gatherer.facts, rules)) == expected
 
 
 @pytest.mark.usefixtures("in_processes")
@@ -66,19 +60,19 @@ def test_a_page_handed_in_as_the_pool_breaks_is_not_waited_for_without_end(
 
     monkeypatch.setattr(sitegen.page_workers, "LOOK_EVERY_S", 0.01)
     monkeypatch.setattr(ProcessPoolExecutor, "submit", submit_to_a_breaking_pool)
-    assert taken(PageWorkers(rows, gatherer.facts, rules), rows) == [
-        boat_made(gatherer.facts(row), rules) for row in rows
-    ]
+    expected = [boat_made(gatherer.facts(row), rules) for row in rows]
+    assert list(boats_made(rows, gatherer.facts, rules)) == expected
 
 
 def test_few_boats_are_made_here(run: Run) -> None:
     gatherer = Gatherer(run.result, run.policy, run.catalogue)
     gathered: list[int] = []
 
-    def gather(row: int) -> object:
+    def gather(row: int) -> BoatFacts:
         gathered.append(row)
         return gatherer.facts(row)
 
-    bodies = PageWorkers([2, 0], gather, Rules(run.policy, run.catalogue, TODAY))  # type: ignore[arg-type]
-    assert [page.frame.title for page in taken(bodies, [2, 0])] == ["Twin Spoon (003)", "Grey Plover (001)"]
-    assert gathered == [2, 0], "one record at a time, in the order of the pages"
+    boats = boats_made([2, 0], gather, Rules(run.policy, run.catalogue, TODAY))
+    assert [(page.frame.title, list(gathered)) for page in boats] == [
+        ("Twin Spoon (003)", [2]), ("Grey Plover (001)", [2, 0]),
+    ], "one boat at a time, in the order of the pages"  # fmt: skip

@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -63,6 +64,56 @@ def test_a_page_altered_by_hand_is_made_again(run: Run, tmp_path: Path) -> None:
     assert again.pages_kept == 4
     assert content_id(site) == fresh
     assert again.release.startswith(first.release)
+
+
+def test_a_page_that_is_gone_is_made_again(run: Run, tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    build(run, site)
+    fresh = content_id(site)
+    next((site / "boats").glob("*.csv")).unlink()
+    assert build(run, site).pages_kept == 4
+    assert content_id(site) == fresh
+
+
+def test_a_page_is_made_again_where_other_words_may_not_stand_in_it(tmp_path: Path) -> None:
+    """A skipper's name that is a boat's name too is public, until that boat is called otherwise."""
+    boats = [dict(boat) for boat in FLEET]
+    boats[1]["skipper"] = boats[2]["boat_name"]
+    build(make_run(boats), tmp_path / "site")
+    boats[2]["boat_name"] = "Another Name"
+    assert build(make_run(boats), tmp_path / "site").pages_kept == 5 - 2
+
+
+def test_another_day_makes_every_page_anew(run: Run, tmp_path: Path) -> None:
+    """Every page says on which day it was worked out."""
+    build(run, tmp_path / "site")
+    later = replace(run, result=replace(run.result, today=run.result.today + timedelta(days=1)))
+    assert build(later, tmp_path / "site").pages_kept == 0
+
+
+@pytest.mark.parametrize("manifest", ["", "[]", "{", '{"boats/x.html": {"key": 1}}'])
+def test_without_a_manifest_that_can_be_read_every_page_is_made_anew(
+    run: Run, tmp_path: Path, manifest: str
+) -> None:
+    site = tmp_path / "site"
+    release = build(run, site).release
+    (releases_of(site) / f"{release}.json").write_text(manifest)
+    assert build(run, site).pages_kept == 0
+
+
+def test_of_files_taken_over_nothing_is_written_to_the_disk_again(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    build(run, tmp_path / "site")
+    synced: list[int] = []
+    real = os.fsync
+    monkeypatch.setattr(os, "fsync", lambda handle: (synced.append(os.fstat(handle).st_ino), real(handle))[1])
+    boats = [dict(boat) for boat in FLEET]
+    boats[1]["berth"] = "B4"
+    build(make_run(boats), tmp_path / "site")
+    anew = {path.name for path in (tmp_path / "site" / "boats").iterdir() if path.stat().st_ino in synced}
+    assert {name.partition("-")[0] for name in anew} == {boats[1]["entry_no"]}
+    assert (tmp_path / "site" / "index.html").stat().st_ino in synced
 
 
 def test_a_new_policy_makes_every_page_anew(run: Run, tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from sitegen.boat_facts import Gatherer
-from sitegen.row_keys import RowKeys
+from sitegen.row_keys import row_keys
 from sizing.model import CheckColumns, MusterResult
 from tests.sitegen.result_builder import FLEET, Run, make_run, with_strike
 
@@ -23,9 +23,7 @@ def run() -> Run:
 
 
 def keys(run: Run, result: MusterResult | None = None, site: str = "site") -> list[str]:
-    gatherer = Gatherer(result or run.result, run.policy, run.catalogue)
-    made = RowKeys(gatherer, site)
-    return [made.of(row) for row in range(len(gatherer))]
+    return row_keys(Gatherer(result or run.result, run.policy, run.catalogue), site)
 
 
 def changed(run: Run, result: MusterResult) -> list[int]:
