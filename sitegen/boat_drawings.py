@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -13,7 +14,6 @@ from markupsafe import Markup
 
 from sitegen import drawings as svg
 from sitegen.boat_facts import BoatFacts, Strike
-from sitegen.drawings.in_page import in_page
 from sizing.drogue.bridle import half_angle_rad, leg_curve, yaw_at_share_rad
 from sizing.drogue.cone import cone_pattern
 from sizing.drogue.published import INCH_M, KNOT_MPS
@@ -21,6 +21,7 @@ from sizing.drogue.rope import new_residual_share
 from sizing.policy import Policy
 
 T = TypeVar("T")
+NAME_OF_PART: Final = re.compile(r' data-part="[^"]*"')
 YAW_IN_TESTS_RAD: Final = math.radians(10.0)
 """To either side, as the boats of the report yawed in tests [CG87 4.3]."""
 MOUTH_SLACK_M: Final = (2 * INCH_M, 3 * INCH_M)
@@ -75,14 +76,16 @@ def input_words(name: str) -> str:
     return INPUT_WORDS.get(name, name)
 
 
-def _drawing(text: str, caption: str) -> Drawing:
-    return Drawing(Markup(in_page(text)), caption)  # noqa: S704  the drawings escape all text they are given
+def drawing(text: str, caption: str) -> Drawing:
+    """Return a drawing as a page shows it: without the names of its parts, which only tests ask for."""
+    svg_text = NAME_OF_PART.sub("", text)
+    return Drawing(Markup(svg_text), caption)  # noqa: S704  the drawings escape all text they are given
 
 
 @lru_cache(maxsize=64)
 def _alike(draw: Callable[[str, T], str], prefix: str, figures: T, caption: str) -> Drawing:
     """A drawing that is the same for most boats: it depends on the policy more than on her."""
-    return _drawing(draw(prefix, figures), caption)
+    return drawing(draw(prefix, figures), caption)
 
 
 def _drogue(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
@@ -108,7 +111,7 @@ def _drogue(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
         end_gap_m=rules.first_cone_offset,
         end_weight_kg=figures["end_weight_kg"],
     )
-    yield _drawing(
+    yield drawing(
         svg.draw_rig_plan("rig", rig),
         "The whole rig she needs, from above. Every cone stands where it is tied.",
     )
@@ -119,7 +122,7 @@ def _rig_parts(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
     if figures["bridle_leg_m"] <= entry.transom_width_m / 2.0:
         return
     bridle = svg.BridlePart(entry.transom_width_m, figures["bridle_leg_m"], facts.bridle_diameter_m)
-    yield _drawing(svg.draw_bridle("bridle", bridle), "The bridle at her stern.")
+    yield drawing(svg.draw_bridle("bridle", bridle), "The bridle at her stern.")
     end = svg.EndPart(
         int(figures["cones"]),
         figures["cone_mouth_m"],
@@ -128,7 +131,7 @@ def _rig_parts(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
         rules.cone_pitch,
         rules.first_cone_offset,
     )
-    yield _drawing(svg.draw_outer_end("end", end), "The last cones and the end weight.")
+    yield drawing(svg.draw_outer_end("end", end), "The last cones and the end weight.")
 
 
 def _feel(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
@@ -149,13 +152,13 @@ def _feel(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
         marks=tuple(marks),
         design_load_n=load,
     )
-    yield _drawing(
+    yield drawing(
         svg.draw_leg_curve("leg", curve),
         "Load in each bridle leg as she yaws. In tests boats yawed about 10° to either side [CG87 4.3], so a "
         "leg must hold nearly the whole load: the leg rope is sized for all of it, the attachments for the "
         "published share.",
     )
-    yield _drawing(
+    yield drawing(
         svg.draw_section_tension("tension", _tension(facts, policy)),
         "What each part of the line must bear, and what it still holds when wet and spliced.",
     )
@@ -165,7 +168,7 @@ def _feel(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
         winds = tuple(knots * KNOT_MPS for knots in range(20, 75, 5))
         marked = ((figures["wind_speed_mps"], figures["drift_speed_mps"]),)
         drift = svg.DriftCurve(winds, tuple(wind * share for wind in winds), marked)
-        yield _drawing(
+        yield drawing(
             svg.draw_drift("drift", drift),
             "Steady drift downwind while she lies to the drogue. Waves and current come on top.",
         )
@@ -218,7 +221,7 @@ def _build(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
         "How a tape is held: under the cover only, never through the core.",
     )
     leg = svg.BridleLeg(figures["bridle_leg_m"], figures["bridle_leg_cut_m"], facts.bridle_diameter_m)
-    yield _drawing(svg.draw_bridle_leg("leg-made", leg), "One leg of the bridle; make two alike.")
+    yield drawing(svg.draw_bridle_leg("leg-made", leg), "One leg of the bridle; make two alike.")
 
 
 def _pattern(policy: Policy) -> svg.ConePattern:
@@ -238,18 +241,18 @@ def _use(facts: BoatFacts) -> Iterator[Drawing]:
         int(facts.figures["cones"]),
         facts.figures["end_weight_kg"],
     )
-    yield _drawing(svg.draw_side_view("side", view), "Lying to the drogue, from the side.")
+    yield drawing(svg.draw_side_view("side", view), "Lying to the drogue, from the side.")
 
 
 @lru_cache(maxsize=1)
 def _sketches() -> tuple[Drawing, ...]:
     return (
-        _drawing(svg.draw_stowed("stowed"), "Stowed: the end weight on top, the bridle led and made fast."),
-        _drawing(
+        drawing(svg.draw_stowed("stowed"), "Stowed: the end weight on top, the bridle led and made fast."),
+        drawing(
             svg.draw_launching("launching"), "Launching: weight first, everybody clear of the hatched area."
         ),
-        _drawing(svg.draw_lying("lying"), "Lying to it: she yaws, and the load moves from leg to leg."),
-        _drawing(
+        drawing(svg.draw_lying("lying"), "Lying to it: she yaws, and the load moves from leg to leg."),
+        drawing(
             svg.draw_recovering("recovering"), "Recovering: haul when the line is slack, hold when it loads."
         ),
     )
@@ -261,20 +264,20 @@ def _strike(strike: Strike, facts: BoatFacts) -> Iterator[Drawing]:
     limits = (("design load", facts.figures["design_load_n"]),)
     if strike.history is not None:
         history = svg.StrikeHistory(*strike.history, strike.peak_time_s, strike.peak_n, limits)
-        yield _drawing(
+        yield drawing(
             svg.draw_strike_history("strike", history),
             "Load in the bridle and speed of the boat, one computed strike.",
         )
     if strike.quantiles_n:
         spread = svg.PeakSpread(strike.samples, strike.quantiles_n, strike.median_n, strike.p90_n, limits)
-        yield _drawing(
+        yield drawing(
             svg.draw_peak_spread("spread", spread),
             "How far the peak load spreads when drag, wave, weight and slack are varied. Each dot stands for "
             "one strike in fifty.",
         )
     shares = tuple((input_words(name), share) for name, share in strike.sensitivity if math.isfinite(share))
     if shares:
-        yield _drawing(
+        yield drawing(
             svg.draw_sensitivity("sensitivity", svg.SensitivityBars(shares)),
             "What the spread of the peak load comes from.",
         )

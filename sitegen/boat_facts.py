@@ -310,14 +310,14 @@ def strike_of(strike: StrikeColumns | None, row: int) -> Strike | None:
         peak_time_s=float(strike.peak_time_s[row]),
         boat_speed_mps=float(strike.boat_speed_mps[row]),
         distance_m=float(strike.distance_m[row]),
-        head_peak_n=tuple(float(x) for x in strike.head_peak_n[row]),
+        head_peak_n=tuple(strike.head_peak_n[row].tolist()),
         median_n=float(strike.median_n[row]),
         p90_n=float(strike.p90_n[row]),
-        quantiles_n=tuple(float(x) for x in strike.peak_quantiles_n[row] if math.isfinite(x)),
+        quantiles_n=tuple(filter(math.isfinite, strike.peak_quantiles_n[row].tolist())),
         samples=strike.samples,
         share_above=tuple((name, float(column[row])) for name, column in strike.share_above.items()),
         sensitivity=tuple((name, float(column[row])) for name, column in strike.sensitivity.items()),
-        history=None if history is None else tuple(tuple(float(x) for x in part) for part in history),  # type: ignore[arg-type]
+        history=None if history is None else tuple(tuple(part.tolist()) for part in history),  # type: ignore[arg-type]
     )
 
 
@@ -351,10 +351,7 @@ def _marks(needs: RequirementColumns, policy: Policy, row: int) -> tuple[Mark, .
         return ()
     table = marks_table(needs, policy, row)
     columns = (table.number, table.section, table.in_section_m, table.distance_m)
-    return tuple(
-        Mark(int(number), int(section), float(inside), float(whole))
-        for number, section, inside, whole in zip(*columns, strict=True)
-    )
+    return tuple(map(Mark, *(column.tolist() for column in columns)))
 
 
 def _name(names: tuple[str, ...], position: IntArray, row: int) -> str:

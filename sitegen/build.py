@@ -144,8 +144,9 @@ class _Maker:
         self.boats = {self.gatherer.address(row): row for row in range(len(fleet))}
         self.pontoons = {pontoon.address: pontoon for pontoon in self.gatherer.pontoons()}
         self.sheet_boats: dict[int, SheetBoat] = {}
-        self._sought_of_all = words_sought(self.all_private, public)
-        self._sought_of_boats = [words_sought(values, public) for values in private]
+        allowed = {name.casefold() for name in public}
+        self._sought_of_all = words_sought(self.all_private, allowed)
+        self._sought_of_boats = [words_sought(values, allowed) for values in private]
         self.keys = self._keys()
 
     def _keys(self) -> dict[str, str]:

@@ -7,12 +7,10 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
-from markupsafe import Markup
 
 from sitegen import drawings as svg
-from sitegen.boat_drawings import Drawing
+from sitegen.boat_drawings import Drawing, drawing
 from sitegen.boat_facts import Gatherer
-from sitegen.drawings.in_page import in_page
 from sitegen.ladder import Rung
 from sitegen.plain_text import visible
 from sizing.drogue.loads import design_load_n
@@ -41,7 +39,7 @@ def departure_drawing(gatherer: Gatherer, policy: Policy) -> tuple[Drawing, ...]
         return ()
     milestones = tuple(svg.Milestone(m.due, visible(m.name)) for m in policy.rally.milestones)
     strip = svg.DepartureStrip(gatherer.result.today, policy.rally.departure, milestones)
-    return (_drawing(svg.draw_departure_strip("days", strip), "From today to departure."),)
+    return (drawing(svg.draw_departure_strip("days", strip), "From today to departure."),)
 
 
 def design_load_drawing(rungs: Sequence[Rung]) -> Drawing:
@@ -55,7 +53,7 @@ def design_load_drawing(rungs: Sequence[Rung]) -> Drawing:
         tuple(svg.StrikePoint(r.displacement_kg, r.peak_n, r.design_load_n) for r in rungs),
         rungs.index(calibrated),
     )
-    return _drawing(
+    return drawing(
         svg.draw_design_load("design-load", load),
         "The published design loads, the line between them, and this program's own wave strikes on rigs "
         "that meet its own rules. The wave's slope was set at "
@@ -66,12 +64,8 @@ def design_load_drawing(rungs: Sequence[Rung]) -> Drawing:
     )
 
 
-def _drawing(text: str, caption: str) -> Drawing:
-    return Drawing(Markup(in_page(text)), caption)  # noqa: S704  the drawings escape all text they are given
-
-
 def _all(gatherer: Gatherer, policy: Policy) -> Iterator[Drawing]:
-    yield _drawing(
+    yield drawing(
         svg.draw_gaps_by_family("families-plot", svg.GapsByFamily(_families(gatherer.result.checks))),
         "All findings of the fleet by kind of check. Unproven means that nothing was shown; it never counts "
         "as a pass.",
@@ -79,7 +73,7 @@ def _all(gatherer: Gatherer, policy: Policy) -> Iterator[Drawing]:
     if len(gatherer) <= MOST_BOATS_DRAWN:
         boats = tuple(_boats(gatherer))
         if boats:
-            yield _drawing(
+            yield drawing(
                 svg.draw_fleet_scatter("loads-plot", _scatter(boats, policy)),
                 "Each boat's design load, and what one of her attachments is known to hold.",
             )

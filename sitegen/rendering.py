@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from jinja2.ext import Extension
+from markupsafe import Markup
+
+from sizing.units import Shown
 
 if TYPE_CHECKING:
     from sitegen.pages.frame import Page
@@ -24,10 +27,24 @@ class NoIndent(Extension):
         return _INDENT.sub("", source)
 
 
+@lru_cache(maxsize=1 << 15)
+def shown(figure: Shown | None) -> Markup:
+    """Return a figure in both systems, metric first: the reader's switch shows one, without scripts both.
+
+    >>> shown(Shown("3 m", "9 ft 10 in"))
+    Markup('<span class="q"><span>3 m</span> <span>9 ft 10 in</span></span>')
+    """
+    if figure is None:
+        return Markup('<span class="dm-none">no figure</span>')
+    if figure.metric == figure.us:
+        return Markup('<span class="q">{}</span>').format(figure.metric)
+    return Markup('<span class="q"><span>{}</span> <span>{}</span></span>').format(figure.metric, figure.us)
+
+
 @lru_cache(maxsize=1)
 def environment() -> Environment:
     """Return the templates' environment; made on first use."""
-    return Environment(
+    made = Environment(
         loader=PackageLoader("sitegen", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
@@ -36,6 +53,8 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["shown"] = shown
+    return made
 
 
 def declared(page: Page) -> dict[str, Any]:

@@ -26,7 +26,6 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page as ShellPage
 
-from sitegen.drawings.palette import stylesheet
 from sitegen.page_workers import MadePage
 from sitegen.pages.frame import SearchEntry, SiteFrame
 from sitegen.rendering import NoIndent
@@ -34,7 +33,8 @@ from sizing.errors import OutputError
 
 _ONE_AT_A_TIME: Final = threading.Lock()
 BODY: Final = "<!--body-->"
-KEPT_OF_THEME: Final = re.compile(r"assets/(?:muster/.+|stylesheets/main\.[0-9a-f]+\.min\.css)")
+BASE_STYLE: Final = re.compile(r"main\.[0-9a-f]+\.min\.css")
+BASE_STYLES: Final = "templates/assets/stylesheets"
 SOURCE_MAP: Final = re.compile(r"/\*# sourceMappingURL=[^*]*\*/\s*")
 CONTENT_SECURITY_POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; base-uri 'none'; "
@@ -68,13 +68,13 @@ class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
         self._body = ""
 
     def on_files(self, found: Files, *, config: MkDocsConfig) -> Files:
-        """Keep of the theme what the pages use, and add a stub for every page."""
-        kept = [file for file in found if KEPT_OF_THEME.fullmatch(file.src_uri)]
-        for file in kept:
-            if file.src_uri.startswith("assets/stylesheets/"):
-                file.content_string = SOURCE_MAP.sub("", file.content_string)
-                self._stylesheet = file.src_uri
-        kept.append(File.generated(config, "assets/muster/drawings.css", content=stylesheet()))
+        """Keep our own assets, and add the base theme's style sheet and a stub for every page."""
+        kept = [file for file in found if file.src_uri.startswith("assets/")]
+        for sheet in (files("material") / BASE_STYLES).iterdir():
+            if BASE_STYLE.fullmatch(sheet.name):
+                self._stylesheet = f"assets/stylesheets/{sheet.name}"
+                css = SOURCE_MAP.sub("", sheet.read_text(encoding="utf-8"))
+                kept.append(File.generated(config, self._stylesheet, content=css))
         for address in self.planned:
             stub = address.removesuffix(".html") + ".md"
             kept.append(File.generated(config, stub, content="", inclusion=InclusionLevel.NOT_IN_NAV))
@@ -134,8 +134,7 @@ def build_shell(
                 "nav": [],
                 "plugins": [],
                 "markdown_extensions": [],
-                "theme": {"name": "material", "custom_dir": str(theme), "font": False, "language": "en"},
-                "extra": {"generator": False},
+                "theme": {"name": None, "custom_dir": str(theme)},
             }
         )
         errors, _ = config.validate()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 import posixpath
 import re
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Set
 from functools import lru_cache
 from pathlib import Path, PurePosixPath
 from typing import Final
@@ -50,10 +50,9 @@ NAMES_NOT_FETCHED: Final = re.compile(
 )
 
 
-def words_sought(private: Iterable[str], public: Iterable[str]) -> frozenset[str]:
-    """Return the contact details to look for, without case, but for public names that are spelt like one."""
-    long = {value.casefold() for value in private if len(value) >= SHORTEST_PRIVATE}
-    return frozenset(long - {word.casefold() for word in public})
+def words_sought(private: Iterable[str], public: Set[str] = frozenset()) -> Set[str]:
+    """Return the contact details to look for, without case; of `public` words, without case, none."""
+    return {value.casefold() for value in private if len(value) >= SHORTEST_PRIVATE} - public
 
 
 def verify_site(

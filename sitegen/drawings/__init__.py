@@ -1,9 +1,9 @@
 """Every drawing and plot of the site, as SVG text.
 
-A drawing is a function of an id prefix and a small frozen dataclass of SI figures. What it returns is
-complete and safe to be put into a page as it stands: all text is escaped, and it has neither styles nor
-scripts nor references to anything outside. Drawings that come in two layouts return both, one after the
-other; palette.css shows the one that suits. Its colours are the custom properties listed at its head.
+A drawing is a function of an id prefix and a small frozen dataclass of SI figures. What it returns is safe to
+be put into a page: all text is escaped, and it has neither styles nor scripts nor references to anything
+outside. The theme's drawings.css gives it its colours. Of drawings in two layouts it returns both, one after
+the other, and the style sheet shows the one that suits.
 """
 
 from sitegen.drawings.cone_pattern import ConePattern, draw_cone_pattern
@@ -21,7 +21,6 @@ from sitegen.drawings.handling import (
 )
 from sitegen.drawings.hulls import HULL_OF_BOAT_TYPE, Hull, HullShape
 from sitegen.drawings.leg_curve import LegCurve, draw_leg_curve
-from sitegen.drawings.palette import stylesheet
 from sitegen.drawings.rig_parts import BridlePart, EndPart, draw_bridle, draw_outer_end
 from sitegen.drawings.rig_plan import RigDrawing, RigSection, draw_rig_plan
 from sitegen.drawings.rope_work import (
@@ -95,5 +94,4 @@ __all__ = [
     "draw_stowed",
     "draw_strike_history",
     "draw_tape_detail",
-    "stylesheet",
 ]

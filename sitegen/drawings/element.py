@@ -13,15 +13,15 @@ Value: TypeAlias = str | int | float
 # Only these may appear: no script, no style, no event, no reference to anything outside the drawing.
 _TAGS: Final = "circle defs desc ellipse g line path pattern rect svg text title tspan"
 _ATTRIBUTES: Final = (
-    "aria-labelledby class cx cy d data-part fill focusable font-family font-size font-weight height id "
-    "paint-order patternUnits r role rx ry stroke stroke-dasharray stroke-linecap stroke-linejoin "
-    "stroke-width text-anchor transform viewBox width x x1 x2 xmlns y y1 y2"
+    "aria-labelledby class cx cy d data-part fill font-size font-weight height id paint-order patternUnits "
+    "r role rx ry stroke-dasharray stroke-width text-anchor transform viewBox width x x1 x2 y y1 y2"
 )
 TAGS: Final = frozenset(_TAGS.split(" "))
 ATTRIBUTES: Final = frozenset(_ATTRIBUTES.split(" "))
 _ESCAPES: Final = str.maketrans(
     {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "\r": "&#13;", "\n": "&#10;", "\t": "&#9;"}
 )
+_NOUGHT: Final = re.compile(r"(?<![0-9.])0\.")
 _NOT_XML: Final = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 # Marks that turn the reading direction of whatever follows them, also outside the text they stand in.
 _DIRECTION_MARKS: Final = re.compile("[\u200e\u200f\u061c\u202a-\u202e\u2066-\u2069]")
@@ -29,39 +29,51 @@ _DIRECTION_MARKS: Final = re.compile("[\u200e\u200f\u061c\u202a-\u202e\u2066-\u2
 
 @dataclass
 class Element:
-    """One SVG element: its attributes, and text or further elements inside it."""
+    """One SVG element: its attributes as they are written, and text as written or further elements inside."""
 
     tag: str
     attributes: dict[str, str]
     children: list[Element | str] = field(default_factory=list)
 
     def render(self) -> str:
-        """Return the element as text, every attribute and every piece of text escaped."""
-        head = self.tag + "".join(
-            f' {name}="{value.translate(_ESCAPES)}"' for name, value in self.attributes.items()
-        )
+        """Return the element as text."""
+        head = self.tag + "".join([f' {name}="{value}"' for name, value in self.attributes.items()])
         if not self.children:
             return f"<{head}/>"
-        inside = "".join(c.translate(_ESCAPES) if isinstance(c, str) else c.render() for c in self.children)
+        inside = "".join([c if isinstance(c, str) else c.render() for c in self.children])
         return f"<{head}>{inside}</{self.tag}>"
 
 
 def element(tag: str, *children: Element | str, **attributes: Value | None) -> Element:
     """Return an element; `class_` and `stroke_width` become `class` and `stroke-width`, None is left out.
 
-    Raises ValueError for a tag or an attribute a drawing may not have, and for figures that are not finite.
+    All text is escaped. Raises ValueError for a tag or an attribute a drawing may not have, and for figures
+    that are not finite.
 
     >>> element("text", "Bow & <stern>", x=1.50, text_anchor="end").render()
     '<text x="1.5" text-anchor="end">Bow &amp; &lt;stern&gt;</text>'
     """
     if tag not in TAGS:
         raise ValueError(f"a drawing may not contain the element {tag}")
-    named = {}
+    written = {}
     for key, value in attributes.items():
-        name = _attribute(key)
         if value is not None:
-            named[name] = clean(value) if isinstance(value, str) else number(value)
-    return Element(tag, named, [clean(c) if isinstance(c, str) else c for c in children])
+            name = _attribute(key)
+            if isinstance(value, str):
+                written[name] = path_data(value) if name == "d" else _escaped(value)
+            else:
+                text = number(value)
+                written[name] = text[1:] if text.startswith("0.") else text
+    return Element(tag, written, [_escaped(c) if isinstance(c, str) else c for c in children])
+
+
+def path_data(d: str) -> str:
+    """Return path data without what separates nothing: blanks before a sign, noughts before a point.
+
+    >>> path_data("M0.5 -0.25L10.5 0.5")
+    'M.5-.25L10.5 .5'
+    """
+    return _NOUGHT.sub(".", clean(d).translate(_ESCAPES).replace(" -", "-"))
 
 
 @lru_cache(maxsize=256)
@@ -72,6 +84,12 @@ def _attribute(key: str) -> str:
     return name
 
 
+@lru_cache(maxsize=1 << 12)
+def _escaped(text: str) -> str:
+    return clean(text).translate(_ESCAPES)
+
+
+@lru_cache(maxsize=1 << 14)
 def number(value: float) -> str:
     """Return a coordinate in plain digits, to a hundredth of a drawing unit.
 

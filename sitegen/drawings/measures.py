@@ -9,7 +9,7 @@ from typing import Final
 
 from sitegen.drawings.element import number
 from sitegen.drawings.lettering import Words, words_width
-from sitegen.drawings.palette import Role
+from sitegen.drawings.palette import Role, stroke
 from sitegen.drawings.sheet import Point, Sheet
 from sizing.units import show, si_factor
 
@@ -145,9 +145,7 @@ def end_weight(sheet: Sheet, x: float, y: float, upright: bool = False) -> None:
             cy=y + dy,
             rx=rx,
             ry=ry,
-            fill="none",
-            class_="s-ink",
-            stroke="#16242f",
+            class_=stroke("ink"),
             stroke_width=1.6,
             data_part="weight",
         )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from sitegen.drawings.element import number
 from sitegen.drawings.lettering import Words
 from sitegen.drawings.measures import level_dimension, thimble
+from sitegen.drawings.palette import stroke
 from sitegen.drawings.sheet import SKETCH, Sheet
 from sizing.units import Shown, both, show
 
@@ -144,9 +145,7 @@ def _round_rope(sheet: Sheet, x: float, y: float, r: float, tapes: int) -> None:
             d=f"M{x - 27:.0f} {y - r - 8:.0f}Q{x - 14:.0f} {y - r * 0.8:.0f} {x:.0f} {y - r * 0.8:.0f}"
             f"T{x + 27:.0f} {y - r - 8:.0f}",
             transform=turn,
-            fill="none",
-            class_="s-b",
-            stroke="#b34a00",
+            class_=stroke("b"),
             stroke_width=3.0,
             data_part="tape-round",
         )

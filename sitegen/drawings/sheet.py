@@ -12,7 +12,7 @@ from typing import Final, Literal, TypeAlias
 
 from sitegen.drawings.element import Element, Value, element, number
 from sitegen.drawings.lettering import Words, content_of, words_width
-from sitegen.drawings.palette import LIGHT, Role, fill, stroke
+from sitegen.drawings.palette import Role, fill, stroke
 
 Anchor: TypeAlias = Literal["start", "middle", "end"]
 Hatch: TypeAlias = Literal["solid", "diagonal", "cross", "dots", "bars", "none"]
@@ -70,15 +70,10 @@ class Sheet:
             description,
             *defs,
             *self._inside[0],
-            xmlns="http://www.w3.org/2000/svg",
             class_=f"drawing {self.frame.name}",
             role="img",
-            focusable="false",
             aria_labelledby=f"{self.id}-t {self.id}-d",
             viewBox=f"0 0 {number(self.width)} {number(self.height)}",
-            width="100%",
-            fill=LIGHT["ink"],
-            font_family="system-ui, sans-serif",
             font_size=font_size,
         ).render()
 
@@ -121,15 +116,7 @@ class Sheet:
         title: str | None = None,
     ) -> None:
         """Add a line of text on the baseline `y`; it cannot turn the direction of any other."""
-        tint: dict[str, str] = {} if tone == "ink" else dict(fill(tone))
-        if halo:
-            tint["class_"] = f"{tint.get('class_', '')} halo".strip()
-            tint |= {
-                "stroke": LIGHT["paper"],
-                "stroke_width": "4",
-                "paint_order": "stroke",
-                "stroke_linejoin": "round",
-            }
+        classes = ([] if tone == "ink" else [fill(tone)]) + (["halo"] if halo else [])
         hover = [element("title", title)] if title else []
         made = self.add(
             "text",
@@ -140,7 +127,9 @@ class Sheet:
             text_anchor=None if anchor == "start" else anchor,
             font_size=size,
             font_weight="600" if bold else None,
-            **tint,
+            class_=" ".join(classes) or None,
+            stroke_width=4.0 if halo else None,
+            paint_order="stroke" if halo else None,
         )
         self._texts.append(made)
 
@@ -185,7 +174,7 @@ class Sheet:
             stroke_width=width,
             stroke_dasharray=dash,
             data_part=part,
-            **stroke(role),
+            class_=stroke(role),
         )
 
     def path(
@@ -205,8 +194,6 @@ class Sheet:
             "path",
             *([element("title", title)] if title else []),
             d=d,
-            stroke_linejoin="round",
-            stroke_linecap="round",
             stroke_dasharray=dash,
             data_part=part,
             **_painted(role, width, area, hatch),
@@ -269,12 +256,12 @@ class Sheet:
             return None
         name = f"{self.id}-{hatch}-{role}"
         if name not in self._defs:
-            line: dict[str, Value] = {"stroke_width": 1.6, **stroke(role)}
+            line: dict[str, Value] = {"stroke_width": 1.6, "class_": stroke(role)}
             marks = {
-                "solid": [element("rect", width=8, height=8, **fill(role))],
+                "solid": [element("rect", width=8, height=8, class_=fill(role))],
                 "diagonal": [element("path", d="M0 6L6 0M-1 1L1 -1M5 7L7 5", **line)],
                 "cross": [element("path", d="M0 0L6 6M6 0L0 6", **line)],
-                "dots": [element("circle", cx=3, cy=3, r=1.3, **fill(role))],
+                "dots": [element("circle", cx=3, cy=3, r=1.3, class_=fill(role))],
                 "bars": [element("path", d="M0 3H6", **line)],
             }[hatch]
             self._defs[name] = element(
@@ -306,20 +293,14 @@ class Sheet:
         return y + size * 1.1
 
 
-def _painted(role: Role | None, width: float, area: Role | None, hatch: str | None) -> dict[str, Value]:
-    painted: dict[str, Value] = {"fill": "none"}
-    classes = []
-    if area is not None:
-        painted["fill"] = LIGHT[area]
-        classes.append(f"f-{area}")
-    elif hatch is not None:
-        painted["fill"] = hatch
-    if role is not None:
-        painted |= {"stroke": LIGHT[role], "stroke_width": width}
-        classes.append(f"s-{role}")
-    if classes:
-        painted["class_"] = " ".join(classes)
-    return painted
+def _painted(
+    role: Role | None, width: float, area: Role | None, hatch: str | None
+) -> dict[str, Value | None]:
+    """What gives a shape its line and its inside; what has a line's class alone is not filled."""
+    classes = [fill(area)] if area else []
+    classes += [stroke(role)] if role else []
+    inside = None if area else hatch or (None if role else "none")
+    return {"fill": inside, "stroke_width": width if role else None, "class_": " ".join(classes) or None}
 
 
 def polyline(points: Sequence[Point], closed: bool = False) -> str:

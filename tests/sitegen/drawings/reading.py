@@ -38,7 +38,7 @@ class TextBox:
 def svgs(markup: str) -> list[ET.Element]:
     """Parse one or two drawings that follow each other; entities and outside parts cannot occur."""
     assert "<!" not in markup
-    return list(ET.fromstring(f"<all>{markup}</all>"))  # noqa: S314  own output, checked to have no declarations
+    return list(ET.fromstring(f'<all xmlns="{SVG[1:-1]}">{markup}</all>'))  # noqa: S314  own output, checked to have no declarations
 
 
 def view_box(svg: ET.Element) -> tuple[float, float]:
