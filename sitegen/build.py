@@ -12,6 +12,7 @@ from pathlib import Path, PurePosixPath
 
 from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
 from sitegen.changed import Changed, changed
+from sitegen.dates import long_date
 from sitegen.downloads import marks_csv, marks_of
 from sitegen.fleet_drawings import departure_drawing, fleet_drawings
 from sitegen.licences import licensed_parts
@@ -23,7 +24,6 @@ from sitegen.pages.frame import Page, SearchEntry, SiteFrame
 from sitegen.pages.method import method_page
 from sitegen.pages.order import order_page
 from sitegen.pages.overview import overview_page
-from sitegen.pages.parts import long_date
 from sitegen.pages.rejected import rejected_page
 from sitegen.pages.sheets import SheetBoat, sheet_boat, sheet_page, sheets_page
 from sitegen.pages.standing_texts import GlossaryPage, LicencesPage, NotThisPage

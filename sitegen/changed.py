@@ -6,7 +6,8 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from sitegen.pages.parts import long_date, plural
+from sitegen.dates import long_date
+from sitegen.pages.parts import plural
 from sitegen.plain_text import visible
 from sitegen.redaction import occurring, redact
 from sitegen.told_figures import figures_of

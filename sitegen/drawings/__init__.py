@@ -32,13 +32,7 @@ from sitegen.drawings.rope_work import (
     draw_tape_detail,
 )
 from sitegen.drawings.spread_of_peaks import PeakSpread, SensitivityBars, draw_peak_spread, draw_sensitivity
-from sitegen.drawings.standings import (
-    FamilyGaps,
-    GapsByFamily,
-    StandingSummary,
-    draw_gaps_by_family,
-    draw_standing_summary,
-)
+from sitegen.drawings.standings import FamilyGaps, GapsByFamily, draw_gaps_by_family
 from sitegen.drawings.strike import StrikeHistory, draw_strike_history
 from sitegen.drawings.tension import LinePart, SectionTension, draw_section_tension
 
@@ -67,7 +61,6 @@ __all__ = [
     "SectionTension",
     "SensitivityBars",
     "SideView",
-    "StandingSummary",
     "StrikeHistory",
     "StrikePoint",
     "TapeDetail",
@@ -90,7 +83,6 @@ __all__ = [
     "draw_section_tension",
     "draw_sensitivity",
     "draw_side_view",
-    "draw_standing_summary",
     "draw_stowed",
     "draw_strike_history",
     "draw_tape_detail",

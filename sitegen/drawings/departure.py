@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
+from sitegen.dates import days_words, long_date
 from sitegen.drawings.lettering import BOLD, fitted, spread, wrapped
 from sitegen.drawings.sheet import Frame, Sheet, both_widths
 
@@ -29,41 +30,6 @@ class DepartureStrip:
     milestones: tuple[Milestone, ...] = ()
 
 
-def day_words(day: datetime.date) -> str:
-    """Return a date the same in every locale.
-
-    >>> day_words(datetime.date(2026, 5, 3))
-    '3 May 2026'
-    """
-    months = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ]
-    return f"{day.day} {months[day.month - 1]} {day.year}"
-
-
-def days_words(days: int) -> str:
-    """Return a number of days from today in words.
-
-    >>> days_words(12), days_words(1), days_words(0), days_words(-3)
-    ('in 12 days', 'in 1 day', 'today', '3 days ago')
-    """
-    if days == 0:
-        return "today"
-    count = f"{abs(days):,} day{'' if abs(days) == 1 else 's'}"
-    return f"in {count}" if days > 0 else f"{count} ago"
-
-
 def draw_departure_strip(prefix: str, strip: DepartureStrip) -> str:
     """Return the strip, level for wide and upright for narrow screens; kinds of days differ in shape."""
     return both_widths(lambda frame: _draw(prefix, frame, strip))
@@ -78,9 +44,8 @@ def _events(strip: DepartureStrip) -> list[tuple[datetime.date, str, str]]:
 
 def _draw(prefix: str, frame: Frame, strip: DepartureStrip) -> Sheet:
     events = _events(strip)
-    left_days = (strip.departure - strip.today).days
-    told = "; ".join(f"{day_words(day)}: {words}" for day, words, _ in events)
-    sheet = Sheet(prefix, frame, f"Departure {days_words(left_days)}", f"{told}.")
+    told = "; ".join(f"{long_date(day)}: {words}" for day, words, _ in events)
+    sheet = Sheet(prefix, frame, f"Departure {days_words(strip.departure, strip.today)}", f"{told}.")
     first, last = events[0][0], events[-1][0]
     span = max((last - first).days, 1)
     upright = frame.narrow or len(events) > 5
@@ -99,11 +64,11 @@ def _draw(prefix: str, frame: Frame, strip: DepartureStrip) -> Sheet:
         sheet.line(at, 27.0, label, 42.0, "muted", 0.6)
         rows = wrapped(words, size * BOLD, column - 10.0)[:MOST_ROWS]
         deepest = max(deepest, len(rows))
-        sheet.text(label, 56.0, day_words(day), anchor="middle", size=size, tone="muted")
+        sheet.text(label, 56.0, long_date(day), anchor="middle", size=size, tone="muted")
         sheet.text(
             label,
             56.0 + size * 1.3,
-            days_words((day - strip.today).days),
+            days_words(day, strip.today),
             anchor="middle",
             size=size,
             tone="muted",
@@ -136,7 +101,7 @@ def _upright(sheet: Sheet, strip: DepartureStrip, events: list[tuple[datetime.da
     for (day, _, kind), lines, at, label in zip(events, rows, places, labels, strict=True):
         _stop(sheet, 20.0, at, kind)
         sheet.line(27.0, at, 40.0, label, "muted", 0.6)
-        when = f"{day_words(day)}, {days_words((day - strip.today).days)}"
+        when = f"{long_date(day)}, {days_words(day, strip.today)}"
         top = label - 1.0 - size * 0.65 * (len(lines) - 1)
         sheet.text(46.0, top, when, size=size, tone="muted")
         for place, row in enumerate(lines):

@@ -10,7 +10,7 @@ from typing import Final, Literal, TypeAlias
 from sitegen.drawings.element import number
 from sitegen.drawings.sheet import Point, Sheet
 
-Hull: TypeAlias = Literal["monohull", "catamaran", "trimaran", "motor monohull", "motor catamaran"]
+Hull: TypeAlias = Literal["monohull", "catamaran", "motor monohull", "motor catamaran"]
 Place: TypeAlias = Callable[[float, float], Point]
 
 # A sheet that says only "multihull" does not say how many hulls: two are drawn, and the words say multihull.
@@ -44,49 +44,31 @@ def draw_hull(sheet: Sheet, shape: HullShape, place: Place) -> None:
     length, half, stern = shape.loa_m, shape.drawn_beam_m / 2.0, shape.transom_width_m / 2.0
     with sheet.group(part="boat"):
         if shape.hull == "monohull":
-            _body(sheet, place, 0.0, length, 0.0, stern, half, full=0.42)
+            _body(sheet, place, length, 0.0, stern, half, full=0.42)
             _deck_house(sheet, place, 0.34 * length, 0.62 * length, 0.45 * half)
-            _cockpit(sheet, place, 0.06 * length, 0.27 * length, 0.5 * min(stern, half))
+            cockpit = _box(place, 0.06 * length, 0.27 * length, 0.5 * min(stern, half))
+            sheet.path(cockpit, "muted", 0.8)
         elif shape.hull == "motor monohull":
-            _body(sheet, place, 0.0, length, 0.0, stern, half, full=0.62)
+            _body(sheet, place, length, 0.0, stern, half, full=0.62)
             _deck_house(sheet, place, 0.22 * length, 0.68 * length, 0.6 * half)
-        elif shape.hull == "trimaran":
-            float_half = 0.09 * half
-            # The attachments stand wider than the main hull: the aft beam carries them.
-            for at in (0.0, 0.5):
-                _beam(sheet, place, at * length, half - float_half, 0.035 * length)
-            for side in (-1.0, 1.0):
-                _body(
-                    sheet,
-                    place,
-                    0.0,
-                    0.82 * length,
-                    side * (half - float_half),
-                    0.3 * float_half,
-                    float_half,
-                    full=0.45,
-                )
-            main = 0.2 * half
-            _body(sheet, place, 0.0, length, 0.0, 0.6 * main, main, full=0.42)
         else:
             hull_half = 0.17 * half
             inboard = 0.86 * length if shape.hull == "motor catamaran" else 0.66 * length
             centre = half - hull_half
-            _deck(sheet, place, 0.14 * length, inboard, centre)
+            sheet.path(_box(place, 0.14 * length, inboard, centre), "ink", 1.0, area="wash")
             for side in (-1.0, 1.0):
-                _body(sheet, place, 0.0, length, side * centre, 0.75 * hull_half, hull_half, full=0.45)
+                _body(sheet, place, length, side * centre, 0.75 * hull_half, hull_half, full=0.45)
             _deck_house(sheet, place, 0.3 * length, 0.58 * length, 0.55 * half)
 
 
 def _body(
-    sheet: Sheet, place: Place, aft: float, bow: float, centre: float, stern: float, half: float, full: float
+    sheet: Sheet, place: Place, length: float, centre: float, stern: float, half: float, full: float
 ) -> None:
     """One hull: transom, a side that grows to its greatest beam at `full` of the length, a fine bow."""
-    length = bow - aft
     rise = half - stern
 
     def at(along: float, out: float) -> str:
-        x, y = place(aft + along * length, centre + out)
+        x, y = place(along * length, centre + out)
         return f"{number(x)} {number(y)}"
 
     sides = []
@@ -117,15 +99,3 @@ def _deck_house(sheet: Sheet, place: Place, aft: float, fore: float, half: float
     ]
     d = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in (place(*p) for p in points)) + "Z"
     sheet.path(d, "muted", 0.8, area="paper")
-
-
-def _cockpit(sheet: Sheet, place: Place, aft: float, fore: float, half: float) -> None:
-    sheet.path(_box(place, aft, fore, half), "muted", 0.8)
-
-
-def _deck(sheet: Sheet, place: Place, aft: float, fore: float, half: float) -> None:
-    sheet.path(_box(place, aft, fore, half), "ink", 1.0, area="wash")
-
-
-def _beam(sheet: Sheet, place: Place, at: float, half: float, thick: float) -> None:
-    sheet.path(_box(place, at, at + thick, half), "ink", 1.0, area="wash")

@@ -1,4 +1,4 @@
-"""How the fleet stands: gaps by family, and one bar over all boats; every part in words too."""
+"""How the fleet stands: gaps by family of checks, every part in words too."""
 
 from __future__ import annotations
 
@@ -23,14 +23,6 @@ STANDING_LOOKS: Final[Mapping[str, tuple[Hatch, Role]]] = MappingProxyType(
         "not applicable": ("none", "muted"),
     }
 )
-_BAR_LOOKS: Final[tuple[tuple[Hatch, Role], ...]] = (
-    ("solid", "c"),
-    ("diagonal", "b"),
-    ("dots", "a"),
-    ("bars", "muted"),
-    ("cross", "b"),
-    ("none", "muted"),
-)
 
 
 @dataclass(frozen=True)
@@ -48,22 +40,9 @@ class GapsByFamily:
     families: tuple[FamilyGaps, ...]
 
 
-@dataclass(frozen=True)
-class StandingSummary:
-    """Boats by how they stand, (words, number of boats), best first; `unit` is what is counted."""
-
-    shares: tuple[tuple[str, int], ...]
-    unit: str = "boats"
-
-
 def draw_gaps_by_family(prefix: str, gaps: GapsByFamily) -> str:
     """Return one stacked bar a family of checks, for wide and for narrow screens."""
     return both_widths(lambda frame: _gaps(prefix, frame, gaps))
-
-
-def draw_standing_summary(prefix: str, summary: StandingSummary) -> str:
-    """Return one bar over all boats with its parts in words, for wide and for narrow screens."""
-    return both_widths(lambda frame: _summary(prefix, frame, summary))
 
 
 def _gaps(prefix: str, frame: Frame, gaps: GapsByFamily) -> Sheet:
@@ -96,31 +75,6 @@ def _gaps(prefix: str, frame: Frame, gaps: GapsByFamily) -> Sheet:
             x += width
         y = _flow(sheet, y + 14.0, [f"{n:,} {s}" for s, n in parts] or ["no findings"]) + 14.0
     sheet.height = y
-    return sheet
-
-
-def _summary(prefix: str, frame: Frame, summary: StandingSummary) -> Sheet:
-    total = sum(n for _, n in summary.shares)
-    told = ", ".join(f"{n:,} {words}" for words, n in summary.shares)
-    sheet = Sheet(prefix, frame, f"How {total:,} {summary.unit} stand", f"{told}.")
-    x, room = 8.0, sheet.width - 16.0
-    if total == 0:
-        sheet.text(8.0, 20.0, f"no {summary.unit}", tone="muted")
-        sheet.height = 32.0
-        return sheet
-    for i, (words, count) in enumerate(summary.shares):
-        width = count / total * room
-        if count:
-            _part(sheet, x, 6.0, width, 26.0, *_BAR_LOOKS[i % len(_BAR_LOOKS)], words=f"{count:,} {words}")
-        x += width
-    y = 54.0
-    for i, (words, count) in enumerate(summary.shares):
-        _part(sheet, 8.0, y - 10.0, 22.0, 12.0, *_BAR_LOOKS[i % len(_BAR_LOOKS)])
-        sheet.text(38.0, y, f"{count:,}", bold=True)
-        indent = 38.0 + text_width(f"{total:,}", sheet.font * 1.05) + 8.0
-        sheet.text(indent, y, fitted(words, sheet.font, sheet.width - indent - 4.0))
-        y += sheet.font * 1.6
-    sheet.height = y - 6.0
     return sheet
 
 

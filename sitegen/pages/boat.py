@@ -8,6 +8,7 @@ from typing import ClassVar, Final
 
 from sitegen.boat_drawings import BoatDrawings, Drawing
 from sitegen.boat_facts import BoatFacts
+from sitegen.dates import days_words, long_date
 from sitegen.pages.boat_figures import (
     AsWritten,
     KitRow,
@@ -26,16 +27,7 @@ from sitegen.pages.boat_figures import (
 )
 from sitegen.pages.changes import ADDRESS as CHANGES
 from sitegen.pages.frame import Frame, SearchEntry
-from sitegen.pages.parts import (
-    BoatStanding,
-    DateLine,
-    Figure,
-    FindingView,
-    days_words,
-    finding_view,
-    long_date,
-    shown,
-)
+from sitegen.pages.parts import BoatStanding, DateLine, Figure, FindingView, finding_view, shown
 from sitegen.pages.plan import PlanView, plan_view
 from sitegen.plain_text import one_line, visible
 from sitegen.shared_files import SharedFile, files_for

@@ -9,10 +9,11 @@ from typing import Any, ClassVar, Final
 import numpy as np
 
 from sitegen.boat_drawings import Drawing
+from sitegen.dates import long_date
 from sitegen.fleet_drawings import design_load_drawing
 from sitegen.ladder import ladder
 from sitegen.pages.frame import Frame, SearchEntry
-from sitegen.pages.parts import long_date, shown
+from sitegen.pages.parts import shown
 from sitegen.pages.validation import Comparison, comparisons
 from sitegen.plain_text import visible
 from sitegen.redaction import occurring, redact

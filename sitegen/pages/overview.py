@@ -11,10 +11,11 @@ import numpy as np
 
 from sitegen.boat_drawings import Drawing
 from sitegen.boat_facts import Gatherer
+from sitegen.dates import days_words
 from sitegen.pages.boat import date_lines
 from sitegen.pages.changes import ChangesSummary
 from sitegen.pages.frame import Frame, SearchEntry
-from sitegen.pages.parts import BoatKey, BoatStanding, DateLine, anchor_of, days_words, plural, shown
+from sitegen.pages.parts import BoatKey, BoatStanding, DateLine, anchor_of, plural, shown
 from sitegen.pages.plan import choice_words
 from sitegen.plain_text import visible
 from sitegen.redaction import redact

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from functools import lru_cache
 from typing import Literal
@@ -83,28 +82,6 @@ def shown(value: float | None, dimension: str) -> Shown | None:
     if value is None or not math.isfinite(value):
         return None
     return show(value, dimension)
-
-
-def long_date(day: date) -> str:
-    """Return a date that cannot be misread.
-
-    >>> long_date(date(2027, 5, 3))
-    '3 May 2027'
-    """
-    return f"{day.day} {day:%B} {day.year}"
-
-
-def days_words(day: date, today: date) -> str:
-    """Return how far off a day is, in words.
-
-    >>> days_words(date(2027, 5, 3), date(2027, 5, 1))
-    'in 2 days'
-    """
-    days = (day - today).days
-    if days == 0:
-        return "today"
-    count = f"{abs(days):,} day{'' if abs(days) == 1 else 's'}"
-    return f"in {count}" if days > 0 else f"{count} ago"
 
 
 def plural(count: int, one: str, many: str = "") -> str:

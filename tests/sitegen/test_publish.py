@@ -107,7 +107,12 @@ def test_of_files_taken_over_nothing_is_written_to_the_disk_again(
     build(run, tmp_path / "site")
     synced: list[int] = []
     real = os.fsync
-    monkeypatch.setattr(os, "fsync", lambda handle: (synced.append(os.fstat(handle).st_ino), real(handle))[1])
+
+    def watched(handle: int) -> None:
+        synced.append(os.fstat(handle).st_ino)
+        real(handle)
+
+    monkeypatch.setattr(os, "fsync", watched)
     boats = [dict(boat) for boat in FLEET]
     boats[1]["berth"] = "B4"
     build(make_run(boats), tmp_path / "site")

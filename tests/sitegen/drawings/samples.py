@@ -146,7 +146,6 @@ def every_drawing(name: str = "Tern of Skerry") -> dict[str, Callable[[str], str
     shares = ((name, 0.52), ("crest speed", 0.2), ("displacement", 0.18), ("slack in the line", 0.1))
     return {
         "rig": lambda p: d.draw_rig_plan(p, rig(name)),
-        "rig-trimaran": lambda p: d.draw_rig_plan(p, rig(name, "trimaran", 12.0, 8.5, 5.0)),
         "rig-motor": lambda p: d.draw_rig_plan(p, rig(name, "motor monohull", 15.0, 4.8, 4.4)),
         "rig-catamaran": lambda p: d.draw_rig_plan(p, rig(name, "catamaran", 13.5, 7.2, 6.4)),
         "bridle": lambda p: d.draw_bridle(p, bridle_part(rig())),
@@ -163,9 +162,6 @@ def every_drawing(name: str = "Tern of Skerry") -> dict[str, Callable[[str], str
         "fleet": lambda p: d.draw_fleet_scatter(p, scatter(name, 48)),
         "fleet-large": lambda p: d.draw_fleet_scatter(p, scatter(name, 3000)),
         "gaps": lambda p: d.draw_gaps_by_family(p, gaps),
-        "standing": lambda p: d.draw_standing_summary(
-            p, d.StandingSummary(((name, 17), ("boats with open shalls", 28), ("boats not computed", 3)))
-        ),
         "departure": lambda p: d.draw_departure_strip(p, departure(name)),
         "design": lambda p: d.draw_design_load(p, d.DesignLoad(CURVE, PUBLISHED, strikes, 1)),
         "pattern": lambda p: d.draw_cone_pattern(p, pattern()),

@@ -24,7 +24,7 @@ from tests.sitegen.drawings.reading import (
 )
 from tests.sitegen.drawings.samples import bridle_part, end_part, rig
 
-HULLS: tuple[d.Hull, ...] = ("monohull", "catamaran", "trimaran", "motor monohull", "motor catamaran")
+HULLS: tuple[d.Hull, ...] = ("monohull", "catamaran", "motor monohull", "motor catamaran")
 
 
 @st.composite

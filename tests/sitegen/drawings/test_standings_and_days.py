@@ -49,22 +49,6 @@ def test_bars_differ_in_hatch() -> None:
         assert len({b.get("fill", "") for b in bars(svg)}) == len(Standing)
 
 
-def test_summary_says_every_count_also_none() -> None:
-    summary = d.StandingSummary((("no open shalls", 30), ("open shalls", 10), ("not computed", 0)))
-    for svg in svgs(d.draw_standing_summary("p", summary)):
-        widths = [float(b.attrib["width"]) for b in bars(svg)]
-        assert widths[0] / widths[1] == pytest.approx(3.0, abs=0.01)
-        assert [b.text for b in text_boxes(svg, "u-metric")] == [
-            "30", "no open shalls", "10", "open shalls", "0", "not computed",
-        ]  # fmt: skip
-        assert svg[0].text == "How 40 boats stand"
-
-
-def test_an_empty_fleet_is_said() -> None:
-    svg = svgs(d.draw_standing_summary("p", d.StandingSummary((("open shalls", 0),))))[0]
-    assert [b.text for b in text_boxes(svg, "u-metric")] == ["no boats"]
-
-
 @settings(max_examples=25, deadline=None)
 @given(
     st.lists(
