@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from functools import lru_cache
 
 from sitegen.boat_facts import BoatFacts
+from sizing.spreadsheet import Cell, csv_bytes
 from sizing.units import show
 
 
@@ -19,24 +18,16 @@ def marks_of(boat_page: str) -> str:
     return boat_page.removesuffix(".html") + "-marks.csv"
 
 
-def marks_csv(facts: BoatFacts) -> str:
+def marks_csv(facts: BoatFacts) -> bytes:
     """Return the marks of every cone as CSV, in both systems; no text of anybody stands in it."""
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(["cone", "section", "from_outer_eye_m", "from_outer_eye_ft_in", "from_end_thimble_m",
-                     "from_end_thimble_ft_in"])  # fmt: skip
-    for mark in facts.marks:
-        writer.writerow(
-            [
-                mark.cone,
-                mark.section + 1,
-                f"{mark.in_section_m:.3f}",
-                _feet(mark.in_section_m),
-                f"{mark.distance_m:.3f}",
-                _feet(mark.distance_m),
-            ]
-        )
-    return stream.getvalue()
+    rows: list[tuple[Cell, ...]] = [("cone", "section", "from_outer_eye_m", "from_outer_eye_ft_in",
+                                     "from_end_thimble_m", "from_end_thimble_ft_in")]  # fmt: skip
+    rows.extend(
+        (mark.cone, mark.section + 1, f"{mark.in_section_m:.3f}", _feet(mark.in_section_m),
+         f"{mark.distance_m:.3f}", _feet(mark.distance_m))
+        for mark in facts.marks
+    )  # fmt: skip
+    return csv_bytes(rows)
 
 
 @lru_cache(maxsize=1 << 14)

@@ -6,8 +6,6 @@ good the method is, not how the rally applies it.
 
 from __future__ import annotations
 
-import csv
-import io
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -22,6 +20,7 @@ from sizing.drogue.strengthen import strike_required
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import read_fleet
 from sizing.policy import Policy
+from sizing.spreadsheet import csv_bytes
 
 POUNDS: Final = (4_500, 7_500, 10_000, 15_000, 20_000, 30_000, 40_000, 60_000, 80_000)
 CALIBRATED_POUNDS: Final = 7_500
@@ -63,15 +62,12 @@ def ladder() -> tuple[Rung, ...]:
 
 def _sheet() -> bytes:
     """The standard boats as an entry sheet."""
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(
-        ["entry_no", "boat_name", "boat_type", "loa", "transom_width", "displacement", "displacement_basis"]
-    )
-    for pounds in POUNDS:
-        length = STANDARD_LENGTH_M * (pounds * POUND_KG / STANDARD_KG) ** (1 / 3)
-        writer.writerow(
-            [pounds, f"Standard {pounds}", "sailing monohull", f"{length:.2f} m",
-             f"{length * TRANSOM_SHARE:.2f} m", f"{pounds * POUND_KG:.3f} kg", "loaded"]
-        )  # fmt: skip
-    return stream.getvalue().encode()
+    columns = ("entry_no", "boat_name", "boat_type", "loa", "transom_width", "displacement",
+               "displacement_basis")  # fmt: skip
+    lengths = {pounds: STANDARD_LENGTH_M * (pounds * POUND_KG / STANDARD_KG) ** (1 / 3) for pounds in POUNDS}
+    rows = (
+        (pounds, f"Standard {pounds}", "sailing monohull", f"{length:.2f} m",
+         f"{length * TRANSOM_SHARE:.2f} m", f"{pounds * POUND_KG:.3f} kg", "loaded")
+        for pounds, length in lengths.items()
+    )  # fmt: skip
+    return csv_bytes([columns, *rows])

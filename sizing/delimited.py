@@ -26,7 +26,7 @@ from sizing.units import clip
 if TYPE_CHECKING:
     from sizing.model import IntArray
 
-_DELIMITERS: Final = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "vertical bars"}
+DELIMITERS: Final = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "vertical bars"}
 _EXPECTED: Final = "a table saved as CSV (text)"
 _SAVE_AS: Final = (
     "open it in the program it came from and save it as CSV UTF-8; a fleet sheet may be an .xlsx workbook too"
@@ -88,8 +88,7 @@ def read_delimited(data: bytes, filename: str, name_of: NameOf, limits: Limits |
         not text.isascii() and _UNREAD.search(text) is not None
     )
     layout = _choose(text, filename, name_of)
-    said = (*notes, f"Cells are separated by {_DELIMITERS[layout.delimiter]}.")
-    file = _File(text, filename, limits or Limits(), suspect, said)
+    file = _File(text, filename, limits or Limits(), suspect, notes)
     table = _plain(file, layout)
     return table if table is not None else _careful(file, layout)
 
@@ -153,7 +152,7 @@ def _choose(data: bytes, filename: str, name_of: NameOf) -> _Layout:
     """Return the delimiter under which the header is best known and the rows are most even."""
     head = data[:_SAMPLE].decode("utf-8", errors="ignore")
     whole = len(data) <= _SAMPLE
-    layouts = [layout for sign in _DELIMITERS if (layout := _layout(head, sign, name_of, whole=whole))]
+    layouts = [layout for sign in DELIMITERS if (layout := _layout(head, sign, name_of, whole=whole))]
     layouts.sort(key=lambda one: (one.known, one.share * (one.width > 1), one.width), reverse=True)
     if not layouts or (layouts[0].known < 2 and (layouts[0].width < 2 or layouts[0].share < 0.5)):
         found = "no table is found: the lines do not fall into columns"
@@ -166,7 +165,7 @@ def _choose(data: bytes, filename: str, name_of: NameOf) -> _Layout:
         if (one.known, one.share, one.width) == (best.known, best.share, best.width)
     ]
     if rivals:
-        signs = f"{_DELIMITERS[best.delimiter]} and {_DELIMITERS[rivals[0].delimiter]}"
+        signs = f"{DELIMITERS[best.delimiter]} and {DELIMITERS[rivals[0].delimiter]}"
         found = f"{signs} divide the lines equally well, so the columns are not certain"
         raise InputError(filename, found, "one sign between cells", "save the sheet as CSV with commas only")
     return best

@@ -1,43 +1,81 @@
-"""Text that stays text when a spreadsheet opens it.
+"""The one writer of CSV [RFC 4180]: UTF-8, commas, CR LF; and text that stays text in every spreadsheet.
 
-A cell that begins with = + - @, a tab or a carriage return can be taken as a formula. Such text gets one
-apostrophe in front, which `from_text` takes away again, so that a table can be mended and read back. Numbers
-do not pass through here: they are written as numbers.
+A cell of text that begins with = + - @, a tab or a line end can be taken for a formula or a number. Such text
+gets one apostrophe in front, which `from_text` takes away again, so that a table can be mended and read back.
+Numbers are given as numbers, and written in plain digits.
 """
 
 from __future__ import annotations
 
-import re
-from typing import Final
+import csv
+import io
+import unicodedata
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Final, TypeAlias
 
-_FORMULA: Final = re.compile(r"[ \xa0]*[=+\-@\t\r\n＝＋－＠]")
-_LIVE: Final = re.compile(r"[ \xa0']*[=+\-@\t\r\n＝＋－＠]")
-_CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
+Cell: TypeAlias = str | int | Decimal | None
+
+BYTE_ORDER_MARK: Final = "\ufeff".encode()
+"""Put before a table that people open in a spreadsheet program, to tell it that the text is UTF-8."""
+GUARDED: Final = "^'[ \xa0']*[=+\\-@\t\r\n＝＋－＠]"
+"""What text that `as_text` put an apostrophe before begins with, as a regular expression."""
+
+LONGEST: Final = 32_000
+"""Characters of one cell of text that is made for a table; a spreadsheet holds 32,767."""
+
+_LEADING: Final = " \xa0'"
+_LIVE: Final = frozenset("=+-@\t\r\n＝＋－＠")
+_DROPPED: Final = frozenset({"Cc", "Cs", "Cn"})
+
+
+def csv_bytes(rows: Iterable[Iterable[Cell]]) -> bytes:
+    r"""Return rows as CSV; the same rows give the same bytes.
+
+    >>> csv_bytes([("boat", "kg"), ("=1+1", Decimal("-3.50"))])
+    b"boat,kg\r\n'=1+1,-3.50\r\n"
+    """
+    out = io.StringIO(newline="")
+    csv.writer(out).writerows([_written(cell) for cell in row] for row in rows)
+    return out.getvalue().encode("utf-8")
+
+
+def _written(cell: Cell) -> str | int | None:
+    if isinstance(cell, str):
+        return as_text(cell)
+    return f"{cell:f}" if isinstance(cell, Decimal) else cell
 
 
 def could_be_formula(text: str) -> bool:
     """Whether a spreadsheet could take the text for a formula."""
-    return bool(_FORMULA.match(text))
+    return text.lstrip(" \xa0")[:1] in _LIVE
 
 
 def as_text(text: str) -> str:
-    """Make a cell of text safe for CSV: no control characters, nothing a spreadsheet would run.
+    """Return a cell of text that no spreadsheet would run; nothing is taken out of it.
 
     >>> as_text("=1+1"), as_text("Grey Plover")
     ("'=1+1", 'Grey Plover')
     """
-    clean = _CONTROL.sub("", text)
-    if _LIVE.match(clean):
-        return "'" + clean
-    return clean
+    return f"'{text}" if text.lstrip(_LEADING)[:1] in _LIVE else text
 
 
 def from_text(text: str) -> str:
     """Undo `as_text` for a cell that was written by it.
 
-    >>> from_text("'=1+1")
-    '=1+1'
+    >>> from_text("'=1+1"), from_text("'tis")
+    ('=1+1', "'tis")
     """
-    if text.startswith("'") and _LIVE.match(text, 1):
-        return text[1:]
-    return text
+    return text[1:] if text.startswith("'") and text.lstrip(_LEADING)[:1] in _LIVE else text
+
+
+def plain_text(text: str) -> str:
+    """Return text without control characters, lone surrogates and non-characters; line ends become spaces.
+
+    >>> plain_text("Grey\\r\\nPlover\\x07")
+    'Grey Plover'
+    """
+    spaced = " ".join(text.replace("\t", " ").splitlines())
+    if spaced.isascii() and spaced.isprintable():
+        return spaced[:LONGEST]
+    return "".join(c for c in spaced if unicodedata.category(c) not in _DROPPED)[:LONGEST]

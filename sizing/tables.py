@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,7 @@ from sizing.model import (
     Standing,
     open_shalls,
 )
-from sizing.spreadsheet import as_text
+from sizing.spreadsheet import csv_bytes, plain_text
 from sizing.table_columns import notes_for
 
 METRIC_UNIT = {
@@ -39,8 +40,8 @@ def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
     diameter_mm = np.append(catalogue.ropes.diameter_m * 1000, np.nan)
     strike = result.strike.peak_n if result.strike else np.full(len(need), np.nan)
     columns: dict[str, Any] = {
-        "entry_no": [as_text(text) for text in fleet.text["entry_no"]],
-        "boat_name": [as_text(text) for text in fleet.text["boat_name"]],
+        "entry_no": [plain_text(text) for text in fleet.text["entry_no"]],
+        "boat_name": [plain_text(text) for text in fleet.text["boat_name"]],
         "displacement_kg": _figures(need.displacement_used_kg, 1),
         "displacement_basis": [
             fleet.choice_words("displacement_basis", row) or "not stated" for row in range(len(need))
@@ -71,7 +72,7 @@ def sizing_table(result: MusterResult, catalogue: Catalogue) -> pd.DataFrame:
             {-1: "below", 0: "inside", 1: "above"}[int(mark)] if known else ""
             for mark, known in zip(need.range_mark, computed, strict=True)
         ],
-        "not_computed": [as_text(need.not_computed.get(row, "")) for row in range(len(need))],
+        "not_computed": [plain_text(need.not_computed.get(row, "")) for row in range(len(need))],
     }
     return pd.DataFrame(columns)
 
@@ -112,8 +113,8 @@ def findings_table(result: MusterResult) -> pd.DataFrame:
     fleet = result.intake.fleet
     rows = []
     for row in range(len(fleet)):
-        name = as_text(str(fleet.text["boat_name"][row]))
-        entry_no = as_text(str(fleet.text["entry_no"][row]))
+        name = plain_text(str(fleet.text["boat_name"][row]))
+        entry_no = plain_text(str(fleet.text["entry_no"][row]))
         for finding in findings_of(result.checks, fleet, row):
             unit = METRIC_UNIT[finding.check.dimension]
             rows.append(
@@ -127,19 +128,20 @@ def findings_table(result: MusterResult) -> pd.DataFrame:
                     "found": _figure(finding.found, unit),
                     "unit": unit,
                     "margin_percent": _figure(finding.margin_percent, "%"),
-                    "sentence": as_text(finding.check.sentence),
-                    "note": as_text(finding.note),
-                    "remedy": as_text(finding.remedy.sentence if finding.remedy else ""),
-                    "source": as_text(finding.check.source),
+                    "sentence": plain_text(finding.check.sentence),
+                    "note": plain_text(finding.note),
+                    "remedy": plain_text(finding.remedy.sentence if finding.remedy else ""),
+                    "source": plain_text(finding.check.source),
                 }
             )
     return pd.DataFrame(rows)
 
 
-def _figure(value: float | None, unit: str) -> str:
+def _figure(value: float | None, unit: str) -> Decimal | None:
     if value is None:
-        return ""
-    return f"{value:.{DECIMALS.get(unit, 3)}f}".rstrip("0").rstrip(".") if unit != "N" else f"{value:.0f}"
+        return None
+    shown = f"{value:.{DECIMALS.get(unit, 3)}f}"
+    return Decimal(shown.rstrip("0").rstrip(".") if "." in shown else shown)
 
 
 def summary(result: MusterResult) -> dict[str, Any]:
@@ -189,9 +191,10 @@ def summary(result: MusterResult) -> dict[str, Any]:
 def write_tables(result: MusterResult, catalogue: Catalogue, folder: Path) -> None:
     """Write sizing.csv with the notes on its columns, and findings.csv, into `folder`, which exists."""
     table = sizing_table(result, catalogue)
-    table.to_csv(folder / "sizing.csv", index=False, lineterminator="\n")
-    column_notes(table).to_csv(folder / "sizing_columns.csv", index=False, lineterminator="\n")
-    findings_table(result).to_csv(folder / "findings.csv", index=False, lineterminator="\n")
+    frames = {"sizing": table, "sizing_columns": column_notes(table), "findings": findings_table(result)}
+    for name, frame in frames.items():
+        rows = frame.itertuples(index=False, name=None)
+        (folder / f"{name}.csv").write_bytes(csv_bytes([frame.columns, *rows]))
 
 
 def write_summary(result: MusterResult, path: Path) -> None:

@@ -104,6 +104,11 @@ def test_the_engine_knows_no_web() -> None:
     assert [(dotted(p), name) for p in engine for name in imports(p) if name.split(".")[0] in WEB] == []
 
 
+def test_csv_has_one_reader_and_one_writer() -> None:
+    users = {dotted(path) for path in modules() if "csv" in imports(path)}
+    assert users == {"sizing.delimited", "sizing.spreadsheet"}
+
+
 @pytest.mark.parametrize(
     ("file", "line", "offence"),
     [

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
@@ -17,8 +15,9 @@ from sitegen.boat_facts import private_values
 from sizing.fields import FIELDS
 from sizing.intake import read_fleet
 from sizing.intake.headers import map_columns
-from sizing.intake.rejects import DECIMAL_NOTES, PROBLEM_COLUMNS, escape
+from sizing.intake.rejects import DECIMAL_NOTES, PROBLEM_COLUMNS
 from sizing.model import FleetColumns, IntakeResult, Remark, RemarkKind
+from sizing.spreadsheet import csv_bytes
 
 IDENTITY: Final = ("entry_no", "boat_name")
 AMONG_BOATS: Final = ("sister_ships",)
@@ -87,11 +86,9 @@ def one_boat(sheet: Sheet, boat: BoatCells, as_found: Mapping[str, str], today: 
     found = {name: cell.replace(".", ",") if comma else cell for name, cell in as_found.items()}
     cells = {**dict.fromkeys(sheet.headers, ""), **boat.cells, **found}
     names = list(cells)
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow([PROBLEM_COLUMNS[-1], *(escape(sheet.headers.get(name, name)) for name in names)])
-    writer.writerow(["comma" if comma else "point", *(escape(cells[name]) for name in names)])
-    intake = read_fleet(text.getvalue().encode("utf-8"), "one boat.csv", today=today)
+    header = [PROBLEM_COLUMNS[-1], *(sheet.headers.get(name, name) for name in names)]
+    row = ["comma" if comma else "point", *(cells[name] for name in names)]
+    intake = read_fleet(csv_bytes([header, row]), "one boat.csv", today=today)
     if intake.rejected:
         columns = {sheet.headers.get(name, name).strip(): name for name in names}
         raise MeasurementError(

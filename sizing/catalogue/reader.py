@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import re
 from collections.abc import Sequence
@@ -13,7 +11,8 @@ from typing import Final
 import numpy as np
 
 from sizing.catalogue.columns import UNITS, Column
-from sizing.errors import CatalogueError
+from sizing.delimited import read_delimited
+from sizing.errors import CatalogueError, InputError
 from sizing.model import BoolArray, FloatArray
 from sizing.units import clip, si_factor
 
@@ -39,7 +38,7 @@ def read_table(
 
     Raises CatalogueError for anything missing, unreadable, not positive, out of order or written twice.
     """
-    header, rows = _cells(content, file_name)
+    header, rows = _cells(content, file_name, columns)
     places = [_place(column, header, file_name) for column in columns]
     table: dict[str, tuple[str, ...] | FloatArray | BoolArray] = {}
     ids = [row[places[0].position].strip() for row in rows]
@@ -53,49 +52,37 @@ def read_table(
     return table
 
 
-def _cells(content: bytes, file_name: str) -> tuple[list[str], list[list[str]]]:
+def _cells(
+    content: bytes, file_name: str, columns: Sequence[Column]
+) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """The header and the rows of a table that is plain: figures that lives hang on are read of no other."""
+    wanted = {name: name for column in columns for name in _names(column)}
     try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
+        table = read_delimited(content, file_name, lambda cell: wanted.get(_plain(cell)))
+    except InputError as problem:
+        raise CatalogueError(problem.where, problem.found, problem.expected, problem.mend) from None
+    for place, cells in table.ragged.items():
         raise CatalogueError(
-            file_name,
-            f"byte {error.start} is not UTF-8 text",
-            "a CSV file in UTF-8",
-            "save the table as “CSV UTF-8”",
-        ) from None
-    try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
-    except csv.Error as error:
-        raise CatalogueError(
-            file_name,
-            f"the table cannot be read as CSV ({error})",
-            "comma-separated cells, quotes closed",
-            "save it again as CSV",
-        ) from None
-    if not rows or not any(cell.strip() for cell in rows[0]):
-        raise CatalogueError(
-            file_name,
-            "there is no header row",
-            "column names in the first row",
-            "begin from the table that comes with the program",
+            f"{file_name}, row {table.row_no[place]}",
+            f"{len(cells)} cells",
+            f"{len(table.header)} cells, as in the header",
+            "add or remove cells; put quotes round text with a comma",
         )
-    header, *body = rows
-    for number, row in enumerate(body, start=2):
-        if len(row) != len(header):
-            raise CatalogueError(
-                f"{file_name}, row {number}",
-                f"{len(row)} cells",
-                f"{len(header)} cells, as in the header",
-                "add or remove cells; put quotes round text with a comma",
-            )
-    if not body:
+    if table.notes or not table.frame.height:
         raise CatalogueError(
             file_name,
-            "there are no rows below the header",
-            "one row for each size",
-            "add the sizes, or remove the file to use the program's own",
+            table.notes[0].rstrip(".") if table.notes else "there are no rows below the header",
+            "a CSV file in UTF-8, its header in the first row and one row for each size below it",
+            "save it so, or remove the file to use the program's own",
         )
-    return header, body
+    return table.header, table.frame.rows()
+
+
+def _names(column: Column) -> dict[str, float]:
+    """The names a column may have in a header, and the factor to SI that goes with each."""
+    if column.kind != "number":
+        return {column.name: 1.0}
+    return {f"{column.name}_{unit}": si_factor(name) for unit, name in UNITS[column.dimension].items()}
 
 
 def _plain(header: str) -> str:
@@ -106,10 +93,7 @@ def _plain(header: str) -> str:
 
 def _place(column: Column, header: Sequence[str], file_name: str) -> _Place:
     plain = [_plain(cell) for cell in header]
-    if column.kind != "number":
-        wanted = {column.name: 1.0}
-    else:
-        wanted = {f"{column.name}_{unit}": si_factor(name) for unit, name in UNITS[column.dimension].items()}
+    wanted = _names(column)
     found = [i for i, cell in enumerate(plain) if cell in wanted]
     if len(found) == 1:
         return _Place(column, found[0], header[found[0]].strip(), wanted[plain[found[0]]])

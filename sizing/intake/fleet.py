@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 import polars as pl
 
-from sizing.delimited import read_delimited
+from sizing.delimited import DELIMITERS, read_delimited
 from sizing.errors import InputError
 from sizing.fields import FIELDS
 from sizing.intake.collect import Collected
@@ -48,6 +48,8 @@ def read_fleet(
         table = read_workbook(content, filename, limits)
     else:
         table = read_delimited(content, filename, name_of, limits)
+        said = f"Cells are separated by {DELIMITERS[table.delimiter]}."
+        table = replace(table, notes=(said, *table.notes))
     progress("Recognising columns", 1, _STEPS)
     table = with_units_below(table)
     columns = map_columns(table.header, filename)

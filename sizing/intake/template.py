@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import io
 from pathlib import Path
 from textwrap import wrap
@@ -11,6 +10,7 @@ from typing import Final
 from sizing.errors import OutputError
 from sizing.fields import CHOICES, FIELDS, Field
 from sizing.intake.rows import GUIDANCE_MARK
+from sizing.spreadsheet import BYTE_ORDER_MARK, csv_bytes
 
 _READY_ROWS: Final = 500
 _WIDTH: Final = 24
@@ -20,18 +20,18 @@ _REQUIRED_FILL: Final = "FFF6E3B4"
 _LONGEST_LIST: Final = 255
 
 
-def blank_template() -> str:
-    """Return the blank entry sheet as CSV text: the header row alone."""
-    return _csv([[field.name for field in FIELDS]])
+def blank_template() -> bytes:
+    """Return the blank entry sheet as CSV: the header row alone."""
+    return csv_bytes([[field.name for field in FIELDS]])
 
 
-def guidance_table() -> str:
-    """Return, as CSV text, what to write in each column of the entry sheet."""
+def guidance_table() -> bytes:
+    """Return, as CSV, what to write in each column of the entry sheet."""
     rows = [["column", "required", "what to write", "words", "example"]]
     rows.extend(
         [f.name, "yes" if f.required else "no", f.guidance, ", ".join(_words(f)), f.example] for f in FIELDS
     )
-    return _csv(rows)
+    return csv_bytes(rows)
 
 
 def write_template(path: Path) -> tuple[Path, ...]:
@@ -45,18 +45,12 @@ def write_template(path: Path) -> tuple[Path, ...]:
             path.write_bytes(_workbook())
             return (path,)
         beside = path.with_name(f"{path.stem}-guidance.csv")
-        path.write_bytes(blank_template().encode("utf-8-sig"))
-        beside.write_bytes(guidance_table().encode("utf-8-sig"))
+        path.write_bytes(BYTE_ORDER_MARK + blank_template())
+        beside.write_bytes(BYTE_ORDER_MARK + guidance_table())
     except OSError as error:
         raise OutputError(str(path), f"the file cannot be written ({error.strerror})",
                           "a folder that can be written to", "choose another folder") from None  # fmt: skip
     return path, beside
-
-
-def _csv(rows: list[list[str]]) -> str:
-    text = io.StringIO(newline="")
-    csv.writer(text).writerows(rows)
-    return text.getvalue()
 
 
 def _words(field: Field) -> tuple[str, ...]:

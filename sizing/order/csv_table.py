@@ -1,19 +1,17 @@
-"""Reading a small CSV table of the purchase: headers, cells, and where each stood, for messages."""
+"""A small table of the purchase: prices, shelf, what was bought. Where each cell stood, for messages."""
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from sizing.errors import CatalogueError
+from sizing.delimited import read_delimited
+from sizing.errors import CatalogueError, InputError
 from sizing.units import clip
 
 MOST_BYTES = 20_000_000
 MOST_PROBLEMS_SHOWN = 12
-DELIMITERS = (",", ";", "\t", "|")
 
 
 @dataclass(frozen=True)
@@ -26,12 +24,16 @@ class TableRow:
 
 @dataclass(frozen=True)
 class Table:
-    """A table with the header of each column as it stood, for messages, and the unit in it, if any."""
+    """A table with the header of each column as it stood, for messages, and the unit in it, if any.
+
+    `notes` are on the file as a whole: rows above the header, an old encoding.
+    """
 
     name: str
     headers: Mapping[str, str]
     header_units: Mapping[str, str]
     rows: tuple[TableRow, ...]
+    notes: tuple[str, ...]
 
     def place(self, row: TableRow, column: str) -> str:
         """Where a cell stands, in words."""
@@ -63,61 +65,34 @@ def read_table(
     A header may carry a unit: `pack_size_m`, `Pack size (m)`. `aliases` maps other spellings of a header
     to the canonical one. Raises CatalogueError for text that is no table or lacks a required column.
     """
-    text = _decoded(data, name)
-    lines = text.splitlines()
-    if not any(line.strip() for line in lines):
-        raise CatalogueError(
-            name, "it is empty", "a header row and rows below it", "save the table again as CSV"
-        )
-    first = next(line for line in lines if line.strip())
-    delimiter = max(DELIMITERS, key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    rows: list[tuple[int, list[str]]] = []
-    line = 1
+    known = (*required, *optional)
+
+    def name_of(cell: str) -> str | None:
+        word, _ = _header_word(cell, known, aliases)
+        return word if word in known else None
+
     try:
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
-                rows.append((line, [cell.strip() for cell in cells]))
-            line = reader.line_num + 1
-    except csv.Error as problem:
-        raise CatalogueError(
-            f"{name}, line {reader.line_num}", f"it is not a CSV table ({problem})",
-            "cells with closed quotes", "save the table again as CSV from the spreadsheet",
-        ) from problem  # fmt: skip
-    columns = _columns(rows[0][1], name, (*required, *optional), aliases)
+        table = read_delimited(data, name, name_of)
+    except InputError as problem:
+        raise CatalogueError(problem.where, problem.found, problem.expected, problem.mend) from None
+    columns = _columns(table.header, name, known, aliases)
     missing = [column for column in required if column not in columns]
     if missing:
         raise CatalogueError(
-            f"{name}, line {rows[0][0]}",
-            f"there is no column {' or '.join(missing)}",
-            f"columns {', '.join((*required, *optional))}",
-            "add the column, with this name, to the header row",
-        )
+            f"{name}, header row", f"there is no column {' or '.join(missing)}",
+            f"columns {', '.join(known)}", "add the column, with this name, to the header row",
+        )  # fmt: skip
+    width = len(table.header)
+    rows = zip(table.line_no.tolist(), table.frame.iter_rows(), strict=True)
     return Table(
         name=name,
-        headers={column: rows[0][1][at] for column, (at, _) in columns.items()},
+        headers={column: table.header[at].strip() for column, (at, _) in columns.items()},
         header_units={column: unit for column, (_, unit) in columns.items() if unit},
-        rows=tuple(_row(name, line_no, cells, columns, len(rows[0][1])) for line_no, cells in rows[1:]),
-    )
-
-
-def _decoded(data: bytes, name: str) -> str:
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        encodings: tuple[str, ...] = ("utf-16",)
-    else:
-        encodings = ("utf-8-sig", "cp1252")
-    for encoding in encodings:
-        try:
-            text = data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-        if "\0" not in text:
-            return text
-    raise CatalogueError(
-        name,
-        "it is not text",
-        "a CSV file saved as UTF-8",
-        "save the table as CSV (UTF-8) from the spreadsheet",
+        rows=tuple(
+            _row(name, line_no, table.ragged.get(place, cells), columns, width)
+            for place, (line_no, cells) in enumerate(rows)
+        ),
+        notes=tuple(f"{name}: {note}" for note in table.notes),
     )
 
 
@@ -154,12 +129,14 @@ def _header_word(cell: str, known: Sequence[str], aliases: Mapping[str, str]) ->
 def _row(
     name: str, line_no: int, cells: Sequence[str], columns: Mapping[str, tuple[int, str]], width: int
 ) -> TableRow:
-    if len(cells) > width and any(cells[width:]):
+    if any(cell.strip() for cell in cells[width:]):
         raise CatalogueError(
             f"{name}, line {line_no}", f"it has {len(cells)} cells", f"{width}, as in the header row",
             "put cells that contain the separating sign into double quotes",
         )  # fmt: skip
-    return TableRow(line_no, {c: cells[at] if at < len(cells) else "" for c, (at, _) in columns.items()})
+    return TableRow(
+        line_no, {c: cells[at].strip() if at < len(cells) else "" for c, (at, _) in columns.items()}
+    )
 
 
 def refuse(name: str, problems: Sequence[CatalogueError]) -> CatalogueError:

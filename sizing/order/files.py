@@ -13,7 +13,6 @@ from sizing.order.consumables import known_items
 from sizing.order.kits import Kit, kits_for
 from sizing.order.prices import PriceBook
 from sizing.order.sheets import (
-    Cell,
     Names,
     Sheet,
     allocation_sheet,
@@ -23,10 +22,10 @@ from sizing.order.sheets import (
     prices_sheet,
     problems_sheet,
 )
-from sizing.order.write_csv import csv_bytes
 from sizing.order.write_json import json_bytes
 from sizing.order.write_xlsx import xlsx_bytes
 from sizing.policy import Policy
+from sizing.spreadsheet import Cell
 
 
 def order_files(
@@ -50,10 +49,10 @@ def order_files(
     if problems.rows:
         sheets.append(problems)
     return {
-        "order.csv": csv_bytes(lines),
-        "cuts.csv": csv_bytes(cuts),
-        "kits.csv": csv_bytes(made),
-        "allocation.csv": csv_bytes(allocation),
+        "order.csv": lines.csv(),
+        "cuts.csv": cuts.csv(),
+        "kits.csv": made.csv(),
+        "allocation.csv": allocation.csv(),
         "order.json": json_bytes(order, fleet),
         "order.xlsx": xlsx_bytes(sheets, title),
     }

@@ -87,7 +87,7 @@ def parse_prices(data: bytes, name: str, known: Mapping[str, Item]) -> PriceBook
         ) from None
     offers: dict[tuple[str, str, Decimal], Offer] = {}
     unknown: list[tuple[int, str]] = []
-    notes: list[str] = []
+    notes = [*table.notes]
     currencies: dict[str, int] = {}
     by_name = {item.id.casefold(): item for item in known.values()}
     for row in table.rows:

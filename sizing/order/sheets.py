@@ -7,23 +7,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
-from typing import Literal, TypeAlias
+from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
+from typing import Final, Literal, TypeAlias
 
 from sizing.model import FleetColumns, Order, OrderLine
 from sizing.order.allocation import allocate
 from sizing.order.buying import IN_HAND
-from sizing.order.cell_text import decimal_m, feet
 from sizing.order.kits import Kit
 from sizing.order.length_stock import runs
 from sizing.order.money import FLEET_ACCOUNT
 from sizing.order.prices import PriceBook
+from sizing.spreadsheet import Cell, csv_bytes, plain_text
 
-Cell: TypeAlias = str | int | Decimal | None
 Kind = Literal["text", "count", "quantity", "length", "money"]
 Row: TypeAlias = tuple[Cell, ...]
 
 FLEET_NAME = "fleet spares"
+_FOOT: Final = Decimal("0.3048")
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,31 @@ class Sheet:
     name: str
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
+
+    def csv(self) -> bytes:
+        """The table as CSV, headed by the keys of its columns."""
+        cells = ([_cell(column, cell) for column, cell in zip(self.columns, row, strict=True)]
+                 for row in self.rows)  # fmt: skip
+        return csv_bytes([[column.key for column in self.columns], *cells])
+
+
+def _cell(column: Column, cell: Cell) -> Cell:
+    text = cell is not None and (column.kind == "text" or isinstance(cell, str))
+    return plain_text(str(cell)) if text else cell
+
+
+def feet(length_m: Decimal) -> Decimal:
+    """Return a length in feet to the hundredth, rounded up: nothing is cut short [SP 811].
+
+    >>> feet(Decimal("30.48")), feet(Decimal("10"))
+    (Decimal('100.00'), Decimal('32.81'))
+    """
+    return (length_m / _FOOT).quantize(Decimal("0.01"), rounding=ROUND_CEILING)
+
+
+def decimal_m(length_m: float) -> Decimal:
+    """Return a length in metres as a decimal to the millimetre."""
+    return Decimal(repr(length_m)).quantize(Decimal("0.001"), rounding=ROUND_HALF_EVEN)
 
 
 def _columns(*columns: tuple[str, str, Kind, int]) -> tuple[Column, ...]:

@@ -8,9 +8,9 @@ from decimal import Decimal
 from typing import Any, Final
 
 from sizing.model import CutSpool, FleetColumns, Order, OrderLine, Piece
-from sizing.order.cell_text import decimal_m, plain_text
 from sizing.order.length_stock import runs
-from sizing.order.sheets import Names, in_hand_lengths
+from sizing.order.sheets import Names, decimal_m, in_hand_lengths
+from sizing.spreadsheet import plain_text
 
 SCHEMA: Final = 1
 FLEET_KEY: Final = ""

@@ -17,9 +17,8 @@ from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 
-from sizing.order.cell_text import plain_text
-from sizing.order.sheets import Cell, Column, Kind, Row, Sheet
-from sizing.spreadsheet import could_be_formula
+from sizing.order.sheets import Column, Kind, Row, Sheet
+from sizing.spreadsheet import Cell, could_be_formula, plain_text
 
 FORMATS: Final[dict[Kind, str]] = {
     "text": "@", "count": "#,##0", "quantity": "General", "length": "#,##0.00", "money": "#,##0.00",

@@ -1,40 +1,29 @@
-"""The report of changes as one table for a spreadsheet: a row for each change, text never a formula."""
+"""The report of changes as one table for a spreadsheet: a row for each change."""
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
-from sizing.order.cell_text import csv_number, csv_text
 from sizing.revision.change_text import cause_words
 from sizing.revision.changes import BoatChange, ChangeReport
+from sizing.spreadsheet import Cell, csv_bytes, plain_text
 
 COLUMNS: Final = (
     "change", "entry_no", "boat_name", "item", "kind", "level", "before", "after", "difference", "unit",
     "cause", "id",
 )  # fmt: skip
 
-Row = dict[str, str]
-
-
-def change_rows(report: ChangeReport) -> list[Row]:
-    """Return the rows of changes.csv, every column in each, cells as plain text."""
-    return [{name: row.get(name, "") for name in COLUMNS} for row in _rows(report)]
+Row = Mapping[str, Cell]
 
 
 def changes_csv(report: ChangeReport) -> bytes:
-    """Return changes.csv: UTF-8, comma, CR LF [RFC 4180]; text can never be taken for a formula.
+    """Return changes.csv. Amounts of the order are numbers; every other cell is text."""
+    return csv_bytes([COLUMNS, *([_cell(row.get(name)) for name in COLUMNS] for row in _rows(report))])
 
-    Only `difference` may hold a number with a sign; every other cell is text.
-    """
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for row in change_rows(report):
-        writer.writerow([row[name] if name == "difference" else csv_text(row[name]) for name in COLUMNS])
-    return out.getvalue().encode("utf-8")
+
+def _cell(cell: Cell) -> Cell:
+    return plain_text(cell) if isinstance(cell, str) else cell
 
 
 def _rows(report: ChangeReport) -> Iterator[Row]:
@@ -49,14 +38,14 @@ def _rows(report: ChangeReport) -> Iterator[Row]:
     for boat in report.boats:
         who = {"entry_no": boat.entry_no, "boat_name": boat.boat_name}
         for row in _boat_rows(boat):
-            yield who | row
+            yield {**who, **row}
     for item in report.order:
         yield {
             "change": "order",
             "item": item.description,
-            "before": csv_number(item.before) if item.before is not None else "",
-            "after": csv_number(item.after) if item.after is not None else "",
-            "difference": csv_number(item.difference) if item.difference is not None else "",
+            "before": item.before,
+            "after": item.after,
+            "difference": item.difference,
             "unit": item.unit if item.unit == item.unit_before else f"{item.unit_before} -> {item.unit}",
             "id": item.id,
         }

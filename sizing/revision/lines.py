@@ -6,7 +6,7 @@ import re
 import unicodedata
 from typing import Final
 
-from sizing.order.cell_text import plain_text
+from sizing.spreadsheet import plain_text
 
 WIDTH: Final = 76
 _DIRECTION: Final = re.compile("[\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")

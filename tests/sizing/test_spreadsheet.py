@@ -32,7 +32,8 @@ def test_it_comes_back_unchanged(text: str) -> None:
         ("\tx", "'\tx"),
         ("'=x", "''=x"),
         ("O'Brien", "O'Brien"),
-        ("a\x00b", "ab"),
+        ("a\x00b", "a\x00b"),
+        (" \xa0=x", "' \xa0=x"),
     ],
 )
 def test_examples(text: str, written: str) -> None:

@@ -20,7 +20,6 @@ from sizing.order.consolidate import consolidate
 from sizing.order.consumables import known_items
 from sizing.order.cutting import cut_length_mm
 from sizing.order.sheets import Column, Names, Sheet, cuts_sheet
-from sizing.order.write_csv import csv_bytes
 from sizing.policy import Policy
 
 MOST_DRAWN: Final = 200
@@ -108,8 +107,8 @@ def cloth_files(
         files[f"{pattern}-Letter.pdf"] = pattern_sheet_pdf(job.pattern, "Letter", tapes)
         files[f"{pattern}.dxf"] = pattern_dxf(job.pattern, tapes)
         rows.append(_row(job, layout, policy, stem))
-    files["cloth.csv"] = csv_bytes(Sheet("Cloth", CLOTH, tuple(rows)))
-    files["tapes.csv"] = csv_bytes(_tape_cuts(order, fleet, catalogue.tapes.id))
+    files["cloth.csv"] = Sheet("Cloth", CLOTH, tuple(rows)).csv()
+    files["tapes.csv"] = _tape_cuts(order, fleet, catalogue.tapes.id).csv()
     return files
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
-from sizing.order.cell_text import decimal_m, feet
 from sizing.order.kits import KitCut
 from sizing.order.loft.bag import Bag
 from sizing.order.loft.page import Col, Flow, Sign
+from sizing.order.sheets import decimal_m, feet
 
 _PICK: Final = (
     Col("", 14), Col("Item", 66), Col("What", 140), Col("For", 128), Col("Pieces", 40, "right"),

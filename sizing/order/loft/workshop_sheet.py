@@ -10,7 +10,6 @@ from sizing.order.loft.bag import Bag
 from sizing.order.loft.page import Col, Flow
 from sizing.order.sheets import Column, Sheet
 from sizing.order.workshop import Workshop
-from sizing.order.write_csv import csv_bytes
 from sizing.policy import OrderRules, Policy
 
 ALL_STATIONS: Final = "all stations"
@@ -43,7 +42,7 @@ def workshop_csv(workshop: Workshop) -> bytes:
         ALL_STATIONS, sum(s.tasks for s in workshop.stations), workshop.volunteers, _tenth(workshop.hours),
         _hundredth(workshop.days_needed), verdict(workshop),
     ))  # fmt: skip
-    return csv_bytes(Sheet("Workshop", _WORKSHOP, tuple(rows)))
+    return Sheet("Workshop", _WORKSHOP, tuple(rows)).csv()
 
 
 def verdict(workshop: Workshop) -> str:

@@ -225,6 +225,12 @@ def test_a_table_without_rows_or_header_or_closed_quotes_is_refused(tmp_path: Pa
         with_ropes(tmp_path, text)
 
 
+def test_a_table_with_semicolons_is_read_and_one_with_rows_above_the_header_is_not(tmp_path: Path) -> None:
+    assert with_ropes(tmp_path, ROPES.replace(",", ";")).ropes.id == ("A", "B")
+    with pytest.raises(CatalogueError, match="1 row above the header"):
+        with_ropes(tmp_path, "Our ropes\n" + ROPES)
+
+
 def test_text_that_is_not_utf8_is_refused(tmp_path: Path) -> None:
     (tmp_path / "ropes.csv").write_bytes(ROPES.replace("A,a", "A,é").encode("latin-1"))
     with pytest.raises(CatalogueError, match="UTF-8"):

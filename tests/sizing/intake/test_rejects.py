@@ -7,12 +7,10 @@ import io
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from sizing.errors import OutputError
 from sizing.intake import write_rejects
-from sizing.intake.rejects import PROBLEM_COLUMNS, escape, unescape
+from sizing.intake.rejects import PROBLEM_COLUMNS
 from sizing.model import IntakeResult
 from tests.sizing.intake.sheets import boat, codes, read, read_boats, rows_csv, sheet
 
@@ -92,16 +90,6 @@ def test_hostile_cells_are_kept_exactly_and_are_no_formulas(cell: str) -> None:
     shown = rows_of(written(rejected))[1][-1]
     assert shown[0] not in "=+-@\t\r＝"
     assert [row.cells[-1] for row in read(written(rejected).encode()).rejected] == [cell]
-
-
-@given(st.text(st.characters(codec="utf-8"), max_size=20))
-def test_escaping_is_undone_exactly(cell: str) -> None:
-    assert unescape(escape(cell)) == cell
-
-
-@pytest.mark.parametrize("number", ["-3.5", "+49", "-12", "-3,5"])
-def test_plain_numbers_are_no_formulas(number: str) -> None:
-    assert escape(number) == number
 
 
 def test_a_file_that_cannot_be_written_is_an_error(tmp_path: Path) -> None:

@@ -17,11 +17,11 @@ from tests.sizing.intake.sheets import GOOD, TODAY, read
 
 
 def test_the_header_has_every_column_in_order() -> None:
-    assert next(csv.reader([blank_template()])) == [field.name for field in FIELDS]
+    assert next(csv.reader([blank_template().decode()])) == [field.name for field in FIELDS]
 
 
 def test_every_column_has_guidance() -> None:
-    rows = list(csv.DictReader(io.StringIO(guidance_table())))
+    rows = list(csv.DictReader(io.StringIO(guidance_table().decode(), newline="")))
     assert [row["column"] for row in rows] == [field.name for field in FIELDS]
     assert all(row["what to write"] and row["example"] for row in rows)
     assert {row["column"]: row["words"] for row in rows}["boat_type"] == ", ".join(CHOICES["boat_type"])
@@ -38,7 +38,7 @@ def test_the_examples_make_a_boat_that_is_accepted() -> None:
 
 def test_a_csv_template_comes_with_guidance_beside_it(tmp_path: Path) -> None:
     sheet, guidance = write_template(tmp_path / "entries.csv")
-    assert sheet.read_text("utf-8-sig") == blank_template().replace("\r\n", "\n")
+    assert sheet.read_bytes() == b"\xef\xbb\xbf" + blank_template()
     assert guidance.name == "entries-guidance.csv"
     with pytest.raises(InputError, match="not one boat"):
         read(sheet.read_bytes())

@@ -21,14 +21,12 @@ from openpyxl.utils import get_column_letter
 
 from sizing.errors import OutputError
 from sizing.model import IntakeResult, MusterResult, Order
-from sizing.order.cell_text import csv_text, plain_text
 from sizing.order.files import order_files, write_order
 from sizing.order.kits import kits_for
 from sizing.order.purchase import build_order
 from sizing.order.sheets import Column, Sheet
-from sizing.order.write_csv import csv_bytes
 from sizing.order.write_xlsx import xlsx_bytes
-from sizing.spreadsheet import could_be_formula
+from sizing.spreadsheet import as_text, could_be_formula, plain_text
 from tests.sizing.order.fleet_builder import Boat, Case, case
 from tests.sizing.order.price_books import PLAIN, book
 
@@ -158,7 +156,7 @@ def test_text_is_never_a_formula(made: tuple[Order, Mapping[str, bytes]]) -> Non
 def test_numbers_stay_numbers() -> None:
     columns = (Column("a", "A", "quantity", 8), Column("b", "B", "text", 8))
     one = Sheet("One", columns, ((Decimal("-3.5"), "-3.5"),))
-    assert csv_bytes(one) == b"a,b\r\n-3.5,'-3.5\r\n"
+    assert one.csv() == b"a,b\r\n-3.5,'-3.5\r\n"
     row = load_workbook(io.BytesIO(xlsx_bytes([one], "t")))["One"][2]
     assert [(cell.value, cell.data_type) for cell in row] == [(-3.5, "n"), ("-3.5", "s")]
 
@@ -237,7 +235,7 @@ def test_the_json_holds_the_order(made: tuple[Order, Mapping[str, bytes]]) -> No
 
 @given(st.text() | st.sampled_from(HOSTILE))
 def test_any_text_is_safe_in_a_cell(text: str) -> None:
-    safe = csv_text(text)
+    safe = as_text(plain_text(text))
     assert not safe.lstrip(" \xa0").startswith(("=", "+", "-", "@", "\t", "\r"))
     assert safe.removeprefix("'") in (plain_text(text), plain_text(text).removeprefix("'"))
     one = Sheet("One", (Column("a", "A", "text", 8),), ((text,),))

@@ -143,9 +143,9 @@ def test_a_repeated_row_is_read_once_and_a_contradiction_refused() -> None:
     ("data", "words"),
     [
         (b"", "empty"),
-        (b"\x00\x01\x02", "not text"),
+        (b"\x00\x01\x02", "zero byte"),
         (b"item,pack_price\nNDB-16,1\n", "no column pack_size"),
-        (b'item,pack_size,pack_price\n"NDB-16,1,1\n', "not a CSV table"),
+        (b'item,pack_size,pack_price\n"NDB-16,1,1\n', "never closed"),
         (b"item,pack_size,pack_price,item\nNDB-16,1,1,2\n", "two columns"),
         (b"item,pack_size,pack_price\nNDB-16,1,1,250.00\n", "4 cells"),
     ],
@@ -165,3 +165,13 @@ def test_a_book_saved_with_a_byte_order_mark_or_in_the_old_encoding() -> None:
     text = rows("NDB-16,100 m,,10.00,EUR,Café,,")
     for encoding in ("utf-8-sig", "cp1252", "utf-16"):
         assert parse_prices(text.encode(encoding), "p.csv", KNOWN).offers["NDB-16"][0].supplier == "Café"
+
+
+@pytest.mark.parametrize("sign", [",", ";", "\t"])
+def test_a_book_is_read_as_a_fleet_sheet_is(sign: str) -> None:
+    """Whatever the sign between cells, the rows above the header and the encoding; and it is said."""
+    lines = (HEAD + "NDB-16,100 m,,10.00,EUR,Café,,\n").replace(",", sign).replace("\n", "\r\n")
+    found = parse_prices(("Prices of the autumn\r\n\r\n" + lines).encode("cp1252"), "p.csv", KNOWN)
+    assert found.offers["NDB-16"][0].supplier == "Café"
+    assert any("Windows-1252" in note for note in found.notes)
+    assert any("2 rows above the header left out: “Prices of the autumn”" in note for note in found.notes)
