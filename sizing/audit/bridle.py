@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from sizing.audit.cases import EVERY_BOAT, NO_DEVICE, Cases
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_figure, left_unproven
 from sizing.audit.line import rope_notes, with_unsaid
@@ -103,13 +102,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Make a longer bridle.",
         provide="Make a bridle with legs of this length.",
         ask="Measure one finished leg.",
-        columns=("bridle_leg_length",),
-        cases=Cases(
-            short=({"bridle_leg_length": "6.9 m"},),
-            absent=({**NO_DEVICE, "bridle_leg_length": "", "bridle_diameter": ""},),
-            unproven=({"bridle_leg_length": ""},),
-            cannot=EVERY_BOAT,
-        ),
     ),
     declare(
         _new, "bridle.strength-new", "Each bridle leg is strong enough when new.",
@@ -120,12 +112,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Make the bridle of stronger rope.",
         provide="Make a bridle of rope this strong.",
         ask="Measure the diameter of the bridle rope and say what fibre it is.",
-        columns=("bridle_diameter", "line_material"),
-        cases=Cases(
-            short=({"bridle_diameter": "20 mm"},),
-            unproven=({"bridle_diameter": ""},),
-            cannot=EVERY_BOAT,
-        ),
     ),
     declare(
         _residual, "bridle.strength-residual", "Each bridle leg as it lies holds the whole design load.",
@@ -136,12 +122,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         "the ends may be enough.",
         provide="Make a bridle of such rope, with spliced ends.",
         ask="Give diameter, fibre, ends, state and year of the bridle rope.",
-        columns=("bridle_diameter", "line_material", "line_ends", "line_state", "made_year"),
-        cases=Cases(
-            short=({"bridle_diameter": "20 mm"},),
-            unproven=({"line_state": "good", "made_year": ""}, {"bridle_diameter": ""}),
-            cannot=EVERY_BOAT,
-        ),
     ),
     declare(
         _symmetry, "bridle.symmetry", "The two legs are equally long.",
@@ -150,14 +130,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Unequal legs hold her stern at an angle, and one leg carries more.",
         remedy="Splice the legs to one length.",
         ask="Lay the legs side by side under light load and measure the difference.",
-        columns=("bridle_leg_difference", "bridle_leg_length"),
-        cases=Cases(
-            short=({"bridle_leg_difference": "200 mm"},),
-            unproven=(
-                {"bridle_leg_difference": ""}, {"bridle_leg_difference": "50 mm", "bridle_leg_length": ""},
-            ),
-            not_applicable=({**NO_DEVICE, "bridle_leg_length": "", "bridle_diameter": ""},),
-        ),
     ),
     declare(
         _spread, "bridle.spread", "The attachments are far enough apart.",
@@ -165,11 +137,5 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A narrow bridle lets her yaw, and a hull of a multihull lift.",
         remedy="Move the attachments outward.",
         ask="Measure the distance between the attachments, and the beam.",
-        columns=("transom_width", "beam"),
-        cases=Cases(
-            short=({"transom_width": "1.5 m"},),
-            unproven=({"beam": ""},),
-            cannot=EVERY_BOAT,
-        ),
     ),
 )  # fmt: skip

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from sizing.audit.cases import EVERY_BOAT, NO_DEVICE, SMALL, Cases
 from sizing.audit.context import AuditContext
 from sizing.audit.days import by_age
 from sizing.audit.judge import Outcome, by_word
@@ -72,12 +71,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A light figure leaves out crew, water, fuel and stores, and sizes her drogue too small.",
         remedy="Give the loaded displacement, weighed or from the stability booklet.",
         ask="Say whether the displacement is loaded or light.",
-        columns=("displacement_basis",),
-        cases=Cases(
-            short=({"displacement_basis": "light"},),
-            unproven=({"displacement_basis": ""},),
-            cannot=EVERY_BOAT,
-        ),
     ),
     declare(
         _range, "data.published-range", "Her displacement is within the published range.",
@@ -85,11 +78,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Outside it the published line is extended, and nobody has tested it there.",
         remedy="Have a naval architect look at the figures.",
         ask="Have a naval architect look at the figures.",
-        columns=("displacement",),
-        cases=Cases(
-            unproven=(SMALL,),
-            cannot={**EVERY_BOAT, Standing.SHORT: "outside it nothing is tested, which is not short"},
-        ),
     ),
     declare(
         _unusual, "data.plausible", "Nothing in the entry looks unusual for such a boat.",
@@ -97,10 +85,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A slip in one figure makes every figure that follows from it wrong.",
         remedy="Look at the warnings and confirm or correct the figures.",
         ask="Look at the warnings and confirm or correct the figures.",
-        cases=Cases(
-            unproven=({"section_diameters": "22 mm; 28 mm"},),
-            cannot={**EVERY_BOAT, Standing.SHORT: "a warning is a question, not a shortfall"},
-        ),
     ),
     declare(
         _evidence, "data.evidence", "The figures rest on evidence that counts.",
@@ -108,12 +92,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A figure nobody has checked is a hope.",
         remedy="Show a certificate or photo, or have a scrutineer measure.",
         ask="Show a certificate or photo, or have a scrutineer measure.",
-        columns=("evidence",),
-        cases=Cases(
-            unproven=({"evidence": ""}, {"evidence": "skipper's word"}),
-            not_applicable=(NO_DEVICE,),
-            cannot={Standing.SHORT: "a figure without evidence is not proven, which is not short"},
-        ),
     ),
     declare(
         _evidence_age, "data.evidence-age", "The evidence is recent enough.",
@@ -122,12 +100,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Gear changes, and old evidence is of gear that may be gone.",
         remedy="Show newer evidence.",
         ask="Give the date of the evidence.",
-        columns=("evidence_date",),
-        cases=Cases(
-            short=({"evidence_date": "2025-01-01"},),
-            unproven=({"evidence_date": ""}, {"evidence_date": "2026-12-31", "made_year": "2027"}),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
     declare(
         _berth, "data.berth", "Her berth is known.",
@@ -135,10 +107,5 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A scrutineer cannot find her.",
         remedy="Give the berth.",
         ask="Give the berth.",
-        columns=("berth",),
-        cases=Cases(
-            unproven=({"berth": ""},),
-            cannot={**EVERY_BOAT, Standing.SHORT: "a berth is known or not"},
-        ),
     ),
 )  # fmt: skip

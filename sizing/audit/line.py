@@ -6,7 +6,6 @@ import dataclasses
 
 import numpy as np
 
-from sizing.audit.cases import NO_DEVICE, SINGLE, Cases
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
@@ -192,12 +191,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A line loaded above three quarters of its strength may part in one strike.",
         remedy="Replace the line by a stronger one.",
         ask="Measure the line's diameter and say what fibre and construction it is.",
-        columns=("lead_line_diameter", "line_material"),
-        cases=Cases(
-            short=({"lead_line_diameter": "20 mm"}, {"line_material": "polypropylene"}),
-            unproven=({"lead_line_diameter": ""}, {"line_material": "unknown"}),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
     declare(
         _residual, "line.strength-residual", "The lead line as it lies still holds the design load.",
@@ -207,13 +200,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Replace the line by a stronger or newer one. Where it is sound and only knotted, splicing "
         "the ends may be enough.",
         ask="Give diameter, fibre, ends, state and year of the line.",
-        columns=("lead_line_diameter", "line_material", "line_ends", "line_state", "made_year"),
-        cases=Cases(
-            short=({"line_state": "damaged"}, {"line_ends": "knotted", "lead_line_diameter": "24 mm"}),
-            unproven=({"line_state": ""}, {"line_state": "good", "made_year": ""}),
-            meets=({}, {"line_state": "new", "made_year": ""}),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
     declare(
         _sections, "line.sections", "Every cone section holds the load of the cones outboard of it.",
@@ -222,12 +208,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A section that parts takes every cone outboard of it.",
         remedy="Replace each section that does not hold by thicker, newer or sound rope.",
         ask="Give the diameter of each section, from the boat outward.",
-        columns=("section_diameters", "line_material", "line_ends", "line_state", "made_year"),
-        cases=Cases(
-            short=({"section_diameters": "28 mm; 12 mm"},),
-            unproven=({"section_diameters": ""}, {"line_state": "good", "made_year": ""}),
-            not_applicable=(SINGLE,),
-        ),
     ),
     declare(
         _thinnest, "line.least-diameter", "The thinnest section still holds the cones' tapes.",
@@ -236,12 +216,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Tapes slip or cut through the cover of a thin line.",
         remedy="Replace the thinnest section.",
         ask="Give the diameter of each section.",
-        columns=("section_diameters",),
-        cases=Cases(
-            short=({"section_diameters": "28 mm; 8 mm"},),
-            unproven=({"section_diameters": ""},),
-            not_applicable=(SINGLE,),
-        ),
     ),
     declare(
         _material, "line.material", "The line is nylon double braid.",
@@ -249,12 +223,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Nylon's stretch takes the peak off a strike; the strength figures hold for it alone.",
         remedy="Replace it by nylon double braid.",
         ask="Say what fibre and construction the line is.",
-        columns=("line_material",),
-        cases=Cases(
-            short=({"line_material": "low stretch"}, {"line_material": "nylon three strand"}),
-            unproven=({"line_material": ""}, {"line_material": "unknown"}),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
     declare(
         _ends, "line.ends", "The ends are spliced, not knotted.",
@@ -262,12 +230,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A knot leaves about half the strength of the rope.",
         remedy="Splice an eye round a reinforced thimble at each end.",
         ask="Say whether the eyes are spliced or knotted.",
-        columns=("line_ends",),
-        cases=Cases(
-            short=({"line_ends": "knotted"},),
-            unproven=({"line_ends": ""},),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
     declare(
         _joints, "line.joints", "Sections are joined eye to eye or by rated shackles.",
@@ -275,17 +237,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A knot between two sizes slips or halves the strength of the thinner.",
         remedy="Splice the sections eye to eye.",
         ask="Say how the sections are joined.",
-        columns=("section_joints", "section_diameters"),
-        cases=Cases(
-            short=(
-                {"section_joints": "knotted"}, {"section_diameters": "28 mm", "section_joints": "knotted"},
-            ),
-            unproven=({"section_joints": ""}, {"section_joints": "none"}),
-            not_applicable=(
-                {"section_diameters": "28 mm", "section_joints": "none"},
-                {"section_diameters": "28 mm", "section_joints": ""},
-            ),
-        ),
     ),
     declare(
         _lead_length, "line.lead-length", "The lead line is long enough.",
@@ -294,12 +245,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With a short lead line the first cones lie in the breaking crest with the boat.",
         remedy="Fit a longer lead line.",
         ask="Measure from the bridle to the first cone.",
-        columns=("lead_line_length",),
-        cases=Cases(
-            short=({"lead_line_length": "15 m"},),
-            unproven=({"lead_line_length": ""},),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
     declare(
         _state, "line.state", "The line is not damaged.",
@@ -307,11 +252,5 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Damaged rope has no strength that can be stated.",
         remedy="Replace the damaged line.",
         ask="Look along the whole line and say its state.",
-        columns=("line_state",),
-        cases=Cases(
-            short=({"line_state": "damaged"},),
-            unproven=({"line_state": ""},),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
 )  # fmt: skip

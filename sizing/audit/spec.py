@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from sizing.audit.cases import Cases
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome
 from sizing.model import Check, Level, PartGroup
@@ -16,13 +15,12 @@ class CheckSpec:
     """One row of the register of checks.
 
     `parts` are what has to be made or bought where a boat is short or has none; empty where no part helps
-    (a survey, a measurement, an answer). `cases` are at least one way to each standing.
+    (a survey, a measurement, an answer).
     """
 
     check: Check
     judge: Callable[[AuditContext], Outcome]
-    parts: tuple[PartGroup, ...]
-    cases: Cases
+    parts: tuple[PartGroup, ...] = ()
 
 
 def declare(
@@ -35,8 +33,6 @@ def declare(
     consequence: str,
     remedy: str,
     ask: str,
-    cases: Cases,
-    columns: tuple[str, ...] = (),
     provide: str = "",
     level: Level = "shall",
     dimension: str = "ratio",
@@ -45,5 +41,5 @@ def declare(
     """Make a CheckSpec; the family is the part of the id before the dot."""
     family = check_id.split(".", 1)[0].replace("-", " ")
     words = consequence, remedy, ask, provide
-    check = Check(check_id, family, sentence, rule, source, level, dimension, *words, columns)
-    return CheckSpec(check, judge, parts, cases)
+    check = Check(check_id, family, sentence, rule, source, level, dimension, *words)
+    return CheckSpec(check, judge, parts)

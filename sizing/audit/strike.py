@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from sizing.audit.cases import NO_DEVICE, SINGLE, Cases
 from sizing.audit.context import AuditContext
 from sizing.audit.fittings import attachment_strength_n
 from sizing.audit.judge import Outcome, by_figure
@@ -93,13 +92,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Make the bridle of stronger, newer or sound rope.",
         level="should",
         ask="Give the gear aboard in full, so that the strike can be computed.",
-        columns=("bridle_diameter",),
-        cases=Cases(
-            short=({"bridle_diameter": "16 mm"},),
-            unproven=({"bridle_diameter": ""},),
-            meets=({"bridle_diameter": "40 mm", "lead_line_diameter": "40 mm"},),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
     declare(
         _lead, "strike.lead-line", "The lead line holds the peak tension of a simulated wave strike.",
@@ -109,13 +101,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Replace the line by a stronger, newer or sound one.",
         level="should",
         ask="Give the gear aboard in full, so that the strike can be computed.",
-        columns=("lead_line_diameter",),
-        cases=Cases(
-            short=({"lead_line_diameter": "16 mm"},),
-            unproven=({"lead_line_diameter": ""},),
-            meets=({"bridle_diameter": "40 mm", "lead_line_diameter": "40 mm"},),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
     declare(
         _sections, "strike.sections", "Every section holds the peak tension of a simulated wave strike.",
@@ -125,13 +110,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Replace each section that does not hold by thicker, newer or sound rope.",
         level="should",
         ask="Give the gear aboard in full, so that the strike can be computed.",
-        columns=("section_diameters",),
-        cases=Cases(
-            short=({"section_diameters": "28 mm; 12 mm"},),
-            unproven=({"section_diameters": ""},),
-            meets=({"section_diameters": "32 mm; 28 mm"},),
-            not_applicable=(SINGLE,),
-        ),
     ),
     declare(
         _attachment, "strike.attachments", "Each attachment holds 70 % of the simulated peak load.",
@@ -141,13 +119,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
         level="should",
         ask="Give the gear aboard and the attachment's stated strength.",
-        columns=("attachment_rating",),
-        cases=Cases(
-            short=({"attachment_rating": "20 kN"},),
-            unproven=({"attachment_rating": ""},),
-            meets=({"attachment_rating": "150 kN", "attachment_bolts": ""},),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
     declare(
         _shackle, "strike.shackles", "The weakest shackle holds the simulated peak load.",
@@ -157,12 +128,5 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Fit shackles of sufficient breaking load.",
         level="should",
         ask="Give the gear aboard and the load stamped on the weakest shackle.",
-        columns=("shackle_rating",),
-        cases=Cases(
-            short=({"shackle_rating": "40 kN"},),
-            unproven=({"shackle_rating": ""},),
-            meets=({"shackle_rating": "200 kN"},),
-            not_applicable=(NO_DEVICE,),
-        ),
     ),
 )  # fmt: skip

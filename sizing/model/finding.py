@@ -39,8 +39,7 @@ class Check:
     """One check of the audit: what is asked, why, and on whose word.
 
     `remedy` is what to do where a boat is short, `provide` where she has no such thing (empty: the same), and
-    `ask` what to measure or show where nothing is proven. `columns` are those that a scrutineer looks at for
-    it; where there is a figure, it is compared with the first of them that has the figure's dimension.
+    `ask` what to measure or show where nothing is proven.
     """
 
     id: str
@@ -54,7 +53,6 @@ class Check:
     remedy: str
     ask: str
     provide: str = ""
-    columns: tuple[str, ...] = ()
 
     def advice(self, standing: Standing) -> str:
         """What to do about it at this standing; nothing where it is not open."""
