@@ -7,6 +7,7 @@ works beside the tests, which two workers share; `-n 0` keeps them in one proces
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import tempfile
@@ -29,6 +30,8 @@ CHOICES: dict[str, list[str]] = {
     "--thorough-rest": ["-m", "(thorough or hypothesis) and not endurance", *ALL_EXAMPLES],
     "--endurance": ["-m", "endurance"],
 }
+# Tests start the program some dozen times: without its bytecode kept, each would compile all of it anew.
+ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
 
 
 def main(arguments: list[str]) -> int:
@@ -55,7 +58,8 @@ def main(arguments: list[str]) -> int:
         types = _beside(["mypy"], said)
         try:
             print("== pytest, with mypy beside it", flush=True)
-            tests = subprocess.run(_line(["pytest", *pytest_arguments(arguments)]), cwd=ROOT, check=False)
+            line = _line(["pytest", *pytest_arguments(arguments)])
+            tests = subprocess.run(line, cwd=ROOT, env=ENVIRONMENT, check=False)
             ended("pytest", tests.returncode)
             ended("mypy", types.wait(), _text(said))
         finally:
