@@ -10,6 +10,7 @@ import re
 import sys
 import tempfile
 import traceback
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import Annotated
@@ -20,8 +21,13 @@ from rich.text import Text
 
 from api.console import errors, prepare_streams, print_refusal
 from api.exit_codes import EXPLAINED, NOTHING_DONE, STOPPED
+from api.parts import ORDER, PAPERS, SITE, parts_named
+from api.second_process import SecondProcess
 from api.serving_commands import add_commands
 from sizing.errors import MusterError
+
+WORTH_A_PROCESS_BYTES = 8_000
+"""A shorter fleet is written sooner than a second process has begun."""
 
 app = typer.Typer(
     name="drogue-muster",
@@ -58,6 +64,19 @@ def _web_address(text: str) -> str:
     if not text or (fits and re.fullmatch(r"[!$%&'()*+,./0-9:;=A-Z_a-z~-]+", text.strip())):
         return text.strip()
     raise typer.BadParameter(f"“{text}” is no web address of a folder; {expected}")
+
+
+def _parts(words: Sequence[str]) -> frozenset[str]:
+    try:
+        return parts_named(words)
+    except ValueError as problem:
+        raise typer.BadParameter(str(problem), param_hint="--make") from None
+
+
+def _beside(fleet: Path, wanted: frozenset[str]) -> tuple[str, ...]:
+    """What a second process imports at once; nothing where there is no work for one beside the site's."""
+    worth = fleet.is_file() and fleet.stat().st_size >= WORTH_A_PROCESS_BYTES
+    return ("api.paper_work",) if worth and SITE in wanted and wanted & {ORDER, PAPERS} else ()
 
 
 FleetFile = Annotated[
@@ -132,6 +151,14 @@ Withdraw = Annotated[
     bool,
     typer.Option("--withdraw", help="The boats that the list leaves out have withdrawn, however many."),
 ]
+Make = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--make",
+        metavar="PARTS",
+        help="What is made: tables, order, papers, site, or several with commas. All, if not given.",
+    ),
+]
 RunFolder = Annotated[Path, typer.Argument(metavar="DIR", help="The output folder of a run.")]
 TargetFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="Where to write: a name ending in .csv or .xlsx.")
@@ -154,33 +181,27 @@ def run(
     bought: Bought = None,
     base_url: BaseUrl = "",
     withdraw: Withdraw = False,
+    make: Make = None,
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
     Makes DIR/site (open index.html), DIR/order (order.xlsx and CSV), DIR/tables (sizing, findings, rejects,
     chase), DIR/messages (a text per skipper, for the officer alone) and DIR/summary.json. The previous
-    results stay until the new ones are whole.
+    results stay until the new ones are whole. With --make only a part is made, and the rest stays as an
+    earlier run made it.
 
     Example: drogue-muster run fleet.csv --policy rally.toml --prices prices.csv --out out
     """
-    from api.running import RunRequest, run_fleet
+    wanted = _parts(make or ())
+    with SecondProcess(*_beside(fleet, wanted)) as second:
+        from api.running import RunRequest, run_fleet
 
-    request = RunRequest(
-        fleet,
-        policy,
-        prices,
-        out,
-        catalogue,
-        today or date.today(),
-        samples,
-        scheduler,
-        previous,
-        shelf,
-        bought,
-        base_url,
-        withdraw,
-    )
-    raise typer.Exit(run_fleet(request))
+        request = RunRequest(
+            fleet, policy, prices, out, catalogue, today or date.today(), samples, scheduler, previous,
+            shelf, bought, base_url, withdraw, wanted,
+        )  # fmt: skip
+        code = run_fleet(request, second)
+    raise typer.Exit(code)
 
 
 @app.command()

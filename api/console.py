@@ -115,7 +115,7 @@ def print_changes(console: Console, changes: ChangeReport) -> None:
 
 def print_summary(console: Console, counts: dict[str, Any]) -> None:
     """Boats, findings by family, and the order in a few lines."""
-    boats, order = counts["boats"], counts["order"]
+    boats = counts["boats"]
     console.print(
         f"boats {boats['computed'] + boats['not_computed']}: "
         f"{boats['no_open_shalls']} with no open shall, {boats['with_open_shalls']} with open shalls; "
@@ -130,6 +130,9 @@ def print_summary(console: Console, counts: dict[str, Any]) -> None:
         table.add_row(family, *(str(standings[word]) for word in words))
     table.add_row("all", *(str(counts["standings"][word]) for word in words), style="bold")
     console.print(table)
+    if "order" not in counts:
+        return
+    order = counts["order"]
     plans = ", ".join(f"{count} {choice}" for choice, count in counts["plans"].items())
     console.print(f"plans: {plans}")
     total = f"{order['currency']} {order['total']}" if order["total"] and order["currency"] else "not priced"

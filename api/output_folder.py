@@ -68,8 +68,8 @@ def claimed(folder: Path) -> Iterator[None]:
 def staged(folder: Path) -> Iterator[Path]:
     """A fresh folder to write into; its parts replace those of `folder` when the block ends well.
 
-    If the block fails, or the process dies, the previous parts stay as they were. What a dead process left
-    behind is cleared by the next run.
+    If the block fails, or the process dies, the previous parts stay as they were, and so does a part that
+    was not made. What a dead process left behind is cleared by the next run.
 
     Raises
     ------
@@ -105,15 +105,16 @@ def _swap(stage: Path, folder: Path) -> None:
     previous = folder / PREVIOUS
     shutil.rmtree(previous, ignore_errors=True)
     previous.mkdir()
+    made = [name for name in PARTS if (stage / name).exists()]
     moved: list[str] = []
     try:
-        for name in PARTS:
+        for name in made:
             if (folder / name).exists():
                 (folder / name).replace(previous / name)
             (stage / name).replace(folder / name)
             moved.append(name)
     except BaseException:  # Ctrl-C between two renames must be undone too
-        for name in PARTS:
+        for name in made:
             if name in moved:
                 (folder / name).replace(stage / name)
             if (previous / name).exists():

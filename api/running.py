@@ -12,15 +12,15 @@ from rich.text import Text
 from api.console import output, print_changes, print_summary, progress_bars
 from api.entry_sheets import report_intake
 from api.exit_codes import DONE, SOME_REJECTED
-from api.output_folder import claimed, settle, staged
+from api.output_folder import claimed
+from api.parts import ALL, ORDER, PAPERS, SITE, TABLES
+from api.second_process import SecondProcess
 from api.waivers_of_rejected_rows import without_waivers_of_rejected_rows
-from sitegen import build_site
-from sitegen.addresses import page_addresses
+from api.writing import KEY, SNAPSHOT, left_as_they_were, write_outputs
 from sizing.catalogue import Catalogue
-from sizing.chase import chase_actions, chase_csv, messages_for, write_messages
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import InputError
-from sizing.intake import read_fleet, write_rejects
+from sizing.intake import read_fleet
 from sizing.model import IntakeResult, MusterResult
 from sizing.order import (
     ClubStock,
@@ -28,28 +28,12 @@ from sizing.order import (
     load_bought,
     load_previous,
     load_remnants,
-    write_order,
 )
-from sizing.order.loft import patterns_of, write_loft
 from sizing.policy_words import doubts
-from sizing.progress import Progress, silent
-from sizing.revision import (
-    ChangeReport,
-    Snapshot,
-    change_report_text,
-    changes_csv,
-    compare,
-    officer_key,
-    read_key,
-    read_snapshot,
-    refuse_many_withdrawn,
-    snapshot_of,
-    write_snapshot,
-)
-from sizing.story import RallyRules, load_rules, muster_intake
-from sizing.tables import summary, write_summary, write_tables
-
-SNAPSHOT, KEY = "snapshot.json", "officer.key"
+from sizing.progress import Progress
+from sizing.revision import ChangeReport, Snapshot, read_key, read_snapshot, refuse_many_withdrawn
+from sizing.story import RallyRules, conclude, judge, load_rules, without_order
+from sizing.summary import summary
 
 
 @dataclass(frozen=True)
@@ -69,12 +53,16 @@ class RunRequest:
     bought: Path | None
     base_url: str
     withdraw: bool = False
+    make: frozenset[str] = ALL
 
 
-def run_fleet(request: RunRequest) -> int:
-    """The whole run: intake, sizing, audit, order, site; returns the exit code."""
+def run_fleet(request: RunRequest, second: SecondProcess | None = None) -> int:
+    """The whole run: intake, sizing, audit, order, site; returns the exit code.
+
+    `second` is a process that writes one half of the output while this one makes the other, if there is one.
+    """
     rules = load_rules(request.policy, request.prices, request.catalogue)
-    before = read_snapshot(snapshot_in(request.previous)) if request.previous else None
+    before = earlier_run(request)
     stock = stock_of(request, rules.catalogue)
     with progress_bars() as progress:
         intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
@@ -92,21 +80,61 @@ def run_fleet(request: RunRequest) -> int:
     for note in waiting:
         output().print(Text(f"note: {note}"))
     with claimed(request.out), progress_bars() as progress:
-        strikes = StrikePlan(request.samples, True, request.scheduler)
-        result = muster_intake(
-            intake, rules, today=request.today, strikes=strikes, stock=stock, progress=progress
-        )
+        result = computed(request, intake, rules, stock, progress)
         if request.previous:
             keep_key(request.previous, request.out)
-        changes = write_outputs(result, rules, request.out, before, request.base_url, progress)
-    console = output()
-    print_summary(console, summary(result))
+        changes = write_outputs(
+            result, rules, request.out, second=second or SecondProcess(), make=request.make, before=before,
+            base_url=request.base_url, progress=progress,
+        )  # fmt: skip
+    say_what_was_made(request, result, changes)
+    return SOME_REJECTED if intake.rejected else DONE
+
+
+def computed(
+    request: RunRequest,
+    intake: IntakeResult,
+    rules: RallyRules,
+    stock: ClubStock | None,
+    progress: Progress,
+) -> MusterResult:
+    """Everything that is to be made, and no more than that takes: tables need no order, and no page shows."""
+    pages = SITE in request.make
+    strikes = StrikePlan(request.samples, pages, request.scheduler, pages)
+    judged = judge(intake, rules, request.today, strikes, progress)
+    if request.make == {TABLES}:
+        return without_order(intake, judged, rules, today=request.today)
+    return conclude(intake, judged, rules, today=request.today, stock=stock, progress=progress)
+
+
+def say_what_was_made(request: RunRequest, result: MusterResult, changes: ChangeReport | None) -> None:
+    """The counts, where the parts are, and which of an earlier run are still there."""
+    console, out = output(), request.out
+    print_summary(console, summary(result, request.make))
     if changes is not None:
         print_changes(console, changes)
-    console.print(f"site:   {request.out / 'site' / 'index.html'}")
-    console.print(f"order:  {request.out / 'order' / 'order.xlsx'}")
-    console.print(f"tables: {request.out / 'tables'}")
-    return SOME_REJECTED if intake.rejected else DONE
+    for part, place, needed_by in (
+        ("site:  ", out / "site" / "index.html", {SITE}),
+        ("order: ", out / "order" / "order.xlsx", {ORDER, PAPERS}),
+        ("tables:", out / "tables", ALL),
+    ):
+        if request.make & needed_by:
+            console.print(f"{part} {place}")
+    left = left_as_they_were(request.make, out)
+    if left:
+        console.print(f"left as an earlier run made them, not of this run: {', '.join(left)}")
+
+
+def earlier_run(request: RunRequest) -> Snapshot | None:
+    """The snapshot of --previous."""
+    if request.previous is None:
+        return None
+    if request.make == {TABLES}:
+        raise InputError(
+            "--previous", "only tables are made, and what changed is told of the order too",
+            "--make with order, papers or site", "leave --previous out, or make more",
+        )  # fmt: skip
+    return read_snapshot(snapshot_in(request.previous))
 
 
 def ask_about_withdrawals(request: RunRequest, intake: IntakeResult, before: Snapshot | None) -> None:
@@ -148,56 +176,6 @@ def stock_of(request: RunRequest, catalogue: Catalogue) -> ClubStock | None:
 def snapshot_in(previous: Path) -> Path:
     """The snapshot of an earlier run: the file itself, or the one in its output folder."""
     return previous / SNAPSHOT if previous.is_dir() else previous
-
-
-def write_outputs(
-    result: MusterResult,
-    rules: RallyRules,
-    out: Path,
-    before: Snapshot | None = None,
-    base_url: str = "",
-    progress: Progress = silent,
-) -> ChangeReport | None:
-    """Write everything below `out`; the old parts stay until all the new ones are whole.
-
-    With the snapshot of an earlier run, what changed since is written too, and returned. `base_url` is
-    where the site will be on the web: bag labels and messages point there.
-    """
-    policy, catalogue = rules.policy, rules.catalogue
-    with staged(out) as stage:
-        tables, order, messages = (stage / name for name in ("tables", "order", "messages"))
-        for folder in (tables, order, messages):
-            folder.mkdir()
-        write_tables(result, catalogue, tables)
-        write_rejects(result.intake, tables / "rejects.csv")
-        actions = chase_actions(result, policy)
-        (tables / "chase.csv").write_bytes(chase_csv(actions, result.today))
-        entries = [str(entry) for entry in result.intake.fleet.text["entry_no"]]
-        pages = page_addresses(entries, base_url or "site")
-        write_messages(messages_for(result, policy, actions, pages.__getitem__), messages)
-        write_order(result, policy, catalogue, rules.prices, order)
-        (order / "loft").mkdir()
-        page_of_row = (lambda row: pages[entries[row]]) if base_url else None
-        write_loft(result, policy, catalogue, order / "loft", page_of_row)
-        snapshot = snapshot_of(result, policy, catalogue, key=officer_key(out / KEY), previous=before)
-        write_snapshot(snapshot, stage / SNAPSHOT)
-        changes = None
-        if before is not None:
-            changes = compare(before, snapshot)
-            (tables / "changes.csv").write_bytes(changes_csv(changes))
-            (tables / "changes.txt").write_text(change_report_text(changes), encoding="utf-8")
-        write_summary(result, stage / "summary.json")
-        settle(stage)  # so that the new site stands beside old tables for no longer than renaming takes
-        build_site(
-            result, policy, catalogue, out / "site",
-            base_url=base_url, changes=changes, downloads=_patterns(order / "loft"), progress=progress,
-        )  # fmt: skip
-    return changes
-
-
-def _patterns(loft: Path) -> dict[str, bytes]:
-    """The cone patterns, for the boats' pages."""
-    return patterns_of({path.name: path.read_bytes() for path in loft.iterdir()})
 
 
 def keep_key(previous: Path, out: Path) -> None:

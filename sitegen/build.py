@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
@@ -76,13 +76,15 @@ def build_site(
     changes: ChangeReport | None = None,
     downloads: Mapping[str, bytes] | None = None,
     progress: Progress | None = None,
+    before_publishing: Callable[[], None] = lambda: None,
 ) -> SiteReport:
     """Build the static site of `result` and publish it at `site_dir`, all or nothing.
 
     `base_url` is where the site will be served, if that is known; pages work from any folder without it.
     `changes` is what differs from an earlier run; without it no page of changes is made. `downloads` are
     files that are the same for every boat, by name. `progress` is told how many pages are done. Pages of the
-    release now published that would come out the same are taken over from it.
+    release now published that would come out the same are taken over from it. `before_publishing` is called
+    when the site is whole; what it raises keeps the site from being published.
 
     Raises OutputError where the folder cannot be written or a check of the finished site fails; whatever was
     published before then still stands.
@@ -97,6 +99,7 @@ def build_site(
         known = take_over(kept.values(), release, folder) if release else {}
         files = verify_site(folder, maker.boats, maker.sought, maker.offered, known)
         manifest = manifest_of(maker.pages_to_keep(search, files))
+        before_publishing()
         made = publish(folder, site, manifest, {name: file.sha256 for name, file in files.items()})
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)

@@ -9,7 +9,7 @@ from pathlib import PurePosixPath
 from typing import Final
 
 from sizing.errors import OutputError
-from sizing.order.loft import pattern_stem
+from sizing.order.loft.pattern_names import pattern_stem
 
 FOLDER: Final = "downloads"
 KINDS: Final[Mapping[str, bytes]] = {".pdf": b"%PDF-", ".dxf": b"", ".svg": b"<", ".csv": b"", ".txt": b""}

@@ -25,7 +25,9 @@ from sizing.model import (
     CheckColumns,
     FleetColumns,
     IntakeResult,
+    MendPlan,
     MusterResult,
+    Order,
     RequirementColumns,
     RideColumns,
     StrikeColumns,
@@ -36,6 +38,7 @@ from sizing.policy_file import load_policy
 from sizing.progress import Progress, silent
 
 CUTTING_SECONDS = 60.0
+NO_ORDER = Order((), (), (), (), (), "", None, {})
 
 
 @dataclass(frozen=True)
@@ -90,6 +93,8 @@ def require(
     if strikes is None:
         return Required(size_fleet(fleet, policy, catalogue), None, None)
     requirements, strike = strike_required(fleet, policy, catalogue, strikes, progress)
+    if not strikes.rides:
+        return Required(requirements, strike, None)
     labels = [f"entry {entry}" for entry in fleet.text["entry_no"]]
     return Required(requirements, strike, ride_required(requirements, policy, catalogue, labels))
 
@@ -108,6 +113,7 @@ def judge(
     `require` gave for the same boats, where it is known already.
     """
     fleet, policy, catalogue = intake.fleet, rules.policy, rules.catalogue
+    waived_rows(fleet, policy)  # a waiver of a boat that is not there ends the run before the long work
     needed = required or require(fleet, rules, strikes, progress)
     context = AuditContext(fleet, needed.requirements, policy, catalogue, today)
     if strikes is not None:
@@ -146,7 +152,6 @@ def muster_intake(
 
     `stock` is what the club has already: it is used first, and nothing is bought twice.
     """
-    waived_rows(intake.fleet, rules.policy)
     judged = judge(intake, rules, today, strikes, progress)
     return conclude(intake, judged, rules, today=today, stock=stock, progress=progress)
 
@@ -183,6 +188,22 @@ def conclude(
         progress=progress,
         stock=stock,
     )
+    return _together(intake, judged, rules, today, plans, order)
+
+
+def without_order(intake: IntakeResult, judged: Judged, rules: RallyRules, *, today: date) -> MusterResult:
+    """From judged boats to a result in which nothing was planned or ordered."""
+    return _together(intake, judged, rules, today, (), NO_ORDER)
+
+
+def _together(
+    intake: IntakeResult,
+    judged: Judged,
+    rules: RallyRules,
+    today: date,
+    plans: tuple[MendPlan, ...],
+    order: Order,
+) -> MusterResult:
     return MusterResult(
         program_version=version("drogue-muster"),
         today=today,

@@ -1,9 +1,7 @@
-"""The result as tables for a spreadsheet: sizing, findings, and the counts of the run."""
+"""The result as tables for a spreadsheet: sizing and findings."""
 
 from __future__ import annotations
 
-import json
-from collections import Counter
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -19,7 +17,6 @@ from sizing.model import (
     IntArray,
     MusterResult,
     RequirementColumns,
-    Standing,
     open_shalls,
 )
 from sizing.spreadsheet import csv_bytes, plain_text
@@ -144,50 +141,6 @@ def _figure(value: float | None, unit: str) -> Decimal | None:
     return Decimal(shown.rstrip("0").rstrip(".") if "." in shown else shown)
 
 
-def summary(result: MusterResult) -> dict[str, Any]:
-    """The counts of the run, and what it was run with."""
-    intake = result.intake
-    boats = len(intake.fleet)
-    open_count = open_shalls(result.checks, boats)
-    standings = {
-        standing.words: int(sum((check.standing == standing).sum() for check in result.checks))
-        for standing in Standing
-    }
-    by_family: dict[str, dict[str, int]] = {}
-    for check in result.checks:
-        family = by_family.setdefault(check.check.family, {s.words: 0 for s in Standing})
-        for standing in Standing:
-            family[standing.words] += int((check.standing == standing).sum())
-    computed = len(intake.fleet) - len(result.requirements.not_computed)
-    return {
-        "program": {"name": "drogue-muster", "version": result.program_version},
-        "run_for": result.today.isoformat(),
-        "inputs": {
-            "fleet_sha256": intake.sha256,
-            "policy_sha256": result.policy_sha256,
-            "catalogue_sha256": result.catalogue_sha256,
-            "prices_sha256": result.prices_sha256,
-        },
-        "rows": {"in": intake.rows_in, "accepted": boats, "rejected": len(intake.rejected)},
-        "boats": {
-            "computed": computed,
-            "not_computed": boats - computed,
-            "no_open_shalls": int((open_count == 0).sum()),
-            "with_open_shalls": int((open_count > 0).sum()),
-        },
-        "standings": standings,
-        "families": by_family,
-        "plans": dict(sorted(Counter(plan.choice for plan in result.plans).items())),
-        "order": {
-            "lines": len(result.order.lines),
-            "problems": len(result.order.problems),
-            "currency": result.order.currency,
-            "total": str(result.order.total) if result.order.total is not None else None,
-        },
-        "file_notes": list(intake.file_notes),
-    }
-
-
 def write_tables(result: MusterResult, catalogue: Catalogue, folder: Path) -> None:
     """Write sizing.csv with the notes on its columns, and findings.csv, into `folder`, which exists."""
     table = sizing_table(result, catalogue)
@@ -195,8 +148,3 @@ def write_tables(result: MusterResult, catalogue: Catalogue, folder: Path) -> No
     for name, frame in frames.items():
         rows = frame.itertuples(index=False, name=None)
         (folder / f"{name}.csv").write_bytes(csv_bytes([frame.columns, *rows]))
-
-
-def write_summary(result: MusterResult, path: Path) -> None:
-    """Write summary.json."""
-    path.write_text(json.dumps(summary(result), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")

@@ -46,6 +46,27 @@ SPELLINGS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
     },
 }  # fmt: skip
 
+SI_FACTORS: Final[Mapping[str, float]] = {
+    "metre": 1.0, "centimetre": 0.01, "millimetre": 0.001, "foot": 0.3048, "inch": 0.0254, "kilogram": 1.0,
+    "metric_ton": 1000.0, "pound": 0.45359237, "long_ton": 1016.0469088, "short_ton": 907.18474,
+    "newton": 1.0, "kilonewton": 1000.0, "decanewton": 10.0, "kilogram_force": 9.80665,
+    "force_metric_ton": 9806.65, "pound_force": 4.4482216152605, "kip": 4448.2216152605, "metre**2": 1.0,
+    "foot**2": 0.09290304, "metre/second": 1.0, "knot": 0.5144444444444445,
+    "kilometre/hour": 0.2777777777777778, "mile/hour": 0.44704, "foot/second": 0.3048,
+    "gram/metre**2": 0.001, "ounce/yard**2": 0.03390574747488229, "megapascal": 1000000.0,
+    "kilopascal": 1000.0, "psi": 6894.757293168362, "kilojoule": 1000.0,
+    "foot*pound_force": 1.3558179483314003, "litre": 0.001, "foot**3": 0.028316846592,
+    "degree": 0.017453292519943295, "second": 1.0, "": 1.0, "standard_gravity": 9.80665,
+    "nautical_mile": 1852.0, "gram": 0.001, "gram/metre": 0.001, "kilogram/hectometre": 0.01,
+    "kilogram/metre": 1.0, "kilogram/metre**2": 1.0, "metre**3": 1.0, "millimetre**2": 1e-06,
+    "pascal": 1.0, "percent": 0.01, "pound/foot": 1.4881639435695537,
+    "pound/hectofoot": 0.014881639435695537,
+}  # fmt: skip
+"""SI base units in one of each unit the program names: pint's own figures, held equal to pint by a test.
+
+Written out, since making pint's registry takes longer than reading a fleet. [SP 811]
+"""
+
 FORCE_CAPITALS: Final = {"n": "N", "kn": "kN", "dan": "daN"}
 """Units of force that are not written in small letters, where a message names them."""
 

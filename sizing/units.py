@@ -1,6 +1,6 @@
 """Quantities at the edges: text to SI floats, and SI floats to text in both systems.
 
-Every factor comes from pint [SP 811]. Pint is never handed a user's text: it reads "40 ft 6 in" as an area.
+Every factor is pint's [SP 811]. Pint is never handed a user's text: it reads "40 ft 6 in" as an area.
 The text is taken apart here, and pint is asked only for the factor of a unit this module already knows.
 """
 
@@ -16,7 +16,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, Literal
 
 from sizing.errors import QuantityError
-from sizing.unit_words import AMBIGUOUS, EXPECTED, FORCE_CAPITALS, SPELLINGS
+from sizing.unit_words import AMBIGUOUS, EXPECTED, FORCE_CAPITALS, SI_FACTORS, SPELLINGS
 
 if TYPE_CHECKING:
     import pint
@@ -73,7 +73,7 @@ class Shown:
 @lru_cache(maxsize=1)
 def registry() -> pint.UnitRegistry[Decimal]:
     """Return the program's one pint registry, made on first use; decimal, so that factors are exact."""
-    import pint  # noqa: PLC0415  half a second that a caller who only shows help need not wait for
+    import pint  # noqa: PLC0415  with its registry a second, which only a quantity of pint's own is worth
 
     return pint.UnitRegistry(non_int_type=Decimal)
 
@@ -85,6 +85,8 @@ def si_factor(unit: str) -> float:
     >>> si_factor("pound")
     0.45359237
     """
+    if unit in SI_FACTORS:
+        return SI_FACTORS[unit]
     return float(registry().Quantity(Decimal(1), unit).to_base_units().magnitude)
 
 

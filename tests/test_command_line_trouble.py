@@ -111,14 +111,19 @@ def test_two_runs_do_not_write_into_one_folder(tmp_path: Path) -> None:
     assert (out / "tables" / "sizing.csv").read_text(encoding="utf-8") == "before"
 
 
-def test_a_stop_between_two_parts_is_undone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    ("met", "told"), [(KeyboardInterrupt(), KeyboardInterrupt), (OSError(28, "disk full"), OutputError)]
+)
+def test_a_stop_between_two_parts_is_undone(
+    met: BaseException, told: type[BaseException], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     out = earlier_output(tmp_path)
     replace, calls = Path.replace, []
 
     def stopped_at_the_third(self: Path, target: Path) -> Path:
         calls.append(self)
         if len(calls) == 3:
-            raise KeyboardInterrupt
+            raise met
         return replace(self, target)
 
     def swap() -> None:
@@ -127,7 +132,7 @@ def test_a_stop_between_two_parts_is_undone(tmp_path: Path, monkeypatch: pytest.
                 (stage / name).mkdir()
             monkeypatch.setattr(Path, "replace", stopped_at_the_third)
 
-    with pytest.raises(KeyboardInterrupt):
+    with pytest.raises(told):
         swap()
     assert (out / "tables" / "sizing.csv").read_text(encoding="utf-8") == "before"
     assert (out / "summary.json").read_text(encoding="utf-8") == "{}"
@@ -143,19 +148,3 @@ def test_a_day_that_is_none_is_refused_in_plain_words() -> None:
 def test_a_full_disk_is_named() -> None:
     problem = refusal(Path("out"), OSError(28, "No space left on device"))
     assert "disk is full" in str(problem)
-
-
-def test_parts_are_swapped_together_or_not_at_all(tmp_path: Path) -> None:
-    out = earlier_output(tmp_path)
-
-    def half() -> None:
-        with staged(out) as stage:
-            for name in PARTS[:-1]:
-                (stage / name).mkdir()
-            # summary.json is missing, so the swap fails half-way and is undone
-
-    with pytest.raises(OutputError):
-        half()
-    assert (out / "tables" / "sizing.csv").read_text(encoding="utf-8") == "before"
-    assert (out / "summary.json").read_text(encoding="utf-8") == "{}"
-    assert not (out / "order").exists()

@@ -45,6 +45,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.chase": ("sizing.revision", "sizing.spreadsheet", *STEPS, *RULES),
     "sizing.story": ("sizing.progress", *STEPS, *RULES),
     "sizing.table_columns": (),
+    "sizing.summary": NOUNS,
     "sizing.tables": ("sizing.spreadsheet", "sizing.table_columns", *STEPS, *RULES),
     "sizing": (),
     "fleet_demo": (),

@@ -29,8 +29,9 @@ from sitegen import build_site
 from sizing.errors import MusterError
 from sizing.model import MusterResult
 from sizing.order import kits_for
-from sizing.order import order_files as files_of
-from sizing.order.loft import loft_files, patterns_of
+from sizing.order.files import order_files as files_of
+from sizing.order.loft.files import loft_files
+from sizing.order.loft.pattern_names import patterns_of
 
 MOST_ROUNDS: Final = 5
 MOST_REJECTED_KEPT: Final = 10_000

@@ -54,14 +54,16 @@ PART_HEADS: Mapping[str, int] = {
 
 @dataclass(frozen=True)
 class StrikePlan:
-    """How much is computed: samples a boat (0 for none), whose time histories, and where it runs.
+    """How much is computed: samples a boat (0 for none), whether time histories, and where it runs.
 
-    `scheduler` is the address of a dask scheduler, or None for this machine.
+    `scheduler` is the address of a dask scheduler, or None for this machine. Without `rides` lying to the
+    drogue in a regular sea is left out; only pages show it.
     """
 
     samples: int = 256
     histories: bool = True
     scheduler: str | None = None
+    rides: bool = True
 
 
 @dataclass(frozen=True)

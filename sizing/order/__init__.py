@@ -1,13 +1,13 @@
 """From the boats' mend plans to one purchase for the fleet: pieces, cutting, packs, kits, tables.
 
-Read `purchase` first: `build_order` tells the whole story. `files` makes the tables, `kits` and `workshop`
-the work, `amend` an order after some is bought.
+Read `purchase` first: `build_order` tells the whole story. `kits` and `workshop` are the work, `amend` an
+order after some is bought. `files` makes the tables and `loft` the papers; neither is brought in here, since
+an order is worked out without writing anything.
 """
 
 from sizing.order.amend import load_bought, load_previous
 from sizing.order.choose import choose_plans
 from sizing.order.consumables import known_items
-from sizing.order.files import order_files, write_order
 from sizing.order.kits import Kit, kits_for
 from sizing.order.pieces import pieces_for
 from sizing.order.prices import PriceBook, load_prices
@@ -28,8 +28,6 @@ __all__ = [
     "load_previous",
     "load_prices",
     "load_remnants",
-    "order_files",
     "pieces_for",
     "workshop_plan",
-    "write_order",
 ]

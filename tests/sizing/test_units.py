@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import math
+from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sizing.catalogue.columns import UNITS
 from sizing.errors import QuantityError
+from sizing.unit_words import SI_FACTORS, SPELLINGS
 from sizing.units import (
     DISPLAY_DIMENSIONS,
     Dimension,
     both,
     parse_quantity,
     read_quantity,
+    registry,
     show,
     si_factor,
     unit_factors,
@@ -50,6 +54,18 @@ from sizing.units import (
 )
 def test_factors_agree_with_sp_811(unit: str, factor: float) -> None:
     assert si_factor(unit) == pytest.approx(factor, rel=5e-7)
+
+
+@pytest.mark.parametrize("unit", SI_FACTORS)
+def test_written_factors_are_those_of_pint(unit: str) -> None:
+    assert SI_FACTORS[unit] == float(registry().Quantity(Decimal(1), unit).to_base_units().magnitude)
+
+
+def test_every_unit_of_the_sheet_and_the_catalogue_has_its_factor_written() -> None:
+    """So that no reading of a fleet waits for pint."""
+    written = {unit for units in SPELLINGS.values() for unit in units}
+    catalogued = {unit for units in UNITS.values() for unit in units.values()}
+    assert written | catalogued <= SI_FACTORS.keys()
 
 
 @pytest.mark.parametrize(

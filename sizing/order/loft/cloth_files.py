@@ -5,27 +5,24 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
 from sizing.catalogue import Catalogue
-from sizing.drogue.cone import ConePattern, cone_pattern
 from sizing.model import FleetColumns, Order, RequirementColumns
 from sizing.order.cloth.dxf import layout_dxf, pattern_dxf
 from sizing.order.cloth.nesting import ClothLayout, nest
 from sizing.order.cloth.pdf import layout_pdf, pattern_sheet_pdf
 from sizing.order.cloth.svg import layout_svg
-from sizing.order.consolidate import consolidate
-from sizing.order.consumables import known_items
 from sizing.order.cutting import cut_length_mm
+from sizing.order.loft.cloth_jobs import ClothJob, cloth_jobs
+from sizing.order.loft.pattern_names import pattern_stem
 from sizing.order.sheets import Column, Names, Sheet, cuts_sheet
 from sizing.policy import Policy
 
 MOST_DRAWN: Final = 200
 """Cones in one drawing; the layout repeats after them."""
-
-_PATTERN: Final = "cone-pattern"
 
 CLOTH: Final = (
     Column("item", "Item", "text", 14),
@@ -44,41 +41,15 @@ CLOTH: Final = (
 )
 
 
-@dataclass(frozen=True)
-class ClothJob:
-    """Cones of one mouth from one cloth: those for boats, and the fleet's spares among the policy's own."""
-
-    item: str
-    description: str
-    width_m: float
-    mouth_m: float
-    cones: int
-    spare: int
-    pattern: ConePattern
-
-
-def cloth_jobs(
-    order: Order, requirements: RequirementColumns, policy: Policy, catalogue: Catalogue
-) -> tuple[ClothJob, ...]:
-    """Return what is cut from each cloth, as the order counts it; spares are of the policy's mouth."""
-    sizing, jobs = policy.sizing, []
-    for job in consolidate(order.pieces, requirements, policy, known_items(catalogue)):
-        if job.item.kind != "cloth":
-            continue
-        counts: dict[float, int] = {}
-        for piece in job.pieces:
-            mouth_m = job.mouths_m[piece.row]
-            counts[mouth_m] = counts.get(mouth_m, 0) + piece.quantity
-        spares = {sizing.cone_mouth: int(job.spare)} if job.spare else {}
-        width_m = float(catalogue.cloths.width_m[catalogue.cloths.id.index(job.item.id)])
-        for mouth_m in sorted(counts | spares):
-            scale = mouth_m / sizing.cone_mouth
-            pattern = cone_pattern(
-                mouth_m, sizing.cone_small_end * scale, sizing.cone_slant * scale, policy.order.seam_allowance
-            )
-            cones, spare = counts.get(mouth_m, 0), spares.get(mouth_m, 0)
-            jobs.append(ClothJob(job.item.id, job.item.description, width_m, mouth_m, cones, spare, pattern))
-    return tuple(jobs)
+def pattern_files(jobs: Sequence[ClothJob], tapes: int) -> dict[str, bytes]:
+    """Return the patterns of the jobs' cones, each mouth once: DXF, and PDF on A4 and US Letter."""
+    files: dict[str, bytes] = {}
+    for job in jobs:
+        name = pattern_stem(job.mouth_m)  # the same from every cloth
+        files[f"{name}-A4.pdf"] = pattern_sheet_pdf(job.pattern, "A4", tapes)
+        files[f"{name}-Letter.pdf"] = pattern_sheet_pdf(job.pattern, "Letter", tapes)
+        files[f"{name}.dxf"] = pattern_dxf(job.pattern, tapes)
+    return files
 
 
 def cloth_files(
@@ -93,19 +64,16 @@ def cloth_files(
     Layouts are PDF, SVG and DXF; patterns are DXF, and PDF on A4 and US Letter. At most some 200 cones are
     drawn, with a note how the layout goes on.
     """
-    files: dict[str, bytes] = {}
     rows = []
     tapes = policy.order.tapes_per_cone
-    for job in cloth_jobs(order, requirements, policy, catalogue):
+    jobs = cloth_jobs(order, requirements, policy, catalogue)
+    files = pattern_files(jobs, tapes)
+    for job in jobs:
         layout = nest(job.pattern, job.width_m, job.cones + job.spare, policy.order)
         stem = file_stem(job, files)
         files[f"{stem}-layout.pdf"] = layout_pdf(layout, tapes, MOST_DRAWN)
         files[f"{stem}-layout.svg"] = layout_svg(layout, tapes, MOST_DRAWN)
         files[f"{stem}-layout.dxf"] = layout_dxf(layout, tapes, MOST_DRAWN)
-        pattern = pattern_stem(job.mouth_m)  # the same from every cloth
-        files[f"{pattern}-A4.pdf"] = pattern_sheet_pdf(job.pattern, "A4", tapes)
-        files[f"{pattern}-Letter.pdf"] = pattern_sheet_pdf(job.pattern, "Letter", tapes)
-        files[f"{pattern}.dxf"] = pattern_dxf(job.pattern, tapes)
         rows.append(_row(job, layout, policy, stem))
     files["cloth.csv"] = Sheet("Cloth", CLOTH, tuple(rows)).csv()
     files["tapes.csv"] = _tape_cuts(order, fleet, catalogue.tapes.id).csv()
@@ -129,20 +97,6 @@ def _tape_cuts(order: Order, fleet: FleetColumns, tapes: Sequence[str]) -> Sheet
     """The order's own cuts of its tapes, roll by roll; a "spool" is a roll here."""
     rolls = tuple(spool for spool in order.spools if spool.item in tapes)
     return cuts_sheet(replace(order, spools=rolls), Names(fleet))
-
-
-def patterns_of(files: Mapping[str, bytes]) -> dict[str, bytes]:
-    """The cone patterns among the loft's files, for the boats' pages: those every sewing hand needs."""
-    return {name: files[name] for name in sorted(files) if name.startswith(_PATTERN)}
-
-
-def pattern_stem(mouth_m: float) -> str:
-    """The start of the names of a cone's pattern files; a mouth is told to a tenth of a millimetre.
-
-    >>> pattern_stem(0.127), pattern_stem(0.1524)
-    ('cone-pattern-127-mm', 'cone-pattern-152-4-mm')
-    """
-    return f"{_PATTERN}-{1000 * mouth_m:.1f}-mm".replace(".0-mm", "-mm").replace(".", "-")
 
 
 def file_stem(job: ClothJob, taken: Iterable[str]) -> str:

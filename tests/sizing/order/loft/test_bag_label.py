@@ -11,9 +11,9 @@ from PIL import Image
 
 from sizing.errors import OutputError
 from sizing.order.kits import kits_for
-from sizing.order.loft import loft_files
 from sizing.order.loft.address_code import code_rows
 from sizing.order.loft.bag_label import contents_in_words
+from sizing.order.loft.files import loft_files
 from sizing.policy import Policy
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import address, page_texts, rally, words

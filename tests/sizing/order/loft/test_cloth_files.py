@@ -12,8 +12,9 @@ from ezdxf.filemanagement import read
 from sizing.order.cloth import nest
 from sizing.order.cloth.dxf import layout_dxf
 from sizing.order.cloth.sheets import drawn_count, layout_drawing
-from sizing.order.loft import loft_files
-from sizing.order.loft.cloth_files import MOST_DRAWN, cloth_jobs, file_stem
+from sizing.order.loft.cloth_files import MOST_DRAWN, file_stem
+from sizing.order.loft.cloth_jobs import cloth_jobs
+from sizing.order.loft.files import loft_files
 from tests.sizing.order.cloth.pieces import RULES, default_cone, pieces
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import page_texts, rally

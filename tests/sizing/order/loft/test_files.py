@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from sizing.errors import OutputError
-from sizing.order.loft import loft_files, write_loft
+from sizing.order.loft.files import loft_files, write_loft
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import Rally, address, page_sizes_pt, page_texts, rally
 

@@ -1,0 +1,106 @@
+"""A second process that writes tables and papers while this one makes the site.
+
+It is started first of all, so that what it needs comes in while the fleet is read here. Where it cannot be
+started, or dies, its work is done here when the outcome is asked for: nothing is lost but time.
+"""
+
+from __future__ import annotations
+
+import importlib
+import multiprocessing
+import os
+import signal
+import threading
+import traceback
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from multiprocessing.connection import Connection
+from typing import Any
+
+
+class SecondProcess(AbstractContextManager["SecondProcess"]):
+    """Does work in another process, one piece after the other; outcomes are asked for in the same order."""
+
+    def __init__(self, *modules: str) -> None:
+        """Start it; `modules` are imported there at once. Without modules all work is done here."""
+        self._process: multiprocessing.process.BaseProcess | None = None
+        if not modules:
+            return
+        # Never by forking: this process may have threads, and a fork would copy their locks.
+        spawn = multiprocessing.get_context("spawn")
+        self._here, there = spawn.Pipe()
+        try:
+            process = spawn.Process(target=_serve, args=(there, modules), daemon=True)
+            process.start()
+        except OSError:
+            return
+        finally:
+            there.close()
+        self._process = process
+
+    def hand(self, module: str, work: str, *args: object) -> Callable[[], Any]:
+        """Begin a function of a module, and return what waits for its outcome and raises what it raised.
+
+        The function is named, not given, so that this process need not import what only the other one uses.
+        """
+
+        def outcome() -> Any:
+            answer = self._exchange(self._here.recv) if self._process else None
+            if answer is None:
+                return _done(module, work, args)
+            good, value = answer
+            if not good:
+                raise value
+            return value
+
+        if self._process:
+            self._exchange(lambda: self._here.send((module, work, args)))
+        return outcome
+
+    def _exchange(self, step: Callable[[], Any]) -> Any:
+        try:
+            return step()
+        except (EOFError, OSError):  # it died; whatever it was asked is done here
+            self._end()
+            return None
+
+    def _end(self) -> None:
+        if self._process:
+            self._process.kill()
+            self._process.join()
+            self._here.close()
+            self._process = None
+
+    def __exit__(self, *_: object) -> None:
+        """End the process, whatever it is doing."""
+        self._end()
+
+
+def _serve(asked: Connection, modules: tuple[str, ...]) -> None:
+    """What the second process does until nobody asks any more."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the first process, which ends this one
+    threading.Thread(target=_end_with_the_first, daemon=True).start()
+    for name in modules:
+        importlib.import_module(name)
+    while True:
+        try:
+            module, work, args = asked.recv()
+        except EOFError:
+            return
+        try:
+            answer = (True, _done(module, work, args))
+        except Exception as problem:
+            problem.add_note(traceback.format_exc())
+            answer = (False, problem)
+        asked.send(answer)
+
+
+def _done(module: str, work: str, args: tuple[object, ...]) -> Any:
+    return getattr(importlib.import_module(module), work)(*args)
+
+
+def _end_with_the_first() -> None:
+    first = multiprocessing.parent_process()
+    assert first is not None
+    first.join()
+    os._exit(1)

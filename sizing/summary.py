@@ -1,0 +1,63 @@
+"""The counts of a run, and what it was run with."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+from sizing.model import MusterResult, Standing, open_shalls
+
+
+def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
+    """The counts of the run, what it was run with, and which parts it made.
+
+    Where nothing but tables was made, nothing was planned or ordered, and nothing of it is said.
+    """
+    intake = result.intake
+    boats = len(intake.fleet)
+    open_count = open_shalls(result.checks, boats)
+    standings = {
+        standing.words: int(sum((check.standing == standing).sum() for check in result.checks))
+        for standing in Standing
+    }
+    by_family: dict[str, dict[str, int]] = {}
+    for check in result.checks:
+        family = by_family.setdefault(check.check.family, {s.words: 0 for s in Standing})
+        for standing in Standing:
+            family[standing.words] += int((check.standing == standing).sum())
+    computed = len(intake.fleet) - len(result.requirements.not_computed)
+    counts = {
+        "program": {"name": "drogue-muster", "version": result.program_version},
+        "run_for": result.today.isoformat(),
+        "inputs": {
+            "fleet_sha256": intake.sha256,
+            "policy_sha256": result.policy_sha256,
+            "catalogue_sha256": result.catalogue_sha256,
+            "prices_sha256": result.prices_sha256,
+        },
+        "rows": {"in": intake.rows_in, "accepted": boats, "rejected": len(intake.rejected)},
+        "boats": {
+            "computed": computed,
+            "not_computed": boats - computed,
+            "no_open_shalls": int((open_count == 0).sum()),
+            "with_open_shalls": int((open_count > 0).sum()),
+        },
+        "standings": standings,
+        "families": by_family,
+    }
+    if made != {"tables"}:
+        counts["plans"] = dict(sorted(Counter(plan.choice for plan in result.plans).items()))
+        counts["order"] = {
+            "lines": len(result.order.lines),
+            "problems": len(result.order.problems),
+            "currency": result.order.currency,
+            "total": str(result.order.total) if result.order.total is not None else None,
+        }
+    return counts | {"file_notes": list(intake.file_notes), "made": sorted(made)}
+
+
+def write_summary(result: MusterResult, made: frozenset[str], path: Path) -> None:
+    """Write summary.json."""
+    path.write_text(json.dumps(summary(result, made), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
