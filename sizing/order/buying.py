@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
@@ -12,6 +12,7 @@ from sizing.order.items import STEP, Item
 from sizing.order.money import CENT, FLEET_ACCOUNT
 from sizing.order.packs import PackOffer, cheapest_packs
 from sizing.order.prices import Offer, PriceBook
+from sizing.order.takers import Takers
 
 IN_HAND = "in hand"
 """Supplier of what the club has already; it costs nothing more."""
@@ -36,6 +37,14 @@ class Share:
 
     boats: dict[int, Decimal] = field(default_factory=dict)
     spare: Decimal = Decimal(0)
+
+    @classmethod
+    def of(cls, given: Iterable[tuple[int, Decimal]]) -> Share:
+        """The share that so much for each boat, or for the fleet, adds up to."""
+        share = cls()
+        for row, amount in given:
+            share.add(row, amount)
+        return share
 
     def add(self, row: int, amount: Decimal) -> None:
         """Put `amount` on the account of one boat, or of the fleet."""
@@ -134,11 +143,11 @@ def buy_counts(
     """Return the lines for an item bought by the sum: in hand first, then the cheapest packs."""
     step = STEP[item.unit]
     need = sum(boats.values(), spare)
-    queue = _Queue(boats, spare)
+    takers = Takers([*sorted(boats.items()), (FLEET_ACCOUNT, spare)])
     lines: list[OrderLine] = []
     if stock > 0 and need > 0:
         used = min(stock, need)
-        lines.append(in_hand_line(item, queue.take(used), None))
+        lines.append(in_hand_line(item, Share.of(takers.take(used)), None))
         need -= used
     choice = comparable(offers)
     packs = cheapest_packs(
@@ -149,33 +158,8 @@ def buy_counts(
         ],
     )
     lines += [
-        order_line(item, offer, count, queue.take(offer.pack_size * count))
+        order_line(item, offer, count, Share.of(takers.take(offer.pack_size * count)))
         for offer, count in zip(choice, packs, strict=True)
         if count
     ]
     return tuple(lines)
-
-
-class _Queue:
-    """What is still to be covered, boat by boat in the order of the fleet, spares last."""
-
-    def __init__(self, boats: Mapping[int, Decimal], spare: Decimal) -> None:
-        self._waiting: list[tuple[int, Decimal]] = [(FLEET_ACCOUNT, spare)]
-        self._waiting += sorted(boats.items(), reverse=True)
-
-    def take(self, capacity: Decimal) -> Share:
-        """Cover as much as `capacity` holds."""
-        share = Share()
-        for row, amount in self._covered(capacity):
-            share.add(row, amount)
-        return share
-
-    def _covered(self, capacity: Decimal) -> Iterator[tuple[int, Decimal]]:
-        while self._waiting and capacity > 0:
-            row, wanted = self._waiting.pop()
-            given = min(wanted, capacity)
-            capacity -= given
-            if given < wanted:
-                self._waiting.append((row, wanted - given))
-            if given:
-                yield row, given

@@ -3,17 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from itertools import chain
 
 from sizing.model import CutPiece, CutSpool, CutSummary, OrderLine, OrderProblem
-from sizing.order.buying import Bought, Share, in_hand_line, not_bought_line, order_line
-from sizing.order.equal_lengths import equal_pieces
+from sizing.order.buying import Bought, Share, cents, comparable, in_hand_line, not_bought_line, order_line
+from sizing.order.cutting import CutPlan, CutProblem, Piece, Remnant, Stock, plan_cuts
 from sizing.order.items import STEP, Item
-from sizing.order.length_stock import MM, Spools, Stocked, Wanted, pack_mm, runs
-from sizing.order.mixed_lengths import mixed_pieces
-from sizing.order.money import FLEET_ACCOUNT
+from sizing.order.length_stock import (
+    MM,
+    Made,
+    Spools,
+    Stocked,
+    Wanted,
+    cost_of,
+    pack_mm,
+    runs,
+    summary_of,
+)
+from sizing.order.money import CENT, FLEET_ACCOUNT
+from sizing.order.packs import PackOffer, cheapest_packs
 from sizing.order.prices import Offer
+from sizing.order.takers import Takers
+
+EQUAL_PIECES = "equal pieces, table of packs"
+LEAST_TIME_S = 0.25
+MIXED = "{}, branching on least orders"
 
 
 def buy_lengths(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Bought:
@@ -24,9 +40,9 @@ def buy_lengths(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Bough
     too long for all is listed on a line without packs, with a problem: no piece is ever joined.
     """
     if len({piece.length_mm for piece in wanted}) <= 1:
-        spools, packs, summary, left = equal_pieces(item, wanted, stocked)
+        spools, packs, summary, left = _equal_pieces(item, wanted, stocked)
     else:
-        spools, packs, summary, left = mixed_pieces(item, wanted, stocked)
+        spools, packs, summary, left = _mixed_pieces(item, wanted, stocked)
     spools = [*_ready_spools(item, stocked.ready), *spools]
     spools = [(replace(spool, spool_no=at), offer) for at, (spool, offer) in enumerate(spools, 1)]
     lines = _lines(item, spools, packs)
@@ -42,9 +58,7 @@ def buy_lengths(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Bough
         )
     problems = _problems(item, left, stocked)
     if left:
-        share = Share()
-        for piece in left:
-            share.add(piece.row, _metres(piece.length_mm * piece.quantity))
+        share = Share.of((piece.row, _metres(piece.length_mm * piece.quantity)) for piece in left)
         lines.append(replace(not_bought_line(item, share.boats, item.unit), spare=share.spare))
     return Bought(tuple(lines), tuple(spool for spool, _ in spools), summary, problems)
 
@@ -109,3 +123,149 @@ def _joined(first: CutSummary, second: CutSummary | None) -> CutSummary:
         optimal=False,
         method=f"{first.method}; unpriced spools for the longest pieces",
     )
+
+
+def _equal_pieces(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Made:
+    """Pieces of one length: each length in hand or on offer holds a whole number of them."""
+    if not wanted:
+        nothing = (Decimal("0.00"), Decimal("0.00"))
+        return [], {}, summary_of(item, [], EQUAL_PIECES, nothing, 0.0, proven=True), []
+    length, loss = wanted[0].length_mm, stocked.end_loss_mm
+    count = sum(piece.quantity for piece in wanted)
+    choice = [offer for offer in comparable(stocked.offers) if pack_mm(offer) - loss >= length]
+    holds = [(mm, max(mm - loss, 0) // length) for mm in sorted(stocked.stock_mm)]
+    lengths: list[tuple[int, int, Offer | None]] = []
+    for mm, held in holds:
+        if held and sum(n for _, n, _ in lengths) < count:
+            lengths.append((mm, held, None))
+    short = max(0, count - sum(n for _, n, _ in lengths))
+    packs: tuple[int, ...] = ()
+    if choice:
+        per_pack = [(pack_mm(offer) - loss) // length for offer in choice]
+        packs = cheapest_packs(short, [
+            PackOffer(held, cents(offer) or pack_mm(offer), offer.minimum_packs)
+            for held, offer in zip(per_pack, choice, strict=True)
+        ])  # fmt: skip
+        for offer, held, n in zip(choice, per_pack, packs, strict=True):
+            lengths += [(pack_mm(offer), held, offer)] * n
+    ordered = sorted(wanted, key=lambda piece: piece.row == FLEET_ACCOUNT)
+    takers = Takers((piece, piece.quantity) for piece in ordered)
+    spools: Spools = []
+    for number, (mm, held, source) in enumerate(lengths, 1):
+        pieces = tuple(chain.from_iterable(
+            [CutPiece(piece.row, piece.purpose, length / MM)] * n for piece, n in takers.take(held)
+        ))  # fmt: skip
+        offcut = mm - loss - len(pieces) * length
+        spools.append((CutSpool(item.id, number, mm / MM, pieces, offcut / MM), source))
+    bought = {offer: n for offer, n in zip(choice, packs, strict=True) if n}
+    cost = cost_of(bought)
+    summary = summary_of(item, spools, EQUAL_PIECES, (cost, cost), 0.0, proven=True)
+    return spools, bought, summary, [replace(piece, quantity=n) for piece, n in takers.rest()]
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    """One plan that keeps every least order.
+
+    `forced` offers are bought in their least order whatever is cut from it; `value` and `bound` are cents, or
+    mm where nothing is priced.
+    """
+
+    plan: CutPlan
+    offers: tuple[Offer, ...]
+    forced: tuple[Offer, ...]
+    value: int
+    bound: int
+    branched: bool
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        """Fewest pieces left out first, then least value."""
+        return sum(entry.piece.quantity for entry in self.plan.uncut), self.value
+
+
+def _mixed_pieces(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Made:
+    """Cut pieces of several lengths at least cost, keeping least orders."""
+    best = _best(wanted, comparable(stocked.offers), (), stocked)
+    counts = {offer: offer.minimum_packs for offer in best.forced}
+    for name, n in best.plan.bought:
+        offer = best.offers[int(name)]
+        counts[offer] = counts.get(offer, 0) + n
+    counts = {offer: n for offer, n in counts.items() if n}
+    spools = _planned_spools(item, wanted, best, counts)
+    left = [
+        replace(wanted[int(entry.piece.label)], quantity=entry.piece.quantity) for entry in best.plan.uncut
+    ]
+    cost = cost_of(counts)
+    bound = None if cost is None else best.bound * CENT
+    gap = (best.value - best.bound) / best.value if best.value else 0.0
+    method = MIXED.format(best.plan.method) if best.branched else best.plan.method
+    summary = summary_of(item, spools, method, (cost, bound), gap, proven=best.value == best.bound)
+    return spools, counts, summary, left
+
+
+def _best(
+    wanted: Sequence[Wanted], offers: tuple[Offer, ...], forced: tuple[Offer, ...], stocked: Stocked
+) -> _Candidate:
+    """Return the best plan that keeps every least order.
+
+    If a plan takes fewer of an offer than its least order, either none of it is bought or the least order is,
+    which then is there to be cut like a remnant: both are planned and the better one kept. So the result is
+    proven least where both plans are, and its bound is the lower of theirs. [derived]
+    """
+    plan = _plan(wanted, offers, forced, stocked)
+    sunk = sum((cents(offer) or pack_mm(offer)) * offer.minimum_packs for offer in forced)
+    taken = {offers[int(name)]: n for name, n in plan.bought}
+    broken = [o for o, n in taken.items() if 0 < n < o.minimum_packs and o not in forced]
+    if not broken:
+        return _Candidate(plan, offers, forced, plan.value + sunk, plan.bound + sunk, branched=bool(forced))
+    offer = broken[0]
+    half = replace(stocked, time_limit_s=max(LEAST_TIME_S, stocked.time_limit_s / 2))
+    without = _best(wanted, tuple(o for o in offers if o != offer), forced, half)
+    with_it = _best(wanted, offers, (*forced, offer), half)
+    kept = min(with_it, without, key=lambda candidate: candidate.rank)
+    same = with_it.rank[0] == without.rank[0]
+    bound = min(with_it.bound, without.bound) if same else kept.bound
+    return replace(kept, bound=bound, branched=True)
+
+
+def _plan(
+    wanted: Sequence[Wanted], offers: Sequence[Offer], forced: Sequence[Offer], stocked: Stocked
+) -> CutPlan:
+    pieces = tuple(Piece(piece.length_mm, str(at), piece.quantity) for at, piece in enumerate(wanted))
+    stock = tuple(Stock(str(at), pack_mm(offer), cents(offer)) for at, offer in enumerate(offers))
+    remnants = [Remnant(f"hand {at}", mm) for at, mm in enumerate(sorted(stocked.stock_mm))]
+    for offer in forced:
+        at = offers.index(offer)
+        remnants += [Remnant(f"least {at} {n}", pack_mm(offer)) for n in range(offer.minimum_packs)]
+    problem = CutProblem(pieces, stock, tuple(remnants), per_spool_mm=stocked.end_loss_mm)
+    return plan_cuts(problem, stocked.time_limit_s)
+
+
+def _source(name: str, best: _Candidate) -> Offer | None:
+    """Return the offer a spool is bought by, from its id in the plan; None for a length in hand."""
+    kind, _, rest = name.partition(" ")
+    if kind == "hand":
+        return None
+    return best.offers[int(rest.split()[0] if kind == "least" else name)]
+
+
+def _planned_spools(
+    item: Item, wanted: Sequence[Wanted], best: _Candidate, counts: dict[Offer, int]
+) -> Spools:
+    """The plan's spools with boats on them, lengths in hand first; whole spools of a least order last."""
+    spools: Spools = []
+    for spool in sorted(best.plan.spools, key=lambda spool: _source(spool.id, best) is not None):
+        pieces = chain.from_iterable(
+            [CutPiece(wanted[int(cut.label)].row, wanted[int(cut.label)].purpose, cut.length_mm / MM)]
+            * cut.quantity
+            for cut in spool.cuts
+        )
+        made = CutSpool(item.id, len(spools) + 1, spool.length_mm / MM, tuple(pieces), spool.offcut_mm / MM)
+        spools.append((made, _source(spool.id, best)))
+    for offer, n in counts.items():
+        extra = n - sum(source == offer for _, source in spools)
+        for _ in range(extra):
+            whole = pack_mm(offer) / MM
+            spools.append((CutSpool(item.id, len(spools) + 1, whole, (), whole), offer))
+    return spools

@@ -15,7 +15,6 @@ from typing import TypeAlias
 from sizing.catalogue import Catalogue
 from sizing.errors import MusterError
 from sizing.model import FleetColumns, MendPlan, Order, OrderProblem, RequirementColumns
-from sizing.order.allocation import allocate, boat_totals
 from sizing.order.buying import Bought, buy_counts, not_bought_line, offers_for
 from sizing.order.consolidate import Job, by_cloth, consolidate, counted
 from sizing.order.consumables import known_items
@@ -23,6 +22,7 @@ from sizing.order.items import CUT_KINDS
 from sizing.order.lead_times import dated
 from sizing.order.length_stock import Stocked
 from sizing.order.lengths import buy_lengths
+from sizing.order.money import allocate, boat_totals
 from sizing.order.pieces import parts_list
 from sizing.order.prices import Offer, PriceBook
 from sizing.order.stock import ClubStock, left_over, take_ready

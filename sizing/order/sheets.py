@@ -11,11 +11,10 @@ from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
 from typing import Final, Literal, TypeAlias
 
 from sizing.model import FleetColumns, Order, OrderLine
-from sizing.order.allocation import allocate
 from sizing.order.buying import IN_HAND
 from sizing.order.kits import Kit
 from sizing.order.length_stock import runs
-from sizing.order.money import FLEET_ACCOUNT
+from sizing.order.money import FLEET_ACCOUNT, allocate
 from sizing.order.prices import PriceBook
 from sizing.spreadsheet import Cell, csv_bytes, plain_text
 

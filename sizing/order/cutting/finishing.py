@@ -5,11 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from sizing.order.cutting.clock import Deadline
-from sizing.order.cutting.fewest import pack_fewest_patterns
-from sizing.order.cutting.first_fit import fullest_pattern
+from sizing.order.cutting.first_fit import fullest_pattern, spread
 from sizing.order.cutting.grid import Bundle, Instance, Ints, Packing, tidy, uses_of
-from sizing.order.cutting.improve import spread
-from sizing.order.cutting.patterns import FEW_COLUMNS, all_columns
+from sizing.order.cutting.patterns import FEW_COLUMNS, all_columns, pack_fewest_patterns
 
 ROOM_FACTORS = (1.0, 1.5, 2.0, 3.0, 5.0)
 REPEATS = 48

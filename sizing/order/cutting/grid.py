@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import reduce
 from math import gcd
 
@@ -43,10 +43,6 @@ class Instance:
         """(cost or length, number of spools) of bought bins used so many times each."""
         counts = [int(n) for n in uses[: self.bought]]
         return sum(n * w for n, w in zip(counts, self.weights, strict=False)), sum(counts)
-
-    def with_demand(self, demand: Ints) -> Instance:
-        """The same bins with another demand."""
-        return replace(self, demand=demand)
 
 
 @dataclass(frozen=True)

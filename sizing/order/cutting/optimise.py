@@ -11,8 +11,7 @@ from sizing.order.cutting.clock import Deadline
 from sizing.order.cutting.finishing import fewer_patterns, use_shelf
 from sizing.order.cutting.first_fit import first_fit_decreasing
 from sizing.order.cutting.grid import Instance, Packing, longest_room_mm, to_instance, uses_of
-from sizing.order.cutting.labels import labelled_spools
-from sizing.order.cutting.plan import CutPlan, Uncut, require_sound
+from sizing.order.cutting.plan import CutPlan, Uncut, labelled_spools, require_sound
 from sizing.order.cutting.problem import CutProblem, Piece, is_number
 from sizing.order.cutting.solve import NOTHING, Outcome, search
 
@@ -110,7 +109,6 @@ def _empty(problem: CutProblem, uncut: list[Uncut]) -> CutPlan:
         objective="cost" if problem.priced else "length",
         value=0,
         bound=0,
-        spools_bound=0,
         method=NOTHING,
         proof="whole-number bound",
         time_ran_out=False,
@@ -138,7 +136,6 @@ def _assembled(
         objective="cost" if problem.priced else "length",
         value=value,
         bound=outcome.bound[0],
-        spools_bound=max(outcome.spools_bound, outcome.bound[1] if value == outcome.bound[0] else 0),
         method=outcome.method,
         proof="whole-number bound" if outcome.exact else "integer program",
         time_ran_out=deadline.hit,

@@ -1,9 +1,12 @@
-"""All maximal patterns, and the integer program over them: exact where there are few."""
+"""All maximal patterns, and the integer programs over them: exact where there are few."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import highspy
 import numpy as np
+from numpy.typing import NDArray
 
 from sizing.order.cutting.clock import Deadline
 from sizing.order.cutting.grid import Bundle, Instance, Ints, Packing, tidy
@@ -14,6 +17,7 @@ PATTERN_LIMIT = 3_000
 WIDTH_LIMIT = 40
 FEW_COLUMNS = 400  # so few that an integer program over them all is quick
 NODE_LIMIT = 2_000
+FEWEST_NODE_LIMIT = 200
 
 Columns = list[tuple[int, tuple[int, ...]]]  # (bin, pieces of each width)
 
@@ -96,6 +100,29 @@ def pack_all_patterns(
     return trimmed(instance, columns, amounts), proven
 
 
+def pack_fewest_patterns(
+    instance: Instance, columns: Columns, uses: Ints, deadline: Deadline
+) -> Packing | None:
+    """Packing into at most `uses` bins of each kind with few patterns, or None when none was found.
+
+    Least sum of y_p subject to x_p <= most_p y_p, every piece cut, bins not overdrawn; y_p is 1 where
+    pattern p is used. Stops after a fixed number of nodes, so it is not a proof.
+    """
+    size = len(columns)
+    # more of one pattern than this would only cut pieces nobody asked for
+    most = [
+        min(-(-d // n) for d, n in zip(instance.demand.tolist(), pattern, strict=True) if n)
+        for _, pattern in columns
+    ]
+    model = _Program(instance, columns, uses.tolist(), np.array([*most, *([1] * size)], dtype=np.float64))
+    model.setOptionValue("mip_max_nodes", FEWEST_NODE_LIMIT)
+    for p in range(size):
+        pair = np.array([p, size + p], dtype=np.int32)
+        model.addRow(-highspy.kHighsInf, 0.0, 2, pair, np.array([1.0, -float(most[p])]))
+    amounts = model.solved(np.repeat([0.0, 1.0], size), deadline)
+    return None if amounts is None else trimmed(instance, columns, amounts)
+
+
 def _program(
     instance: Instance,
     columns: Columns,
@@ -104,35 +131,50 @@ def _program(
     deadline: Deadline,
 ) -> tuple[Ints, bool] | None:
     """One integer program; (amounts, proven) or None when HiGHS found no solution."""
-    model = QuietHighs()
+    model = _Program(instance, columns, instance.limits, np.full(len(columns), highspy.kHighsInf))
     model.setOptionValue("mip_rel_gap", 0.0)
     model.setOptionValue("mip_abs_gap", 0.5)
     model.setOptionValue("mip_max_nodes", NODE_LIMIT)
-    model.setOptionValue("time_limit", deadline.left_s())
-    size = len(columns)
-    model.addVars(size, np.zeros(size), np.full(size, highspy.kHighsInf))
-    model.changeColsCost(size, np.arange(size, dtype=np.int32), objective)
-    model.changeColsIntegrality(
-        size, np.arange(size, dtype=np.int32), np.full(size, int(highspy.HighsVarType.kInteger), np.uint8)
-    )
-    matrix = np.array([pattern for _, pattern in columns], dtype=np.float64)
-    for index, wanted in enumerate(instance.demand.tolist()):
-        uses = np.flatnonzero(matrix[:, index]).astype(np.int32)
-        model.addRow(float(wanted), highspy.kHighsInf, len(uses), uses, matrix[uses, index])
-    bins = np.array([b for b, _ in columns])
-    for b, limit in enumerate(instance.limits):
-        uses = np.flatnonzero(bins == b).astype(np.int32)
-        model.addRow(0.0, float(limit), len(uses), uses, np.ones(len(uses)))
     weights, low, high = row
     uses = np.flatnonzero(weights).astype(np.int32)
     model.addRow(float(low), min(float(high), highspy.kHighsInf), len(uses), uses, weights[uses])
-    model.run()
-    if model.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
-        return None
-    amounts = np.rint(np.array(model.getSolution().col_value)).astype(np.int64)
-    if (matrix.T @ amounts < instance.demand).any():
+    amounts = model.solved(objective, deadline)
+    if amounts is None:
         return None
     return amounts, model.getModelStatus() == highspy.HighsModelStatus.kOptimal
+
+
+class _Program(QuietHighs):
+    """Whole numbers of each pattern, and of what else `most` gives a bound: every piece cut, bins kept."""
+
+    def __init__(
+        self, instance: Instance, columns: Columns, limits: Sequence[int], most: NDArray[np.float64]
+    ) -> None:
+        super().__init__()
+        self._patterns = np.array([pattern for _, pattern in columns], dtype=np.float64)
+        self._demand = instance.demand
+        size = len(most)
+        self.addVars(size, np.zeros(size), most)
+        whole = np.full(size, int(highspy.HighsVarType.kInteger), np.uint8)
+        self.changeColsIntegrality(size, np.arange(size, dtype=np.int32), whole)
+        for index, wanted in enumerate(instance.demand.tolist()):
+            uses = np.flatnonzero(self._patterns[:, index]).astype(np.int32)
+            self.addRow(float(wanted), highspy.kHighsInf, len(uses), uses, self._patterns[uses, index])
+        bins = np.array([b for b, _ in columns])
+        for b, limit in enumerate(limits):
+            uses = np.flatnonzero(bins == b).astype(np.int32)
+            self.addRow(0.0, float(limit), len(uses), uses, np.ones(len(uses)))
+
+    def solved(self, objective: NDArray[np.float64], deadline: Deadline) -> Ints | None:
+        """How often each pattern is cut at least cost, None when no solution was found."""
+        self.changeColsCost(len(objective), np.arange(len(objective), dtype=np.int32), objective)
+        self.setOptionValue("time_limit", deadline.left_s())
+        self.run()
+        if self.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return None
+        values = self.getSolution().col_value[: len(self._patterns)]
+        amounts = np.rint(np.array(values)).astype(np.int64)
+        return None if (self._patterns.T @ amounts < self._demand).any() else amounts
 
 
 def trimmed(instance: Instance, columns: Columns, amounts: Ints) -> Packing:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import deque
 from dataclasses import dataclass
 from typing import Literal
 
 from sizing.errors import ComputationError
-from sizing.order.cutting.problem import CutProblem, Piece
+from sizing.order.cutting.grid import Instance, Packing
+from sizing.order.cutting.problem import CutProblem, Piece, Remnant, Stock
+from sizing.order.takers import Takers
 
 
 @dataclass(frozen=True)
@@ -59,9 +62,9 @@ class CutPlan:
 
     `objective` is "cost" (cents) when every stock kind has a price, else "length" (mm bought). `value` is
     what the plan reaches, `bound` what no plan for the same pieces can go below. `optimal` means value ==
-    bound; `fewest_spools` that no plan of that value buys fewer spools. Remnants count for nothing in
-    either. `proof` says whether the bound rests on whole-number arithmetic alone or on the integer
-    program's own search. `uncut` lists every piece that is asked for and not in `spools`.
+    bound. Remnants count for nothing in either. `proof` says whether the bound rests on whole-number
+    arithmetic alone or on the integer program's own search. `uncut` lists every piece that is asked for and
+    not in `spools`.
     """
 
     spools: tuple[CutSpool, ...]
@@ -69,16 +72,10 @@ class CutPlan:
     objective: Literal["cost", "length"]
     value: int
     bound: int
-    spools_bound: int
     method: str
     proof: Literal["whole-number bound", "integer program"]
     time_ran_out: bool
     uncut: tuple[Uncut, ...]
-
-    @property
-    def cost_cents(self) -> int | None:
-        """Price of the spools bought; None when any stock kind has no price."""
-        return self.value if self.objective == "cost" else None
 
     @property
     def spools_bought(self) -> int:
@@ -96,11 +93,6 @@ class CutPlan:
         return self.value == self.bound
 
     @property
-    def fewest_spools(self) -> bool:
-        """True when besides no plan of that value can have fewer spools."""
-        return self.optimal and self.spools_bought == self.spools_bound
-
-    @property
     def complete(self) -> bool:
         """True when every piece asked for is in the plan."""
         return not self.uncut
@@ -115,6 +107,48 @@ class CutPlan:
         """Share of the length taken (spools and remnants) that is not in a piece; 0 for an empty plan."""
         taken = sum(spool.length_mm for spool in self.spools)
         return 1 - sum(spool.cut_mm for spool in self.spools) / taken if taken else 0.0
+
+
+def labelled_spools(
+    problem: CutProblem, instance: Instance, pieces: list[Piece], packing: Packing
+) -> tuple[CutSpool, ...]:
+    """Every bin of a packing as a spool or remnant with labelled cuts; remnants first."""
+    wanted: dict[int, dict[str, int]] = {}
+    for piece in sorted(pieces, key=lambda piece: (piece.length_mm, piece.label)):
+        labels = wanted.setdefault(piece.length_mm, {})
+        labels[piece.label] = labels.get(piece.label, 0) + piece.quantity
+    waiting = {length: Takers(labels.items()) for length, labels in wanted.items()}
+    lengths = (instance.widths * instance.unit_mm - problem.per_piece_mm).tolist()
+    shelf = _shelf(problem, instance)
+    spools: list[CutSpool] = []
+    for bundle in sorted(packing, key=lambda bundle: bundle.bin < instance.bought):
+        for _ in range(bundle.times):
+            source: Stock | Remnant
+            if bundle.bin < instance.bought:
+                source = problem.stock[instance.stock_index[bundle.bin]]
+            else:
+                source = shelf[bundle.bin - instance.bought].popleft()
+            cuts = [
+                Cut(length, label, n)
+                for length, count in zip(lengths, bundle.counts, strict=True)
+                if count
+                for label, n in waiting[length].take(count)
+            ]
+            taken = sum(cut.quantity * (cut.length_mm + problem.per_piece_mm) for cut in cuts)
+            left = source.length_mm - problem.per_spool_mm - taken
+            kind: Literal["spool", "remnant"] = "spool" if isinstance(source, Stock) else "remnant"
+            spools.append(CutSpool(kind, source.id, source.length_mm, tuple(cuts), left))
+    return tuple(spools)
+
+
+def _shelf(problem: CutProblem, instance: Instance) -> list[deque[Remnant]]:
+    """Remnants of each length that is a bin of the instance, shortest length first, each in order of id."""
+    least = int(instance.widths[-1]) * instance.unit_mm
+    groups: dict[int, deque[Remnant]] = {}
+    for remnant in sorted(problem.remnants, key=lambda remnant: (remnant.length_mm, remnant.id)):
+        if remnant.length_mm - problem.per_spool_mm >= least:
+            groups.setdefault(remnant.length_mm, deque()).append(remnant)
+    return list(groups.values())
 
 
 def require_sound(problem: CutProblem, plan: CutPlan) -> None:

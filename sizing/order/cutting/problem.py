@@ -12,17 +12,18 @@ from math import isfinite
 
 from sizing.errors import CatalogueError, ComputationError, MusterError, PolicyError
 
-LENGTH_LIMIT_MM = 100_000_000
-COUNT_LIMIT = 1_000_000
-PRICE_LIMIT_CENTS = 10**11
+LENGTHS_MM = range(1, 100_000_001)
+ALLOWANCES_MM = range(LENGTHS_MM.stop)
+COUNTS = range(1, 1_000_001)
+PRICES_CENTS = range(1, 10**11 + 1)
 
 
 def _require_whole(
-    kind: type[MusterError], where: str, name: str, value: object, least: int, most: int, mend: str
+    kind: type[MusterError], where: str, name: str, value: object, fit: range, mend: str
 ) -> None:
-    """Refuse anything but a plain whole number from least to most."""
-    if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
-        raise kind(where, f"{name} is {value!r}", f"a whole number from {least} to {most}", mend)
+    """Refuse anything but a plain whole number in a range."""
+    if isinstance(value, bool) or not isinstance(value, int) or value not in fit:
+        raise kind(where, f"{name} is {value!r}", f"a whole number from {fit[0]} to {fit[-1]}", mend)
 
 
 def is_number(value: object) -> bool:
@@ -47,24 +48,10 @@ class Piece:
     def __post_init__(self) -> None:
         where = f"piece {self.label!r}"
         _require_text(ComputationError, where, "label", self.label)
-        _require_whole(
-            ComputationError,
-            where,
-            "length_mm",
-            self.length_mm,
-            1,
-            LENGTH_LIMIT_MM,
-            "give the length to cut in whole millimetres, rounded up",
-        )
-        _require_whole(
-            ComputationError,
-            where,
-            "quantity",
-            self.quantity,
-            1,
-            COUNT_LIMIT,
-            "leave the piece out if none is wanted",
-        )
+        _require_whole(ComputationError, where, "length_mm", self.length_mm, LENGTHS_MM,
+                       "give the length to cut in whole millimetres, rounded up")  # fmt: skip
+        _require_whole(ComputationError, where, "quantity", self.quantity, COUNTS,
+                       "leave the piece out if none is wanted")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -79,36 +66,14 @@ class Stock:
     def __post_init__(self) -> None:
         where = f"stock {self.id!r}"
         _require_text(CatalogueError, where, "id", self.id)
-        _require_whole(
-            CatalogueError,
-            where,
-            "length_mm",
-            self.length_mm,
-            1,
-            LENGTH_LIMIT_MM,
-            "give the length on the spool in whole millimetres",
-        )
+        _require_whole(CatalogueError, where, "length_mm", self.length_mm, LENGTHS_MM,
+                       "give the length on the spool in whole millimetres")  # fmt: skip
         if self.price_cents is not None:
-            _require_whole(
-                CatalogueError,
-                where,
-                "price_cents",
-                self.price_cents,
-                1,
-                PRICE_LIMIT_CENTS,
-                "give the price of one spool in whole cents, or leave it blank if it is not known",
-            )
+            _require_whole(CatalogueError, where, "price_cents", self.price_cents, PRICES_CENTS,
+                           "give the price of one spool in whole cents, or leave it blank")  # fmt: skip
         if self.available is not None:
-            _require_whole(
-                CatalogueError,
-                where,
-                "available",
-                self.available,
-                1,
-                COUNT_LIMIT,
-                "give the count that can be bought, leave it blank if there is no limit, "
-                "or leave the kind out if there is none",
-            )
+            _require_whole(CatalogueError, where, "available", self.available, COUNTS,
+                           "give the count that can be bought, or leave it blank for no limit")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -121,15 +86,8 @@ class Remnant:
     def __post_init__(self) -> None:
         where = f"remnant {self.id!r}"
         _require_text(CatalogueError, where, "id", self.id)
-        _require_whole(
-            CatalogueError,
-            where,
-            "length_mm",
-            self.length_mm,
-            1,
-            LENGTH_LIMIT_MM,
-            "measure the remnant and give whole millimetres, rounded down",
-        )
+        _require_whole(CatalogueError, where, "length_mm", self.length_mm, LENGTHS_MM,
+                       "measure the remnant and give whole millimetres, rounded down")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -151,25 +109,14 @@ class CutProblem:
         for name in ("pieces", "stock", "remnants"):
             object.__setattr__(self, name, tuple(getattr(self, name)))
         for name in ("per_piece_mm", "per_spool_mm"):
-            _require_whole(
-                PolicyError,
-                "cutting allowances",
-                name,
-                getattr(self, name),
-                0,
-                LENGTH_LIMIT_MM,
-                "give whole millimetres, 0 if cutting takes nothing",
-            )
+            _require_whole(PolicyError, "cutting allowances", name, getattr(self, name), ALLOWANCES_MM,
+                           "give whole millimetres, 0 if cutting takes nothing")  # fmt: skip
         _require_distinct("stock", (kind.id for kind in self.stock))
         _require_distinct("remnants", (remnant.id for remnant in self.remnants))
         quantity = sum(piece.quantity for piece in self.pieces)
-        if quantity > COUNT_LIMIT:
-            raise ComputationError(
-                "pieces to cut",
-                f"{quantity} pieces in all",
-                f"at most {COUNT_LIMIT}",
-                "check the quantities, or cut the order in parts",
-            )
+        if quantity >= COUNTS.stop:
+            raise ComputationError("pieces to cut", f"{quantity} pieces in all", f"at most {COUNTS[-1]}",
+                                   "check the quantities, or cut the order in parts")  # fmt: skip
 
     @property
     def priced(self) -> bool:
@@ -181,12 +128,8 @@ def _require_distinct(where: str, ids: Iterable[str]) -> None:
     seen: set[str] = set()
     for name in ids:
         if name in seen:
-            raise CatalogueError(
-                f"{where} {name!r}",
-                "the id occurs twice",
-                "one id for each",
-                "rename or remove one of the two",
-            )
+            raise CatalogueError(f"{where} {name!r}", "the id occurs twice", "one id for each",
+                                 "rename or remove one of the two")  # fmt: skip
         seen.add(name)
 
 
@@ -200,21 +143,10 @@ def cut_length_mm(length_m: float, step_mm: int = 1) -> int:
     >>> cut_length_mm(12.3, 100), cut_length_mm(12.301, 100), cut_length_mm(12.3, 1000)
     (12300, 12400, 13000)
     """
-    _require_whole(
-        PolicyError,
-        "cutting step",
-        "step_mm",
-        step_mm,
-        1,
-        LENGTH_LIMIT_MM,
-        "give the step in whole millimetres",
-    )
+    _require_whole(PolicyError, "cutting step", "step_mm", step_mm, LENGTHS_MM,
+                   "give the step in whole millimetres")  # fmt: skip
     if not is_number(length_m) or not isfinite(length_m) or length_m <= 0:
-        raise ComputationError(
-            "length to cut",
-            f"{length_m!r} m",
-            "a finite length above 0 m",
-            "correct the length this piece is computed from",
-        )
+        raise ComputationError("length to cut", f"{length_m!r} m", "a finite length above 0 m",
+                               "correct the length this piece is computed from")  # fmt: skip
     steps = (Decimal(str(float(length_m))) * 1000 / step_mm).to_integral_value(ROUND_CEILING)
     return int(steps) * step_mm

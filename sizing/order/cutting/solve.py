@@ -8,17 +8,15 @@ cut, and the next purchase is taken.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from sizing.order.cutting.bounds import PurchaseCut, starting_cuts
 from sizing.order.cutting.clock import Deadline
-from sizing.order.cutting.columns import Master, dual_cut, generate
-from sizing.order.cutting.dive import dive
-from sizing.order.cutting.first_fit import fill_bins, first_fit_decreasing, fullest_pattern
+from sizing.order.cutting.columns import Master, dive, dual_cut, generate
+from sizing.order.cutting.first_fit import fill_bins, first_fit_decreasing, fullest_pattern, squeeze
 from sizing.order.cutting.grid import Instance, Ints, Packing, uses_of
-from sizing.order.cutting.improve import squeeze
 from sizing.order.cutting.patterns import FEW_COLUMNS, Columns, all_columns, pack_all_patterns
 from sizing.order.cutting.purchase import (
     Key,
@@ -53,7 +51,6 @@ class Outcome:
 
     packing: Packing | None
     bound: Key  # (cost or length, number of spools at that cost)
-    spools_bound: int  # no plan at all buys fewer spools
     method: str
     exact: bool  # the bound rests on whole-number arithmetic alone
     proven_short: bool  # the stock provably does not suffice
@@ -86,20 +83,10 @@ class _Search:
             bound = self._bound()
         except SearchTooLargeError:
             bound = (simple_bound(self.instance, self.cuts), 0)
-        spools = self._spools_bound()
         exact = True
         if self.program_proof is not None and bound is not None and bound < self.program_proof:
             bound, exact = self.program_proof, False
-        return Outcome(self.packing, bound or (0, 0), spools, self.method, exact, bound is None)
-
-    def _spools_bound(self) -> int:
-        """Least number of spools over all purchases not ruled out, whatever they cost."""
-        alike = replace(self.instance, weights=tuple(int(w > 0) for w in self.instance.weights))
-        try:
-            purchase = cheapest_purchase(alike, self.cuts)
-        except SearchTooLargeError:
-            return simple_bound(alike, self.cuts)
-        return 0 if purchase is None else sum(purchase)
+        return Outcome(self.packing, bound or (0, 0), self.method, exact, bound is None)
 
     def _try_purchases(self) -> None:
         tried: set[Purchase] = set()

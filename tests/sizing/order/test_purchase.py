@@ -12,10 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.model import Order
-from sizing.order.allocation import allocate
 from sizing.order.consolidate import consolidate, counted
 from sizing.order.items import CUT_KINDS, metres
-from sizing.order.money import FLEET_ACCOUNT
+from sizing.order.money import FLEET_ACCOUNT, allocate
 from sizing.order.prices import PriceBook
 from sizing.order.purchase import build_order
 from sizing.order.stock import ClubStock, parse_remnants

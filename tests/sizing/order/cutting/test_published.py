@@ -30,7 +30,7 @@ def test_optimum_is_73_rolls(plan: CutPlan) -> None:
 
 def test_optimum_is_proven(plan: CutPlan) -> None:
     assert plan.optimal
-    assert plan.spools_bound == 73
+    assert plan.bound == 73 * MASTER_MM
     assert plan.proof == "whole-number bound"
 
 
