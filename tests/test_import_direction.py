@@ -17,7 +17,7 @@ OURS = ("api", "sitegen", "sizing", "fleet_demo", "tests")
 
 BASE = ("sizing.errors", "sizing.units")
 NOUNS = ("sizing.model", "sizing.fields", *BASE)
-TABLES = ("sizing.delimited", "sizing.raw_table", "sizing.spreadsheet")
+TABLES = ("sizing.delimited", "sizing.raw_table", "sizing.spreadsheet", "sizing.writing")
 RULES = ("sizing.policy", "sizing.policy_words", "sizing.policy_file", "sizing.catalogue", *NOUNS)
 STEPS = ("sizing.intake", "sizing.drogue", "sizing.audit", "sizing.order")
 
@@ -32,6 +32,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.policy": ("sizing.policy_tables", *NOUNS),
     "sizing.policy_words": ("sizing.policy", *NOUNS),
     "sizing.policy_file": ("sizing.policy", "sizing.policy_words", *NOUNS),
+    "sizing.writing": ("sizing.errors",),
     "sizing.raw_table": NOUNS,
     "sizing.delimited": ("sizing.raw_table", *NOUNS),
     "sizing.catalogue": ("sizing.delimited", "sizing.raw_table", *RULES),
@@ -42,7 +43,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.audit": ("sizing.drogue", "sizing.progress", *RULES),
     "sizing.order": ("sizing.audit", "sizing.drogue", "sizing.progress", *TABLES, *RULES),
     "sizing.revision": ("sizing.spreadsheet", *STEPS, *RULES),
-    "sizing.chase": ("sizing.revision", "sizing.spreadsheet", *STEPS, *RULES),
+    "sizing.chase": ("sizing.revision", *TABLES, *STEPS, *RULES),
     "sizing.story": ("sizing.progress", *STEPS, *RULES),
     "sizing.table_columns": (),
     "sizing.summary": NOUNS,

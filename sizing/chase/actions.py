@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from sizing.audit import REGISTER
+import numpy as np
+
+from sizing.audit import findings_of
 from sizing.chase.dates import Due, Stage
-from sizing.chase.last_days import last_days
-from sizing.chase.open_findings import OpenFindings
-from sizing.chase.owners import OWNERS, Owner, owner_of, stage_of
-from sizing.chase.plan_actions import Job, jobs_of, settles
-from sizing.model import Finding, Level, MendPlan, MusterResult, RejectedRow, Standing
+from sizing.chase.jobs import OWNERS, PARTS, Job, Owner, jobs_of, last_days, owner_of, settles, stage_of
+from sizing.model import OPEN_STANDINGS, Finding, Level, MendPlan, MusterResult, RejectedRow, Standing
 from sizing.policy import Policy
 from sizing.revision.natural import natural_key
 from sizing.revision.rejected import canonical_names, rejected_cells
@@ -71,6 +70,23 @@ def _order(action: Action) -> tuple[object, ...]:
     )  # fmt: skip
 
 
+class OpenFindings:
+    """Knows which checks are open for which boat."""
+
+    def __init__(self, result: MusterResult) -> None:
+        self._checks = result.checks
+        self._fleet = result.intake.fleet
+        codes = [int(standing) for standing in OPEN_STANDINGS]
+        self._open = np.zeros((len(result.checks), len(self._fleet)), dtype=np.bool_)
+        for place, check in enumerate(result.checks):
+            self._open[place] = np.isin(check.standing, codes)
+
+    def of(self, row: int) -> tuple[Finding, ...]:
+        """Return the open findings of boat `row`, in the order of the checks."""
+        checks = [self._checks[place] for place in np.flatnonzero(self._open[:, row])]
+        return findings_of(checks, self._fleet, row)
+
+
 class _Chaser:
     """Makes the actions of one boat after another from a run's result."""
 
@@ -78,7 +94,6 @@ class _Chaser:
         self._result = result
         self._policy = policy
         self._open = OpenFindings(result)
-        self._parts = {spec.check.id: spec.parts for spec in REGISTER}
         self._plans = {plan.row: plan for plan in result.plans}
         self._due = last_days(result, policy)
         text = result.intake.fleet.text
@@ -96,18 +111,18 @@ class _Chaser:
             sentence = f"Find out with her skipper why what she needs cannot be computed: {reason}"
             yield self._action(row, Job("safety officer", "orders", "shall", sentence, ()), "not-computed")
         if plan and plan.groups:
-            settled = tuple(f.check.id for f in findings if settles(plan, f, self._parts[f.check.id]))
+            settled = tuple(f.check.id for f in findings if settles(plan, f, PARTS[f.check.id]))
             load = float(result.requirements.attachment_load_n[row])
             for job in jobs_of(plan, settled, load):
                 yield self._action(row, job, job.stage)
         for finding in findings:
-            if not (plan and settles(plan, finding, self._parts[finding.check.id])):
+            if not (plan and settles(plan, finding, PARTS[finding.check.id])):
                 yield self._action(row, self._by_hand(finding, plan), finding.check.id)
         yield from self._waivers(row)
 
     def _by_hand(self, finding: Finding, plan: MendPlan | None) -> Job:
         """An open finding that no part of the order closes."""
-        parts = self._parts[finding.check.id]
+        parts = PARTS[finding.check.id]
         sentence = finding.remedy.sentence if finding.remedy else finding.check.sentence
         short = finding.standing is not Standing.UNPROVEN
         if short and parts and not (plan and set(parts) <= set(plan.groups)):

@@ -43,12 +43,6 @@ class Due:
         return None if self.day is None else (self.day - today).days
 
 
-def closes_of(milestone: Milestone) -> Stage | None:
-    """Return what a milestone says it closes, None if it does not say."""
-    stage = getattr(milestone, "closes", None)
-    return stage if stage in STAGES else None
-
-
 def due_for(stage: Stage, rally: Rally, *, lead_days: int = 0) -> Due:
     """Return by when an action must be done that has to come before `stage`.
 
@@ -61,7 +55,7 @@ def due_for(stage: Stage, rally: Rally, *, lead_days: int = 0) -> Due:
     """
     milestones = [m for m in rally.milestones if rally.departure is None or m.due <= rally.departure]
     place = STAGES.index(stage)
-    own = _last([m for m in milestones if closes_of(m) == stage])
+    own = _last([m for m in milestones if m.closes == stage])
     if own:
         return Due(own.due, own.name)
     limit, name = _limit(STAGES[place + 1 :], milestones, rally.departure)
@@ -69,9 +63,9 @@ def due_for(stage: Stage, rally: Rally, *, lead_days: int = 0) -> Due:
         limit, name = limit - timedelta(days=lead_days), f"{lead_days} days of delivery before {name}"
     if stage == DEPARTURE:
         return Due(rally.departure, DEPARTURE) if rally.departure else _or_none(_last(milestones))
-    earlier = [m.due for m in milestones if (closes := closes_of(m)) and STAGES.index(closes) < place]
+    earlier = [m.due for m in milestones if m.closes and STAGES.index(m.closes) < place]
     after = max(earlier, default=date.min)
-    unsaid = [m for m in milestones if closes_of(m) is None and m.due > after]
+    unsaid = [m for m in milestones if m.closes is None and m.due > after]
     found = _last([m for m in unsaid if limit is None or m.due <= limit])
     return Due(found.due, found.name) if found else Due(limit, name)
 
@@ -80,7 +74,7 @@ def _limit(
     later: Sequence[Stage], milestones: Sequence[Milestone], departure: date | None
 ) -> tuple[date | None, str]:
     for stage in later:
-        closing = _last([m for m in milestones if closes_of(m) == stage])
+        closing = _last([m for m in milestones if m.closes == stage])
         if closing:
             return closing.due, closing.name
     return departure, DEPARTURE if departure else ""

@@ -6,20 +6,20 @@ person's. They belong neither on the site nor in a log.
 
 from __future__ import annotations
 
+import hashlib
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
-from sizing.chase.actions import Action, boat_actions
+from sizing.chase.actions import Action, OpenFindings, boat_actions
 from sizing.chase.dates import Due
-from sizing.chase.message_names import ABOUT, message_names
-from sizing.chase.open_findings import OpenFindings
-from sizing.errors import OutputError
 from sizing.model import Finding, MusterResult, RejectedRow, Standing
 from sizing.policy import Policy
 from sizing.revision.lines import folded, one_line
 from sizing.revision.rejected import canonical_names, rejected_cells
 from sizing.units import show
+from sizing.writing import write_files
 
 Page = Callable[[str], str]
 """Gives the address of a boat's page for her entry number."""
@@ -40,6 +40,10 @@ ABOUT_TEXT: Final = (
     "These messages hold names and e-mail addresses of skippers. They are for the rally's officer alone: "
     "send each to its own skipper, and publish none of them."
 )
+ABOUT: Final = "read-me-first"
+_PLAIN: Final = re.compile(r"[a-z0-9](?:[a-z0-9_-]{0,30}[a-z0-9])?")
+_DEVICES: Final = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
+_LONGEST: Final = 24
 
 
 def messages_for(
@@ -64,14 +68,35 @@ def messages_for(
 
 def write_messages(texts: Mapping[str, str], folder: Path) -> None:
     """Write messages into `folder`, which exists; OutputError if one cannot be written."""
-    for name, text in texts.items():
-        try:
-            (folder / name).write_bytes(text.encode("utf-8"))
-        except OSError as problem:
-            raise OutputError(
-                f"message {name}", f"it cannot be written ({problem.strerror})",
-                "a folder that can be written, with room", "choose another output folder, or make room",
-            ) from problem  # fmt: skip
+    write_files(folder, {name: text.encode("utf-8") for name, text in texts.items()})
+
+
+def message_names(entry_nos: Iterable[str]) -> Mapping[str, str]:
+    """Return entry number -> file name, no two alike even without regard to case.
+
+    A number of plain letters, digits, - and _ is its own name, in lower case; any other keeps what is plain
+    of it and gets a mark worked out from the whole number, so that every run gives it the same name.
+
+    >>> dict(message_names(["017", "../../quay"]))
+    {'017': '017.txt', '../../quay': 'quay-33ae2b82.txt'}
+    """
+    made: dict[str, str] = {}
+    taken = {ABOUT}
+    for entry_no in dict.fromkeys(entry_nos):
+        stem, digits = entry_no.lower(), 8
+        if not _PLAIN.fullmatch(stem) or _DEVICES.fullmatch(stem):
+            stem = _marked(entry_no, digits)
+        while stem in taken:
+            stem, digits = _marked(entry_no, digits), digits + 8
+        made[entry_no] = f"{stem}.txt"
+        taken.add(stem)
+    return made
+
+
+def _marked(entry_no: str, digits: int) -> str:
+    plain = re.sub(r"[^a-z0-9]+", "-", entry_no.lower()[: _LONGEST * 4]).strip("-")[:_LONGEST].strip("-")
+    mark = hashlib.sha256(entry_no.encode("utf-8", "surrogatepass")).hexdigest()[:digits]
+    return f"{plain or 'entry'}-{mark}"
 
 
 def _text(lines: Iterable[str]) -> str:

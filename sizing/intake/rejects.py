@@ -15,12 +15,12 @@ from typing import Final, TextIO
 
 import polars as pl
 
-from sizing.errors import OutputError
 from sizing.intake.headers import PROBLEM_PREFIX, Columns
 from sizing.model import IntakeResult, RejectedRow
 from sizing.raw_table import RawTable
 from sizing.spreadsheet import BYTE_ORDER_MARK, GUARDED, csv_bytes, from_text
 from sizing.units import DecimalSign
+from sizing.writing import write_files
 
 DECIMAL_NOTES: Final[Mapping[DecimalSign, str]] = MappingProxyType(
     {".": "Figures are read with a decimal point.", ",": "Figures are read with a decimal comma."}
@@ -41,11 +41,7 @@ def write_rejects(result: IntakeResult, target: Path | TextIO) -> None:
     if not isinstance(target, Path):
         target.write(data.decode())
         return
-    try:
-        target.write_bytes(BYTE_ORDER_MARK + data)
-    except OSError as error:
-        raise OutputError(str(target), f"the file cannot be written ({error.strerror})",
-                          "a folder that can be written to", "choose another folder") from None  # fmt: skip
+    write_files(target.parent, {target.name: BYTE_ORDER_MARK + data})
 
 
 def _lines(result: IntakeResult) -> Iterator[list[str]]:

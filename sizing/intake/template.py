@@ -7,10 +7,10 @@ from pathlib import Path
 from textwrap import wrap
 from typing import Final
 
-from sizing.errors import OutputError
 from sizing.fields import CHOICES, FIELDS, Field
 from sizing.intake.rows import GUIDANCE_MARK
 from sizing.spreadsheet import BYTE_ORDER_MARK, csv_bytes
+from sizing.writing import write_files
 
 _READY_ROWS: Final = 500
 _WIDTH: Final = 24
@@ -40,17 +40,13 @@ def write_template(path: Path) -> tuple[Path, ...]:
     A path that ends in .xlsx gets a workbook with guidance, notes and lists to choose from; any other path a
     CSV file and, beside it, another with the guidance.
     """
-    try:
-        if path.suffix.lower() == ".xlsx":
-            path.write_bytes(_workbook())
-            return (path,)
-        beside = path.with_name(f"{path.stem}-guidance.csv")
-        path.write_bytes(BYTE_ORDER_MARK + blank_template())
-        beside.write_bytes(BYTE_ORDER_MARK + guidance_table())
-    except OSError as error:
-        raise OutputError(str(path), f"the file cannot be written ({error.strerror})",
-                          "a folder that can be written to", "choose another folder") from None  # fmt: skip
-    return path, beside
+    if path.suffix.lower() == ".xlsx":
+        files = {path.name: _workbook()}
+    else:
+        guidance = f"{path.stem}-guidance.csv"
+        files = {path.name: BYTE_ORDER_MARK + blank_template(), guidance: BYTE_ORDER_MARK + guidance_table()}
+    write_files(path.parent, files)
+    return tuple(path.with_name(name) for name in files)
 
 
 def _words(field: Field) -> tuple[str, ...]:

@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 
 from sizing.catalogue import Catalogue
-from sizing.errors import OutputError
 from sizing.model import FleetColumns, MusterResult, Order
 from sizing.order.consumables import known_items
 from sizing.order.kits import Kit, kits_for
@@ -26,6 +25,7 @@ from sizing.order.write_json import json_bytes
 from sizing.order.write_xlsx import xlsx_bytes
 from sizing.policy import Policy
 from sizing.spreadsheet import Cell
+from sizing.writing import write_files
 
 
 def order_files(
@@ -75,12 +75,7 @@ def write_order(
     """Write the order's files into `folder`, which exists; OutputError if one cannot be written."""
     fleet = result.intake.fleet
     kits = kits_for(result.order, fleet, result.requirements, result.plans, policy)
-    files = order_files(result.order, fleet, kits, prices, catalogue, f"Order of {policy.rally.name}")
-    for name, content in files.items():
-        try:
-            (folder / name).write_bytes(content)
-        except OSError as problem:
-            raise OutputError(
-                name, f"it cannot be written ({problem.strerror})", "a folder that can be written, with room",
-                "close the file elsewhere, and check the folder's permissions and the room on the disk",
-            ) from problem  # fmt: skip
+    write_files(
+        folder,
+        order_files(result.order, fleet, kits, prices, catalogue, f"Order of {policy.rally.name}"),
+    )

@@ -12,9 +12,9 @@ from sizing.catalogue import Catalogue
 from sizing.fields import CHOICES, FIELDS, PRIVATE
 from sizing.model import CheckColumns, FleetColumns, FloatArray, MusterResult, Order, RequirementColumns
 from sizing.policy import Policy
+from sizing.revision.compare_rules import rule_texts
 from sizing.revision.memory import remember
 from sizing.revision.rejected import rejected_snapshots, row_digest
-from sizing.revision.rule_text import rule_texts
 from sizing.revision.secret import NOT_KEPT, Sealer, may_tell_contact
 from sizing.revision.snapshot import (
     FORMAT,

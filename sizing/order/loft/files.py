@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from sizing.catalogue import Catalogue
-from sizing.errors import OutputError
 from sizing.model import MusterResult
 from sizing.order.kits import kits_for
 from sizing.order.loft.bag import PageAddress, gather_bags
@@ -15,6 +14,7 @@ from sizing.order.loft.kit_papers import kit_papers
 from sizing.order.loft.workshop_sheet import workshop_csv
 from sizing.order.workshop import workshop_plan
 from sizing.policy import Policy
+from sizing.writing import write_files
 
 
 def loft_files(
@@ -47,11 +47,4 @@ def write_loft(
     page_address: PageAddress | None = None,
 ) -> None:
     """Write the loft's files into `folder`, which exists; OutputError if one cannot be written."""
-    for name, content in loft_files(result, policy, catalogue, page_address).items():
-        try:
-            (folder / name).write_bytes(content)
-        except OSError as problem:
-            raise OutputError(
-                name, f"it cannot be written ({problem.strerror})", "a folder that can be written, with room",
-                "close the file elsewhere, and check the folder's permissions and the room on the disk",
-            ) from problem  # fmt: skip
+    write_files(folder, loft_files(result, policy, catalogue, page_address))

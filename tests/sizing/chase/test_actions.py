@@ -11,9 +11,9 @@ import pytest
 
 from sizing.audit import REGISTER
 from sizing.chase import OWNERS, Action, chase_actions, chase_csv
-from sizing.chase import owners as tables
+from sizing.chase import jobs as tables
 from sizing.chase.actions import boat_actions
-from sizing.chase.plan_actions import ALSO_NEW, NEW_WITH_THE_DROGUE, NOT_NEW
+from sizing.chase.jobs import ALSO_NEW, NEW_WITH_THE_DROGUE, NOT_NEW
 from sizing.model import OPEN_STANDINGS
 from tests.sizing.revision.runs import TODAY, boat, demo, demo_rules, run
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.chase import chase_actions, messages_for, write_messages
-from sizing.chase.message_names import ABOUT, message_names
+from sizing.chase.messages import ABOUT, message_names
 from sizing.errors import OutputError
 from sizing.revision.lines import columns
 from tests.sizing.revision.runs import boat, demo, demo_rules, run
@@ -125,5 +125,5 @@ def test_plain_numbers_are_their_own_names() -> None:
 def test_messages_are_written_as_they_are_and_a_bad_folder_is_refused(tmp_path: Path) -> None:
     write_messages({"1.txt": "Žluťoučký\n"}, tmp_path)
     assert (tmp_path / "1.txt").read_bytes() == "Žluťoučký\n".encode()
-    with pytest.raises(OutputError, match=r"message 2\.txt"):
+    with pytest.raises(OutputError, match=r"2\.txt: it cannot be written"):
         write_messages({"2.txt": ""}, tmp_path / "missing")
