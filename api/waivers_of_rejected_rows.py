@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from sizing.entry_key import entry_key
 from sizing.model import IntakeResult
 from sizing.revision.rejected import canonical_names, rejected_cells
-from sizing.revision.snapshot import entry_key
 from sizing.story import RallyRules
 
 

@@ -21,6 +21,7 @@ from sizing.catalogue import Catalogue
 from sizing.chase import Due, first_due, last_days
 from sizing.drogue.marks import marks_table
 from sizing.drogue.working import requirement_of
+from sizing.entry_key import entry_key
 from sizing.fields import PRIVATE
 from sizing.model import (
     OPEN_STANDINGS,
@@ -252,7 +253,7 @@ class Gatherer:
             waivers=tuple(
                 w.model_copy(update={"reason": redact(w.reason, private)})
                 for w in self.policy.waivers
-                if w.entry_no == entry.entry_no
+                if entry_key(w.entry_no) == entry_key(entry.entry_no)
             ),
             plan=self._plans.get(row),
             pieces=tuple(self._pieces.get(row, ())),

@@ -16,6 +16,7 @@ from typing import Literal
 
 from pydantic import BaseModel, Field, model_validator
 
+from sizing.entry_key import entry_key
 from sizing.policy_tables import (
     ROUNDING,
     AuditRules,
@@ -67,7 +68,7 @@ class Policy(PolicyTable):
     def _each_finding_waived_once(self) -> Policy:
         seen: set[tuple[str, str]] = set()
         for waiver in self.waivers:
-            key = (waiver.entry_no.strip().casefold(), waiver.check)
+            key = (entry_key(waiver.entry_no), waiver.check)
             if key in seen:
                 raise ValueError(f"waivers: {waiver.check} of entry “{waiver.entry_no}” is waived twice")
             seen.add(key)

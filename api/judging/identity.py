@@ -6,6 +6,8 @@ import hashlib
 import re
 from typing import Final
 
+from sizing.entry_key import entry_key
+
 _READABLE: Final = 24
 _DIGITS: Final = 12
 
@@ -19,7 +21,7 @@ def boat_id(entry_no: str) -> str:
     >>> boat_id(" A17 "), boat_id("a17") == boat_id("A17")
     ('a17-622dd0c704d6', True)
     """
-    key = entry_no.strip().casefold()
+    key = entry_key(entry_no)
     plain = re.sub(r"[^a-z0-9]+", "-", key)[:_READABLE].strip("-")
     digest = hashlib.sha256(key.encode("utf-8", "surrogatepass")).hexdigest()[:_DIGITS]
     return f"{plain}-{digest}" if plain else digest

@@ -12,6 +12,7 @@ from sizing.audit.if_light import if_light, not_if_light
 from sizing.audit.judge import Outcome
 from sizing.audit.register import REGISTER, STRIKE_FAMILY
 from sizing.audit.spec import CheckSpec
+from sizing.entry_key import entry_key
 from sizing.errors import PolicyError
 from sizing.model import OPEN_STANDINGS, CheckColumns, FleetColumns, Standing
 from sizing.policy import Policy, Waiver
@@ -51,9 +52,9 @@ def waived_rows(fleet: FleetColumns, policy: Policy) -> Mapping[str, int]:
     """
     if not policy.waivers:
         return {}
-    rows = {_key(str(entry)): row for row, entry in enumerate(fleet.text["entry_no"])}
+    rows = {entry_key(str(entry)): row for row, entry in enumerate(fleet.text["entry_no"])}
     for waiver in policy.waivers:
-        if _key(waiver.entry_no) not in rows:
+        if entry_key(waiver.entry_no) not in rows:
             raise PolicyError(
                 f"policy, [[waivers]], entry “{waiver.entry_no}”", "no accepted boat has this entry number",
                 "the entry number of a boat in the fleet file", "correct it, or take the waiver out",
@@ -67,7 +68,7 @@ def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mappi
     standing, notes = outcome.standing, outcome.notes
     for waiver in context.policy.waivers:
         if waiver.check == spec.check.id:
-            standing, notes = _waive(context, outcome, waiver, rows[_key(waiver.entry_no)])
+            standing, notes = _waive(context, outcome, waiver, rows[entry_key(waiver.entry_no)])
             outcome = dataclasses.replace(outcome, standing=standing, notes=notes)
     return CheckColumns(check, standing, outcome.required, outcome.found, outcome.at_most, notes)
 
@@ -109,7 +110,3 @@ def refuse_unknown_checks(policy: Policy) -> None:
                 f"policy, [checks], “{name}”", "a shall is lowered to should without a reason",
                 f'a line "checks.{name}" = "why" in [reasons]', "give the reason, or leave the check a shall",
             )  # fmt: skip
-
-
-def _key(entry_no: str) -> str:
-    return entry_no.strip().casefold()

@@ -12,6 +12,7 @@ import numpy as np
 from sizing.audit import findings_of
 from sizing.chase.dates import Due, Stage
 from sizing.chase.jobs import OWNERS, PARTS, Job, Owner, jobs_of, last_days, owner_of, settles, stage_of
+from sizing.entry_key import entry_key
 from sizing.model import OPEN_STANDINGS, Finding, Level, MendPlan, MusterResult, RejectedRow, Standing
 from sizing.policy import Policy
 from sizing.revision.natural import natural_key
@@ -136,7 +137,7 @@ class _Chaser:
         entry_no = self._entry_nos[row]
         departure = self._policy.rally.departure
         for waiver in self._policy.waivers:
-            same_boat = waiver.entry_no.strip().casefold() == entry_no.casefold()
+            same_boat = entry_key(waiver.entry_no) == entry_key(entry_no)
             if not same_boat or departure is None or waiver.until >= departure:
                 continue
             for check in self._result.checks:

@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 import polars as pl
 
+from sizing.entry_key import entry_key
 from sizing.errors import QuantityError
 from sizing.fields import FIELD_BY_NAME
 from sizing.intake.collect import Collected, Fault, check_damage
@@ -145,12 +146,10 @@ def _rows_like(cells: pl.Series, pattern: str) -> IntArray:
 def check_entry_numbers(table: RawTable, cells: pl.Series, column: int, collected: Collected) -> None:
     """Reject rows that share an entry number, each naming the others; flag what a spreadsheet may have done.
 
-    Numbers are compared without surrounding spaces and without case.
+    Numbers are compared by `entry_key`.
     """
     keys = cells.str.strip_chars()
-    folded = keys.str.to_lowercase()
-    if keys.str.contains(r"[^\x00-\x7f]").any():
-        folded = pl.Series([key.casefold() for key in keys.to_list()], dtype=pl.String)
+    folded = pl.Series([entry_key(key) for key in keys.to_list()], dtype=pl.String)
     for row, others in _sharing(folded, table):
         found = f"entry number “{clip(keys[row])}” also stands in row {others}"
         mend = "correct the entry number that is wrong, or delete the row that is there twice"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, Protocol
 
+from sizing.entry_key import entry_key
 from sizing.fields import FIELDS, Field
 from sizing.revision.changes import Amendment, AmendmentKind
 from sizing.revision.snapshot import Snapshot, unpacked
@@ -81,7 +82,7 @@ def _sealed(previous: Snapshot, current: Snapshot, pairs: Pairs, name: str, add:
     for then, now in pairs:
         if shown_before[then] != shown_after[now]:
             continue  # told as an amendment already: one of the two is not kept
-        renumbered = previous.entry_nos[then].casefold() != current.entry_nos[now].casefold()
+        renumbered = entry_key(previous.entry_nos[then]) != entry_key(current.entry_nos[now])
         if not renumbered and before[then] != after[now]:
             add(now, name, "private")
 

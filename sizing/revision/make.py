@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from sizing.catalogue import Catalogue
+from sizing.entry_key import entry_key
 from sizing.fields import CHOICES, FIELDS, PRIVATE
 from sizing.model import CheckColumns, FleetColumns, FloatArray, MusterResult, Order, RequirementColumns
 from sizing.policy import Policy
@@ -141,7 +142,7 @@ def _stripped(column: Iterable[str | None]) -> tuple[str, ...]:
 
 def _seal(name: str, entries: Iterable[str], cells: Iterable[str], sealer: Sealer) -> tuple[str, ...]:
     return tuple(
-        sealer.seal("cell", name, entry.casefold(), cell) if cell else ""
+        sealer.seal("cell", name, entry_key(entry), cell) if cell else ""
         for entry, cell in zip(entries, cells, strict=True)
     )
 

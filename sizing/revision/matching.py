@@ -6,8 +6,9 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from sizing.entry_key import entry_key
 from sizing.revision.secret import NOT_KEPT
-from sizing.revision.snapshot import RejectedSnapshot, Snapshot, entry_key
+from sizing.revision.snapshot import RejectedSnapshot, Snapshot
 
 
 @dataclass(frozen=True)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from sizing.entry_key import entry_key
 from sizing.model import OPEN_STANDINGS
 from sizing.revision.matching import match
-from sizing.revision.snapshot import Snapshot, entry_key
+from sizing.revision.snapshot import Snapshot
 
 OPEN_DIGITS = frozenset(str(int(standing)) for standing in OPEN_STANDINGS)
 

@@ -13,6 +13,8 @@ from typing import Annotated, Final, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from sizing.entry_key import entry_key
+
 FORMAT: Final = "drogue-muster run snapshot"
 VERSION: Final = 1
 
@@ -20,6 +22,7 @@ Text = Annotated[str, Field(max_length=40_000)]
 Short = Annotated[str, Field(max_length=400)]
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{0,64}$")]
 Figures = tuple[float | None, ...]
+
 T = TypeVar("T")
 
 
@@ -141,15 +144,6 @@ class Snapshot(_Part):
 
     def __len__(self) -> int:
         return len(self.entry_nos)
-
-
-def entry_key(entry_no: str) -> str:
-    """Return an entry number as it is compared: without case and surrounding spaces, as the intake does.
-
-    >>> entry_key(" A7 ") == entry_key("a7")
-    True
-    """
-    return entry_no.strip().casefold()
 
 
 def packed(column: Sequence[T]) -> tuple[T, ...]:

@@ -26,7 +26,7 @@ from sizing.model import MendChoice, MendPlan, PartGroup
 from sizing.order import known_items
 from sizing.policy import Policy
 from sizing.units import show
-from tests.sitegen.result_builder import NO_ROPE, TODAY, Run, make_run, with_strike
+from tests.sitegen.result_builder import NO_ROPE, PLAIN, TODAY, Run, make_run, rally_policy, with_strike
 from tests.sizing.audit.boats import boat, context_of, fleet_of
 
 
@@ -77,6 +77,23 @@ def test_no_page_shows_a_figure_that_is_none(site: Path) -> None:
     for path in site.rglob("*.html"):
         words = set(re.findall(r"[\w.+-]+", text_of(path)))
         assert not words & {"nan", "NaN", "inf", "None", "-1"}, path.name
+
+
+@pytest.mark.parametrize("written", ["A17", "a17", " a17 "])
+def test_a_waiver_tells_reason_officer_and_date_however_her_number_is_written(
+    tmp_path: Path, written: str
+) -> None:
+    waiver = {
+        "entry_no": written, "check": "bridle.leg-length", "reason": "New legs are on their way.",
+        "officer": "Safety office", "until": date(2027, 6, 1),
+    }  # fmt: skip
+    short = {**PLAIN, "entry_no": "A17", "bridle_leg_length": "6 m"}
+    run = make_run([short], rally_policy(waivers=[waiver]))
+    build_site(run.result, run.policy, run.catalogue, tmp_path / "site")
+    text = text_of(next((tmp_path / "site" / "boats").glob("*.html")))
+    waived = text.partition("Waived")[2]
+    assert "Reason: New legs are on their way." in waived
+    assert "By Safety office , until 1 June 2027" in waived
 
 
 def test_a_boat_outside_the_published_range_is_marked_beside_her_figures(site: Path, run: Run) -> None:
