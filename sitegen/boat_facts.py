@@ -103,7 +103,7 @@ class Ride:
 
 @dataclass(frozen=True)
 class BoatFacts:
-    """One boat as published. Free text has been redacted; `entry.skipper` is blank."""
+    """One boat as published. Free text has been redacted."""
 
     row: int
     slug: str
@@ -288,8 +288,6 @@ def redacted(entry: Entry, private: tuple[str, ...]) -> Entry:
 
     return replace(
         entry,
-        skipper="",
-        notes=clean(entry.notes),
         design=clean(entry.design),
         berth=clean(entry.berth),
         sail_no=clean(entry.sail_no),

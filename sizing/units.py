@@ -24,6 +24,18 @@ if TYPE_CHECKING:
 Dimension = Literal["length", "small_length", "mass", "force", "area", "speed"]
 DecimalSign = Literal[".", ","]
 
+ENTERED_IN: Final[Mapping[Dimension, tuple[str, str]]] = MappingProxyType(
+    {
+        "length": ("m", "ft"),
+        "small_length": ("mm", "in"),
+        "mass": ("kg", "lb"),
+        "force": ("kN", "lbf"),
+        "area": ("m2", "sq ft"),
+        "speed": ("m/s", "kn"),
+    }
+)
+"""The metric and the US unit in which a quantity is usually entered."""
+
 _LONGEST_NUMBER: Final = 24
 _LONGEST_TEXT: Final = 200
 SHOWN_LENGTH: Final = 80

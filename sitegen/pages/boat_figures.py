@@ -12,6 +12,7 @@ from sitegen.boat_facts import BoatFacts, Strike
 from sitegen.pages.parts import Figure, shown
 from sitegen.plain_text import visible
 from sizing.catalogue import Catalogue
+from sizing.fields import FIELD_BY_NAME
 from sizing.model import Entry, Requirement
 from sizing.order import known_items
 from sizing.units import Shown
@@ -327,7 +328,7 @@ def working_views(requirement: Requirement) -> tuple[WorkingView, ...]:
 def as_written_rows(entry: Entry) -> tuple[AsWritten, ...]:
     """Return the form's cells as they stood, without contact details."""
     return tuple(
-        AsWritten(column.replace("_", " "), visible(text))
+        AsWritten(FIELD_BY_NAME[column].label, visible(text))
         for column, text in entry.as_written.items()
         if text.strip()
     )

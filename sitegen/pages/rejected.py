@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -11,8 +10,9 @@ from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural
 from sitegen.plain_text import visible
 from sitegen.redaction import LEFT_OUT, redact
-from sizing.fields import FIELD_BY_NAME, FIELDS
+from sizing.fields import FIELD_BY_NAME, PRIVATE
 from sizing.model import IntakeResult, RejectedRow, RowError
+from sizing.revision.rejected import canonical_names, rejected_cells
 
 
 @dataclass(frozen=True)
@@ -70,44 +70,26 @@ def rejected_page(intake: IntakeResult, private: Sequence[str]) -> RejectedPage:
             f"{plural(len(intake.rejected), 'row')} of {intake.rows_in:,} could not be taken. "
             "Nothing was guessed: mend them in the file and run it again."
         )
-    columns = _columns(intake.header)
-    return RejectedPage(lead, tuple(_row(row, columns, private) for row in intake.rejected))
+    names = canonical_names(intake.header)
+    return RejectedPage(
+        lead, tuple(_row(row, rejected_cells(row, names), private) for row in intake.rejected)
+    )
 
 
-def _plain(header: str) -> str:
-    return re.sub(r"[^a-z0-9]+", " ", header.casefold()).strip()
-
-
-def _columns(header: Sequence[str]) -> dict[str, int]:
-    """Return the place of every column of ours, by its own name or one of its other names."""
-    names = {_plain(word): field.name for field in FIELDS for word in (field.name, *field.aliases)}
-    places: dict[str, int] = {}
-    for place, word in enumerate(header):
-        name = names.get(_plain(word))
-        if name is not None:
-            places.setdefault(name, place)
-    return places
-
-
-def _row(row: RejectedRow, columns: dict[str, int], known: Sequence[str]) -> RejectedView:
-    def cell(name: str) -> str:
-        place = columns.get(name)
-        return row.cells[place].strip() if place is not None and place < len(row.cells) else ""
-
-    own = tuple(cell(field.name) for field in FIELDS if field.private)
-    private = (*known, *(value for value in own if value))
+def _row(row: RejectedRow, cells: Mapping[str, str], known: Sequence[str]) -> RejectedView:
+    private = (*known, *(cells[name] for name in PRIVATE if cells.get(name)))
     return RejectedView(
         row.row_no,
         row.line_no,
-        visible(redact(cell("entry_no"), private)),
-        visible(redact(cell("boat_name"), private)),
+        visible(redact(cells.get("entry_no", ""), private)),
+        visible(redact(cells.get("boat_name", ""), private)),
         tuple(_error(error, private) for error in row.errors),
     )
 
 
 def _error(error: RowError, private: Sequence[str]) -> ErrorView:
-    field = FIELD_BY_NAME.get(error.column) or FIELD_BY_NAME.get(_plain(error.column).replace(" ", "_"))
-    hidden = field is not None and field.private
+    (name,) = canonical_names([error.column])
+    hidden = name != "" and not FIELD_BY_NAME[name].published
     return ErrorView(
         visible(error.column),
         error.column_letter,

@@ -63,24 +63,15 @@ def read_columns(
         elif field.kind == "bolts":
             number.update(_bolts(column, cells, collected))
         elif field.kind in ("count", "date", "yes_no"):
-            number[_key(field)] = _single(column, cells, today, collected)
+            number[field.si_name] = _single(column, cells, today, collected)
     _require(table, columns, number, choice, collected)
     return Values(number, choice, _text(table, columns), sections, sign)
-
-
-def _key(field: Field) -> str:
-    return f"{field.name}_day" if field.kind == "date" else field.si_name
 
 
 def _blank(field: Field, rows: int, number: dict[str, FloatArray], choice: dict[str, CodeArray]) -> None:
     if field.kind == "choice":
         choice[field.name] = np.full(rows, -1, dtype=np.int8)
-    elif field.kind == "bolts":
-        number.update(
-            {key: np.full(rows, np.nan) for key in ("bolt_count", "bolt_size_mm", "bolt_tensile_pa")}
-        )
-    elif field.kind in ("quantity", "count", "date", "yes_no"):
-        number[_key(field)] = np.full(rows, np.nan)
+    number.update({key: np.full(rows, np.nan) for key in field.numbers})
 
 
 def _quantity(column: Column, parts: Split, sign: DecimalSign | None, collected: Collected) -> FloatArray:
@@ -133,7 +124,7 @@ def _bolts(column: Column, cells: pl.Series, collected: Collected) -> dict[str, 
     words = words_of(cells)
     read = read_words(words, NO_BOLTS, read_bolts, column.place, column.field.name, collected)
     table = np.array(read, dtype=np.float64).reshape(-1, 3)[words.codes]
-    return {"bolt_count": table[:, 0], "bolt_size_mm": table[:, 1], "bolt_tensile_pa": table[:, 2]}
+    return dict(zip(column.field.numbers, table.T, strict=True))
 
 
 def _single(column: Column, cells: pl.Series, today: dt.date, collected: Collected) -> FloatArray:

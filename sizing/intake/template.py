@@ -7,7 +7,7 @@ from pathlib import Path
 from textwrap import wrap
 from typing import Final
 
-from sizing.fields import CHOICES, FIELDS, Field
+from sizing.fields import FIELDS
 from sizing.intake.rows import GUIDANCE_MARK
 from sizing.spreadsheet import BYTE_ORDER_MARK, csv_bytes
 from sizing.writing import write_files
@@ -29,7 +29,7 @@ def guidance_table() -> bytes:
     """Return, as CSV, what to write in each column of the entry sheet."""
     rows = [["column", "required", "what to write", "words", "example"]]
     rows.extend(
-        [f.name, "yes" if f.required else "no", f.guidance, ", ".join(_words(f)), f.example] for f in FIELDS
+        [f.name, "yes" if f.required else "no", f.guidance, ", ".join(f.words), f.example] for f in FIELDS
     )
     return csv_bytes(rows)
 
@@ -47,10 +47,6 @@ def write_template(path: Path) -> tuple[Path, ...]:
         files = {path.name: BYTE_ORDER_MARK + blank_template(), guidance: BYTE_ORDER_MARK + guidance_table()}
     write_files(path.parent, files)
     return tuple(path.with_name(name) for name in files)
-
-
-def _words(field: Field) -> tuple[str, ...]:
-    return CHOICES.get(field.name, ("yes", "no") if field.kind == "yes_no" else ())
 
 
 def _workbook() -> bytes:
@@ -72,7 +68,7 @@ def _workbook() -> bytes:
         head = sheet.cell(row=1, column=place, value=field.name)
         head.font = Font(bold=True)
         head.fill = PatternFill("solid", fgColor=_REQUIRED_FILL if field.required else _HEAD_FILL)
-        words = _words(field)
+        words = field.words
         said = f"{field.guidance} Example: {field.example}."
         said += " Required." if field.required else ""
         shown = f"{GUIDANCE_MARK} {said}" if field.name == "entry_no" else said

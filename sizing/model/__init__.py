@@ -9,7 +9,6 @@ from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
 from sizing.model.entry import (
     Entry,
     FleetColumns,
-    Gear,
     IntakeResult,
     RejectedRow,
     Remark,
@@ -55,7 +54,6 @@ __all__ = [
     "Finding",
     "FleetColumns",
     "FloatArray",
-    "Gear",
     "IntArray",
     "IntakeResult",
     "Level",

@@ -71,59 +71,18 @@ class Remark:
 
 
 @dataclass(frozen=True)
-class Gear:
-    """What is aboard, as entered; None where the sheet says nothing. SI units."""
-
-    device_type: str | None
-    cone_count: int | None
-    cone_mouth_m: float | None
-    cone_pitch_m: float | None
-    device_diameter_m: float | None
-    lead_line_length_m: float | None
-    lead_line_diameter_m: float | None
-    section_diameters_m: tuple[float, ...]
-    line_material: str | None
-    line_state: str | None
-    line_ends: str | None
-    bridle_leg_length_m: float | None
-    bridle_diameter_m: float | None
-    end_weight_kg: float | None
-    attachment_type: str | None
-    attachment_rating_n: float | None
-    attachment_bolts: str | None
-    thimble_type: str | None
-    shackle_rating_n: float | None
-    chafe_gear: str | None
-    stowed_ready: bool | None
-    made_year: int | None
-    last_inspected: str | None
-    condition: str | None
-    device_from: str | None
-    cone_cloth: str | None
-    section_joints: str | None
-    bridle_leg_difference_m: float | None
-    attachment_lead: str | None
-    attachment_place: str | None
-    structure_survey: str | None
-    swivel: str | None
-    swivel_rating_n: float | None
-    shackles_moused: bool | None
-    within_reach: bool | None
-    retrieval: str | None
-    evidence: str | None
-    evidence_date: str | None
-
-
-@dataclass(frozen=True)
 class Entry:
-    """One boat as entered and validated. SI units; None where the sheet says nothing."""
+    """One boat, as far as a reader is told of her cell by cell. SI units; None where the sheet says nothing.
+
+    `as_written` are her cells as they stood, by column, those alone that may be published. Every other figure
+    of hers is asked of the columns: `FleetColumns.value`, `choice_words`.
+    """
 
     row: int
     row_no: int
     entry_no: str
     boat_name: str
     sail_no: str
-    skipper: str
     berth: str
     boat_type: str
     design: str
@@ -133,9 +92,6 @@ class Entry:
     transom_width_m: float
     displacement_kg: float
     displacement_basis: str | None
-    windage_area_m2: float | None
-    notes: str
-    gear: Gear
     as_written: Mapping[str, str]
     remarks: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -146,10 +102,8 @@ class FleetColumns:
     """Accepted boats as columns, in the order of the file.
 
     number:
-        SI name -> float array, NaN where blank. Every quantity, count and made_year;
-        `section_diameters_m` is not here but in `section_diameters_m` below; `bolt_count`, `bolt_size_mm`
-        and `bolt_tensile_pa` come from attachment_bolts; a date is a proleptic ordinal under its
-        name with `_day` (`last_inspected_day`); a yes/no is 1, 0 or NaN.
+        SI name -> float array, NaN where blank: every name of `Field.numbers`. A date is a proleptic ordinal,
+        a yes/no is 1, 0 or NaN; section diameters are in `section_diameters_m` below.
     choice:
         name -> int8 code into `fields.CHOICES[name]`, -1 where blank.
     text:
@@ -202,54 +156,12 @@ class FleetColumns:
         """Boat `row` as a single object."""
         text = self.text.row(row, named=True)
         written = self.as_written.row(row, named=True)
-        sections = self.section_diameters_m[row]
-        gear = Gear(
-            device_type=self.choice_words("device_type", row),
-            cone_count=_whole(self.value("cone_count", row)),
-            cone_mouth_m=self.value("cone_mouth_m", row),
-            cone_pitch_m=self.value("cone_pitch_m", row),
-            device_diameter_m=self.value("device_diameter_m", row),
-            lead_line_length_m=self.value("lead_line_length_m", row),
-            lead_line_diameter_m=self.value("lead_line_diameter_m", row),
-            section_diameters_m=tuple(float(d) for d in sections[~np.isnan(sections)]),
-            line_material=self.choice_words("line_material", row),
-            line_state=self.choice_words("line_state", row),
-            line_ends=self.choice_words("line_ends", row),
-            bridle_leg_length_m=self.value("bridle_leg_length_m", row),
-            bridle_diameter_m=self.value("bridle_diameter_m", row),
-            end_weight_kg=self.value("end_weight_kg", row),
-            attachment_type=self.choice_words("attachment_type", row),
-            attachment_rating_n=self.value("attachment_rating_n", row),
-            attachment_bolts=(written.get("attachment_bolts") or "").strip() or None,
-            thimble_type=self.choice_words("thimble_type", row),
-            shackle_rating_n=self.value("shackle_rating_n", row),
-            chafe_gear=self.choice_words("chafe_gear", row),
-            stowed_ready=_yes(self.value("stowed_ready", row)),
-            made_year=_whole(self.value("made_year", row)),
-            last_inspected=(written.get("last_inspected") or "").strip() or None,
-            condition=self.choice_words("condition", row),
-            device_from=self.choice_words("device_from", row),
-            cone_cloth=self.choice_words("cone_cloth", row),
-            section_joints=self.choice_words("section_joints", row),
-            bridle_leg_difference_m=self.value("bridle_leg_difference_m", row),
-            attachment_lead=self.choice_words("attachment_lead", row),
-            attachment_place=self.choice_words("attachment_place", row),
-            structure_survey=self.choice_words("structure_survey", row),
-            swivel=self.choice_words("swivel", row),
-            swivel_rating_n=self.value("swivel_rating_n", row),
-            shackles_moused=_yes(self.value("shackles_moused", row)),
-            within_reach=_yes(self.value("within_reach", row)),
-            retrieval=self.choice_words("retrieval", row),
-            evidence=self.choice_words("evidence", row),
-            evidence_date=(written.get("evidence_date") or "").strip() or None,
-        )
         return Entry(
             row=row,
             row_no=int(self.row_no[row]),
             entry_no=text["entry_no"],
             boat_name=text["boat_name"],
             sail_no=text["sail_no"],
-            skipper=text["skipper"],
             berth=text["berth"],
             boat_type=CHOICES["boat_type"][int(self.choice["boat_type"][row])],
             design=text["design"],
@@ -259,21 +171,10 @@ class FleetColumns:
             transom_width_m=float(self.number["transom_width_m"][row]),
             displacement_kg=float(self.number["displacement_kg"][row]),
             displacement_basis=self.choice_words("displacement_basis", row),
-            windage_area_m2=self.value("windage_area_m2", row),
-            notes=text["notes"],
-            gear=gear,
-            as_written={f.name: written[f.name] for f in FIELDS if written.get(f.name) and not f.private},
+            as_written={f.name: written[f.name] for f in FIELDS if f.published and written.get(f.name)},
             remarks=self.remarks_of(row, "interpretation"),
             warnings=self.remarks_of(row, "warning"),
         )
-
-
-def _yes(value: float | None) -> bool | None:
-    return None if value is None else bool(value)
-
-
-def _whole(value: float | None) -> int | None:
-    return None if value is None else int(value)
 
 
 @dataclass(frozen=True)

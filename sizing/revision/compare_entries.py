@@ -13,9 +13,7 @@ from sizing.revision.snapshot import Snapshot, unpacked
 SAME_WITHIN: Final = 1e-6
 """Relative difference below which two figures are one: rounding of units, as in the audit."""
 
-SIZING_FIELDS: Final = frozenset(
-    {"boat_type", "loa", "beam", "transom_width", "displacement", "displacement_basis", "windage_area"}
-)
+SIZING_FIELDS: Final = frozenset(field.name for field in FIELDS if field.sizes)
 """Columns of the entry that what a boat needs is worked out from."""
 
 Pairs = Sequence[tuple[int, int]]
@@ -48,7 +46,7 @@ def amendments(previous: Snapshot, current: Snapshot, pairs: Pairs) -> dict[int,
         found.setdefault(now, []).append(change)
 
     for field in FIELDS:
-        if not field.private:
+        if field.published:
             _public(previous, current, pairs, field, add)
         _sealed(previous, current, pairs, field.name, add)
     known = {field.name for field in FIELDS}
@@ -91,12 +89,7 @@ def _values(snapshot: Snapshot, field: Field) -> tuple[tuple[float | str | None,
     """Columns of what was read from a field's cells; none for plain text."""
     if field.kind == "choice":
         return (snapshot.words.get(field.name) or ("",) * len(snapshot),)
-    names = {
-        "bolts": ("bolt_count", "bolt_size_mm", "bolt_tensile_pa"),
-        "quantities": ("section_1_m", "section_2_m", "section_3_m"),
-        "date": (f"{field.si_name}_day",),
-        "text": (),
-    }.get(field.kind, (field.si_name,))
+    names = ("section_1_m", "section_2_m", "section_3_m") if field.kind == "quantities" else field.numbers
     return tuple(unpacked(snapshot.numbers.get(name, (None,)), len(snapshot)) for name in names)
 
 

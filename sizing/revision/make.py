@@ -47,9 +47,7 @@ NEEDS: Final[Mapping[str, str]] = {
 }
 """Columns of the requirement that a change is told for, with their dimension."""
 
-FREE_TEXT: Final = tuple(
-    f.name for f in FIELDS if f.kind == "text" and not f.private and f.name != "entry_no"
-)
+FREE_TEXT: Final = tuple(f.name for f in FIELDS if f.kind == "text" and f.published and f.name != "entry_no")
 
 
 def snapshot_of(
@@ -117,7 +115,7 @@ def _cells(
     private = [columns[name] for name in PRIVATE if name in columns]
     written: dict[str, tuple[str, ...]] = {}
     sealed: dict[str, tuple[str, ...]] = {}
-    for name in (field.name for field in FIELDS if not field.private):
+    for name in (field.name for field in FIELDS if field.published):
         cells = columns.get(name, ("",) * boats)
         if name not in FREE_TEXT:
             written[name] = cells
@@ -130,7 +128,8 @@ def _cells(
         if any(hidden):
             shown = (cell if hide else "" for cell, hide in zip(cells, hidden, strict=True))
             sealed[name] = _seal(name, entries, shown, sealer)
-    for name in (*PRIVATE, *fleet.extra_columns):
+    unpublished = (field.name for field in FIELDS if not field.published)
+    for name in (*unpublished, *fleet.extra_columns):
         if any(columns.get(name, ())):
             sealed[name] = _seal(name, entries, columns[name], sealer)
     return written, sealed if sealer.key_id else {}

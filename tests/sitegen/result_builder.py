@@ -100,7 +100,7 @@ FLEET: Sequence[Mapping[str, str]] = (
         "loa": "14 m",
         "transom_width": "3.9 m",
         "displacement": "21 t",
-        "notes": "Ask dag@plover.example",
+        "design": "Drawn by dag@plover.example",
     },
     {
         "entry_no": "006",

@@ -281,7 +281,7 @@ def test_the_rows_that_were_rejected_are_listed_without_contact_details(site: Pa
     assert "900777" not in text
 
 
-def test_contact_details_in_notes_are_left_out(site: Path) -> None:
+def test_contact_details_in_free_text_are_left_out(site: Path) -> None:
     pages = [text_of(path) for path in (site / "boats").glob("004-*.html")]
     assert "[contact left out]" in pages[0]
 

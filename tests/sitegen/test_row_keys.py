@@ -94,7 +94,7 @@ def test_her_part_of_the_order_counts_and_the_rest_does_not(run: Run, part: str)
 
 def test_what_is_written_on_her_form_counts(run: Run) -> None:
     boats = [dict(boat) for boat in FLEET]
-    boats[HERS]["notes"] = "Another word."
+    boats[HERS]["sail_no"] = "Another word"
     assert changed(run, with_strike(make_run(boats)).result) == [HERS]
 
 

@@ -26,24 +26,24 @@ def test_no_contact_detail_of_the_demo_is_in_its_record() -> None:
 
 
 def test_contact_details_in_free_text_are_sealed() -> None:
-    hidden = boat(notes="Ring +00 000 0999 after six.", berth="c/o orla@plover.example")
+    hidden = boat(design="Ring +00 000 0999 after six.", berth="c/o orla@plover.example")
     data = snapshot_bytes(snapshot([hidden])).decode("utf-8")
     assert "0999" not in data
     assert "orla@" not in data
     report = compare(
-        snapshot([hidden]), snapshot([boat(notes="Ring +00 000 0998 after six.", berth=hidden["berth"])])
+        snapshot([hidden]), snapshot([boat(design="Ring +00 000 0998 after six.", berth=hidden["berth"])])
     )
     assert [(a.field, a.kind, a.before, a.after) for a in report.boats[0].amendments] == [
-        ("notes", "private", "", "")
+        ("design", "private", "", "")
     ]
 
 
 def test_a_text_that_comes_to_hold_a_contact_is_amended_once() -> None:
-    hidden = boat(notes="Ring +00 000 0999 after six.")
+    hidden = boat(design="Ring +00 000 0999 after six.")
     for key in (KEY, b""):
         report = compare(snapshot([boat()], key=key), snapshot([hidden], key=key))
         assert [(a.field, a.kind, a.before, a.after) for a in report.boats[0].amendments] == [
-            ("notes", "amended", "Bow roller bent.", NOT_KEPT)
+            ("design", "amended", "", NOT_KEPT)
         ]
 
 
@@ -59,6 +59,7 @@ def test_a_rejected_row_keeps_no_contact_either() -> None:
         ("skipper", "Bran Fennimere-Vask"),
         ("email", "bran@plover.example"),
         ("phone", "+00 000 0201"),
+        ("notes", "Ask Bran at 12 Quay Road."),
         ("Crew", "3"),
     ],
 )
