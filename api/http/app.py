@@ -100,7 +100,7 @@ def start(settings: Settings, metrics: Metrics) -> Server:
 
 def warm(engine: Engine, settings: Settings) -> None:
     """Judge the boat of the entry sheet's examples, so that nobody's first inspection waits for loading."""
-    cells = {field.name: field.example for field in FIELDS if not field.private}
+    cells = {field.name: field.example for field in FIELDS if field.published}
     sheet = Sheet({name: name for name in cells}, ".")
     try:
         engine.what_if(sheet, BoatCells(cells), {}, settings.day())

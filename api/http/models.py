@@ -8,8 +8,8 @@ from typing import Annotated, Final
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
 from api.http.observed import MOST_AHEAD, OLDEST, read_moment
-from api.judging.measured import MEASURABLE
 from sizing.audit import REGISTER
+from sizing.fields import MEASURABLE
 from sizing.policy_tables import written
 
 NO_CONTROLS: Final = r"^[^\x00-\x1f\x7f]+$"

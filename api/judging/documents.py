@@ -8,13 +8,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
 
-from api.judging.measured import MEASURABLE, expected_of
 from api.judging.sheet import BoatCells
 from sitegen.boat_facts import redacted, strike_of
 from sitegen.redaction import redact
 from sizing.audit import findings_of
 from sizing.drogue.working import requirement_of
-from sizing.fields import CHOICES
+from sizing.fields import MEASURABLE
 from sizing.model import OPEN_STANDINGS, Entry, Finding, Requirement, StrikeColumns
 from sizing.story import Judged, RallyRules
 from sizing.units import Shown, show
@@ -130,12 +129,12 @@ def measurable_fields() -> list[dict[str, Any]]:
     return [
         {
             "field": name,
-            "label": name.replace("_", " "),
+            "label": field.label,
             "group": field.group,
             "kind": field.kind,
             "dimension": field.dimension or "",
-            "guidance": expected_of(field),
-            "choices": list(CHOICES[name]) if field.kind == "choice" else [],
+            "guidance": field.expected,
+            "choices": list(field.words),
         }
         for name, field in MEASURABLE.items()
     ]

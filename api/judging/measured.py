@@ -9,13 +9,9 @@ from decimal import Decimal
 from typing import Any, Final
 
 from sizing.errors import QuantityError
-from sizing.fields import CHOICES, FIELDS, Field
+from sizing.fields import MEASURABLE, Field
 from sizing.units import read_quantity
 
-UNMEASURED: Final = frozenset({"entry_no", "boat_name", "sail_no", "berth", "design", "boat_type", "notes"})
-MEASURABLE: Final[Mapping[str, Field]] = {
-    field.name: field for field in FIELDS if not field.private and field.name not in UNMEASURED
-}
 _WLL: Final = re.compile(r"\bwll\b", re.IGNORECASE)
 
 
@@ -51,7 +47,7 @@ def measured(field_name: str, text: str) -> Measured:
     text = " ".join(text.split())
     if not text:  # it would take away what was entered, as if nothing had been there
         raise MeasurementError(
-            [(field_name, "blank", expected_of(field), "write what was found, or leave the column out")]
+            [(field_name, "blank", field.expected, "write what was found, or leave the column out")]
         )
     if field.kind == "quantity":
         value, cell = _quantity(field, text)
@@ -65,13 +61,6 @@ def measured(field_name: str, text: str) -> Measured:
 def in_force(rows: Sequence[Sequence[Mapping[str, Any]]]) -> dict[str, str]:
     """Cells as found, from the measurements of inspections in order: the last one of each field counts."""
     return {str(one["field"]): str(one["cell"]) for measurements in rows for one in measurements}
-
-
-def expected_of(field: Field) -> str:
-    """What may be measured in a column, in words."""
-    if field.kind == "choice":
-        return "one of: " + ", ".join(CHOICES[field.name])
-    return f"{field.guidance} For example: {field.example}"
 
 
 def _quantity(field: Field, text: str) -> tuple[float, str]:

@@ -11,19 +11,20 @@ import numpy as np
 import polars as pl
 
 from sizing.drogue.strike_fleet import StrikePlan
+from sizing.fields import FIELDS
 from sizing.model import FleetColumns
 from sizing.story import RallyRules, Required, require
 
-NUMBERS: Final = ("displacement_kg", "transom_width_m", "loa_m", "beam_m", "windage_area_m2")
-CHOICES: Final = ("boat_type", "displacement_basis")
+NUMBERS: Final = tuple(name for field in FIELDS if field.sizes for name in field.numbers)
+WORDS: Final = tuple(field.name for field in FIELDS if field.sizes and field.kind == "choice")
 MOST_KEPT: Final = 2048
 
 
 class RequiredMemo:
     """Sizing and strikes of the rig a boat needs, under fixed rules.
 
-    The engine is shown the columns above and no others: if it came to read one more, it would fail, and not
-    be answered with what was worked out for another figure.
+    The engine is shown the columns that size a boat and no others: if it came to read one more, it would
+    fail, and not be answered with what was worked out for another figure.
     """
 
     def __init__(self, rules: RallyRules, strikes: StrikePlan | None) -> None:
@@ -37,7 +38,7 @@ class RequiredMemo:
         key = (
             str(fleet.text["entry_no"][0]),  # named in the reason where she cannot be computed
             *(fleet.number[name].tobytes() for name in NUMBERS),
-            *(fleet.choice[name].tobytes() for name in CHOICES),
+            *(fleet.choice[name].tobytes() for name in WORDS),
         )
         with self._lock:
             known = self._known.get(key)
@@ -57,7 +58,7 @@ def _sized_by(fleet: FleetColumns) -> FleetColumns:
         row_no=fleet.row_no,
         line_no=fleet.line_no,
         number={name: fleet.number[name] for name in NUMBERS},
-        choice={name: fleet.choice[name] for name in CHOICES},
+        choice={name: fleet.choice[name] for name in WORDS},
         text=fleet.text.select("entry_no"),
         as_written=pl.DataFrame(),
         section_diameters_m=np.full((len(fleet), 0), np.nan),

@@ -24,7 +24,7 @@ AMONG_BOATS: Final = ("sister_ships",)
 """Columns, and codes of others, whose remarks come from holding boats against each other: one row alone
 cannot show them."""
 
-_KEPT: Final = tuple(field.name for field in FIELDS if not field.private)
+_KEPT: Final = tuple(field.name for field in FIELDS if field.published)
 
 
 @dataclass(frozen=True)

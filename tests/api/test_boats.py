@@ -8,8 +8,8 @@ import pytest
 
 from api.http.boats import StandingWord
 from api.judging.documents import REQUIRED_BY
-from api.judging.measured import MEASURABLE
 from sizing.audit import REGISTER
+from sizing.fields import MEASURABLE
 from sizing.model import Standing
 from tests.api.running import BOATS, Running, key
 

@@ -84,7 +84,7 @@ def test_unknown_words_are_refused_with_the_list(name: str, text: str) -> None:
 
 def test_none_and_blank_differ() -> None:
     none, blank = (
-        read_boats(boat(device_type=cell)).fleet.entry(0).gear.device_type for cell in ("none", "")
+        read_boats(boat(device_type=cell)).fleet.choice_words("device_type", 0) for cell in ("none", "")
     )
     assert (none, blank) == ("none", None)
 
@@ -171,4 +171,4 @@ def test_counts_that_are_none(text: str) -> None:
 
 def test_years_lie_between_1950_and_today() -> None:
     assert codes(read_boats(boat(made_year="2027"))) == [("made_year", "out_of_range")]
-    assert read_boats(boat(made_year="2021")).fleet.entry(0).gear.made_year == 2021
+    assert read_boats(boat(made_year="2021")).fleet.value("made_year", 0) == 2021
