@@ -24,8 +24,8 @@ _GRAMMAR: Final = {
     "count": r"[0-9]{1,6}",
     "bolts": r"[0-9]{1,3}[^0-9]*M *[0-9]{1,2}.*",
 }
-"""What a cell of each kind looks like at the least, as a pattern of ECMA-262 without case: enough for a phone to
-see a slip at once. How it is read is up to the intake alone."""
+"""What a cell of each kind looks like at the least, as a pattern of ECMA-262 without case: enough for a phone
+to see a slip. How it is read is up to the intake alone."""
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class Field:
     """One column of the entry sheet.
 
     `dimension` is set for quantities; "small_length" is a length usually written in mm or inches. `limits`
-    are physical bounds in SI: a value outside is a slip, not an unusual boat. `words` are those to choose from.
+    are physical bounds in SI: a value outside is a slip, not an unusual boat. `words` are those of a choice.
     What is not for everybody is published nowhere; a contact detail is besides taken out of every other text.
     `measured`: a scrutineer may measure it. `sizes`: what a boat needs follows from it.
     """

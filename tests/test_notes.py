@@ -63,7 +63,7 @@ def test_a_note_takes_no_word_out_of_any_other_text(tmp_path: Path) -> None:
 
 
 def test_the_interface_is_not_told_of_a_note(tmp_path: Path) -> None:
-    engine = Engine.of(settings(tmp_path, strikes=None))
+    engine = Engine.of(settings(tmp_path, strike_samples=None))
     fleet = engine.fleet(noted(NOTE), "fleet.csv", {}, TODAY)
     for row in range(len(fleet.keys)):
         docs = fleet.documents(row)

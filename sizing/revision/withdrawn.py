@@ -5,13 +5,14 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
+from sizing.entry_key import entry_key
 from sizing.errors import InputError
 from sizing.model import IntakeResult
 from sizing.revision.make import row_digests
 from sizing.revision.matching import match_rows, rows, rows_of
 from sizing.revision.rejected import rejected_snapshots
 from sizing.revision.secret import Sealer
-from sizing.revision.snapshot import Snapshot, entry_key
+from sizing.revision.snapshot import Snapshot
 
 MOST_WITHDRAWN: Final = Fraction(1, 10)
 """Share of a fleet that may withdraw between two lists without a question [assumed]."""
