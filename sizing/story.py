@@ -100,7 +100,7 @@ def require(
 
 
 def judge(
-    intake: IntakeResult,
+    fleet: FleetColumns,
     rules: RallyRules,
     today: date,
     strikes: StrikePlan | None,
@@ -112,7 +112,7 @@ def judge(
     Without `strikes` no wave is simulated, and the checks against it are left out. `required` is what
     `require` gave for the same boats, where it is known already.
     """
-    fleet, policy, catalogue = intake.fleet, rules.policy, rules.catalogue
+    policy, catalogue = rules.policy, rules.catalogue
     waived_rows(fleet, policy)  # a waiver of a boat that is not there ends the run before the long work
     needed = required or require(fleet, rules, strikes, progress)
     context = AuditContext(fleet, needed.requirements, policy, catalogue, today)
@@ -152,7 +152,7 @@ def muster_intake(
 
     `stock` is what the club has already: it is used first, and nothing is bought twice.
     """
-    judged = judge(intake, rules, today, strikes, progress)
+    judged = judge(intake.fleet, rules, today, strikes, progress)
     return conclude(intake, judged, rules, today=today, stock=stock, progress=progress)
 
 

@@ -30,13 +30,14 @@ from api.jobs.shared import SharedWorker
 from api.jobs.worker import ThreadWorker, Worker
 from api.jobs.worker_process import WorkerProcess
 from api.judging.run import Engine
-from api.judging.sheet import BoatCells, Sheet
+from api.judging.sheet import BoatCells
 from api.settings import Settings
 from api.signin import Guard, Guesses, Tokens
 from api.storage.away import AWAY, DatabaseAway
 from api.storage.migrate import upgrade
 from api.storage.store import Store, open_store, sqlite_warning
 from sizing.fields import FIELDS
+from sizing.model import Notation
 
 # A boat is read oftenest, so her routes are looked at first.
 ROUTERS: Final = (boats, inspections, fleets, uploads, jobs, waivers, orders, trail, health)
@@ -101,9 +102,8 @@ def start(settings: Settings, metrics: Metrics) -> Server:
 def warm(engine: Engine, settings: Settings) -> None:
     """Judge the boat of the entry sheet's examples, so that nobody's first inspection waits for loading."""
     cells = {field.name: field.example for field in FIELDS if field.published}
-    sheet = Sheet({name: name for name in cells}, ".")
     try:
-        engine.what_if(sheet, BoatCells(cells), {}, settings.day())
+        engine.what_if(Notation(decimal="."), BoatCells(cells), {}, settings.day())
     except Exception:
         _log.exception("the example boat could not be judged")
 

@@ -19,10 +19,7 @@ class Quantity(ResponseModel):
 class Found(ResponseModel):
     """A column as found aboard, by which inspection."""
 
-    field: str
     text: str
-    cell: str
-    si: float | None
     inspection: str
 
 

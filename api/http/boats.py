@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Annotated, Any, Final, Literal, TypeVar
 
 from fastapi import APIRouter, Query, Request
@@ -18,11 +19,13 @@ from api.http.models import Measurement, WhatIf
 from api.http.pages import Cursor, Limit, not_changed, page, place_of
 from api.http.problems import Problem
 from api.judging.documents import measurable_fields
-from api.judging.measured import MeasurementError, measured
-from api.judging.sheet import BoatCells, Sheet
+from api.judging.measured import Measured, MeasurementError
+from api.judging.run import Scrutiny
+from api.judging.sheet import BoatCells, notation_of
 from api.storage.boats import REQUIREMENT, RESULT, kept_boat
 from api.storage.schema import entries, findings, results
 from api.storage.scrutiny import scrutiny_of
+from sizing.model import Notation
 
 Kept = TypeVar("Kept")
 router: Final = APIRouter(tags=["boats"])
@@ -171,39 +174,40 @@ def _what_if(caller: Caller, fleet_id: str, boat_id: str, body: WhatIf) -> dict[
     server = caller.server
     with server.store.read() as connection:
         boat = the_boat(kept_boat(connection, fleet_id, boat_id))
-        as_found = scrutiny_of(connection, fleet_id, boat_id)
-    cells = as_found[boat_id].as_found if boat_id in as_found else {}
-    cells |= {one["field"]: one["cell"] for one in measurements_of(body.changes, "changes")}
+        scrutiny = scrutiny_of(connection, fleet_id, boat_id).get(boat_id, Scrutiny())
+    notation = notation_of(boat.sheet)
+    changes = taken_of(body.changes, "changes", notation)
+    found = scrutiny.found | {one.field: one for one in changes}
     try:
-        sheet, own = Sheet(**boat.sheet), BoatCells.of(boat.cells)
-        docs = server.engine.what_if(sheet, own, cells, server.settings.day())
+        docs = server.engine.what_if(notation, BoatCells.of(boat.cells), found, server.settings.day())
     except MeasurementError as problem:
-        raise not_measurable(problem) from None
+        raise not_measurable(problem, changes, "changes") from None
     return {"boat": docs.document, "requirement": docs.requirement, "findings": docs.findings}
 
 
-def measurements_of(asked: list[Measurement], where: str) -> list[dict[str, Any]]:
-    """Measurements read into cells, all problems told at once; none twice."""
-    taken, wrong = [], []
+def taken_of(asked: Sequence[Measurement], where: str, notation: Notation) -> tuple[Measured, ...]:
+    """What was measured, as the list it is about is written; a problem where a column stands twice."""
     names = [one.field for one in asked]
-    for place, one in enumerate(asked):
-        try:
-            if names.index(one.field) != place:
-                raise MeasurementError([(one.field, "twice", "each column once", "leave one of them out")])
-            taken.append(measured(one.field, one.value).as_json())
-        except MeasurementError as problem:
-            wrong += [
-                (f"{where}.{place}", code, expected, mend) for _, code, expected, mend in problem.problems
-            ]
-    if wrong:
-        raise not_measurable(MeasurementError(wrong))
-    return taken
+    twice = [
+        (f"{where}.{at}", "twice", "each column once", "leave one of them out")
+        for at, name in enumerate(names)
+        if names.index(name) != at
+    ]
+    if twice:
+        raise not_measurable(MeasurementError(twice))
+    return tuple(Measured(one.field, " ".join(one.value.split()), notation.decimal) for one in asked)
 
 
-def not_measurable(problem: MeasurementError) -> Problem:
-    """The problem of measurements that cannot be taken; what was sent is not repeated."""
+def not_measurable(problem: MeasurementError, taken: Sequence[Measured] = (), where: str = "") -> Problem:
+    """The problem of measurements that cannot be taken, each by its place; what was sent is not repeated."""
+    places = {one.field: f"{where}.{at}" for at, one in enumerate(taken)}
     errors = [
-        {"field": field, "code": code, "expected": expected, "mend": "" if "“" in mend else mend}
+        {
+            "field": places.get(field, field),
+            "code": code,
+            "expected": expected,
+            "mend": "" if "“" in mend else mend,
+        }
         for field, code, expected, mend in problem.problems
     ]
     return Problem("not-measurable", "See errors. Nothing was kept.", errors=errors)

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, RowMapping, insert, select, update
 from starlette.responses import Response
 
 from api.http import boat_response_models as response_models
-from api.http.boats import measurements_of, the_boat
+from api.http.boats import taken_of, the_boat
 from api.http.context import BoatId, Caller, FleetId, Signed, body_of, idempotency_key, if_match
 from api.http.describe import KEY_HEADER, MATCH_HEADER, problems, taking
 from api.http.fleets import fleet_version
@@ -21,9 +21,18 @@ from api.http.models import NewInspection, SignOff, Withdrawal
 from api.http.observed import FIELD, observed
 from api.http.pages import Cursor, Limit, page, place_of
 from api.http.problems import Problem
-from api.http.rejudge import Rejudged, Seen, judge_again, keep_judged, see, with_inspection
+from api.http.rejudge import (
+    Rejudged,
+    Seen,
+    judge_again,
+    keep_judged,
+    see,
+    with_figures,
+    with_inspection,
+)
 from api.http.writing import Answer, perform
 from api.judging.documents import BoatDocuments
+from api.judging.sheet import notation_of
 from api.storage.boats import kept_boat
 from api.storage.clock import now
 from api.storage.schema import inspections
@@ -80,8 +89,9 @@ async def record(request: Request, caller: Signed, fleet_id: FleetId, boat_id: B
         at = observed(body.observed_at_phone_clock, dt.datetime.now(dt.UTC))
         if not body.measurements and not is_written(body.note) and not body.photo:
             raise Problem("not-valid", "An inspection holds a measurement, a photo or a note.")
-        taken = measurements_of(body.measurements, "measurements")
-        return seen, taken, judge_again(caller, seen, with_inspection(seen, inspection_id, taken)), at
+        taken = taken_of(body.measurements, "measurements", notation_of(seen.boat.sheet))
+        docs = judge_again(caller, seen, with_inspection(seen, inspection_id, taken), taken)
+        return seen, with_figures(taken, docs), docs, at
 
     def write(
         connection: Connection, prepared: tuple[Seen, list[dict[str, Any]], BoatDocuments, str | None]
@@ -97,21 +107,12 @@ async def record(request: Request, caller: Signed, fleet_id: FleetId, boat_id: B
                 token_id=caller.token.id, reason="",
             )
         )  # fmt: skip
-        before = {name: dict(one) for name, one in seen.scrutiny.found.items()}
-        entered = seen.boat.cells["cells"]
-        told = [
-            {
-                "field": one["field"],
-                "before": before.get(one["field"], {}).get("text", entered.get(one["field"])),
-                "after": one["text"],
-            }
-            for one in taken
-        ]
+        before = seen.boat.cells["cells"] | {name: one.text for name, one in seen.scrutiny.found.items()}
         append(
             connection, caller.token.actor, "inspection.recorded", fleet_id, f"{boat_id} {inspection_id}",
-            before=[{"field": one["field"], "value": one["before"]} for one in told],
+            before=[{"field": one["field"], "value": before.get(one["field"])} for one in taken],
             after={
-                "measured": [{"field": one["field"], "value": one["after"]} for one in told],
+                "measured": [{"field": one["field"], "value": one["text"]} for one in taken],
                 "note": body.note, "photo": body.photo, FIELD: at,
             },
         )  # fmt: skip
@@ -179,7 +180,7 @@ async def withdraw(
         rest = tuple(
             taken
             for taken in seen.scrutiny.measurements
-            if not any(one["inspection"] == row["id"] for one in taken)
+            if not any(one.inspection == row["id"] for one in taken)
         )
         return seen, judge_again(caller, seen, replace(seen.scrutiny, measurements=rest))
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from sqlalchemy import Connection
 
@@ -11,9 +13,9 @@ from api.http.context import Caller
 from api.http.problems import Problem
 from api.jobs.queue import ask_for_site
 from api.judging.documents import BoatDocuments
-from api.judging.measured import MeasurementError
+from api.judging.measured import Measured, MeasurementError
 from api.judging.run import Scrutiny
-from api.judging.sheet import BoatCells, Sheet
+from api.judging.sheet import BoatCells, notation_of
 from api.storage.boats import KeptBoat, KeptResult, etag_of, keep_boat, kept_boat
 from api.storage.scrutiny import next_version, scrutiny_of
 from sizing.errors import PolicyError
@@ -58,14 +60,17 @@ def refuse_changed(etag: str, match: str) -> None:
         )  # fmt: skip
 
 
-def judge_again(caller: Caller, seen: Seen, scrutiny: Scrutiny) -> BoatDocuments:
-    """Run the engine over the boat with what would count then; nothing is kept."""
+def judge_again(
+    caller: Caller, seen: Seen, scrutiny: Scrutiny, taken: Sequence[Measured] = ()
+) -> BoatDocuments:
+    """Run the engine over the boat with what would count then; nothing is kept. `taken` is what was sent."""
     server = caller.server
-    sheet, own = Sheet(**seen.boat.sheet), BoatCells.of(seen.boat.cells)
     try:
-        return server.engine.boat(sheet, own, scrutiny, server.settings.day())
+        return server.engine.boat(
+            notation_of(seen.boat.sheet), BoatCells.of(seen.boat.cells), scrutiny, server.settings.day()
+        )
     except MeasurementError as problem:
-        raise not_measurable(problem) from None
+        raise not_measurable(problem, taken, "measurements") from None
     except PolicyError:
         raise Problem("conflict", "The rally's policy does not allow this.") from None
 
@@ -83,7 +88,13 @@ def keep_judged(
     return Rejudged(etag, docs, job, (job,) if new else ())
 
 
-def with_inspection(seen: Seen, inspection: str, measured: list[dict[str, object]]) -> Scrutiny:
+def with_inspection(seen: Seen, inspection: str, taken: Sequence[Measured]) -> Scrutiny:
     """What counts once one more inspection is recorded."""
-    told = tuple({**one, "inspection": inspection} for one in measured)
+    told = tuple(replace(one, inspection=inspection) for one in taken)
     return replace(seen.scrutiny, measurements=(*seen.scrutiny.measurements, told))
+
+
+def with_figures(taken: Sequence[Measured], docs: BoatDocuments) -> list[dict[str, Any]]:
+    """What was measured, on its way into the tables, with the figure that was read where it is one."""
+    values = {one["field"]: one["value"] for one in docs.document["measures"]}
+    return [replace(one, si=(values[one.field] or {}).get("si")).as_json() for one in taken]

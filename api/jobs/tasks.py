@@ -206,7 +206,7 @@ def revision_report(run: FleetRun) -> dict[str, Any]:
     """What became of the rows of an upload."""
     intake = run.intake
     return {
-        "sheet": asdict(run.sheet),
+        "sheet": asdict(run.intake.notation),
         "rows_in": intake.rows_in,
         "accepted": len(intake.fleet),
         "rejected_rows": len(intake.rejected),

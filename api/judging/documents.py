@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
 
+from api.judging.measured import Measured
 from api.judging.sheet import BoatCells
 from sitegen.boat_facts import redacted, strike_of
 from sitegen.redaction import redact
@@ -51,7 +52,7 @@ def boat_documents(
     rules: RallyRules,
     row: int,
     boat: BoatCells,
-    found: Mapping[str, Mapping[str, Any]],
+    found: Mapping[str, Measured],
 ) -> BoatDocuments:
     """Everything the interface says about boat `row` of what was judged.
 
@@ -186,7 +187,7 @@ def _measures(
     need: Requirement,
     findings: Sequence[Mapping[str, Any]],
     boat: BoatCells,
-    found: Mapping[str, Mapping[str, Any]],
+    found: Mapping[str, Measured],
 ) -> list[dict[str, Any]]:
     """What can be measured aboard: what is needed, what was entered, what was found."""
     by_check = {finding["check"]: finding["required"] for finding in findings}
@@ -207,10 +208,14 @@ def _measures(
                 "required_text_us": us,
                 "value": quantity(value, field.dimension or ""),
                 "entered": redact(boat.cells.get(name, ""), boat.private),
-                "found": dict(found[name]) if name in found else None,
+                "found": _found(found[name]) if name in found else None,
             }
         )
     return measures
+
+
+def _found(one: Measured) -> dict[str, str]:
+    return {"text": one.text, "inspection": one.inspection}
 
 
 def _needed(need: Requirement) -> dict[str, tuple[str, str]]:

@@ -5,20 +5,18 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from pydantic import ValidationError
 
-from api.judging.as_found import as_found
 from api.judging.documents import BoatDocuments, boat_documents
 from api.judging.identity import boat_id
-from api.judging.measured import in_force
+from api.judging.measured import Measured
 from api.judging.required import RequiredMemo
-from api.judging.sheet import BoatCells, Sheet, as_entered, cells_of, one_boat, replace_rows, sheet_of
+from api.judging.sheet import BoatCells, boat_as_found, cells_of, one_boat, replace_rows
 from api.settings import Settings
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import DEFAULT_LIMITS, Limits, read_fleet
-from sizing.model import FleetColumns, IntakeResult, MusterResult
+from sizing.model import FleetColumns, IntakeResult, MusterResult, Notation
 from sizing.policy import Waiver
 from sizing.progress import Progress, silent
 from sizing.story import Judged, RallyRules, conclude, judge
@@ -28,18 +26,13 @@ from sizing.story import Judged, RallyRules, conclude, judge
 class Scrutiny:
     """What was recorded about one boat and counts: measurements in order, and waivers."""
 
-    measurements: tuple[tuple[Mapping[str, Any], ...], ...] = ()
+    measurements: tuple[tuple[Measured, ...], ...] = ()
     waivers: tuple[Waiver, ...] = ()
 
     @property
-    def as_found(self) -> dict[str, str]:
-        """Cells as found."""
-        return in_force(self.measurements)
-
-    @property
-    def found(self) -> dict[str, Mapping[str, Any]]:
-        """The measurement in force of each column."""
-        return {str(one["field"]): one for several in self.measurements for one in several}
+    def found(self) -> dict[str, Measured]:
+        """The measurement in force of each column: the last one."""
+        return {one.field: one for several in self.measurements for one in several}
 
 
 @dataclass(frozen=True)
@@ -64,20 +57,16 @@ class Engine:
         limits = replace(DEFAULT_LIMITS, max_unpacked=settings.limits.unpacked_bytes)
         return cls(rules, settings.strikes, settings.cutting_seconds, memo, limits)
 
-    def boat(self, sheet: Sheet, boat: BoatCells, scrutiny: Scrutiny, today: dt.date) -> BoatDocuments:
+    def boat(self, notation: Notation, boat: BoatCells, scrutiny: Scrutiny, today: dt.date) -> BoatDocuments:
         """Judge one boat with what was found aboard; MeasurementError where that cannot be."""
-        intake = one_boat(sheet, boat, scrutiny.as_found, today)
-        if scrutiny.found:
-            fleet = as_found(intake.fleet, as_entered(intake.fleet, boat), {0: texts_of(scrutiny)})
-            intake = replace(intake, fleet=fleet)
-        return self._judged(intake, boat, scrutiny.waivers, scrutiny.found, today)
+        fleet = boat_as_found(boat, notation, scrutiny.found, today)
+        return self._judged(fleet, boat, scrutiny.waivers, scrutiny.found, today)
 
     def what_if(
-        self, sheet: Sheet, boat: BoatCells, cells: Mapping[str, str], today: dt.date
+        self, notation: Notation, boat: BoatCells, found: Mapping[str, Measured], today: dt.date
     ) -> BoatDocuments:
         """Judge one boat as she would be with other cells; nothing is kept."""
-        intake = one_boat(sheet, boat, cells, today)
-        return self._judged(intake, boat, (), {}, today)
+        return self._judged(one_boat(boat, notation, found, today), boat, (), {}, today)
 
     def fleet(
         self,
@@ -92,23 +81,22 @@ class Engine:
         Raises InputError where the file as a whole cannot be used, PolicyError where the rules do not fit.
         """
         intake = read_fleet(content, filename, today=today, limits=self.limits, progress=progress)
-        sheet, cells = sheet_of(intake, filename), cells_of(intake.fleet)
+        cells = cells_of(intake.fleet)
         keys = [boat_id(str(entry)) for entry in intake.fleet.text["entry_no"]]
         boats = {
-            row: one_boat(sheet, cells[row], scrutiny[key].as_found, today).fleet
+            row: boat_as_found(cells[row], intake.notation, scrutiny[key].found, today)
             for row, key in enumerate(keys)
-            if key in scrutiny and scrutiny[key].as_found
+            if key in scrutiny and scrutiny[key].found
         }
         progress("Judging boats", 0, 1)
         notes = waivers_elsewhere(self.rules.policy.waivers, scrutiny, keys)
-        texts = {row: texts_of(scrutiny[keys[row]]) for row in boats}
-        judged_as = as_found(replace_rows(intake.fleet, boats), intake.fleet, texts)
-        found = replace(intake, fleet=judged_as, file_notes=(*intake.file_notes, *notes))
+        as_found = replace_rows(intake.fleet, boats)
+        found = replace(intake, fleet=as_found, file_notes=(*intake.file_notes, *notes))
         waivers = tuple(waiver for key in keys if key in scrutiny for waiver in scrutiny[key].waivers)
         rules = self._with_waivers(waivers, found.fleet)
-        judged = judge(found, rules, today, self.strikes, progress)
+        judged = judge(found.fleet, rules, today, self.strikes, progress)
         progress("Judging boats", 1, 1)
-        return FleetRun(found, sheet, tuple(cells), tuple(keys), judged, rules, dict(scrutiny))
+        return FleetRun(found, tuple(cells), tuple(keys), judged, rules, dict(scrutiny))
 
     def finish(self, run: FleetRun, today: dt.date, progress: Progress = silent) -> MusterResult:
         """Plan every boat, build the order, and put the whole result together."""
@@ -119,14 +107,14 @@ class Engine:
 
     def _judged(
         self,
-        intake: IntakeResult,
+        fleet: FleetColumns,
         boat: BoatCells,
         waivers: Sequence[Waiver],
-        found: Mapping[str, Mapping[str, Any]],
+        found: Mapping[str, Measured],
         today: dt.date,
     ) -> BoatDocuments:
-        rules = self._with_waivers(waivers, intake.fleet)
-        judged = judge(intake, rules, today, self.strikes, required=self.required.of(intake.fleet))
+        rules = self._with_waivers(waivers, fleet)
+        judged = judge(fleet, rules, today, self.strikes, required=self.required.of(fleet))
         return boat_documents(judged, rules, 0, boat, found)
 
     def _with_waivers(self, added: Sequence[Waiver], fleet: FleetColumns) -> RallyRules:
@@ -145,7 +133,6 @@ class FleetRun:
     """A fleet as read and judged, with what is needed to judge each of its boats again."""
 
     intake: IntakeResult
-    sheet: Sheet
     cells: tuple[BoatCells, ...]
     keys: tuple[str, ...]
     judged: Judged
@@ -156,11 +143,6 @@ class FleetRun:
         """Everything the interface says about boat `row`."""
         found = self.scrutiny.get(self.keys[row], Scrutiny()).found
         return boat_documents(self.judged, self.rules, row, self.cells[row], found)
-
-
-def texts_of(scrutiny: Scrutiny) -> dict[str, str]:
-    """What was found of each column, as the scrutineer wrote it."""
-    return {name: str(one["text"]) for name, one in scrutiny.found.items()}
 
 
 def waivers_elsewhere(

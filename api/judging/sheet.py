@@ -1,4 +1,4 @@
-"""Reading one boat's cells again as the whole file was read, and putting her row back among the fleet."""
+"""One boat from her cells as kept, and a fleet with some of its boats as found aboard."""
 
 from __future__ import annotations
 
@@ -8,31 +8,21 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
 import numpy as np
-import polars as pl
 
-from api.judging.measured import MeasurementError
+from api.judging.measured import Measured, MeasurementError
 from sitegen.boat_facts import private_values
 from sizing.fields import FIELDS
-from sizing.intake import read_fleet
-from sizing.intake.headers import map_columns
-from sizing.intake.rejects import DECIMAL_NOTES, PROBLEM_COLUMNS
-from sizing.model import FleetColumns, IntakeResult, Remark, RemarkKind
-from sizing.spreadsheet import csv_bytes
+from sizing.intake import read_boat
+from sizing.intake.collect import Fault
+from sizing.model import FleetColumns, HeaderUnit, Notation, Remark, RemarkKind
 
+AS_FOUND: Final = "as_found"
 IDENTITY: Final = ("entry_no", "boat_name")
 AMONG_BOATS: Final = ("sister_ships",)
 """Columns, and codes of others, whose remarks come from holding boats against each other: one row alone
 cannot show them."""
 
 _KEPT: Final = tuple(field.name for field in FIELDS if field.published)
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """How a file was read: its own header of each column, and its decimal sign ("." , "," or "" )."""
-
-    headers: Mapping[str, str]
-    decimal: str
 
 
 @dataclass(frozen=True)
@@ -57,14 +47,6 @@ class BoatCells:
         return cls(dict(kept["cells"]), remarks, tuple(kept["private"]))
 
 
-def sheet_of(intake: IntakeResult, filename: str) -> Sheet:
-    """How the file of `intake` was read."""
-    place = map_columns(list(intake.header), filename).place
-    headers = {name: intake.header[at] for name, at in place.items() if name in _KEPT}
-    sign = next((sign for sign, note in DECIMAL_NOTES.items() if note in intake.file_notes), "")
-    return Sheet(headers, sign)
-
-
 def cells_of(fleet: FleetColumns) -> list[BoatCells]:
     """Every boat's cells as they stood, in the order of the file."""
     names = [name for name in _KEPT if name in fleet.as_written.columns]
@@ -77,46 +59,41 @@ def cells_of(fleet: FleetColumns) -> list[BoatCells]:
     return boats
 
 
-def one_boat(sheet: Sheet, boat: BoatCells, as_found: Mapping[str, str], today: dt.date) -> IntakeResult:
+def one_boat(
+    boat: BoatCells, notation: Notation, found: Mapping[str, Measured], today: dt.date
+) -> FleetColumns:
     """Read one boat, with what was found in place of what was entered.
 
     Raises MeasurementError where she could not be accepted so; nothing is taken then.
     """
-    comma = sheet.decimal == ","
-    found = {name: cell.replace(".", ",") if comma else cell for name, cell in as_found.items()}
-    cells = {**dict.fromkeys(sheet.headers, ""), **boat.cells, **found}
-    names = list(cells)
-    header = [PROBLEM_COLUMNS[-1], *(sheet.headers.get(name, name) for name in names)]
-    row = ["comma" if comma else "point", *(cells[name] for name in names)]
-    intake = read_fleet(csv_bytes([header, row]), "one boat.csv", today=today)
-    if intake.rejected:
-        columns = {sheet.headers.get(name, name).strip(): name for name in names}
-        raise MeasurementError(
-            [
-                (columns.get(e.column, "boat"), e.code, e.expected, "measure again, or correct the entry")
-                for row in intake.rejected
-                for e in row.errors
-            ]
-        )
-    own = [remark for remark in intake.fleet.remarks if not _among_boats(remark)]
+    cells = {name: one.cell for name, one in found.items()}
+    fleet, faults = read_boat(boat.cells, notation, cells, today)
+    if faults:
+        raise MeasurementError([_told(name, fault, found) for name, fault in faults])
     shared = [
         _remark(kind, code, column, said, 0)
         for kind, code, column, said in boat.remarks
-        if column not in as_found  # it was about the figure that was entered
+        if column not in found  # it was about the figure that was entered
     ]
-    return replace(intake, fleet=replace(intake.fleet, remarks=(*own, *shared)))
+    return replace(fleet, remarks=(*fleet.remarks, *shared))
 
 
-def as_entered(fleet: FleetColumns, boat: BoatCells) -> FleetColumns:
-    """A fleet of one boat from `one_boat`, with her cells as written put back as they were entered."""
-    names = fleet.as_written.columns
-    cells = [tuple(boat.cells.get(name, "") for name in names)]
-    written = pl.DataFrame(cells, schema=dict.fromkeys(names, pl.String), orient="row")
-    return replace(fleet, as_written=written)
+def boat_as_found(
+    boat: BoatCells, notation: Notation, found: Mapping[str, Measured], today: dt.date
+) -> FleetColumns:
+    """As `one_boat`, with a remark about every value that a scrutineer found."""
+    fleet = one_boat(boat, notation, found, today)
+    told = []
+    for name, one in found.items():
+        own = boat.cells.get(name, "")
+        instead = f"in place of “{own}” in the entry" if own.strip() else "where the entry says nothing"
+        sentence = f"{name}: “{one.text}” as found aboard by a scrutineer, {instead}"
+        told.append(_remark("interpretation", AS_FOUND, name, sentence, 0))
+    return replace(fleet, remarks=(*fleet.remarks, *told))
 
 
 def replace_rows(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> FleetColumns:
-    """The fleet with some rows in the place of what was entered; rows as single boats from `one_boat`."""
+    """The fleet with some boats as found: rows of figures and remarks; cells stay as they were written."""
     if not boats:
         return fleet
     number = {name: column.copy() for name, column in fleet.number.items()}
@@ -131,26 +108,22 @@ def replace_rows(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> Flee
         sections[row] = boat.section_diameters_m[0]
         for remark in boat.remarks:
             remarks.append(_remark(remark.kind, remark.code, remark.column, remark.sentences[0], row))
-    return replace(
-        fleet,
-        number=number,
-        choice=choice,
-        section_diameters_m=sections,
-        as_written=_written(fleet.as_written, boats),
-        remarks=tuple(remark for remark in remarks if len(remark.rows)),
-    )
+    kept = tuple(remark for remark in remarks if len(remark.rows))
+    return replace(fleet, number=number, choice=choice, section_diameters_m=sections, remarks=kept)
 
 
-def _written(frame: pl.DataFrame, boats: Mapping[int, FleetColumns]) -> pl.DataFrame:
-    added = {name for boat in boats.values() for name in boat.as_written.columns if name in _KEPT}
-    columns = {name: frame[name].to_list() for name in frame.columns}
-    for name in sorted(added - set(frame.columns)):
-        columns[name] = [""] * frame.height
-    for row, boat in boats.items():
-        for name in boat.as_written.columns:
-            if name in added:
-                columns[name][row] = str(boat.as_written[name][0] or "")
-    return pl.DataFrame(columns, schema=dict.fromkeys(columns, pl.String))
+def notation_of(kept: Mapping[str, Any]) -> Notation:
+    """How a file was read, as it was kept."""
+    units = {name: HeaderUnit(**unit) for name, unit in kept["units"].items()}
+    return Notation(units, kept["decimal"])
+
+
+def _told(name: str, fault: Fault, found: Mapping[str, Measured]) -> tuple[str, str, str, str]:
+    """What is wrong with a column, and what to do where it was measured or where it was entered."""
+    if name not in found:
+        return name or "boat", fault.code, fault.expected, "measure again, or correct the entry"
+    mend = "write the unit after the figure" if fault.code == "no_unit" else fault.mend
+    return name, fault.code, fault.expected, mend
 
 
 def _without(remark: Remark, rows: set[int]) -> Remark:

@@ -9,15 +9,16 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Select, func, select, update
 
+from api.judging.measured import Measured
 from api.judging.run import Scrutiny, waiver_of
 from api.storage.schema import fleets, inspections, waivers
 
 
 def scrutiny_of(connection: Connection, fleet_id: str, boat_id: str | None = None) -> dict[str, Scrutiny]:
     """What counts for every boat (or one), by boat id: what is withdrawn does not."""
-    measured: dict[str, list[tuple[dict[str, Any], ...]]] = defaultdict(list)
+    measured: dict[str, list[tuple[Measured, ...]]] = defaultdict(list)
     for row in connection.execute(_standing(select(inspections), inspections, fleet_id, boat_id)):
-        told = [dict(one, inspection=row.id) for one in json.loads(row.measured)]
+        told = (Measured(**one, inspection=row.id) for one in json.loads(row.measured))
         measured[row.boat_id].append(tuple(told))
     given = defaultdict(list)
     for row in connection.execute(_standing(select(waivers), waivers, fleet_id, boat_id)):

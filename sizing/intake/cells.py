@@ -15,8 +15,8 @@ from typing import Final
 from sizing.errors import QuantityError
 from sizing.fields import Field
 from sizing.intake.collect import Note, Read
-from sizing.intake.headers import HeaderUnit
 from sizing.intake.words import UNSTATED, not_stated
+from sizing.model import HeaderUnit
 from sizing.units import (
     DecimalSign,
     Dimension,

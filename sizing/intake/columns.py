@@ -54,10 +54,11 @@ def read_columns(
             _blank(field, rows, number, choice)
             continue
         column = Column(field, place, columns.unit.get(field.name))
+        own_sign = columns.decimal.get(field.name, sign)
         if field.kind == "quantity":
-            number[field.si_name] = _quantity(column, parts[str(place)], sign, collected)
+            number[field.si_name] = _quantity(column, parts[str(place)], own_sign, collected)
         elif field.kind == "quantities":
-            sections = _sections(column, cells, sign, collected)
+            sections = _sections(column, cells, own_sign, collected)
         elif field.kind == "choice":
             choice[field.name] = _choice(column, cells, collected)
         elif field.kind == "bolts":

@@ -21,7 +21,7 @@ from sizing.intake.plausibility import Fleet, check, check_sister_ships
 from sizing.intake.rejects import DECIMAL_NOTES, unescape_table
 from sizing.intake.rows import boats_only, check_entry_numbers, check_names, check_rows, check_text_cells
 from sizing.intake.workbook import read_workbook
-from sizing.model import BoolArray, FleetColumns, IntakeResult, RejectedRow
+from sizing.model import BoolArray, FleetColumns, IntakeResult, Notation, RejectedRow
 from sizing.progress import Progress, silent
 from sizing.raw_table import Limits, RawTable
 
@@ -154,7 +154,8 @@ def _result(
     if rows != len(fleet) + len(rejected):
         raise AssertionError("rows in differ from rows accepted and rejected")
     header = tuple(cell for place, cell in enumerate(table.header) if place not in columns.problems)
-    return IntakeResult(header, rows, fleet, rejected, notes, hashlib.sha256(content).hexdigest())
+    digest, notation = hashlib.sha256(content).hexdigest(), Notation(columns.unit, values.sign)
+    return IntakeResult(header, rows, fleet, rejected, notes, digest, notation)
 
 
 def _rejected(row: int, table: RawTable, columns: Columns, collected: Collected) -> RejectedRow:

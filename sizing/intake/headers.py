@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from dataclasses import field as dataclass_field
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
@@ -19,8 +20,9 @@ import numpy as np
 from sizing.errors import InputError, QuantityError
 from sizing.fields import FIELD_BY_NAME, FIELDS, REQUIRED, Field
 from sizing.intake.words import UNSTATED
+from sizing.model import HeaderUnit
 from sizing.raw_table import RawTable, column_letter
-from sizing.units import Dimension, clip, normal_unit, unit_factor, unit_factors
+from sizing.units import DecimalSign, Dimension, clip, normal_unit, unit_factor, unit_factors
 
 PROBLEM_PREFIX: Final = "problem_"
 _NO_WORD: Final = re.compile(r"[\W_]+")
@@ -35,23 +37,18 @@ _UNCLEAR: Final = ("ton", "tons")
 
 
 @dataclass(frozen=True)
-class HeaderUnit:
-    """The unit a header gives for bare figures; `wll` marks a working load limit."""
-
-    written: str
-    word: str
-    wll: bool = False
-
-
-@dataclass(frozen=True)
 class Columns:
-    """Where each known column stands, the unit of its header, and what is left over."""
+    """Where each known column stands, the unit of its header, and what is left over.
+
+    `decimal` is the decimal sign of columns whose cells were not written with the rest of the table.
+    """
 
     place: Mapping[str, int]
     unit: Mapping[str, HeaderUnit]
     extra: Mapping[int, str]
     problems: frozenset[int]
     notes: tuple[str, ...]
+    decimal: Mapping[str, DecimalSign | None] = dataclass_field(default_factory=dict)
 
 
 def normal_header(text: str) -> str:
@@ -121,7 +118,7 @@ def _with_unit(name: str, unit_text: str) -> tuple[Field, HeaderUnit | None] | N
     known = any(word in unit_factors(kind) for kind in ("length", "mass", "force", "area", "speed"))
     if not known and word not in ("ton", "tons"):
         return None
-    return field, HeaderUnit(unit_text.strip(), word, wll)
+    return field, HeaderUnit(word, wll)
 
 
 def name_of(header: str) -> str | None:

@@ -22,8 +22,7 @@ from sizing.intake.cells import (
     read_cell,
 )
 from sizing.intake.collect import Collected, Words, coded, read_words, words_of
-from sizing.intake.headers import HeaderUnit
-from sizing.model import BoolArray, FloatArray, IntArray
+from sizing.model import BoolArray, FloatArray, HeaderUnit, IntArray
 from sizing.units import DecimalSign, read_quantity, unit_factor
 
 # Digits, perhaps a sign and digits, once more, perhaps a unit. Kept to what one pass over a cell can tell:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from sizing.fields import CHOICES, FIELDS
 from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
+from sizing.units import DecimalSign
 
 if TYPE_CHECKING:
     import polars as pl
@@ -178,6 +179,25 @@ class FleetColumns:
 
 
 @dataclass(frozen=True)
+class HeaderUnit:
+    """The unit a header gives for bare figures, as it is looked up; `wll` marks a working load limit."""
+
+    word: str
+    wll: bool = False
+
+
+@dataclass(frozen=True)
+class Notation:
+    """How the figures of a sheet are written, so that one of its boats can be read again as she was.
+
+    `decimal` is the sign of the whole sheet, None where its cells do not tell.
+    """
+
+    units: Mapping[str, HeaderUnit] = field(default_factory=dict)
+    decimal: DecimalSign | None = None
+
+
+@dataclass(frozen=True)
 class IntakeResult:
     """What became of every row of a fleet file.
 
@@ -192,3 +212,4 @@ class IntakeResult:
     rejected: tuple[RejectedRow, ...]
     file_notes: tuple[str, ...]
     sha256: str
+    notation: Notation = field(default_factory=Notation)

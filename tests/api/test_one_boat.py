@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from api.judging.documents import BoatDocuments
-from api.judging.measured import MeasurementError, measured
+from api.judging.measured import Measured, MeasurementError
 from api.judging.run import Engine, FleetRun, Scrutiny, waiver_of
 from api.settings import Settings
 from tests.api.running import DEMO, TODAY, settings, sheet
@@ -29,7 +29,7 @@ def scrutiny_for(row: int, entry_no: str) -> Scrutiny:
     """Two inspections of a boat, the second over the first, and a waiver of every third boat."""
     told = []
     for turn, step in enumerate((FOUND[row % len(FOUND)], FOUND[(row + 2) % len(FOUND)][:1])):
-        told.append(tuple({**measured(f, v).as_json(), "inspection": f"i{turn}"} for f, v in step))
+        told.append(tuple(Measured(f, v, ".", inspection=f"i{turn}") for f, v in step))
     waiver = waiver_of(entry_no, "line.lead-length", "A longer one is on its way.", "Ida", TODAY)
     return Scrutiny(tuple(told), (waiver,) if waiver is not None and row % 3 == 0 else ())
 
@@ -49,14 +49,14 @@ def compared(engine: Engine, content: bytes, name: str, today: dt.date) -> Fleet
         for turn in range(len(FOUND)):  # what cannot be true of a boat is refused: another is found then
             scrutiny[key] = scrutiny_for(row + turn, entries[row])
             with contextlib.suppress(MeasurementError):
-                engine.boat(entered.sheet, entered.cells[row], scrutiny[key], today)
+                engine.boat(entered.intake.notation, entered.cells[row], scrutiny[key], today)
                 break
     whole = engine.fleet(content, name, scrutiny, today)
     for row, key in enumerate(entered.keys):
-        assert said(engine.boat(entered.sheet, entered.cells[row], Scrutiny(), today)) == said(
+        assert said(engine.boat(entered.intake.notation, entered.cells[row], Scrutiny(), today)) == said(
             entered.documents(row)
         ), entries[row]
-        alone = engine.boat(entered.sheet, entered.cells[row], scrutiny[key], today)
+        alone = engine.boat(entered.intake.notation, entered.cells[row], scrutiny[key], today)
         assert said(alone) == said(whole.documents(row)), entries[row]
     return entered
 

@@ -39,7 +39,7 @@ def main(rows: int) -> None:
             read = time.perf_counter()
             intake = read_fleet(path, path.name, today=TODAY)
             taken = time.perf_counter()
-            judged = judge(intake, rules, TODAY, None)
+            judged = judge(intake.fleet, rules, TODAY, None)
             done = time.perf_counter()
             times["pandas"].append(read - start)
             times["intake"].append(taken - read)

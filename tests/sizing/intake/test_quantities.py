@@ -12,8 +12,8 @@ from sizing.errors import QuantityError
 from sizing.fields import FIELD_BY_NAME
 from sizing.intake.cells import Context, read_cell
 from sizing.intake.collect import Collected, Read
-from sizing.intake.headers import HeaderUnit
 from sizing.intake.quantities import Column, read_column, split
+from sizing.model import HeaderUnit
 from sizing.units import DecimalSign
 from tests.sizing.intake.sheets import boat, codes, read_boats, remark_codes
 
@@ -56,7 +56,7 @@ def test_whole_columns_agree_with_single_cells(
     field = FIELD_BY_NAME[name]
     cells = data.draw(st.lists(quantity_cells(name), min_size=1, max_size=8))
     header = UNITS[name][1]
-    unit = HeaderUnit(header, header) if with_header else None
+    unit = HeaderUnit(header) if with_header else None
     collected = Collected()
     frame = pl.DataFrame({"0": cells})
     parts = split(frame, ["0"])["0"]
