@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.audit.cases import NO_DEVICE
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_figure, left_unproven
 from sizing.audit.line import rope_notes, with_unsaid
 from sizing.audit.spec import CheckSpec, declare
-from sizing.audit.strength import new_strength_n, residual_strength_n
+from sizing.audit.strength import (
+    diameter_as_it_lies_m,
+    diameter_when_new_m,
+    new_strength_n,
+    residual_strength_n,
+)
 from sizing.drogue.bridle import most_leg_share
 from sizing.model import BoolArray, FloatArray
 
@@ -50,20 +56,24 @@ def _leg_length(context: AuditContext) -> Outcome:
 
 def _new(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["bridle_diameter_m"]
+    required = context.requirements.line_strength_required_n * _short_legs(context)
     return by_figure(
-        context, context.requirements.line_strength_required_n * _short_legs(context),
-        new_strength_n(context, diameter), applies=context.everyone, absent=_no_bridle(context),
+        context, required, new_strength_n(context, diameter),
+        applies=context.everyone, absent=_no_bridle(context),
         notes=(*_notes(context, diameter), *_short_note(context)),
+        needed=diameter_when_new_m(context, required),
     )  # fmt: skip
 
 
 def _residual(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["bridle_diameter_m"]
     strength = residual_strength_n(context, diameter)
+    required = context.requirements.design_load_n * _short_legs(context)
     outcome = by_figure(
-        context, context.requirements.design_load_n * _short_legs(context), strength.least,
+        context, required, strength.least,
         best=strength.most, applies=context.everyone, absent=_no_bridle(context),
         notes=(*_notes(context, diameter), *_short_note(context)),
+        needed=diameter_as_it_lies_m(context, required),
     )  # fmt: skip
     return with_unsaid(context, outcome, diameter)
 
@@ -102,6 +112,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Make a longer bridle.",
         provide="Make a bridle with legs of this length.",
         ask="Measure one finished leg.",
+        columns=("bridle_leg_length",), short=({"bridle_leg_length": "6.9 m"},), absent=(NO_DEVICE,),
+        unproven=({"bridle_leg_length": ""},),
     ),
     declare(
         _new, "bridle.strength-new", "Each bridle leg is strong enough when new.",
@@ -112,6 +124,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Make the bridle of stronger rope.",
         provide="Make a bridle of rope this strong.",
         ask="Measure the diameter of the bridle rope and say what fibre it is.",
+        columns=("bridle_diameter", "line_material"), short=({"bridle_diameter": "20 mm"},),
+        absent=(NO_DEVICE,), unproven=({"bridle_diameter": ""},),
     ),
     declare(
         _residual, "bridle.strength-residual", "Each bridle leg as it lies holds the whole design load.",
@@ -122,6 +136,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         "the ends may be enough.",
         provide="Make a bridle of such rope, with spliced ends.",
         ask="Give diameter, fibre, ends, state and year of the bridle rope.",
+        columns=("bridle_diameter", "line_material", "line_state", "line_ends", "made_year"),
+        short=({"bridle_diameter": "20 mm"},), absent=(NO_DEVICE,),
+        unproven=({"bridle_diameter": ""}, {"line_state": "good", "made_year": ""}),
     ),
     declare(
         _symmetry, "bridle.symmetry", "The two legs are equally long.",
@@ -130,6 +147,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Unequal legs hold her stern at an angle, and one leg carries more.",
         remedy="Splice the legs to one length.",
         ask="Lay the legs side by side under light load and measure the difference.",
+        columns=("bridle_leg_difference", "bridle_leg_length"), short=({"bridle_leg_difference": "200 mm"},),
+        unproven=({"bridle_leg_difference": ""}, {"bridle_leg_difference": "50 mm", "bridle_leg_length": ""}),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _spread, "bridle.spread", "The attachments are far enough apart.",
@@ -137,5 +157,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A narrow bridle lets her yaw, and a hull of a multihull lift.",
         remedy="Move the attachments outward.",
         ask="Measure the distance between the attachments, and the beam.",
+        columns=("transom_width", "beam"), short=({"transom_width": "1.5 m"},), unproven=({"beam": ""},),
     ),
 )  # fmt: skip

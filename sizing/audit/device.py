@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.audit.cases import CONE_DROGUE, HEAVY, HUGE, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import NOT_COMPUTED_NOTE, Outcome, by_figure, by_word, left_unproven
 from sizing.audit.spec import CheckSpec, declare
@@ -237,6 +238,10 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With none, she cannot be held end-on to breaking seas.",
         remedy="Make or buy a series drogue for her.",
         ask="Say what drag device is aboard, or say that there is none.",
+        columns=("device_type",), absent=(NO_DEVICE,),
+        unproven=({"device_type": "other"}, {"device_type": "", "cone_count": ""}, {"cone_count": "0"},
+                  {"cone_count": "1"}, {"device_type": "", "cone_count": "1"},
+                  {"device_type": "cone drogue", "device_diameter": "1.5 m"}),
     ),
     declare(
         _accepted, "drag.device-accepted", "The device is of a kind the rally takes.",
@@ -244,6 +249,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Its drag or its behaviour in a breaking sea is not known well enough.",
         remedy="Carry a device of an accepted kind.",
         ask="Say what kind of device it is.",
+        columns=("device_type",), short=(WARPS,), unproven=({"device_type": "other"},),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _cone_count, "drag.cone-count", "The series drogue has enough cones.",
@@ -253,6 +260,13 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Add cones on a further section of line at the outer end.",
         provide="Make a drogue with this many cones.",
         ask="Count the cones, measure the mouth of one, and say that it is set from the stern.",
+        columns=("cone_count", "cone_mouth", "device_from"),
+        meets=({}, {"displacement_basis": "", "cone_count": "140"}),
+        short=({"cone_count": "100"}, {"cone_mouth": "4 in"}, {"device_from": "", "cone_count": "100"},
+               {"displacement_basis": "", "cone_count": "100"}), absent=(NO_DEVICE,),
+        unproven=({"cone_count": ""}, {"cone_mouth": ""}, {"device_from": "bow"}, {"device_from": ""},
+                  {"device_type": "", "cone_count": "1"}, {"displacement_basis": ""}),
+        not_applicable=(WARPS,),
     ),
     declare(
         _equivalent_diameter, "drag.equivalent-diameter", "A single device is large enough.",
@@ -261,6 +275,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With less drag she is held less and can surf and broach in a strike.",
         remedy="Carry a larger device, or a series drogue.",
         ask="Measure the mouth diameter and say whether it is set from the stern or the bow.",
+        columns=("device_diameter", "device_from"), meets=(CONE_DROGUE,),
+        short=({**CONE_DROGUE, "device_diameter": "1.2 m"},), unproven=({**CONE_DROGUE, "device_from": ""},),
+        not_applicable=({},),
     ),
     declare(
         _oversize, "drag.oversize", "The device is not far larger than needed.",
@@ -268,6 +285,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="More drag than needed puts more load into line, bridle and attachments.",
         remedy="Take cones off, or prove line, bridle and attachments for the greater load.",
         ask="Give the count and the mouth of the cones, or the diameter of the device.",
+        columns=("cone_count", "cone_mouth", "device_diameter"), short=({"cone_count": "250"},),
+        unproven=({"cone_count": ""},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _mouth_size, "drag.mouth-size", "No cone is much larger than the standard cone.",
@@ -276,6 +295,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Load on a cone grows with its mouth area; tapes and cloth are made for the standard.",
         remedy="Replace over-large cones by the standard size.",
         ask="Measure the mouth of one cone.",
+        columns=("cone_mouth",), short=({"cone_mouth": "8 in"},), unproven=({"cone_mouth": ""},),
+        not_applicable=(WARPS,),
     ),
     declare(
         _pitch, "drag.pitch", "The cones are far enough apart.",
@@ -284,6 +305,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Cones close behind each other stand in each other's wake and tangle more easily.",
         remedy="Move the cones to the standard pitch.",
         ask="Measure from the mouth of one cone to the mouth of the next.",
+        columns=("cone_pitch", "cone_mouth"),
+        short=({"cone_pitch": "12 in"}, {"cone_mouth": "", "cone_pitch": "12 in"}),
+        unproven=({"cone_pitch": ""}, {"cone_mouth": ""}), not_applicable=(WARPS,),
     ),
     declare(
         _cloth, "drag.cone-cloth", "The cone cloth suits her displacement.",
@@ -291,6 +315,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Light cloth can burst under a heavy boat.",
         remedy="Make the cones of heavier cloth.",
         ask="Say whether the cones are of light rip-stop (1.5 oz) or heavier cloth.",
+        columns=("cone_cloth",), meets=({}, {**HEAVY, "cone_cloth": "heavy"}), short=(HEAVY,),
+        unproven=({"cone_cloth": ""}, HUGE), not_applicable=(WARPS,),
     ),
     declare(
         _from_stern, "drag.from-stern", "The device is set from the stern.",
@@ -298,5 +324,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="From the bow two to three times the diameter is needed to hold her head up.",
         remedy="Rig it from the stern with a bridle.",
         ask="Say whether it is set from the stern or the bow.",
+        columns=("device_from",), short=({"device_from": "bow"},), unproven=({"device_from": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

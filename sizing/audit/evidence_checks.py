@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.audit.cases import HUGE, LIGHT, NO_DEVICE
 from sizing.audit.context import AuditContext
 from sizing.audit.days import by_age
 from sizing.audit.judge import Outcome, by_word
@@ -71,6 +72,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A light figure leaves out crew, water, fuel and stores, and sizes her drogue too small.",
         remedy="Give the loaded displacement, weighed or from the stability booklet.",
         ask="Say whether the displacement is loaded or light.",
+        columns=("displacement_basis",), short=({"displacement_basis": "light"},),
+        unproven=({"displacement_basis": ""},),
     ),
     declare(
         _range, "data.published-range", "Her displacement is within the published range.",
@@ -78,6 +81,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Outside it the published line is extended, and nobody has tested it there.",
         remedy="Have a naval architect look at the figures.",
         ask="Have a naval architect look at the figures.",
+        columns=("displacement",), unproven=(LIGHT, HUGE),
     ),
     declare(
         _unusual, "data.plausible", "Nothing in the entry looks unusual for such a boat.",
@@ -85,6 +89,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A slip in one figure makes every figure that follows from it wrong.",
         remedy="Look at the warnings and confirm or correct the figures.",
         ask="Look at the warnings and confirm or correct the figures.",
+        columns=(), unproven=({"section_diameters": "22 mm; 28 mm"},),
     ),
     declare(
         _evidence, "data.evidence", "The figures rest on evidence that counts.",
@@ -92,6 +97,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A figure nobody has checked is a hope.",
         remedy="Show a certificate or photo, or have a scrutineer measure.",
         ask="Show a certificate or photo, or have a scrutineer measure.",
+        columns=("evidence",), unproven=({"evidence": "skipper's word"}, {"evidence": ""}),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _evidence_age, "data.evidence-age", "The evidence is recent enough.",
@@ -100,6 +107,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Gear changes, and old evidence is of gear that may be gone.",
         remedy="Show newer evidence.",
         ask="Give the date of the evidence.",
+        columns=("evidence_date",), short=({"evidence_date": "2025-01-01"},),
+        unproven=({"evidence_date": ""}, {"evidence_date": "2026-12-31", "made_year": "2027"}),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _berth, "data.berth", "Her berth is known.",
@@ -107,5 +117,6 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A scrutineer cannot find her.",
         remedy="Give the berth.",
         ask="Give the berth.",
+        columns=(), unproven=({"berth": ""},),
     ),
 )  # fmt: skip

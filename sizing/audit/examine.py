@@ -70,7 +70,8 @@ def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mappi
         if waiver.check == spec.check.id:
             standing, notes = _waive(context, outcome, waiver, rows[entry_key(waiver.entry_no)])
             outcome = dataclasses.replace(outcome, standing=standing, notes=notes)
-    return CheckColumns(check, standing, outcome.required, outcome.found, outcome.at_most, notes)
+    figures = outcome.required, outcome.found, outcome.at_most
+    return CheckColumns(check, standing, *figures, notes, outcome.needed)
 
 
 def _waive(context: AuditContext, outcome: Outcome, waiver: Waiver, row: int) -> tuple[

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
+from sizing.fields import FIELD_BY_NAME
 from sizing.model import CheckColumns, Finding, FleetColumns, Remedy, Standing
 from sizing.units import both, show
 
@@ -56,7 +58,35 @@ def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
         margin_percent=margin_percent(required, found, at_most=result.at_most),
         note=result.note_of(row),
         remedy=remedy,
+        at_most=result.at_most,
+        needed=() if standing is Standing.NOT_APPLICABLE else _needed(result, required, row),
     )
+
+
+def needed_of(findings: Iterable[Finding]) -> dict[str, tuple[Finding, ...]]:
+    """Return, by column, the findings that ask most of it: one for each level and sense, shalls first."""
+    strictest: dict[tuple[str, str, bool], Finding] = {}
+    for finding in findings:
+        if finding.needed:
+            key = (finding.check.columns[0], finding.check.level, finding.at_most)
+            other = strictest.setdefault(key, finding)
+            stricter = min if finding.at_most else max
+            strictest[key] = stricter(other, finding, key=lambda one: one.needed)
+    by_column: dict[str, tuple[Finding, ...]] = {}
+    for (column, _, _), finding in sorted(strictest.items(), key=lambda item: item[0][1] != "shall"):
+        by_column[column] = (*by_column.get(column, ()), finding)
+    return by_column
+
+
+def _needed(result: CheckColumns, required: float | None, row: int) -> tuple[float, ...]:
+    """What the column that is measured has to be; none where the check asks no figure of it."""
+    if result.needed is not None:
+        return tuple(float(value) for value in itertools.takewhile(np.isfinite, np.ravel(result.needed[row])))
+    if required is None or not result.check.columns:
+        return ()
+    field = FIELD_BY_NAME[result.check.columns[0]]
+    own = field.dimension or field.kind
+    return (required,) if own == result.check.dimension else ()
 
 
 def _found_words(result: CheckColumns, standing: Standing, required: float, found: float | None) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.audit.cases import NO_ATTACHMENT, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
@@ -194,6 +195,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A winch is built for a pull in one direction and can be torn from its base.",
         remedy="Fit a dedicated plate each side of the transom, with a surveyor's advice.",
         ask="Say what the bridle is made fast to.",
+        columns=("attachment_type",), short=({"attachment_type": "winch"},), absent=(NO_ATTACHMENT,),
+        unproven=({"attachment_type": "other"},),
     ),
     declare(
         _rating, "attachment.load", "Each attachment holds 70 % of the design load.",
@@ -204,6 +207,10 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
         provide="Fit an attachment each side, with backing, on a surveyor's advice.",
         ask="Show a stated strength for the attachment, and whose statement it is.",
+        columns=("attachment_rating", "attachment_bolts"),
+        short=({"attachment_rating": "40 kN"},
+               {"attachment_bolts": "2 x M8 A4-70", "attachment_rating": "40 kN"}), absent=(NO_ATTACHMENT,),
+        unproven=({"attachment_rating": ""}, {"attachment_bolts": "2 x M8 8.8"}),
     ),
     declare(
         _bolts, "attachment.bolts", "The bolts of each attachment hold 70 % of the design load in shear.",
@@ -213,6 +220,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="The bolts shear before the plate fails.",
         remedy="Use more or larger bolts, on a surveyor's advice.",
         ask="Give number, size and grade of the bolts through one attachment.",
+        columns=("attachment_bolts",), short=({"attachment_bolts": "2 x M8 A4-70"},),
+        unproven=({"attachment_bolts": "6 x M12"},), not_applicable=(NO_ATTACHMENT,),
     ),
     declare(
         _lead, "attachment.lead", "Each leg pulls clear of edges.",
@@ -220,6 +229,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A loaded nylon leg is cut through by an edge in minutes.",
         remedy="Move the attachment, or fit a rounded and protected lead.",
         ask="Look along each leg from attachment to water, over the arc it will swing.",
+        columns=("attachment_lead",), short=({"attachment_lead": "crosses an edge"},),
+        unproven=({"attachment_lead": ""},), not_applicable=(NO_ATTACHMENT,),
     ),
     declare(
         _place, "attachment.place", "The attachments are at the transom corners.",
@@ -227,6 +238,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Inboard or high attachments hold her less straight and lever on their base.",
         remedy="Move them to the corners of the transom.",
         ask="Say where the attachments are.",
+        columns=("attachment_place",), short=({"attachment_place": "inboard"},),
+        unproven=({"attachment_place": ""},), not_applicable=(NO_ATTACHMENT,),
     ),
     declare(
         _structure, "attachment.structure", "The structure behind each attachment is vouched for.",
@@ -235,6 +248,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A strong fitting on a weak transom is a weak fitting.",
         remedy="Mend or strengthen what the surveyor found, and have it looked at again.",
         ask="Have a surveyor or naval architect look at hull laminate and backing behind the attachments.",
+        columns=("structure_survey",), short=({"structure_survey": "not accepted"},),
+        unproven=({"structure_survey": ""}, {"structure_survey": "not done"}),
+        not_applicable=(NO_ATTACHMENT,),
     ),
     declare(
         _end_weight, "end-weight.mass", "The end weight is heavy enough.",
@@ -243,6 +259,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With too little weight the outer cones are washed out and the line goes slack.",
         remedy="Fit a heavier end weight.",
         ask="Weigh the end weight.",
+        columns=("end_weight",), short=({"end_weight": "20 lb"},), unproven=({"end_weight": ""},),
+        not_applicable=(WARPS,),
     ),
     declare(
         _thimbles, "hardware.thimbles", "The eyes have reinforced thimbles.",
@@ -250,6 +268,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Thin sheet thimbles collapse and their edges cut the eye.",
         remedy="Splice in reinforced thimbles.",
         ask="Say what thimbles are in the eyes.",
+        columns=("thimble_type",), short=({"thimble_type": "thin sheet"},),
+        absent=({"thimble_type": "none"},), unproven=({"thimble_type": ""},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _shackles, "hardware.shackles", "The weakest shackle is rated above the design load.",
@@ -257,6 +277,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="One weak shackle loses the whole drogue.",
         remedy="Fit shackles of sufficient breaking load.",
         ask="Read the load stamped on the weakest shackle and say whether it is WLL or breaking load.",
+        columns=("shackle_rating",), short=({"shackle_rating": "60 kN"},),
+        unproven=({"shackle_rating": ""}, {"displacement_basis": "", "shackle_rating": "75 kN"}),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _swivel, "hardware.swivel", "Any swivel is rated above the design load.",
@@ -264,6 +287,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="One weak swivel loses the whole drogue.",
         remedy="Take the swivel out, or fit one of sufficient breaking load.",
         ask="Say whether there is a swivel, and give its stated breaking load.",
+        columns=("swivel_rating", "swivel"), meets=({"swivel": "rated", "swivel_rating": "120 kN"},),
+        short=({"swivel": "rated", "swivel_rating": "50 kN"}, {"swivel": "none", "swivel_rating": "50 kN"}),
+        unproven=({"swivel": "unrated"},), not_applicable=({},),
     ),
     declare(
         _mousing, "hardware.mousing", "Shackle pins are locked.",
@@ -271,5 +297,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Thousands of load cycles in one storm undo a pin that is not locked.",
         remedy="Wire every shackle pin.",
         ask="Say whether the shackle pins are wired or locked.",
+        columns=("shackles_moused",), short=({"shackles_moused": "no"},), unproven=({"shackles_moused": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

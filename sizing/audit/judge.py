@@ -19,13 +19,17 @@ NOT_COMPUTED_NOTE = "What she needs could not be computed, so this cannot be jud
 
 @dataclass(frozen=True)
 class Outcome:
-    """How the fleet stands on one check, before waivers. Arrays of length n; figures SI, NaN where none."""
+    """How the fleet stands on one check, before waivers. Arrays of length n; figures SI, NaN where none.
+
+    `needed` is what the column measured has to be, where `required` is not a figure of it; (n,) or (n, k).
+    """
 
     standing: CodeArray
     required: FloatArray
     found: FloatArray
     at_most: bool = False
     notes: tuple[tuple[BoolArray, str], ...] = ()
+    needed: FloatArray | None = None
 
 
 def by_figure(
@@ -38,6 +42,7 @@ def by_figure(
     best: FloatArray | None = None,
     at_most: bool = False,
     notes: tuple[tuple[BoolArray, str], ...] = (),
+    needed: FloatArray | None = None,
 ) -> Outcome:
     """Compare what is found with what is required.
 
@@ -56,6 +61,8 @@ def by_figure(
         (n,) boats that say they have no such thing
     at_most:
         `found` must not exceed `required`
+    needed:
+        (n,) or (n, k), see `Outcome`
     """
     most = found if best is None else best
     slack = np.abs(required) * EQUAL_WITHIN
@@ -75,7 +82,7 @@ def by_figure(
     if uncomputed.any():
         notes = (*notes, (uncomputed, NOT_COMPUTED_NOTE))
     shown = np.where(hopeless, most, found)
-    return Outcome(standing, required, shown, at_most, notes)
+    return Outcome(standing, required, shown, at_most, notes, needed)
 
 
 def left_unproven(outcome: Outcome, doubtful: BoolArray) -> Outcome:

@@ -6,10 +6,18 @@ import dataclasses
 
 import numpy as np
 
+from sizing.audit.cases import NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
-from sizing.audit.strength import Bounds, age_unsaid, new_strength_n, residual_strength_n
+from sizing.audit.strength import (
+    Bounds,
+    age_unsaid,
+    diameter_as_it_lies_m,
+    diameter_when_new_m,
+    new_strength_n,
+    residual_strength_n,
+)
 from sizing.model import BoolArray, FloatArray, PartGroup, Standing
 
 LINE: tuple[PartGroup, ...] = ("lead line", "cone line")
@@ -48,6 +56,7 @@ def _new(context: AuditContext) -> Outcome:
     return by_figure(
         context, context.requirements.line_strength_required_n, new_strength_n(context, diameter),
         applies=context.has_line, notes=rope_notes(context, diameter),
+        needed=diameter_when_new_m(context, context.requirements.line_strength_required_n),
     )  # fmt: skip
 
 
@@ -57,35 +66,41 @@ def _residual(context: AuditContext) -> Outcome:
     outcome = by_figure(
         context, context.requirements.design_load_n, strength.least, best=strength.most,
         applies=context.has_line, notes=rope_notes(context, diameter),
+        needed=diameter_as_it_lies_m(context, context.requirements.design_load_n),
     )  # fmt: skip
     return with_unsaid(context, outcome, diameter)
 
 
-def section_strength_share(context: AuditContext, behind: int = 0) -> Bounds:
-    """Weakest section: residual strength over the steady tension at its head; (n,) least and most.
+def section_tension_n(context: AuditContext, behind: int = 0) -> FloatArray:
+    """Steady tension at the head of each section, (n, 3); NaN where there is none. [derived from CG87]
 
     How the cones are shared among the sections is not on the sheet: equal shares are taken [assumed]. With
-    `behind` standard cones hung on further out, every section has those outboard of it too.
+    `behind` standard cones hung on further out, every section has those outboard of it too. Where no section
+    is given, all hang on the first.
     """
     number = context.fleet.number
     mouth = number["cone_mouth_m"] / context.requirements.cone_mouth_m
     aboard = number["cone_count"] * np.where(np.isnan(mouth), 1.0, mouth) ** 2
     added = behind / (aboard + behind) if behind else np.zeros(context.boats)
+    places = np.arange(context.fleet.section_diameters_m.shape[1])
+    count = np.maximum((~np.isnan(context.fleet.section_diameters_m)).sum(axis=1), 1)
+    outboard = (count[:, None] - places) / count[:, None]
+    outboard = outboard * (1.0 - added)[:, None] + added[:, None]
+    tension = context.requirements.design_load_n[:, None] * outboard
+    return np.where(places < count[:, None], tension, np.nan)
+
+
+def section_strength_share(context: AuditContext, behind: int = 0) -> Bounds:
+    """Weakest section: residual strength over the steady tension at its head; (n,) least and most."""
     diameters = context.fleet.section_diameters_m
-    used = ~np.isnan(diameters)
-    count = used.sum(axis=1)
-    least = np.full(context.boats, np.inf)
-    most = np.full(context.boats, np.inf)
-    for place in range(diameters.shape[1]):
-        strength = residual_strength_n(context, diameters[:, place])
-        outboard = np.where(count > 0, (count - place) / np.maximum(count, 1), np.nan)
-        outboard = outboard * (1.0 - added) + added
-        tension = context.requirements.design_load_n * outboard
-        here = used[:, place]
-        least = np.where(here, np.minimum(least, strength.least / np.where(here, tension, 1.0)), least)
-        most = np.where(here, np.minimum(most, strength.most / np.where(here, tension, 1.0)), most)
-    none = count == 0
-    return Bounds(np.where(none, np.nan, least), np.where(none, np.nan, most))
+    tension, used = section_tension_n(context, behind), ~np.isnan(diameters)
+    strengths = [residual_strength_n(context, diameters[:, place]) for place in range(diameters.shape[1])]
+
+    def weakest(columns: list[FloatArray]) -> FloatArray:
+        share = np.where(used, np.column_stack(columns) / tension, np.inf).min(axis=1)
+        return np.where(used.any(axis=1), share, np.nan)
+
+    return Bounds(weakest([one.least for one in strengths]), weakest([one.most for one in strengths]))
 
 
 def _sections(context: AuditContext) -> Outcome:
@@ -94,9 +109,11 @@ def _sections(context: AuditContext) -> Outcome:
     several = np.asarray((~np.isnan(context.fleet.section_diameters_m)).sum(axis=1) > 1)
     note = "The cones are taken as shared equally among the sections, since the sheet does not say [assumed]."
     diameter = context.fleet.section_diameters_m[:, 0]
+    holding = diameter_as_it_lies_m(context, section_tension_n(context))
     outcome = by_figure(
         context, required, share.least, best=share.most,
         applies=context.series_or_unanswered, notes=((several, note), *rope_notes(context, diameter)),
+        needed=np.maximum(holding, context.policy.sizing.least_diameter),
     )  # fmt: skip
     return with_unsaid(context, outcome, diameter)
 
@@ -191,6 +208,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A line loaded above three quarters of its strength may part in one strike.",
         remedy="Replace the line by a stronger one.",
         ask="Measure the line's diameter and say what fibre and construction it is.",
+        columns=("lead_line_diameter", "line_material"),
+        short=({"lead_line_diameter": "20 mm"}, {"line_material": "polypropylene"}),
+        unproven=({"lead_line_diameter": ""}, {"line_material": "unknown"}), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _residual, "line.strength-residual", "The lead line as it lies still holds the design load.",
@@ -200,6 +220,10 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Replace the line by a stronger or newer one. Where it is sound and only knotted, splicing "
         "the ends may be enough.",
         ask="Give diameter, fibre, ends, state and year of the line.",
+        columns=("lead_line_diameter", "line_material", "line_state", "line_ends", "made_year"),
+        meets=({}, {"line_state": "new", "made_year": ""}),
+        short=({"line_state": "damaged"}, {"line_ends": "knotted", "lead_line_diameter": "24 mm"}),
+        unproven=({"line_state": ""}, {"line_state": "good", "made_year": ""}), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _sections, "line.sections", "Every cone section holds the load of the cones outboard of it.",
@@ -208,6 +232,10 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A section that parts takes every cone outboard of it.",
         remedy="Replace each section that does not hold by thicker, newer or sound rope.",
         ask="Give the diameter of each section, from the boat outward.",
+        columns=("section_diameters", "line_material", "line_state", "line_ends", "made_year"),
+        short=({"section_diameters": "28 mm; 12 mm"},),
+        unproven=({"section_diameters": ""}, {"line_state": "good", "made_year": ""}),
+        not_applicable=(WARPS,),
     ),
     declare(
         _thinnest, "line.least-diameter", "The thinnest section still holds the cones' tapes.",
@@ -216,6 +244,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Tapes slip or cut through the cover of a thin line.",
         remedy="Replace the thinnest section.",
         ask="Give the diameter of each section.",
+        columns=("section_diameters",), short=({"section_diameters": "28 mm; 8 mm"},),
+        unproven=({"section_diameters": ""},), not_applicable=(WARPS,),
     ),
     declare(
         _material, "line.material", "The line is nylon double braid.",
@@ -223,6 +253,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Nylon's stretch takes the peak off a strike; the strength figures hold for it alone.",
         remedy="Replace it by nylon double braid.",
         ask="Say what fibre and construction the line is.",
+        columns=("line_material",),
+        short=({"line_material": "low stretch"}, {"line_material": "nylon three strand"}),
+        unproven=({"line_material": ""},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _ends, "line.ends", "The ends are spliced, not knotted.",
@@ -230,6 +263,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A knot leaves about half the strength of the rope.",
         remedy="Splice an eye round a reinforced thimble at each end.",
         ask="Say whether the eyes are spliced or knotted.",
+        columns=("line_ends",), short=({"line_ends": "knotted"},), unproven=({"line_ends": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _joints, "line.joints", "Sections are joined eye to eye or by rated shackles.",
@@ -237,6 +272,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A knot between two sizes slips or halves the strength of the thinner.",
         remedy="Splice the sections eye to eye.",
         ask="Say how the sections are joined.",
+        columns=("section_joints",),
+        short=({"section_joints": "knotted"}, {"section_diameters": "28 mm", "section_joints": "knotted"}),
+        unproven=({"section_joints": "none"}, {"section_joints": ""}),
+        not_applicable=({"section_diameters": "28 mm", "section_joints": "none"},
+                        {"section_diameters": "28 mm", "section_joints": ""}),
     ),
     declare(
         _lead_length, "line.lead-length", "The lead line is long enough.",
@@ -245,6 +285,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With a short lead line the first cones lie in the breaking crest with the boat.",
         remedy="Fit a longer lead line.",
         ask="Measure from the bridle to the first cone.",
+        columns=("lead_line_length",), short=({"lead_line_length": "15 m"},),
+        unproven=({"lead_line_length": ""},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _state, "line.state", "The line is not damaged.",
@@ -252,5 +294,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Damaged rope has no strength that can be stated.",
         remedy="Replace the damaged line.",
         ask="Look along the whole line and say its state.",
+        columns=("line_state",), short=({"line_state": "damaged"},), unproven=({"line_state": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

@@ -1,26 +1,32 @@
-"""How a check is declared: its card, how it is judged, and which parts would close it."""
+"""How a check is declared: card, judge, what is measured for it, which parts close it, and its cases."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome
-from sizing.model import Check, Level, PartGroup
+from sizing.model import Check, Level, PartGroup, Standing
+
+Cells = Mapping[str, str]
+"""Cells by which a boat differs from `sizing.audit.cases.READY`."""
 
 
 @dataclass(frozen=True)
 class CheckSpec:
     """One row of the register of checks.
 
-    `parts` are what has to be made or bought where a boat is short or has none; empty where no part helps
-    (a survey, a measurement, an answer).
+    What it asks for is a figure of the first of the card's columns, where both have one dimension; else the
+    judge may say what that column has to be (`Outcome.needed`). `parts` are what has to be made or bought
+    where a boat is short or has none; empty where no part helps (a survey, a measurement, an answer).
+    `cases` are boats and how they stand; each is run as a test.
     """
 
     check: Check
     judge: Callable[[AuditContext], Outcome]
-    parts: tuple[PartGroup, ...] = ()
+    parts: tuple[PartGroup, ...]
+    cases: tuple[tuple[Standing, Cells], ...]
 
 
 def declare(
@@ -33,13 +39,24 @@ def declare(
     consequence: str,
     remedy: str,
     ask: str,
+    columns: tuple[str, ...],
     provide: str = "",
     level: Level = "shall",
     dimension: str = "ratio",
     parts: tuple[PartGroup, ...] = (),
+    meets: tuple[Cells, ...] = ({},),
+    short: tuple[Cells, ...] = (),
+    absent: tuple[Cells, ...] = (),
+    unproven: tuple[Cells, ...] = (),
+    not_applicable: tuple[Cells, ...] = (),
 ) -> CheckSpec:
-    """Make a CheckSpec; the family is the part of the id before the dot."""
+    """Make a CheckSpec; the family is the part of the id before the dot, cases are given by standing."""
     family = check_id.split(".", 1)[0].replace("-", " ")
     words = consequence, remedy, ask, provide
-    check = Check(check_id, family, sentence, rule, source, level, dimension, *words)
-    return CheckSpec(check, judge, parts)
+    check = Check(check_id, family, sentence, rule, source, level, dimension, *words, columns)
+    by_standing = {
+        Standing.MEETS: meets, Standing.SHORT: short, Standing.ABSENT: absent, Standing.UNPROVEN: unproven,
+        Standing.NOT_APPLICABLE: not_applicable,
+    }  # fmt: skip
+    cases = tuple((standing, cells) for standing, several in by_standing.items() for cells in several)
+    return CheckSpec(check, judge, parts, cases)

@@ -38,6 +38,25 @@ def age_unsaid(context: AuditContext) -> BoolArray:
     return np.asarray(np.isnan(age_years(context)) & ~context.chosen("line_state", "new"))
 
 
+def _left(context: AuditContext) -> tuple[tuple[FloatArray, ...], tuple[FloatArray, ...]]:
+    """Shares that wet, ends, state and age leave of a new line: the least they can be, and the most."""
+    sizing, condition, choice = context.policy.sizing, context.policy.condition, context.fleet.choice
+    wet = rope.wet_factor(choice["line_material"], sizing)
+    ends = rope.termination_factor(choice["line_ends"], sizing)
+    state = rope.state_factor(choice["line_state"], condition)
+    years = np.nan_to_num(age_years(context), nan=0.0)  # a line said to be new, where no year is given
+    age = np.where(age_unsaid(context), np.nan, rope.age_factor(years, condition))
+    worst, best = sorted((sizing.splice_factor, sizing.knot_factor))
+
+    def said(end: float, least: float) -> tuple[FloatArray, ...]:
+        return (
+            wet, np.where(np.isnan(ends), end, ends), np.where(np.isnan(state), least, state),
+            np.where(np.isnan(age), least, age),
+        )  # fmt: skip
+
+    return said(worst, 0.0), said(best, 1.0)
+
+
 def residual_strength_n(context: AuditContext, diameter_m: FloatArray) -> Bounds:
     """Strength of the line aboard as she lies: new strength x wet x ends x state x age, N. [UFC; practice]
 
@@ -45,25 +64,27 @@ def residual_strength_n(context: AuditContext, diameter_m: FloatArray) -> Bounds
     the policy's age limit nothing is proven, so an age that is not given proves nothing either, unless the
     line is said to be new.
     """
-    sizing, condition, choice = context.policy.sizing, context.policy.condition, context.fleet.choice
     new = new_strength_n(context, diameter_m)
-    wet = rope.wet_factor(choice["line_material"], sizing)
-    ends = rope.termination_factor(choice["line_ends"], sizing)
-    state = rope.state_factor(choice["line_state"], condition)
-    years = np.nan_to_num(age_years(context), nan=0.0)  # a line said to be new, where no year is given
-    age = np.where(age_unsaid(context), np.nan, rope.age_factor(years, condition))
-    least = rope.residual_strength_n(
-        new,
-        wet,
-        np.where(np.isnan(ends), min(sizing.splice_factor, sizing.knot_factor), ends),
-        np.where(np.isnan(state), 0.0, state),
-        np.where(np.isnan(age), 0.0, age),
-    )
-    most = rope.residual_strength_n(
-        new,
-        wet,
-        np.where(np.isnan(ends), max(sizing.splice_factor, sizing.knot_factor), ends),
-        np.where(np.isnan(state), 1.0, state),
-        np.where(np.isnan(age), 1.0, age),
-    )
-    return Bounds(np.asarray(least), np.asarray(most))
+    least, most = (np.asarray(rope.residual_strength_n(new, *shares)) for shares in _left(context))
+    return Bounds(least, most)
+
+
+def diameter_when_new_m(context: AuditContext, strength_n: FloatArray) -> FloatArray:
+    """Least diameter with which a line of her fibre is so strong when new, m; (n,) or (n, k) as `strength_n`.
+
+    Where her fibre is not known, that of the strongest: less is enough of none. [UFC; derived]
+    """
+    fibre = rope.material_factor(context.fleet.choice["line_material"])
+    fibre = np.where(np.isnan(fibre), 1.0, fibre)
+    return np.asarray(rope.diameter_at_strength_m(context.catalogue.ropes, (strength_n.T / fibre).T))
+
+
+def diameter_as_it_lies_m(context: AuditContext, load_n: FloatArray) -> FloatArray:
+    """Least diameter with which her line, wet and as its ends, state and age are, holds a load, m.
+
+    What is not said of it is taken at its best: less is never enough. NaN where no rope holds. [UFC; derived]
+    """
+    wet, *rest = _left(context)[1]
+    share = rope.residual_strength_n(1.0, np.where(np.isnan(wet), 1.0, wet), *rest)
+    with np.errstate(divide="ignore"):
+        return diameter_when_new_m(context, (load_n.T / share).T)

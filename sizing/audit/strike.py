@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.audit.cases import NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.fittings import attachment_strength_n
 from sizing.audit.judge import Outcome, by_figure
@@ -92,6 +93,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Make the bridle of stronger, newer or sound rope.",
         level="should",
         ask="Give the gear aboard in full, so that the strike can be computed.",
+        columns=("bridle_diameter",), short=({"bridle_diameter": "20 mm"},), unproven=({"cone_count": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _lead, "strike.lead-line", "The lead line holds the peak tension of a simulated wave strike.",
@@ -101,6 +104,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Replace the line by a stronger, newer or sound one.",
         level="should",
         ask="Give the gear aboard in full, so that the strike can be computed.",
+        columns=("lead_line_diameter",), short=({"lead_line_diameter": "20 mm"},),
+        unproven=({"cone_count": ""},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _sections, "strike.sections", "Every section holds the peak tension of a simulated wave strike.",
@@ -110,6 +115,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Replace each section that does not hold by thicker, newer or sound rope.",
         level="should",
         ask="Give the gear aboard in full, so that the strike can be computed.",
+        columns=("section_diameters",), short=({"section_diameters": "28 mm; 12 mm"},),
+        unproven=({"cone_count": ""},), not_applicable=(WARPS,),
     ),
     declare(
         _attachment, "strike.attachments", "Each attachment holds 70 % of the simulated peak load.",
@@ -119,6 +126,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
         level="should",
         ask="Give the gear aboard and the attachment's stated strength.",
+        columns=("attachment_rating",), short=({"attachment_rating": "30 kN"},),
+        unproven=({"cone_count": ""},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _shackle, "strike.shackles", "The weakest shackle holds the simulated peak load.",
@@ -128,5 +137,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Fit shackles of sufficient breaking load.",
         level="should",
         ask="Give the gear aboard and the load stamped on the weakest shackle.",
+        columns=("shackle_rating",), short=({"shackle_rating": "40 kN"},), unproven=({"cone_count": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.audit.cases import HEAVY, HUGE, NO_DEVICE
 from sizing.audit.context import AuditContext
 from sizing.audit.days import by_age
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
@@ -79,6 +80,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Chafe is how most lines are lost in a long storm.",
         remedy="Fit sleeves on both legs where they pass the transom.",
         ask="Say whether chafe sleeves are fitted on both legs.",
+        columns=("chafe_gear",), short=({"chafe_gear": "partial"},), absent=({"chafe_gear": "none"},),
+        unproven=({"chafe_gear": ""},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _condition, "condition.cones", "Cones, tapes and stitching are sound.",
@@ -86,6 +89,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Torn cones make no drag, and their load goes to the next.",
         remedy="Replace torn cones and chafed tapes.",
         ask="Look at every cone, tape and knot and say their condition.",
+        columns=("condition",), short=({"condition": "poor"},), unproven=({"condition": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _age, "condition.age", "The device is not past the age limit.",
@@ -94,6 +99,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Old nylon has lost strength that cannot be seen.",
         remedy="Renew the line, or have a length of it tested.",
         ask="Say what year it was made.",
+        columns=("made_year",), short=({"made_year": "2005"},), unproven=({"made_year": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _inspected, "condition.inspected", "The device was inspected recently enough.",
@@ -101,6 +108,10 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="What nobody has looked at cannot be relied on.",
         remedy="Inspect the whole device and give the date.",
         ask="Inspect the whole device and give the date.",
+        columns=("last_inspected",), meets=({}, {"last_inspected": "2027-01-01", "made_year": "2027"}),
+        short=({"last_inspected": "2025-02-01"},),
+        unproven=({"last_inspected": ""}, {"last_inspected": "2026-12-31", "made_year": "2027"}),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _ready, "stowage.ready", "The device is flaked in its bag, made fast and ready to run.",
@@ -108,6 +119,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="In a gale at night nobody can untangle a hundred cones.",
         remedy="Flake it into its bag, end weight on top, bridle made fast.",
         ask="Say whether it is stowed ready to run.",
+        columns=("stowed_ready",), short=({"stowed_ready": "no"},), unproven=({"stowed_ready": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _reach, "stowage.reach", "It can be launched from the cockpit.",
@@ -115,6 +128,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Going on deck to fetch it is when people are lost.",
         remedy="Stow it where it can be reached from the cockpit.",
         ask="Say whether it can be launched from the cockpit.",
+        columns=("within_reach",), short=({"within_reach": "no"},), unproven=({"within_reach": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _weight, "stowage.weight", "The drogue she needs can be handled as one bag.",
@@ -123,6 +138,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A bag too heavy to lift is not launched.",
         remedy="Stow it in two bags with a joint between, or near the transom.",
         ask="Say how it is stowed.",
+        columns=(), short=(HEAVY,), unproven=(HUGE,),
     ),
     declare(
         _retrieval, "retrieval.means", "A way to get it back aboard is planned.",
@@ -130,5 +146,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A drogue that cannot be recovered is cut away and not there for the next storm.",
         remedy="Plan how it is led to a winch, and try it in mild weather.",
         ask="Say how the drogue is got back aboard.",
+        columns=("retrieval",), meets=({}, {"retrieval": "planned"}), absent=({"retrieval": "none"},),
+        unproven=({"retrieval": ""},), not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

@@ -41,6 +41,18 @@ def strength_at_diameter_n(ropes: Ropes, diameter_m: Figure) -> Figure:
     return strength
 
 
+def diameter_at_strength_m(ropes: Ropes, strength_n: Figure) -> Figure:
+    """Least diameter of nylon double braid that is so strong when new: `strength_at_diameter_n` turned about.
+
+    The thinnest of the catalogue where less would do; NaN where its thickest is too weak, and for NaN.
+    N -> m, any shape. [UFC, derived]
+    """
+    diameter: Figure = np.interp(
+        strength_n, ropes.minimum_strength_n, ropes.diameter_m, left=ropes.diameter_m[0], right=np.nan
+    )
+    return diameter
+
+
 def ea_at_diameter_n(ropes: Ropes, diameter_m: Figure) -> Figure:
     """Axial stiffness of nylon double braid between catalogue sizes; NaN outside. m -> N. [UFC, derived]"""
     stiffness: Figure = np.interp(diameter_m, ropes.diameter_m, ropes.ea_n, left=np.nan, right=np.nan)

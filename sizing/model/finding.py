@@ -39,7 +39,8 @@ class Check:
     """One check of the audit: what is asked, why, and on whose word.
 
     `remedy` is what to do where a boat is short, `provide` where she has no such thing (empty: the same), and
-    `ask` what to measure or show where nothing is proven.
+    `ask` what to measure or show where nothing is proven. `columns` are those measured for it, the one that
+    its figure is about first.
     """
 
     id: str
@@ -53,6 +54,7 @@ class Check:
     remedy: str
     ask: str
     provide: str = ""
+    columns: tuple[str, ...] = ()
 
     def advice(self, standing: Standing) -> str:
         """What to do about it at this standing; nothing where it is not open."""
@@ -67,7 +69,8 @@ class Check:
 class CheckColumns:
     """One check over the whole fleet. `required` and `found` are SI, NaN where there is no figure.
 
-    `at_most` says that `found` must not exceed `required`; otherwise it must reach it.
+    `at_most` says that `found` must not exceed `required`; otherwise it must reach it. `needed`, (n,) or
+    (n, k), is what the column measured has to be, where the figures compared are not its own.
     `notes` are further sentences, each with the mask of the boats it is about.
     """
 
@@ -77,6 +80,7 @@ class CheckColumns:
     found: FloatArray
     at_most: bool = False
     notes: tuple[tuple[BoolArray, str], ...] = ()
+    needed: FloatArray | None = None
 
     def note_of(self, row: int) -> str:
         """All further sentences about boat `row`, joined."""
@@ -93,7 +97,11 @@ class Remedy:
 
 @dataclass(frozen=True)
 class Finding:
-    """One check on one boat."""
+    """One check on one boat.
+
+    `needed` is what the first of the check's columns has to be, SI: at least or, with `at_most`, at most;
+    none where the check is not about a figure of it.
+    """
 
     id: str
     row: int
@@ -104,6 +112,8 @@ class Finding:
     margin_percent: float | None
     note: str
     remedy: Remedy | None
+    at_most: bool = False
+    needed: tuple[float, ...] = ()
 
     @property
     def is_open(self) -> bool:
