@@ -42,8 +42,6 @@ from sizing.policy import Policy, Waiver
 from sizing.revision.natural import NaturalKey, natural_key
 
 MISSING: Final = -1
-POSITIONS: Final = frozenset({"lead_rope", "bridle_rope", "shackle", "thimble"})
-"""Columns that are places in the catalogue, not figures."""
 
 
 class Mark(NamedTuple):
@@ -116,7 +114,6 @@ class BoatFacts:
     thimble: str
     shackle: str
     findings: tuple[Finding, ...]
-    at_most: tuple[str, ...]
     waivers: tuple[Waiver, ...]
     plan: MendPlan | None
     pieces: tuple[Piece, ...]
@@ -169,7 +166,6 @@ class Gatherer:
         self.slug_of = slugs(entry_numbers)
         self.shalls = open_shalls(result.checks, len(self.fleet))
         self.shoulds = _open_shoulds(result)
-        self.at_most = tuple(column.check.id for column in result.checks if column.at_most)
         self._last_days = last_days(result, policy)
         self._plans = {plan.row: plan for plan in result.plans}
         self._pieces: dict[int, list[Piece]] = defaultdict(list)
@@ -243,13 +239,12 @@ class Gatherer:
             entry=redacted(entry, private),
             standing=self.standing(row),
             requirement=requirement,
-            figures=_figures(requirement),
+            figures=requirement.figures,
             bridle_rope=_name(self.catalogue.ropes.name, needs.bridle_rope, row),
             bridle_diameter_m=self._diameter(needs.bridle_rope, row),
             thimble=_name(self.catalogue.thimbles.name, needs.thimble, row),
             shackle=_name(self.catalogue.shackles.name, needs.shackle, row),
             findings=findings,
-            at_most=self.at_most,
             waivers=tuple(
                 w.model_copy(update={"reason": redact(w.reason, private)})
                 for w in self.policy.waivers
@@ -334,15 +329,6 @@ def _open_shoulds(result: MusterResult) -> IntArray:
         if column.check.level == "should":
             count += np.isin(column.standing, [int(s) for s in OPEN_STANDINGS])
     return count
-
-
-def _figures(requirement: Requirement) -> Mapping[str, float]:
-    """Every plain figure by its column's name; what is not finite is left out."""
-    return {
-        name: value
-        for name, value in requirement.figures.items()
-        if name not in POSITIONS and math.isfinite(value)
-    }
 
 
 def _marks(needs: RequirementColumns, policy: Policy, row: int) -> tuple[Mark, ...]:

@@ -1,54 +1,29 @@
-"""What is given about boats, as the description of the interface tells it."""
+"""What is given about boats, as the description of the interface tells it; what is said of one boat alone is
+declared with her documents."""
 
 from __future__ import annotations
+
+from typing import Generic, TypeVar
 
 from pydantic import Field
 
 from api.http.response_models import ResponseModel
+from api.judging.documents import (
+    BoatDocument,
+    Document,
+    FieldDocument,
+    FindingDocument,
+    RequirementDocument,
+)
+
+Item = TypeVar("Item")
 
 
-class Quantity(ResponseModel):
-    """A figure in SI and as shown in both systems."""
+class Page(ResponseModel, Generic[Item]):
+    """A part of a list; `next` is the cursor of the part after it."""
 
-    si: float
-    dimension: str
-    metric: str
-    us: str
-
-
-class Found(ResponseModel):
-    """A column as found aboard, by which inspection."""
-
-    text: str
-    inspection: str
-
-
-class Measure(ResponseModel):
-    """A column that can be measured: what is needed, what was entered, what was found.
-
-    `at_most` says that `required` must not be exceeded. `value` is the figure the findings rest on.
-    """
-
-    field: str
-    required: Quantity | None
-    at_most: bool
-    required_text: str
-    required_text_us: str
-    value: Quantity | None
-    entered: str
-    found: Found | None
-
-
-class Strike(ResponseModel):
-    """A simulated wave strike."""
-
-    reason_not_computed: str
-    peak: Quantity | None
-    peak_time: Quantity | None
-    boat_speed: Quantity | None
-    distance: Quantity | None
-    median: Quantity | None
-    p90: Quantity | None
+    items: list[Item]
+    next: str | None
 
 
 class BoatLine(ResponseModel):
@@ -65,149 +40,40 @@ class BoatLine(ResponseModel):
     computed: bool
 
 
-class Boats(ResponseModel):
-    """A page of boats in the order of the file; `next` is the cursor of the page after it."""
+class Kept(Document):
+    """Whose a document is, and of which version of hers."""
 
-    items: list[BoatLine]
-    next: str | None
-
-
-class BoatBody(ResponseModel):
-    """What the program finds for a boat."""
-
-    entry_no: str
-    boat_name: str
-    sail_no: str
-    berth: str
-    boat_type: str
-    design: str
-    computed: bool
-    reason_not_computed: str
-    published_range: str
-    open_shalls: int
-    open_shoulds: int
-    figures: dict[str, float]
-    measures: list[Measure]
-    strike: Strike | None
-    strike_aboard: Strike | None
-    remarks: list[str]
-    warnings: list[str]
+    id: str
+    fleet_id: str
+    version: int
 
 
-class Boat(BoatBody):
+class Boat(Kept, BoatDocument):
     """A boat with her latest result."""
 
-    id: str
-    fleet_id: str
-    version: int
 
-
-class RopeSection(ResponseModel):
-    """The lead line or one section of the cone line."""
-
-    name: str
-    rope: str
-    diameter: Quantity | None
-    cones: int
-    length: Quantity | None
-    cut_length: Quantity | None
-    head_tension: Quantity | None
-    strength: Quantity | None
-
-
-class WorkingInput(ResponseModel):
-    """One input of a figure."""
-
-    name: str
-    value: Quantity | None
-
-
-class Working(ResponseModel):
-    """How one figure was worked out."""
-
-    id: str
-    title: str
-    value: Quantity | None
-    formula: str
-    inputs: list[WorkingInput]
-    source: str
-    range_mark: str
-
-
-class RequirementBody(ResponseModel):
+class Requirement(Kept, RequirementDocument):
     """What a boat needs, each figure with its working."""
 
-    reason_not_computed: str
-    sections: list[RopeSection]
-    workings: list[Working]
 
-
-class Requirement(RequirementBody):
-    """What a boat needs, with her version."""
-
-    id: str
-    fleet_id: str
-    version: int
-
-
-class FindingBody(ResponseModel):
-    """One check on one boat."""
-
-    id: str
-    entry_no: str
-    boat_name: str
-    check: str
-    family: str
-    level: str
-    standing: str
-    sentence: str
-    rule: str
-    source: str
-    consequence: str
-    required: Quantity | None
-    found: Quantity | None
-    margin_percent: float | None
-    note: str
-    remedy: str
-
-
-class Finding(FindingBody):
+class Finding(FindingDocument):
     """One check on one boat, with her id."""
 
     boat_id: str
 
 
-class Findings(ResponseModel):
-    """A page of findings, boat by boat."""
-
-    items: list[Finding]
-    next: str | None
-
-
 class WhatIfResult(ResponseModel):
     """What would follow."""
 
-    boat: BoatBody
-    requirement: RequirementBody
-    findings: list[FindingBody]
-
-
-class MeasurableField(ResponseModel):
-    """A column that can be measured, and how it is written."""
-
-    field: str
-    label: str
-    group: str
-    kind: str
-    dimension: str
-    guidance: str
-    choices: list[str]
+    boat: BoatDocument
+    requirement: RequirementDocument
+    findings: list[FindingDocument]
 
 
 class Fields(ResponseModel):
     """All columns that can be measured."""
 
-    items: list[MeasurableField]
+    items: list[FieldDocument]
 
 
 class MeasurementShown(ResponseModel):
@@ -246,21 +112,19 @@ class Inspection(ResponseModel):
     reason: str
 
 
-class Inspections(ResponseModel):
-    """A page of inspections, oldest first."""
+class Standing(ResponseModel):
+    """How a boat stands after something was recorded about her, and the job that brings the site after."""
 
-    items: list[Inspection]
-    next: str | None
-
-
-class Inspected(ResponseModel):
-    """An inspection as received, and how the boat stands with it."""
-
-    inspection: Inspection
     boat_etag: str
     open_shalls: int
     open_shoulds: int
     site_job: str
+
+
+class Inspected(Standing):
+    """An inspection as received, and how the boat stands with it."""
+
+    inspection: Inspection
 
 
 class Waiver(ResponseModel):
@@ -282,18 +146,7 @@ class Waiver(ResponseModel):
     withdrawn_by: str | None
 
 
-class Waivers(ResponseModel):
-    """A page of waivers, oldest first."""
-
-    items: list[Waiver]
-    next: str | None
-
-
-class Waived(ResponseModel):
+class Waived(Standing):
     """A waiver as received, and how the boat stands with it."""
 
     waiver: Waiver
-    boat_etag: str
-    open_shalls: int
-    open_shoulds: int
-    site_job: str

@@ -18,7 +18,7 @@ from api.http.fleets import fleet_version
 from api.http.models import Measurement, WhatIf
 from api.http.pages import Cursor, Limit, not_changed, page, place_of
 from api.http.problems import Problem
-from api.judging.documents import measurable_fields
+from api.judging.documents import field_documents
 from api.judging.measured import Measured, MeasurementError
 from api.judging.run import Scrutiny
 from api.judging.sheet import BoatCells, notation_of
@@ -60,12 +60,12 @@ async def get_boat(request: Request, caller: Signed, fleet_id: FleetId, boat_id:
 @router.get("/v1/fields", response_model=response_models.Fields, responses=problems())
 async def fields(caller: Signed) -> Response:
     """The columns that can be measured aboard, and how each is written."""
-    return JSONResponse({"items": measurable_fields()})
+    return JSONResponse({"items": field_documents()})
 
 
 @router.get(
     "/v1/fleets/{fleet_id}/boats",
-    response_model=response_models.Boats,
+    response_model=response_models.Page[response_models.BoatLine],
     responses={**problems(404), **NOT_CHANGED},
     openapi_extra=taking(None, NONE_MATCH_HEADER),
 )
@@ -120,7 +120,7 @@ async def get_requirement(request: Request, caller: Signed, fleet_id: FleetId, b
 
 @router.get(
     "/v1/fleets/{fleet_id}/boats/{boat_id}/findings",
-    response_model=response_models.Findings,
+    response_model=response_models.Page[response_models.Finding],
     responses=problems(404),
 )
 def boat_findings(
@@ -140,7 +140,9 @@ def boat_findings(
 
 
 @router.get(
-    "/v1/fleets/{fleet_id}/findings", response_model=response_models.Findings, responses=problems(404)
+    "/v1/fleets/{fleet_id}/findings",
+    response_model=response_models.Page[response_models.Finding],
+    responses=problems(404),
 )
 def fleet_findings(
     caller: Signed,

@@ -46,7 +46,7 @@ _WRITE: Final = problems(404, 409, 412, 415, 428)
 _BOAT: Final = "/v1/fleets/{fleet_id}/boats/{boat_id}/inspections"
 
 
-@router.get(_BOAT, response_model=response_models.Inspections, responses=problems(404))
+@router.get(_BOAT, response_model=response_models.Page[response_models.Inspection], responses=problems(404))
 def boat_inspections(
     caller: Signed, fleet_id: FleetId, boat_id: BoatId, cursor: Cursor = None, limit: Limit = 50
 ) -> Response:
@@ -56,7 +56,9 @@ def boat_inspections(
 
 
 @router.get(
-    "/v1/fleets/{fleet_id}/inspections", response_model=response_models.Inspections, responses=problems(404)
+    "/v1/fleets/{fleet_id}/inspections",
+    response_model=response_models.Page[response_models.Inspection],
+    responses=problems(404),
 )
 def fleet_inspections(
     caller: Signed, fleet_id: FleetId, cursor: Cursor = None, limit: Limit = 50
@@ -227,13 +229,7 @@ def _inspection(connection: Connection, fleet_id: str, boat_id: str, number: int
 
 def _answer(connection: Connection, inspection_id: str, judged: Rejudged, status: int) -> Answer:
     row = connection.execute(select(inspections).where(inspections.c.id == inspection_id)).mappings().one()
-    document = {
-        "inspection": inspection_document(row),
-        "boat_etag": judged.etag,
-        "open_shalls": judged.docs.open_shalls,
-        "open_shoulds": judged.docs.open_shoulds,
-        "site_job": judged.job,
-    }
+    document = {"inspection": inspection_document(row), **judged.standing}
     return Answer(status, document, {"etag": judged.etag}, judged.told)
 
 

@@ -41,6 +41,16 @@ class Rejudged:
     job: str
     told: tuple[str, ...]
 
+    @property
+    def standing(self) -> dict[str, str | int]:
+        """How she stands now, as every write about her is answered."""
+        return {
+            "boat_etag": self.etag,
+            "open_shalls": self.docs.open_shalls,
+            "open_shoulds": self.docs.open_shoulds,
+            "site_job": self.job,
+        }
+
 
 def see(caller: Caller, fleet_id: str, boat_id: str, match: str) -> Seen:
     """Read the boat; a problem where there is none, or where she is not at the version named."""
@@ -96,5 +106,6 @@ def with_inspection(seen: Seen, inspection: str, taken: Sequence[Measured]) -> S
 
 def with_figures(taken: Sequence[Measured], docs: BoatDocuments) -> list[dict[str, Any]]:
     """What was measured, on its way into the tables, with the figure that was read where it is one."""
-    values = {one["field"]: one["value"] for one in docs.document["measures"]}
-    return [replace(one, si=(values[one.field] or {}).get("si")).as_json() for one in taken]
+    figures = {one["field"]: one["value"] for one in docs.document["measures"]}
+    values = {name: figure["si"] if figure else None for name, figure in figures.items()}
+    return [replace(one, si=values[one.field]).as_json() for one in taken]

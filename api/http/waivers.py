@@ -34,7 +34,7 @@ _WRITE: Final = problems(404, 409, 412, 415, 428)
 _ALL: Final = "/v1/fleets/{fleet_id}/waivers"
 
 
-@router.get(_ALL, response_model=response_models.Waivers, responses=problems(404))
+@router.get(_ALL, response_model=response_models.Page[response_models.Waiver], responses=problems(404))
 def list_waivers(caller: Signed, fleet_id: FleetId, cursor: Cursor = None, limit: Limit = 50) -> Response:
     """All waivers given here, oldest first, withdrawn ones among them."""
     caller.must("waiver.read", fleet_id)
@@ -168,11 +168,5 @@ def _waiver(connection: Connection, fleet_id: str, number: int) -> RowMapping:
 
 
 def _answer(connection: Connection, fleet_id: str, number: int, judged: Rejudged, status: int) -> Answer:
-    document = {
-        "waiver": waiver_document(_waiver(connection, fleet_id, number)),
-        "boat_etag": judged.etag,
-        "open_shalls": judged.docs.open_shalls,
-        "open_shoulds": judged.docs.open_shoulds,
-        "site_job": judged.job,
-    }
+    document = {"waiver": waiver_document(_waiver(connection, fleet_id, number)), **judged.standing}
     return Answer(status, document, {"etag": judged.etag}, judged.told)

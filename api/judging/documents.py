@@ -1,4 +1,8 @@
-"""Results as JSON-ready dictionaries. Contact details are taken out here, once, as on the site."""
+"""What the interface says of a boat: each document declared once, and made from the engine's objects.
+
+The description of the interface is made from the same declarations. Contact details are taken out here, once,
+as on the site.
+"""
 
 from __future__ import annotations
 
@@ -6,117 +10,267 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Final
+from typing import Any, Final, TypeVar, cast
+
+from pydantic import ConfigDict
+from typing_extensions import TypedDict  # pydantic asks for this one below Python 3.12
 
 from api.judging.measured import Measured
 from api.judging.sheet import BoatCells
 from sitegen.boat_facts import redacted, strike_of
 from sitegen.redaction import redact
-from sizing.audit import findings_of
+from sizing.audit import findings_of, needed_of, needed_words
 from sizing.drogue.working import requirement_of
-from sizing.fields import MEASURABLE
-from sizing.model import OPEN_STANDINGS, Entry, Finding, Requirement, StrikeColumns
+from sizing.fields import MEASURABLE, Field
+from sizing.model import Entry, Finding, Requirement, Section, StrikeColumns, Working
 from sizing.story import Judged, RallyRules
-from sizing.units import Shown, show
+from sizing.units import Shown, show, unit_factor
 
-POSITIONS: Final = frozenset({"lead_rope", "bridle_rope", "shackle", "thimble", "cloth", "range_mark"})
 RANGES: Final = {-1: "below", 0: "inside", 1: "above"}
+Kind = TypeVar("Kind", bound="Document")
 
-# Which check tells what a measured column has to reach.
-REQUIRED_BY: Final[Mapping[str, str]] = {
-    "lead_line_length": "line.lead-length",
-    "bridle_leg_length": "bridle.leg-length",
-    "end_weight": "end-weight.mass",
-    "attachment_rating": "attachment.load",
-    "shackle_rating": "hardware.shackles",
-    "swivel_rating": "hardware.swivel",
-    "cone_pitch": "drag.pitch",
-    "bridle_leg_difference": "bridle.symmetry",
-}
+
+class Document(TypedDict):
+    """Base of everything that is said of a boat: no member but those declared."""
+
+
+Document.__pydantic_config__ = ConfigDict(extra="forbid")  # type: ignore[attr-defined]
+
+
+class QuantityDocument(Document):
+    """A figure in SI and as shown in both systems."""
+
+    si: float
+    dimension: str
+    metric: str
+    us: str
+
+
+class NeededDocument(Document):
+    """What a column has to be (with `at_most`, may be at most), and the check that says so.
+
+    Several figures where the column holds several.
+    """
+
+    check: str
+    level: str
+    at_most: bool
+    metric: str
+    us: str
+
+
+class FoundDocument(Document):
+    """A column as found aboard, by which inspection."""
+
+    text: str
+    inspection: str
+
+
+class MeasureDocument(Document):
+    """A column that can be measured: what is needed, what was entered, what was found.
+
+    `needed` are the strictest of the findings about it, shalls first; `open_level` is the level of those that
+    are open, blank where none is. `value` is the figure the findings rest on.
+    """
+
+    field: str
+    needed: list[NeededDocument]
+    open_level: str
+    value: QuantityDocument | None
+    entered: str
+    found: FoundDocument | None
+
+
+class StrikeDocument(Document):
+    """A simulated wave strike."""
+
+    reason_not_computed: str
+    peak: QuantityDocument | None
+    peak_time: QuantityDocument | None
+    boat_speed: QuantityDocument | None
+    distance: QuantityDocument | None
+    median: QuantityDocument | None
+    p90: QuantityDocument | None
+
+
+class BoatDocument(Document):
+    """What the program finds for a boat."""
+
+    entry_no: str
+    boat_name: str
+    sail_no: str
+    berth: str
+    boat_type: str
+    design: str
+    computed: bool
+    reason_not_computed: str
+    published_range: str
+    open_shalls: int
+    open_shoulds: int
+    figures: Mapping[str, float]
+    measures: list[MeasureDocument]
+    strike: StrikeDocument | None
+    strike_aboard: StrikeDocument | None
+    remarks: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+class SectionDocument(Document):
+    """The lead line or one section of the cone line."""
+
+    name: str
+    rope_id: str
+    diameter: QuantityDocument | None
+    cones: int
+    length: QuantityDocument | None
+    cut_length: QuantityDocument | None
+    head_tension: QuantityDocument | None
+    strength: QuantityDocument | None
+
+
+class InputDocument(Document):
+    """One input of a figure."""
+
+    name: str
+    value: QuantityDocument | None
+
+
+class WorkingDocument(Document):
+    """How one figure was worked out."""
+
+    id: str
+    title: str
+    value: QuantityDocument | None
+    formula: str
+    inputs: list[InputDocument]
+    source: str
+    range_mark: str
+
+
+class RequirementDocument(Document):
+    """What a boat needs, each figure with its working."""
+
+    reason_not_computed: str
+    sections: list[SectionDocument]
+    workings: list[WorkingDocument]
+
+
+class FindingDocument(Document):
+    """One check on one boat; `at_most`: `required` may not be exceeded. `columns` are measured for it."""
+
+    id: str
+    entry_no: str
+    boat_name: str
+    check: str
+    family: str
+    level: str
+    standing: str
+    sentence: str
+    rule: str
+    source: str
+    consequence: str
+    columns: tuple[str, ...]
+    required: QuantityDocument | None
+    found: QuantityDocument | None
+    at_most: bool
+    margin_percent: float | None
+    note: str
+    remedy: str
+
+
+class BoundsDocument(Document):
+    """The unit a column is usually entered in, blank for a count, and what is possible in it."""
+
+    unit: str
+    least: float
+    most: float
+
+
+class FieldDocument(Document):
+    """A column that can be measured, and how it is written: words to choose from, or a pattern (ECMA-262)."""
+
+    field: str
+    label: str
+    group: str
+    kind: str
+    guidance: str
+    choices: tuple[str, ...]
+    pattern: str
+    metric: BoundsDocument | None
+    us: BoundsDocument | None
 
 
 @dataclass(frozen=True)
 class BoatDocuments:
     """What is kept of one boat's result."""
 
-    document: dict[str, Any]
-    requirement: dict[str, Any]
-    findings: list[dict[str, Any]]
-    open_shalls: int
-    open_shoulds: int
-    computed: bool
+    document: BoatDocument
+    requirement: RequirementDocument
+    findings: list[FindingDocument]
+
+    @property
+    def open_shalls(self) -> int:
+        """How many shalls are open."""
+        return self.document["open_shalls"]
+
+    @property
+    def open_shoulds(self) -> int:
+        """How many shoulds are open."""
+        return self.document["open_shoulds"]
 
 
 def boat_documents(
-    judged: Judged,
-    rules: RallyRules,
-    row: int,
-    boat: BoatCells,
-    found: Mapping[str, Measured],
+    judged: Judged, rules: RallyRules, row: int, boat: BoatCells, found: Mapping[str, Measured]
 ) -> BoatDocuments:
     """Everything the interface says about boat `row` of what was judged.
 
     `boat` are her cells as the sheet had them, `found` the measurement in force of each column.
     """
-    fleet, policy, catalogue = judged.context.fleet, rules.policy, rules.catalogue
+    fleet = judged.context.fleet
     entry = redacted(fleet.entry(row), boat.private)
-    need = requirement_of(fleet, judged.requirements, policy, catalogue, row)
-    findings = [finding_document(f, entry) for f in findings_of(judged.checks, fleet, row)]
-    open_words = {standing.words for standing in OPEN_STANDINGS}
-    open_ones = [f for f in findings if f["standing"] in open_words]
-    shalls = sum(f["level"] == "shall" for f in open_ones)
-    computed = not need.reason_not_computed
-    document = {
-        "entry_no": entry.entry_no,
-        "boat_name": entry.boat_name,
-        "sail_no": entry.sail_no,
-        "berth": entry.berth,
-        "boat_type": entry.boat_type,
-        "design": entry.design,
-        "computed": computed,
-        "reason_not_computed": need.reason_not_computed,
-        "published_range": RANGES[need.range_mark] if computed else "unknown",
-        "open_shalls": shalls,
-        "open_shoulds": len(open_ones) - shalls,
-        "figures": _figures(need),
-        "measures": _measures(judged, row, need, findings, boat, found),
-        "strike": _strike(judged.strike, row),
-        "strike_aboard": _strike(judged.context.strike_aboard, row),
-        "remarks": list(entry.remarks),
-        "warnings": list(entry.warnings),
-    }
-    return BoatDocuments(document, _requirement(need), findings, shalls, len(open_ones) - shalls, computed)
+    need = requirement_of(fleet, judged.requirements, rules.policy, rules.catalogue, row)
+    findings = findings_of(judged.checks, fleet, row)
+    open_levels = [finding.check.level for finding in findings if finding.is_open]
+    document = _told(
+        BoatDocument, entry, need,
+        computed=not need.reason_not_computed,
+        published_range="unknown" if need.reason_not_computed else RANGES[need.range_mark],
+        open_shalls=open_levels.count("shall"),
+        open_shoulds=open_levels.count("should"),
+        measures=_measures(judged, row, findings, boat, found),
+        strike=_strike(judged.strike, row),
+        strike_aboard=_strike(judged.context.strike_aboard, row),
+    )  # fmt: skip
+    return BoatDocuments(document, _requirement(need), [_finding(one, entry) for one in findings])
 
 
-def finding_document(finding: Finding, entry: Entry) -> dict[str, Any]:
-    """One finding."""
-    check = finding.check
-    return {
-        "id": f"{entry.entry_no}/{check.id}",
-        "entry_no": entry.entry_no,
-        "boat_name": entry.boat_name,
-        "check": check.id,
-        "family": check.family,
-        "level": check.level,
-        "standing": finding.standing.words,
-        "sentence": check.sentence,
-        "rule": check.rule,
-        "source": check.source,
-        "consequence": check.consequence,
-        "required": quantity(finding.required, check.dimension),
-        "found": quantity(finding.found, check.dimension),
-        "margin_percent": finding.margin_percent,
-        "note": finding.note,
-        "remedy": finding.remedy.sentence if finding.remedy else "",
-    }
-
-
-def quantity(value: float | None, dimension: str) -> dict[str, Any] | None:
+def quantity(value: float | None, dimension: str) -> QuantityDocument | None:
     """A figure in SI and as shown in both systems; None where there is none."""
     if value is None or not math.isfinite(value):
         return None
-    shown = _shown(value, dimension)
-    return {"si": value, "dimension": dimension, "metric": shown.metric, "us": shown.us}
+    return _told(QuantityDocument, _shown(value, dimension), si=value, dimension=dimension)
+
+
+def field_documents() -> list[FieldDocument]:
+    """What can be measured, and how it is written."""
+    return [
+        _told(
+            FieldDocument, field, field=name, guidance=field.expected, choices=field.words,
+            pattern=field.grammar, metric=_bounds(field, 0), us=_bounds(field, 1),
+        )
+        for name, field in MEASURABLE.items()
+    ]  # fmt: skip
+
+
+def _told(kind: type[Kind], *sources: object, **own: Any) -> Kind:
+    """A document of `kind`: what is not given is the attribute of its name of the first source with one."""
+    members = {}
+    for name in kind.__annotations__:
+        if name in own:
+            members[name] = own[name]
+        else:
+            members[name] = getattr(next(one for one in sources if hasattr(one, name)), name)
+    return cast("Kind", members)
 
 
 @lru_cache(maxsize=16_384)
@@ -125,126 +279,101 @@ def _shown(value: float, dimension: str) -> Shown:
     return show(value, dimension)
 
 
-def measurable_fields() -> list[dict[str, Any]]:
-    """What can be measured, and how it is written."""
-    return [
-        {
-            "field": name,
-            "label": field.label,
-            "group": field.group,
-            "kind": field.kind,
-            "dimension": field.dimension or "",
-            "guidance": field.expected,
-            "choices": list(field.words),
-        }
-        for name, field in MEASURABLE.items()
-    ]
+def _bounds(field: Field, system: int) -> BoundsDocument | None:
+    if field.limits is None:
+        return None
+    unit = field.units[system] if field.units else ""
+    factor = unit_factor(unit, field.dimension) if field.dimension else 1.0
+    least, most = (float(f"{limit / factor:.6g}") for limit in field.limits)
+    return {"unit": unit, "least": least, "most": most}
 
 
-def _requirement(need: Requirement) -> dict[str, Any]:
-    return {
-        "reason_not_computed": need.reason_not_computed,
-        "sections": [
-            {
-                "name": section.name,
-                "rope": section.rope_id,
-                "diameter": quantity(section.diameter_m, "small_length"),
-                "cones": section.cones,
-                "length": quantity(section.length_m, "length"),
-                "cut_length": quantity(section.cut_length_m, "length"),
-                "head_tension": quantity(section.head_tension_n, "force"),
-                "strength": quantity(section.strength_n, "force"),
-            }
-            for section in need.sections
+def _finding(finding: Finding, entry: Entry) -> FindingDocument:
+    check = finding.check
+    return _told(
+        FindingDocument, finding, check, entry,
+        check=check.id,
+        standing=finding.standing.words,
+        required=quantity(finding.required, check.dimension),
+        found=quantity(finding.found, check.dimension),
+        remedy=finding.remedy.sentence if finding.remedy else "",
+    )  # fmt: skip
+
+
+def _requirement(need: Requirement) -> RequirementDocument:
+    return _told(
+        RequirementDocument, need,
+        sections=[_section(section) for section in need.sections],
+        workings=[_working(working) for working in need.workings],
+    )  # fmt: skip
+
+
+def _section(section: Section) -> SectionDocument:
+    return _told(
+        SectionDocument, section,
+        diameter=quantity(section.diameter_m, "small_length"),
+        length=quantity(section.length_m, "length"),
+        cut_length=quantity(section.cut_length_m, "length"),
+        head_tension=quantity(section.head_tension_n, "force"),
+        strength=quantity(section.strength_n, "force"),
+    )  # fmt: skip
+
+
+def _working(working: Working) -> WorkingDocument:
+    return _told(
+        WorkingDocument, working,
+        value=quantity(working.value, working.dimension),
+        inputs=[
+            InputDocument(name=name, value=quantity(value, dimension))
+            for name, value, dimension in working.inputs
         ],
-        "workings": [
-            {
-                "id": working.id,
-                "title": working.title,
-                "value": quantity(working.value, working.dimension),
-                "formula": working.formula,
-                "inputs": [
-                    {"name": name, "value": quantity(value, dimension)}
-                    for name, value, dimension in working.inputs
-                ],
-                "source": working.source,
-                "range_mark": working.range_mark,
-            }
-            for working in need.workings
-        ],
-    }
-
-
-def _figures(need: Requirement) -> dict[str, float]:
-    return {
-        name: value for name, value in need.figures.items() if name not in POSITIONS and math.isfinite(value)
-    }
+    )  # fmt: skip
 
 
 def _measures(
     judged: Judged,
     row: int,
-    need: Requirement,
-    findings: Sequence[Mapping[str, Any]],
+    findings: Sequence[Finding],
     boat: BoatCells,
     found: Mapping[str, Measured],
-) -> list[dict[str, Any]]:
-    """What can be measured aboard: what is needed, what was entered, what was found."""
-    by_check = {finding["check"]: finding["required"] for finding in findings}
-    at_most = {result.check.id for result in judged.checks if result.at_most}
+) -> list[MeasureDocument]:
+    needed = needed_of(findings)
+    open_levels: dict[str, str] = {}
+    for finding in findings:
+        if finding.is_open:
+            for column in finding.check.columns:
+                level = open_levels.get(column, finding.check.level)
+                open_levels[column] = min(level, finding.check.level)  # shall stands before should
     fleet = judged.context.fleet
-    needed = _needed(need)
-    measures = []
-    for name, field in MEASURABLE.items():
-        check = REQUIRED_BY.get(name, "")
-        metric, us = needed.get(name, ("", ""))
-        value = fleet.value(field.si_name, row) if field.kind == "quantity" else None
-        measures.append(
-            {
-                "field": name,
-                "required": by_check.get(check),
-                "at_most": check in at_most,
-                "required_text": metric,
-                "required_text_us": us,
-                "value": quantity(value, field.dimension or ""),
-                "entered": redact(boat.cells.get(name, ""), boat.private),
-                "found": _found(found[name]) if name in found else None,
-            }
+    return [
+        MeasureDocument(
+            field=name,
+            needed=[_needed(finding) for finding in needed.get(name, ())],
+            open_level=open_levels.get(name, ""),
+            value=quantity(fleet.value(field.si_name, row), field.dimension or "")
+            if field.kind == "quantity"
+            else None,
+            entered=redact(boat.cells.get(name, ""), boat.private),
+            found=_told(FoundDocument, found[name]) if name in found else None,
         )
-    return measures
+        for name, field in MEASURABLE.items()
+    ]
 
 
-def _found(one: Measured) -> dict[str, str]:
-    return {"text": one.text, "inspection": one.inspection}
+def _needed(finding: Finding) -> NeededDocument:
+    return _told(NeededDocument, needed_words(finding), finding, finding.check, check=finding.check.id)
 
 
-def _needed(need: Requirement) -> dict[str, tuple[str, str]]:
-    """What she needs where no check has the figure by itself, in metric and in US units."""
-    if not need.sections:
-        return {}
-    lead, *sections = need.sections
-    cones = f"{int(need.figures['cones'])}"
-    thick = [show(section.diameter_m, "small_length") for section in sections]
-    line, mouth = show(lead.diameter_m, "small_length"), show(need.figures["cone_mouth_m"], "small_length")
-    return {
-        "cone_count": (cones, cones),
-        "cone_mouth": (mouth.metric, mouth.us),
-        "bridle_diameter": (line.metric, line.us),
-        "lead_line_diameter": (line.metric, line.us),
-        "section_diameters": ("; ".join(s.metric for s in thick), "; ".join(s.us for s in thick)),
-    }
-
-
-def _strike(columns: StrikeColumns | None, row: int) -> dict[str, Any] | None:
+def _strike(columns: StrikeColumns | None, row: int) -> StrikeDocument | None:
     strike = strike_of(columns, row)
     if strike is None:
         return None
-    return {
-        "reason_not_computed": strike.reason_not_computed,
-        "peak": quantity(strike.peak_n, "force"),
-        "peak_time": quantity(strike.peak_time_s, "time"),
-        "boat_speed": quantity(strike.boat_speed_mps, "speed"),
-        "distance": quantity(strike.distance_m, "length"),
-        "median": quantity(strike.median_n, "force"),
-        "p90": quantity(strike.p90_n, "force"),
-    }
+    return _told(
+        StrikeDocument, strike,
+        peak=quantity(strike.peak_n, "force"),
+        peak_time=quantity(strike.peak_time_s, "time"),
+        boat_speed=quantity(strike.boat_speed_mps, "speed"),
+        distance=quantity(strike.distance_m, "length"),
+        median=quantity(strike.median_n, "force"),
+        p90=quantity(strike.p90_n, "force"),
+    )  # fmt: skip

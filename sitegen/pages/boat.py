@@ -176,7 +176,7 @@ def boat_page(
 ) -> BoatPage:
     """Return the page of one boat. `files` are offered on every boat's page."""
     entry = facts.entry
-    views = {finding.id: finding_view(finding, facts.at_most) for finding in facts.findings}
+    views = {finding.id: finding_view(finding) for finding in facts.findings}
 
     def pick(level: str) -> tuple[FindingView, ...]:
         return tuple(views[f.id] for f in facts.findings if f.is_open and f.check.level == level)

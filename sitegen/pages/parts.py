@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
@@ -127,8 +126,8 @@ def anchor_of(check_id: str) -> str:
     return "check-" + "".join(c if c.isalnum() else "-" for c in check_id)
 
 
-def finding_view(finding: Finding, at_most: Collection[str]) -> FindingView:
-    """Return a finding as shown; `at_most` are the checks whose found figure may not exceed the required."""
+def finding_view(finding: Finding) -> FindingView:
+    """Return a finding as shown."""
     check = finding.check
     margin = ""
     told = finding.standing in {Standing.MEETS, Standing.SHORT}
@@ -137,7 +136,7 @@ def finding_view(finding: Finding, at_most: Collection[str]) -> FindingView:
         size = abs(finding.margin_percent)
         # A shortfall below half a per cent is still one: it may not read as none.
         share = "less than 1 %" if 0.0 < size < 0.5 else f"{size:.0f} %"
-        wanting = "over" if check.id in at_most else "short"
+        wanting = "over" if finding.at_most else "short"
         margin = f"{share} {wanting if finding.margin_percent < 0 else 'to spare'}"
     return FindingView(
         id=finding.id,
@@ -150,7 +149,7 @@ def finding_view(finding: Finding, at_most: Collection[str]) -> FindingView:
         level=check.level,
         required=shown(finding.required, check.dimension),
         found=shown(finding.found, check.dimension),
-        at_most=check.id in at_most,
+        at_most=finding.at_most,
         margin=margin,
         consequence=check.consequence,
         remedy=_remedy(finding),

@@ -8,8 +8,10 @@ from typing import ClassVar, Final
 
 from sitegen.boat_facts import BoatFacts, Pontoon
 from sitegen.pages.frame import Frame, SearchEntry
-from sitegen.pages.parts import BoatStanding, Figure, FindingView, finding_view, plural, shown
+from sitegen.pages.parts import BoatStanding, Figure, FindingView, finding_view, plural
 from sitegen.plain_text import one_line, visible
+from sizing.audit import needed_of, needed_words
+from sizing.fields import FIELD_BY_NAME
 
 LETTERS: Final = 3
 """Longest name of a pontoon that does not say itself what it is: "A", but not "quay wall"."""
@@ -91,17 +93,12 @@ class SheetsPage:
 
 
 def sheet_boat(facts: BoatFacts) -> SheetBoat:
-    """Return what a scrutineer needs of one boat: her open findings, shalls first."""
-    entry, figures = facts.entry, facts.figures
+    """Return what the rally asks of a boat's gear, and what is open there, shalls first."""
+    entry = facts.entry
     needs = [
-        Figure(label, shown(figures[column], dimension))
-        for label, column, dimension in (
-            ("cones", "cones", "count"),
-            ("design load", "design_load_n", "force"),
-            ("at each attachment", "attachment_load_n", "force"),
-            ("end weight", "end_weight_kg", "mass"),
-        )
-        if column in figures
+        Figure(FIELD_BY_NAME[column].label, needed_words(strictest))
+        for column, (strictest, *_) in needed_of(facts.findings).items()
+        if strictest.check.level == "shall"
     ]
     open_findings = sorted((f for f in facts.findings if f.is_open), key=lambda f: f.check.level != "shall")
     return SheetBoat(
@@ -112,7 +109,7 @@ def sheet_boat(facts: BoatFacts) -> SheetBoat:
         entry.boat_type,
         facts.standing,
         tuple(needs),
-        tuple(finding_view(finding, facts.at_most) for finding in open_findings),
+        tuple(finding_view(finding) for finding in open_findings),
     )
 
 

@@ -1,13 +1,13 @@
 """The audit: what is aboard against what is required, as findings with remedies.
 
 Read in this order: `spec` (how a check is declared), `judge` (figures and words to standings), the families
-(`device`, `line`, `bridle`, `fittings`, `strike`, `upkeep`, `evidence_checks`), `cases`, `register`, `examine`,
-`findings`, `plan`.
+(`device`, `line`, `bridle`, `fittings`, `strike`, `upkeep`, `evidence_checks`), `cases`, `register`,
+`examine`, `findings`, `plan`.
 """
 
 from sizing.audit.context import AuditContext
 from sizing.audit.examine import audit_fleet, refuse_unknown_checks, waived_rows
-from sizing.audit.findings import findings_of, margin_percent, needed_of
+from sizing.audit.findings import findings_of, margin_percent, needed_of, needed_words
 from sizing.audit.plan import plan_boats, plan_options
 from sizing.audit.register import REGISTER
 
@@ -18,6 +18,7 @@ __all__ = [
     "findings_of",
     "margin_percent",
     "needed_of",
+    "needed_words",
     "plan_boats",
     "plan_options",
     "refuse_unknown_checks",

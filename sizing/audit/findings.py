@@ -9,7 +9,7 @@ import numpy as np
 
 from sizing.fields import FIELD_BY_NAME
 from sizing.model import CheckColumns, Finding, FleetColumns, Remedy, Standing
-from sizing.units import both, show
+from sizing.units import Shown, both, show
 
 
 def findings_of(checks: Sequence[CheckColumns], fleet: FleetColumns, row: int) -> tuple[Finding, ...]:
@@ -76,6 +76,13 @@ def needed_of(findings: Iterable[Finding]) -> dict[str, tuple[Finding, ...]]:
     for (column, _, _), finding in sorted(strictest.items(), key=lambda item: item[0][1] != "shall"):
         by_column[column] = (*by_column.get(column, ()), finding)
     return by_column
+
+
+def needed_words(finding: Finding) -> Shown:
+    """Return what a finding asks of its column, in both systems; several figures from the boat outward."""
+    field = FIELD_BY_NAME[finding.check.columns[0]]
+    figures = [show(value, field.dimension or field.kind) for value in finding.needed]
+    return Shown("; ".join(one.metric for one in figures), "; ".join(one.us for one in figures))
 
 
 def _needed(result: CheckColumns, required: float | None, row: int) -> tuple[float, ...]:

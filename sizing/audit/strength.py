@@ -85,6 +85,7 @@ def diameter_as_it_lies_m(context: AuditContext, load_n: FloatArray) -> FloatArr
     What is not said of it is taken at its best: less is never enough. NaN where no rope holds. [UFC; derived]
     """
     wet, *rest = _left(context)[1]
-    share = rope.residual_strength_n(1.0, np.where(np.isnan(wet), 1.0, wet), *rest)
+    whole = np.ones(context.boats)
+    share = np.asarray(rope.residual_strength_n(whole, np.where(np.isnan(wet), 1.0, wet), *rest))
     with np.errstate(divide="ignore"):
         return diameter_when_new_m(context, (load_n.T / share).T)

@@ -7,20 +7,13 @@ import typing
 import pytest
 
 from api.http.boats import StandingWord
-from api.judging.documents import REQUIRED_BY
 from sizing.audit import REGISTER
-from sizing.fields import MEASURABLE
 from sizing.model import Standing
 from tests.api.running import BOATS, Running, key
 
 
 def test_the_words_of_the_filter_are_those_of_the_engine() -> None:
     assert set(typing.get_args(StandingWord)) == {standing.words for standing in Standing}
-
-
-def test_what_tells_the_need_of_a_measure_exists() -> None:
-    assert set(REQUIRED_BY) <= set(MEASURABLE)
-    assert set(REQUIRED_BY.values()) <= {spec.check.id for spec in REGISTER}
 
 
 @pytest.mark.parametrize(

@@ -233,10 +233,7 @@ def test_the_overview_agrees_in_number_and_tense(tmp_path: Path) -> None:
 def test_a_share_is_not_told_over_in_per_cent_of_itself() -> None:
     """150 % allowed and 169 % found is 19 points over and 12 per cent over: the two figures say enough."""
     fleet = fleet_of(boat(cone_count="250"))
-    views = {
-        f.check.id: finding_view(f, ("drag.oversize",))
-        for f in findings_of(audit_fleet(context_of(fleet)), fleet, 0)
-    }
+    views = {f.check.id: finding_view(f) for f in findings_of(audit_fleet(context_of(fleet)), fleet, 0)}
     assert views["drag.oversize"].required is not None
     assert views["drag.oversize"].margin == ""
     assert views["drag.cone-count"].margin.endswith("to spare")
@@ -255,8 +252,7 @@ def test_a_limit_is_told_as_a_limit_and_a_need_as_a_need() -> None:
     aged = {"made_year": "2009", "line_state": "worn"}
     fleet = fleet_of(boat(**aged, bridle_leg_length="6 m"))
     results = audit_fleet(context_of(fleet))
-    limits = [result.check.id for result in results if result.at_most]
-    views = {f.check.id: finding_view(f, limits) for f in findings_of(results, fleet, 0)}
+    views = {f.check.id: finding_view(f) for f in findings_of(results, fleet, 0)}
     age, leg = views["condition.age"], views["bridle.leg-length"]
     assert (age.standing, age.at_most) == ("short", True)
     assert re.fullmatch(r"\d+ % over", age.margin)

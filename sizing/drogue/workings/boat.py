@@ -37,10 +37,14 @@ class BoatFigures:
         return float(getattr(self.requirements, column)[self.row])
 
     def figures(self) -> dict[str, float]:
-        """Her single figures by column name."""
-        columns = vars(self.requirements).items()
-        names = [name for name, values in columns if isinstance(values, np.ndarray) and values.ndim == 1]
-        return {name: self.of(name) for name in names}
+        """Her single figures by column name; places in the catalogue are none."""
+        names = [
+            name
+            for name, values in vars(self.requirements).items()
+            if isinstance(values, np.ndarray) and values.ndim == 1
+            and (values.dtype.kind == "f" or name == "cones")
+        ]  # fmt: skip
+        return {name: figure for name in names if np.isfinite(figure := self.of(name))}
 
     def used_sections(self) -> list[int]:
         """Positions of the sections she has."""
