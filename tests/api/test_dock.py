@@ -146,21 +146,21 @@ def test_a_refused_entry_says_why_and_can_be_corrected(page: Page, on_file: Runn
     sign_in(page, on_file)
     open_boat(page, "006")
     before = len(inspections(on_file, "006"))
-    page.locator("#f-lead_line_diameter").fill("2000")
+    page.locator("#f-bridle_leg_length").fill("1")
     page.locator("#f-cone_count").fill("131")
     save(page)
     refused = page.locator("[data-state=refused]")
-    expect(refused).to_contain_text("Lead line diameter: expected from 0.004 to 0.08 m")
+    expect(refused).to_contain_text("Bridle leg length: expected legs longer than half the transom width")
     picture(page, "dock-7-refused")
     refused.get_by_role("button", name="Correct it").click()
     expect(page.locator("#f-cone_count")).to_have_value("131")
-    expect(page.locator("#f-lead_line_diameter")).to_have_value("2000 mm")
-    expect(page.locator("#f-lead_line_diameter-wrong")).to_contain_text("from 0.004 to 0.08 m")
-    page.locator("#f-lead_line_diameter").fill("20")
+    expect(page.locator("#f-bridle_leg_length")).to_have_value("1 m")
+    expect(page.locator("#f-bridle_leg_length-wrong")).to_contain_text("half the transom width")
+    page.locator("#f-bridle_leg_length").fill("7")
     save(page)
     expect(page.locator("[data-state=received]")).to_have_count(1)
     expect(page.locator("[data-state=refused]")).to_have_count(0)
-    assert inspections(on_file, "006")[before:] == [[("cone_count", "131"), ("lead_line_diameter", "20 mm")]]
+    assert inspections(on_file, "006")[before:] == [[("cone_count", "131"), ("bridle_leg_length", "7 m")]]
 
 
 def test_a_skipper_comes_straight_to_his_own_boat_and_cannot_write(page: Page, on_file: Running) -> None:

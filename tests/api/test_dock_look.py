@@ -40,9 +40,9 @@ def at_boat(page: Page, up: Running) -> None:
     expect(page.locator("#inspections > summary")).to_contain_text(re.compile(r"\([1-9]"))
     for summary in page.locator("summary").all():
         summary.click()
-    page.locator("#f-end_weight").fill("12,5")
+    page.locator("#f-end_weight").fill("-5")
     save(page)
-    expect(page.locator("#f-end_weight-wrong")).to_contain_text("point")
+    expect(page.locator("#f-end_weight-wrong")).to_contain_text("below zero")
 
 
 def at_queue(page: Page, up: Running) -> None:

@@ -204,7 +204,11 @@ def test_a_figure_keeps_the_unit_it_was_typed_in(page: Page, on_file: Running) -
 @pytest.mark.parametrize(
     ("field", "typed", "told"),
     [
-        ("end_weight", "12,5", "Write decimals with a point"),
+        ("end_weight", "1,250 kg", "read in two ways"),
+        ("end_weight", "300", "Only from 0.5 to 200 kg is possible"),
+        ("lead_line_diameter", "20 in", "Only from 0.15748 to 3.14961 in"),
+        ("cone_count", "1001", "Only from 0 to 1000"),
+        ("attachment_bolts", "four big ones", "Write number, size and grade"),
         ("end_weight", "-5", "It cannot be below zero"),
         ("end_weight", "heavy", "Write a figure"),
         ("cone_count", "about 100", "Write a whole number"),
@@ -226,16 +230,34 @@ def test_what_is_plainly_wrong_is_told_beside_the_field_before_it_is_saved(
     expect(page.locator("section[data-state]")).to_have_count(0)
 
 
-def test_a_decimal_comma_is_made_a_point_when_one_says_so(page: Page, on_file: Running) -> None:
+def test_a_decimal_comma_is_taken_as_it_is_written(page: Page, on_file: Running) -> None:
     sign_in(page, on_file)
     before = len(inspections(on_file, "005"))
     open_boat(page, "005")
     page.locator("#f-end_weight").fill("12,5")
     save(page)
-    page.get_by_role("button", name="Use 12.5").click()
-    save(page)
     expect(page.locator("[data-state=received]")).to_have_count(1)
-    assert inspections(on_file, "005")[before:] == [[("end_weight", "12.5 kg")]]
+    assert inspections(on_file, "005")[before:] == [[("end_weight", "12,5 kg")]]
+    with on_file.client() as officer:
+        measures = officer.get(on_file.boat("005")).json()["measures"]
+        weight = next(one for one in measures if one["field"] == "end_weight")
+        assert weight["value"]["si"] == 12.5
+
+
+def test_what_is_needed_is_what_the_findings_ask_of_cones_of_her_own_size(
+    page: Page, on_file: Running
+) -> None:
+    """Of 4 in 195 make the drag of 125 of 5 in at 20,000 lb [CG87 6.1]; here her own finding is asked."""
+    with on_file.client("scrutineer") as client:
+        assert on_file.inspect(client, "004", ("cone_mouth", "4 in")).status_code == 201
+        findings = client.get(f"{on_file.boat('004')}/findings?check=drag.cone-count").json()["items"]
+        standard = client.get(on_file.boat("004")).json()["figures"]["cones"]
+    asked = findings[0]["required"]["metric"]
+    assert int(asked) > 1.5 * standard
+    sign_in(page, on_file)
+    open_boat(page, "004")
+    cones = page.locator("section.item", has=page.locator("#f-cone_count"))
+    expect(cones.locator("dd.need")).to_have_text(asked)
 
 
 def test_a_full_phone_says_that_nothing_was_saved_and_the_fields_stay(page: Page, on_file: Running) -> None:

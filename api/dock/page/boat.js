@@ -1,7 +1,7 @@
 // One boat: what is open, the sheet to be filled, and what was found aboard before.
 
 import { drop, get, put } from "./kept.js";
-import { actions, button, count, make, when } from "./element.js";
+import { actions, button, count, learnNames, make, when } from "./element.js";
 import { keep, kept, newest } from "./server.js";
 import { openEntries, save, SEEN, sendAll } from "./send.js";
 import { addView, go } from "./screen.js";
@@ -19,6 +19,7 @@ addView("boat", async (show, { id }, here) => {
   const path = `/v1/fleets/${fleet}/boats/${id}`;
   const old = await kept(name);
   const fields = await kept("fields") ?? await newest("fields", "/v1/fields");
+  learnNames(fields.data?.items);
   let typing = false;
   const draw = async (value) => show(...await sheet(fleet, id, value, fields, () => { typing = true; }));
   // What is kept is shown at once; the newest follows when it comes.

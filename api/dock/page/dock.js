@@ -1,8 +1,8 @@
 // The page begins here: what is heard, what is looked at again, and what the buttons above do.
 
 import { get, put } from "./kept.js";
-import { button, make } from "./element.js";
-import { known, onNews } from "./server.js";
+import { button, learnNames, make } from "./element.js";
+import { kept, known, onNews } from "./server.js";
 import { onChange, sendAll } from "./send.js";
 import { back, go, notice, refresh, shown, tellSignal, tellUnits } from "./screen.js";
 import { home, start, tellSignedOut, tokenInAddress } from "./sign_in.js";
@@ -45,6 +45,7 @@ async function begin() {
     document.querySelector("#view").replaceChildren(told);
     return;
   }
+  learnNames((await kept("fields"))?.data?.items);
   onNews(news);
   onChange(async () => {
     await tellSignal();

@@ -30,12 +30,16 @@ export function when(at) {
   return new Date(at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
 }
 
-const LONG = { loa: "Length overall", lwl: "Waterline length" };
+const labels = {};
+
+export function learnNames(fields) {
+  for (const one of fields ?? []) labels[one.field] = one.label;
+}
 
 // "lead_line_length" -> "Lead line length"
 export function named(field) {
-  const words = field.replaceAll("_", " ");
-  return LONG[field] ?? words.charAt(0).toUpperCase() + words.slice(1);
+  const words = labels[field] ?? field.replaceAll("_", " ");
+  return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
 // "no open shalls", "1 open shall", "2 open shalls"

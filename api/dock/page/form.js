@@ -1,7 +1,7 @@
 // The sheet of one boat: what she needs, what was entered or found, and large fields for what is found now.
 
-import { actions, button, make, named } from "./element.js";
-import { hasUnit, UNITS, withPoint, withUnit, wrong } from "./reading.js";
+import { actions, make, named } from "./element.js";
+import { hasUnit, withUnit, wrong } from "./reading.js";
 
 const PHOTO = /^[A-Za-z0-9._/-]*$/;
 
@@ -9,7 +9,7 @@ const PHOTO = /^[A-Za-z0-9._/-]*$/;
 export function form(boat, fields, { system, canWrite, draft, errors, typed, take }) {
   const known = new Map(fields.map((field) => [field.field, field]));
   const rows = boat.measures.filter((one) => known.has(one.field));
-  const first = rows.filter((one) => one.required || one.required_text);
+  const first = rows.filter((one) => one.needed.length || one.open_level === "shall");
   const rest = rows.filter((one) => !first.includes(one));
   const gear = rest.filter((one) => known.get(one.field).group !== "boat");
   const herself = rest.filter((one) => !gear.includes(one));
@@ -88,18 +88,19 @@ function item(one, field, { system, canWrite, draft, errors, controls }) {
 
 // Needed beside what is there, in large figures of the same units; below, how it was written.
 function figures(one, system) {
-  const text = { metric: one.required_text, us: one.required_text_us };
-  const needed = one.required ?? (one.required_text ? text : null);
+  const [first, ...others] = one.needed;
   const bare = /^[\d., ]+$/.test(one.entered);  // its unit stands in the sheet's header
   const written = one.found ? one.found.text : one.entered;
   const there = one.value ? both(one.value, system) : written || "nothing";
   const box = (title, inner, kind) => make("div", {}, make("dt", {}, title),
     make("dd", { class: `${kind}${(inner.textContent ?? inner).length > 12 ? " long" : ""}` }, inner));
+  const asked = (needed) => (needed.at_most ? "At most" : needed.level === "shall" ? "Needed" : "Advised");
   const below = (title, inner) => make("div", { class: "before" }, make("dt", {}, title), make("dd", {}, inner));
   const asWritten = one.value && written && !(bare && !one.found) && written !== one.value.metric && written !== one.value.us;
-  return make("dl", { class: needed ? "needs" : "needs one" },
-    needed ? box(one.at_most ? "At most" : "Needed", both(needed, system), "need") : null,
+  return make("dl", { class: first ? "needs" : "needs one" },
+    first ? box(asked(first), both(first, system), "need") : null,
     box(one.found ? "Found" : "Entered", there, "there"),
+    ...others.map((other) => below(asked(other), both(other, system))),
     asWritten ? below("Written", written) : null,
     one.found ? below("Entered before", `${one.entered || "nothing"}${bare && one.value ? ", unit as in the list" : ""}`) : null);
 }
@@ -113,8 +114,8 @@ function control(id, one, field, { system, text, draft, error, controls }) {
   const hint = make("p", { class: "hint", id: `${id}-hint` }, field.guidance);
   const bad = make("p", { class: "bad", id: `${id}-wrong` }, error);
   const described = { "aria-describedby": `${id}-wrong ${id}-hint`, "aria-invalid": error ? "true" : null };
-  const choice = field.kind === "choice" ? field.choices : field.kind === "yes_no" ? ["yes", "no"] : null;
-  if (choice) {
+  const choice = field.choices;
+  if (choice.length) {
     const select = make("select", { id, "aria-describedby": `${id}-wrong` },
       make("option", { value: "" }, "not looked at"),
       ...choice.map((word) => make("option", { value: word }, word)));
@@ -128,45 +129,37 @@ function control(id, one, field, { system, text, draft, error, controls }) {
   const input = make("input", { id, maxlength: "60", autocomplete: "off", autocapitalize: "off", spellcheck: "false",
     type: field.kind === "date" ? "date" : "text", inputmode: mode === "decimal" && system === "us" ? null : mode,
     "data-keys": mode === "decimal" ? "decimal" : null, ...described });
-  const units = UNITS[field.dimension];
+  const units = field.metric?.unit ? { metric: field.metric.unit, us: field.us.unit } : null;
   const kept = units && draft?.system && draft.system !== system && text ? withUnit(text, units[draft.system]) : text;
   input.value = kept;
-  const unit = units ? make("span", { class: "unit", "data-dimension": field.dimension }, units[system]) : null;
+  const unit = units ? make("span", { class: "unit", "data-metric": units.metric, "data-us": units.us }, units[system])
+    : null;
   const follow = () => { if (unit) unit.hidden = Boolean(input.value.trim()) && hasUnit(input.value); };
   input.addEventListener("input", follow);
   input.addEventListener("units", follow);
   follow();
-  const whole = () => input.value.trim();
+  const whole = () => {
+    const typed = input.value.trim();
+    return unit && typed ? withUnit(typed, unit.textContent) : typed;
+  };
   controls.push({
     field: one.field, input,
     check: () => {
       const told = whole() ? wrong(field, whole()) : "";
       bad.replaceChildren(told);
       input.setAttribute("aria-invalid", told ? "true" : "false");
-      const point = told && withPoint(whole());
-      // Some phones have no point on their keypad of figures.
-      if (point) bad.append(button(`Use ${point}`, () => {
-        input.value = point;
-        bad.replaceChildren();
-        input.setAttribute("aria-invalid", "false");
-        input.dispatchEvent(new Event("input", { bubbles: true }));
-      }));
       return !told;
     },
-    read: () => {
-      if (!whole()) return null;
-      return { field: one.field, value: unit ? withUnit(whole(), unit.textContent) : whole() };
-    },
+    read: () => (whole() ? { field: one.field, value: whole() } : null),
   });
   return [make("div", { class: unit ? "write" : "" }, input, unit), bad, hint];
 }
 
 // Show in the other units. A bare figure that was typed keeps the unit it was typed in.
 export function switchForm(view, next) {
-  for (const unit of view.querySelectorAll("[data-dimension]")) {
+  for (const unit of view.querySelectorAll(".unit")) {
     const input = unit.parentElement.querySelector("input");
     if (input.value.trim()) input.value = withUnit(input.value.trim(), unit.textContent);
-    unit.textContent = UNITS[unit.dataset.dimension][next];
     if (input.dataset.keys) input.inputMode = next === "us" ? "" : input.dataset.keys;
     input.dispatchEvent(new Event("units"));
   }

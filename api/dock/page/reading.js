@@ -1,17 +1,12 @@
 // What was typed into a field: with its unit, and what is plainly wrong with it. The server has the last word.
 
-export const UNITS = {
-  length: { metric: "m", us: "ft" },
-  small_length: { metric: "mm", us: "in" },
-  mass: { metric: "kg", us: "lb" },
-  force: { metric: "kN", us: "lbf" },
-  area: { metric: "m2", us: "sq ft" },
-};
-
 export const inUnits = (system) => (system === "metric" ? "mm, kg" : "in, lb");
 
 const BARE = /^[\d.,/ ¼½¾⅛⅜⅝⅞-]+$/;
 const WORKING_LOAD = /\s*\(?\bwll\b\)?$/i;
+const FIGURE = /^(\d+(?:[.,]\d+)?)\s*(\D*)$/;
+const TWO_WAYS = /(?<![\d.,])[1-9]\d{0,2}[.,]\d{3}(?![\d.,])/;  // 9,300: nine or nine thousand?
+const ROUNDING = 1e-5;
 export const hasUnit = (text) => text.split(";").every((part) => /[a-z"'′″]/i.test(part.replace(WORKING_LOAD, "")));
 
 // "20" -> "20 mm"; "20; 16" -> "20 mm; 16 mm"; a unit that was typed stays as it is, and so does every sign.
@@ -24,22 +19,28 @@ export function withUnit(text, unit) {
   }).join("; ");
 }
 
-// What is wrong with a text, in words; empty where nothing is seen to be.
+// What is wrong with a text that carries its unit, in words; empty where nothing is seen to be.
 export function wrong(field, text) {
-  if (field.kind === "count") {
-    return /^\d{1,6}$/.test(text) ? "" : "Write a whole number, such as 100.";
-  }
-  if (field.kind !== "quantity" && field.kind !== "quantities") return "";
-  for (const part of text.split(";").map((one) => one.trim())) {
+  if (!field.pattern) return "";
+  const fits = new RegExp(`^(?:${field.pattern})$`, "iu");
+  const figures = field.kind.startsWith("quantit");
+  for (const part of (figures ? text.split(";") : [text]).map((one) => one.trim())) {
     if (/^[-−–]/.test(part)) return "It cannot be below zero: take the sign away.";
-    if (!/\d|[¼½¾⅛⅜⅝⅞]/.test(part)) return "Write a figure, such as the one in the example.";
-    if (/\d,\d{1,2}(?!\d)|\d,\d{4,}/.test(part)) return "Write decimals with a point: 12.5, not 12,5.";
+    if (!fits.test(part)) return { count: "Write a whole number, such as 100.", bolts: "Write number, size and grade,"
+      + " such as 4 x M12 A4-70." }[field.kind] ?? "Write a figure, such as the one in the example.";
+    if (figures && TWO_WAYS.test(part)) return "It can be read in two ways: leave out the sign before three digits, or"
+      + " write the decimals otherwise, such as 12.5.";
+    const outside = bounds(field, part);
+    if (outside) return outside;
   }
   return "";
 }
 
-// "12,5 kg" -> "12.5 kg", to be offered and not to be done unasked; empty where the comma may be meant otherwise.
-export function withPoint(text) {
-  const alone = /^(\d+),(\d{1,2})(?!\d)([^,.]*)$/.exec(text);
-  return alone ? `${alone[1]}.${alone[2]}${alone[3]}` : "";
+// Of a figure in one of the units the field is usually written in: whether it can be.
+function bounds(field, part) {
+  const [, figure, unit] = FIGURE.exec(part) ?? [];
+  const known = [field.metric, field.us].find((one) => one && one.unit.toLowerCase() === unit?.trim().toLowerCase());
+  const value = Number(figure?.replace(",", "."));
+  if (!known || (value >= known.least * (1 - ROUNDING) && value <= known.most * (1 + ROUNDING))) return "";
+  return `Only from ${known.least} to ${known.most} ${known.unit}`.trim() + " is possible: look at the unit.";
 }
