@@ -14,8 +14,8 @@ from sizing.intake.collect import Collected, Fault
 from sizing.intake.columns import read_columns
 from sizing.intake.headers import Columns
 from sizing.intake.plausibility import Fleet, check
-from sizing.raw_table import RawTable
 from sizing.model import FleetColumns, Notation
+from sizing.raw_table import RawTable
 from sizing.units import DecimalSign
 
 

@@ -32,7 +32,7 @@ from sizing.audit.cases import DAY, READY
 from sizing.fields import FIELD_BY_NAME, FIELDS, MEASURABLE
 from sizing.intake import read_fleet
 from sizing.model import MusterResult, Order
-from sizing.muster import judge
+from sizing.story import judge
 from sizing.units import DecimalSign
 from tests.api.running import settings
 from tests.api.spellings import HEADED, bare, respelled
