@@ -156,34 +156,47 @@ def _displacement_length(fleet: Fleet) -> None:
 
 def _fits_length(fleet: Fleet, row: int, length: float) -> Callable[[float], bool]:
     band = DISPLACEMENT_LENGTH[int(fleet.choice["boat_type"][row])]
-    return lambda kg: (
-        band.usual[0] <= float(displacement_length_ratio(np.array(kg), np.array(length))) <= band.usual[1]
-    )
+    return lambda kg: _usual(band, float(displacement_length_ratio(np.array(kg), np.array(length))))
+
+
+def _usual(band: Band, ratio: float) -> bool:
+    return band.usual[0] <= ratio <= band.usual[1]
 
 
 def _displacement_slip(fleet: Fleet, row: int, length: float, ratio: float) -> None:
     band = DISPLACEMENT_LENGTH[int(fleet.choice["boat_type"][row])]
     kind = CHOICES["boat_type"][int(fleet.choice["boat_type"][row])]
-    mass = fleet.value("displacement", row)
+    mass, loa = fleet.value("displacement", row), fleet.value("loa", row)
     found = (
         f"{both(mass, 'mass')} does not go with a {kind} whose waterline is about {both(length, 'length')}: "
         f"displacement-length ratio {ratio:.0f}"
     )
     expected = f"a ratio from {band.possible[0]:.0f} to {band.possible[1]:.0f}"
-    hint = fleet.slip("displacement", row, _fits_length(fleet, row, length))
-    if hint:
-        fleet.fault("displacement", row, found, expected, f"check the unit: {hint}")
-        return
-    loa = fleet.value("loa", row)
-    hint = fleet.slip("loa", row, lambda metres: (
-        band.usual[0]
-        <= float(displacement_length_ratio(np.array(mass), np.array(length * metres / loa)))
-        <= band.usual[1]
-    ))  # fmt: skip
-    if hint:
-        fleet.fault("loa", row, found, expected, f"check the unit of the lengths: {hint}")
-        return
-    fleet.fault("displacement", row, found, expected, "check displacement, lengths and boat type")
+    suspects: dict[str, tuple[str, Callable[[float], bool]]] = {
+        "displacement": ("the unit", _fits_length(fleet, row, length)),
+        "loa": ("the unit of the lengths",
+                lambda metres: _fits_length(fleet, row, length * metres / loa)(mass)),
+    }  # fmt: skip
+    _blame(fleet, row, found, expected, suspects, "check displacement, lengths and boat type")
+
+
+def _blame(
+    fleet: Fleet,
+    row: int,
+    found: str,
+    expected: str,
+    suspects: Mapping[str, tuple[str, Callable[[float], bool]]],
+    otherwise: str,
+) -> None:
+    """Record a slip against the first column that another unit would mend, or else against the first.
+
+    A suspect has what is to be checked of it, in words, and which figures would fit.
+    """
+    for name, (words, fits) in suspects.items():
+        if hint := fleet.slip(name, row, fits):
+            fleet.fault(name, row, found, expected, f"check {words}: {hint}")
+            return
+    fleet.fault(next(iter(suspects)), row, found, expected, otherwise)
 
 
 def _beam_length(fleet: Fleet) -> None:
@@ -195,7 +208,7 @@ def _beam_length(fleet: Fleet) -> None:
         band = BEAM_LENGTH[int(fleet.choice["boat_type"][row])]
         found = _ratio_found("beam", "loa", int(row), fleet)
         expected = f"from {band.possible[0]:g} to {band.possible[1]:g} of the length"
-        _blame(("beam", "loa"), int(row), band, found, expected, fleet)
+        _blame_one(("beam", "loa"), int(row), band, found, expected, fleet)
     odd = np.flatnonzero(_outside(ratio, low, high) & ~slips)
     said = [
         f"{_ratio_found('beam', 'loa', int(row), fleet)}, usually {low[row]:g} to {high[row]:g} for a "
@@ -212,7 +225,7 @@ def _part_of(part: str, whole: str, band: Band, fleet: Fleet) -> None:
     for row in np.flatnonzero(slips):
         found = _ratio_found(part, whole, int(row), fleet)
         expected = f"{part} from {band.possible[0]:.0%} to 100% of {whole}"
-        _blame((part, whole), int(row), band, found, expected, fleet)
+        _blame_one((part, whole), int(row), band, found, expected, fleet)
     odd = np.flatnonzero((ratio < band.usual[0]) & ~slips)
     said = [f"{_ratio_found(part, whole, int(row), fleet)}, which is unusually little" for row in odd]
     fleet.collected.remark("warning", f"{part}_{whole}", part, odd, said)
@@ -223,20 +236,14 @@ def _ratio_found(part: str, whole: str, row: int, fleet: Fleet) -> str:
     return f"{part} {both(first, 'length')} is {first / second:.2f} of {whole} {both(second, 'length')}"
 
 
-def _blame(pair: tuple[str, str], row: int, band: Band, found: str, expected: str, fleet: Fleet) -> None:
-    """Record a slip against the one of two lengths that another unit would mend, or against the first."""
+def _blame_one(pair: tuple[str, str], row: int, band: Band, found: str, expected: str, fleet: Fleet) -> None:
     part, whole = pair
     first, second = fleet.value(part, row), fleet.value(whole, row)
-    low, high = band.usual
-    hint = fleet.slip(part, row, lambda value: low <= value / second <= high)
-    if hint:
-        fleet.fault(part, row, found, expected, f"check the unit: {hint}")
-        return
-    hint = fleet.slip(whole, row, lambda value: low <= first / value <= high)
-    if hint:
-        fleet.fault(whole, row, found, expected, f"check the unit: {hint}")
-        return
-    fleet.fault(part, row, found, expected, f"check {part} and {whole}")
+    suspects: dict[str, tuple[str, Callable[[float], bool]]] = {
+        part: ("the unit", lambda value: _usual(band, value / second)),
+        whole: ("the unit", lambda value: _usual(band, first / value)),
+    }
+    _blame(fleet, row, found, expected, suspects, f"check {part} and {whole}")
 
 
 def _bridle(fleet: Fleet) -> None:
@@ -247,9 +254,9 @@ def _bridle(fleet: Fleet) -> None:
         span = fleet.value("transom_width", row)
         legs = both(fleet.value("bridle_leg_length", row), "length")
         found = f"bridle legs of {legs} cannot meet behind a transom width of {both(span, 'length')}"
-        hint = fleet.slip("bridle_leg_length", row, _between(span, 6.0 * span))
-        mend = f"check the unit: {hint}" if hint else "check the length of one leg and the transom width"
-        fleet.fault("bridle_leg_length", row, found, "legs longer than half the transom width", mend)
+        suspects = {"bridle_leg_length": ("the unit", _between(span, 6.0 * span))}
+        _blame(fleet, row, found, "legs longer than half the transom width", suspects,
+               "check the length of one leg and the transom width")  # fmt: skip
 
 
 def _between(low: float, high: float) -> Callable[[float], bool]:

@@ -1,4 +1,7 @@
-"""The order as JSON, with boats by entry number, so that a later run can order what is still wanted."""
+"""The order as JSON, with boats by entry number, so that a later run can order what is still wanted.
+
+The fleet's own account, of spares, has the entry number "".
+"""
 
 from __future__ import annotations
 
@@ -13,8 +16,6 @@ from sizing.order.sheets import Names, decimal_m, in_hand_lengths
 from sizing.spreadsheet import plain_text
 
 SCHEMA: Final = 1
-FLEET_KEY: Final = ""
-"""Entry number of the fleet's own account (spares)."""
 
 
 def json_bytes(order: Order, fleet: FleetColumns) -> bytes:

@@ -28,16 +28,6 @@ class TapeCuts:
     rolls: int
     last_roll_tapes: int
 
-    @property
-    def left_per_full_roll_mm(self) -> int:
-        """Tape over at the end of a roll from which all tapes are cut; its end loss included."""
-        return self.roll_length_mm - self.tapes_per_roll * self.tape_length_mm
-
-    @property
-    def left_on_last_roll_mm(self) -> int:
-        """Tape over on the last roll."""
-        return self.roll_length_mm - self.last_roll_tapes * self.tape_length_mm
-
 
 def tape_cutting_list(cones: int, roll_length_m: float, rules: OrderRules) -> TapeCuts:
     """Return how tapes for so many cones come from rolls: k = floor((L - loss) / l), rolls = ceil(n N / k).

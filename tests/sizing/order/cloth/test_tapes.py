@@ -23,9 +23,8 @@ def test_every_tape_is_cut_and_no_roll_is_overdrawn(
     assert (cuts.rolls - 1) * cuts.tapes_per_roll + cuts.last_roll_tapes == cuts.tapes == 3 * cones
     assert 1 <= cuts.last_roll_tapes <= cuts.tapes_per_roll
     assert cuts.tape_length_mm >= 1000 * tape_m - 1e-6
-    assert cuts.left_per_full_roll_mm >= 1000 * loss_m - 1e-6
-    assert cuts.left_per_full_roll_mm < cuts.tape_length_mm + 1000 * loss_m + 1
-    assert cuts.left_on_last_roll_mm >= cuts.left_per_full_roll_mm
+    left_mm = cuts.roll_length_mm - cuts.tapes_per_roll * cuts.tape_length_mm
+    assert 1000 * loss_m - 1e-6 <= left_mm < cuts.tape_length_mm + 1000 * loss_m + 1
 
 
 def test_division_is_as_good_as_the_cutting_plan() -> None:
