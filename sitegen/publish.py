@@ -14,6 +14,7 @@ import secrets
 import shutil
 import time
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Final
 
@@ -23,6 +24,7 @@ from sizing.errors import OutputError
 KEPT: Final = 2
 WORKING: Final = ".building-"
 ORDER_FILE: Final = "published.txt"
+SYNCED_AT_ONCE: Final = 16
 STALE_AFTER_S: Final = 86_400.0
 
 
@@ -97,7 +99,7 @@ def publish(folder: Path, site: Path, manifest: bytes = b"", hashes: Mapping[str
         else:
             if release.is_dir():  # altered since; readers may see it, so it stays until the link moves
                 release = releases / f"{release_id}-{secrets.token_hex(4)}"
-            _sync_tree(folder)
+            sync_tree(folder)
             folder.rename(release)
         _write_synced(manifest_path(release), manifest)
         _sync_folder(releases)
@@ -152,7 +154,7 @@ def _put_copy_in_place(release: Path, site: Path) -> None:
     fresh = site.parent / f".{site.name}-new"
     shutil.rmtree(fresh, ignore_errors=True)
     shutil.copytree(release, fresh)
-    _sync_tree(fresh)
+    sync_tree(fresh)
     if site.is_dir():
         _set_aside(site)
     fresh.rename(site)
@@ -201,15 +203,22 @@ def _write_synced(path: Path, body: bytes) -> None:
     working.replace(path)
 
 
-def _sync_tree(folder: Path) -> None:
-    """Sync all files and folders; a file that is part of an earlier release too was synced with that."""
-    for root, _, names in os.walk(folder, topdown=False):
-        for name in names:
-            path = Path(root, name)
-            if path.stat().st_nlink == 1:
-                with path.open("rb") as stream:
-                    os.fsync(stream.fileno())
-        _sync_folder(Path(root))
+def sync_tree(folder: Path) -> None:
+    """Have every byte below `folder` on the disk; a file that is part of an earlier release too is there.
+
+    The files are waited for together: a disk takes hardly longer for many than for one.
+    """
+    folders = [(Path(root), names) for root, _, names in os.walk(folder, topdown=False)]
+    paths = (root / name for root, names in folders for name in names)
+    with ThreadPoolExecutor(SYNCED_AT_ONCE) as pool:
+        list(pool.map(_sync_file, [path for path in paths if path.stat().st_nlink == 1]))
+    for root, _ in folders:
+        _sync_folder(root)
+
+
+def _sync_file(path: Path) -> None:
+    with path.open("rb") as stream:
+        os.fsync(stream.fileno())
 
 
 def _sync_folder(folder: Path) -> None:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.demo_run import demo_run, shared_folder
-from tests.markup.checker import HOW, WANTED
+from tests.nu_checker import HOW, WANTED
 
 __all__ = ["demo_run", "shared_folder"]  # fixtures, found by their names here
 

@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Browser, sync_playwright
 
 from sitegen import build_site
+from tests.sitegen import hostile_builder
 from tests.sitegen.result_builder import FLEET, Run, changes_between, make_run, with_strike
 
 BROWSER_ARGUMENTS = [
@@ -44,6 +45,20 @@ def struck_site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
         changes=changes_between(make_run(earlier), run),
         downloads={"cone-pattern-A4.pdf": b"%PDF-1.7\n%%EOF\n", "cone-pattern.dxf": b"0\nEOF\n"},
     )
+    return folder
+
+
+@pytest.fixture(scope="session")
+def hostile_run() -> Run:
+    return hostile_builder.hostile_run()
+
+
+@pytest.fixture(scope="session")
+def hostile_site(hostile_run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    run, folder = hostile_run, tmp_path_factory.mktemp("hostile") / "site"
+    changes = hostile_builder.hostile_changes(run)
+    report = build_site(run.result, run.policy, run.catalogue, folder, changes=changes)
+    assert report.boats == len(run.result.intake.fleet)
     return folder
 
 

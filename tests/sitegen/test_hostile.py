@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
@@ -11,101 +10,8 @@ import pytest
 from playwright.sync_api import Browser
 
 from sitegen import build_site
-from sizing.model import Order, OrderProblem
-from sizing.policy import Waiver
-from tests.sitegen.result_builder import PLAIN, Run, changes_between, make_run, rally_policy
-
-SCRIPT = "<script>window.owned=1</script><img src=x onerror='window.owned=1'>"
-NAMES = (
-    SCRIPT,
-    "{{ 7*7 }} {% raw %} ${7*7} #{7*7} <% 7 %>",
-    "</title></head><body onload=window.owned=1>",
-    '"><svg onload=window.owned=1>',
-    "--><h1>taken</h1><!--body-->",
-    "Plain\u202eevil\u2066rtl",
-    "שלום העולם",
-    "🌊⛵ storm & calm",
-    "N" * 300,
-    "../../../etc/passwd",
-    "con",
-    "index",
-    '[link](javascript:window.owned=1) ![x](http://outside.example/x.png) --8<-- "x" {: onclick=alert(1) }',
-    '=HYPERLINK("http://outside.example")',
-    "`code` *star* _under_ # head",
-    "Grey Plover",
-    "Grey Plover",
-    "'+window.owned+'",
-    "\\u003cscript\\u003e window.drogueMusterIndex=[];",
-)
-
-
-def hostile_boats() -> list[dict[str, str]]:
-    boats = []
-    for number, name in enumerate(NAMES, start=1):
-        boat = dict(PLAIN) | {
-            "entry_no": f"{number}",
-            "boat_name": name,
-            "design": name[:80],
-            "berth": name[:20],
-            "sail_no": name[:30],
-            "notes": name,
-            "skipper": f"Private Person {number}",
-            "email": f"private{number}@person.example",
-            "phone": f"+00 7700 90{number:04d}",
-        }
-        boats.append(boat)
-    boats.append(
-        {
-            "entry_no": SCRIPT,
-            "boat_name": "Entry with markup",
-            "boat_type": "sailing monohull",
-            "loa": "9 m",
-            "transom_width": "2 m",
-            "displacement": "5 t",
-        }
-    )
-    boats.append(
-        {
-            "entry_no": "99",
-            "boat_name": SCRIPT,
-            "boat_type": SCRIPT,
-            "loa": SCRIPT,
-            "transom_width": "2 m",
-            "displacement": "5 t",
-            "email": "hidden@person.example",
-        }
-    )
-    return boats
-
-
-@pytest.fixture(scope="module")
-def run() -> Run:
-    policy = rally_policy()
-    milestone = policy.rally.milestones[0].model_copy(update={"name": SCRIPT})
-    rally = policy.rally.model_copy(
-        update={"name": f"Rally {SCRIPT}", "officer": SCRIPT, "milestones": (milestone,)}
-    )
-    waiver = Waiver(
-        entry_no="1", check="end-weight.mass", reason=SCRIPT, officer=SCRIPT, until=date(2027, 6, 1)
-    )
-    return make_run(hostile_boats(), policy.model_copy(update={"rally": rally, "waivers": (waiver,)}))
-
-
-def hostile_order(order: Order) -> Order:
-    """The order with what a price book can say in words: shop, description, note and problems."""
-    line = replace(order.lines[0], supplier=SCRIPT, description=SCRIPT, note=SCRIPT)
-    return replace(order, lines=(line, *order.lines[1:]), problems=(OrderProblem(0, SCRIPT, SCRIPT),))
-
-
-@pytest.fixture(scope="module")
-def hostile_site(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("hostile") / "site"
-    earlier = make_run([boat | {"notes": SCRIPT[::-1], "design": SCRIPT} for boat in hostile_boats()[2:]])
-    result = replace(run.result, order=hostile_order(run.result.order))
-    changes = changes_between(earlier, run)
-    report = build_site(result, run.policy, run.catalogue, folder, changes=changes)
-    assert report.boats == len(run.result.intake.fleet)
-    return folder
+from tests.sitegen.hostile_builder import NAMES
+from tests.sitegen.result_builder import PLAIN, Run, make_run, rally_policy
 
 
 class Elements(HTMLParser):
@@ -131,8 +37,8 @@ def read(path: Path) -> Elements:
     return parser
 
 
-def test_most_hostile_boats_are_accepted(run: Run) -> None:
-    assert len(run.result.intake.fleet) >= len(NAMES) - 3
+def test_most_hostile_boats_are_accepted(hostile_run: Run) -> None:
+    assert len(hostile_run.result.intake.fleet) >= len(NAMES) - 3
 
 
 def test_no_element_comes_from_data(hostile_site: Path) -> None:
@@ -145,7 +51,7 @@ def test_no_element_comes_from_data(hostile_site: Path) -> None:
 
 
 def test_every_name_is_shown_as_it_is_and_nothing_runs(
-    hostile_site: Path, run: Run, browser: Browser
+    hostile_site: Path, hostile_run: Run, browser: Browser
 ) -> None:
     page = browser.new_page()
     requests: list[str] = []
@@ -156,7 +62,7 @@ def test_every_name_is_shown_as_it_is_and_nothing_runs(
         assert page.evaluate("window.owned") is None
         shown.append(page.locator("h1 bdi").text_content())
         assert page.locator("h1").count() == 1
-    names = [str(name) for name in run.result.intake.fleet.text["boat_name"]]
+    names = [str(name) for name in hostile_run.result.intake.fleet.text["boat_name"]]
     assert sorted(map(str, shown)) == sorted(names)
     assert all(url.startswith(hostile_site.parent.as_uri()) for url in requests)
     page.close()

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from dataclasses import replace
@@ -13,6 +14,7 @@ import sitegen.build
 import sitegen.publish
 from sitegen import SiteReport, build_site, rollback
 from sitegen.publish import content_id, publish, releases_of, working_folder
+from sitegen.reuse import read_manifest
 from sizing.errors import OutputError
 from tests.sitegen.result_builder import FLEET, Run, make_run
 
@@ -92,13 +94,11 @@ def test_another_day_makes_every_page_anew(run: Run, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("manifest", ["", "[]", "{", '{"boats/x.html": {"key": 1}}'])
-def test_without_a_manifest_that_can_be_read_every_page_is_made_anew(
-    run: Run, tmp_path: Path, manifest: str
-) -> None:
-    site = tmp_path / "site"
-    release = build(run, site).release
-    (releases_of(site) / f"{release}.json").write_text(manifest)
-    assert build(run, site).pages_kept == 0
+def test_a_manifest_that_cannot_be_read_holds_no_page(tmp_path: Path, manifest: str) -> None:
+    """Every page is then made anew."""
+    assert read_manifest(tmp_path / "none.json") == {}
+    (tmp_path / "bad.json").write_text(manifest)
+    assert read_manifest(tmp_path / "bad.json") == {}
 
 
 def test_of_files_taken_over_nothing_is_written_to_the_disk_again(
@@ -176,39 +176,50 @@ KILLED = """
 import os, sys
 from pathlib import Path
 import sitegen.publish as p
-site, step = Path(sys.argv[1]), sys.argv[2]
+
 def die(*args, **kwargs):
     os.kill(os.getpid(), 9)
-if step == "write":
-    folder = p.working_folder(site); (folder / "index.html").write_text("half"); die()
-folder = p.working_folder(site); (folder / "index.html").write_text("new")
-if step == "rename":
-    Path.rename = die
-elif step == "link":
-    Path.symlink_to = die
-elif step == "replace":
-    real = Path.replace
-    Path.replace = lambda self, target: die() if Path(target) == site else real(self, target)
-elif step == "record":
-    p._record = die
-elif step == "prune":
-    p._prune = die
-p.publish(folder, site)
+
+def publish_and_die(site, step):
+    folder = p.working_folder(site)
+    (folder / "index.html").write_text("half" if step == "write" else "new")
+    if step == "write":
+        die()
+    elif step == "rename":
+        Path.rename = die
+    elif step == "link":
+        Path.symlink_to = die
+    elif step == "replace":
+        real = Path.replace
+        Path.replace = lambda self, target: die() if Path(target) == site else real(self, target)
+    elif step == "record":
+        p._record = die
+    elif step == "prune":
+        p._prune = die
+    p.publish(folder, site)
+
+for step in sys.argv[2:]:
+    child = os.fork()
+    if not child:
+        publish_and_die(Path(sys.argv[1]) / step / "site", step)
+    print(step, os.waitpid(child, 0)[1])
 """
+STEPS = ("write", "rename", "link", "replace", "record", "prune")
 
 
-@pytest.mark.parametrize("step", ["write", "rename", "link", "replace", "record", "prune"])
-def test_whenever_the_process_dies_a_whole_site_stands(tmp_path: Path, step: str) -> None:
-    site = tmp_path / "site"
-    release(site, "old")
+def test_whenever_the_process_dies_a_whole_site_stands(tmp_path: Path) -> None:
+    for step in STEPS:
+        release(tmp_path / step / "site", "old")
     root = Path(__file__).resolve().parents[2]
-    died = subprocess.run([sys.executable, "-c", KILLED, str(site), step], cwd=root, check=False)
-    assert died.returncode == -9
-    expected = "new" if step in {"record", "prune"} else "old"
-    assert (site / "index.html").read_text() == expected
-    release(site, "next")
-    assert (site / "index.html").read_text() == "next"
-    assert not list(releases_of(site).glob(".building-*"))
+    line = [sys.executable, "-c", KILLED, str(tmp_path), *STEPS]
+    died = subprocess.run(line, cwd=root, check=True, capture_output=True, text=True)
+    assert died.stdout.split("\n")[:-1] == [f"{step} {signal.SIGKILL:d}" for step in STEPS]
+    for step in STEPS:
+        site = tmp_path / step / "site"
+        assert (site / "index.html").read_text() == ("new" if step in {"record", "prune"} else "old"), step
+        release(site, "next")
+        assert (site / "index.html").read_text() == "next", step
+        assert not list(releases_of(site).glob(".building-*")), step
 
 
 def test_without_symbolic_links_a_folder_is_put_in_place(

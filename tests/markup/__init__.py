@@ -1,1 +1,0 @@
-"""Whether pages, drawings and style sheets are what the standards of the web call valid."""
