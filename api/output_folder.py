@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import errno
-import os
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -13,6 +12,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from sizing.errors import OutputError
+from sizing.on_disk import sync_files
 
 PARTS = ("tables", "order", "messages", "snapshot.json", "summary.json")
 STAGE = ".being-made-"
@@ -95,10 +95,7 @@ def staged(folder: Path) -> Iterator[Path]:
 
 def settle(stage: Path) -> None:
     """Have every byte on the disk before anything old is moved away."""
-    for path in stage.rglob("*"):
-        if path.is_file():
-            with path.open("rb") as handle:
-                os.fsync(handle.fileno())
+    sync_files(path for path in stage.rglob("*") if path.is_file())
 
 
 def _swap(stage: Path, folder: Path) -> None:

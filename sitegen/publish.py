@@ -14,17 +14,16 @@ import secrets
 import shutil
 import time
 from collections.abc import Mapping
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Final
 
 from sitegen.reuse import sha256_of
 from sizing.errors import OutputError
+from sizing.on_disk import sync_files, sync_folder
 
 KEPT: Final = 2
 WORKING: Final = ".building-"
 ORDER_FILE: Final = "published.txt"
-SYNCED_AT_ONCE: Final = 16
 STALE_AFTER_S: Final = 86_400.0
 
 
@@ -99,10 +98,10 @@ def publish(folder: Path, site: Path, manifest: bytes = b"", hashes: Mapping[str
         else:
             if release.is_dir():  # altered since; readers may see it, so it stays until the link moves
                 release = releases / f"{release_id}-{secrets.token_hex(4)}"
-            sync_tree(folder)
+            _sync_tree(folder)
             folder.rename(release)
         _write_synced(manifest_path(release), manifest)
-        _sync_folder(releases)
+        sync_folder(releases)
         _put_in_place(release, site)
         _record(releases, release.name)
         _prune(releases)
@@ -146,7 +145,7 @@ def _put_in_place(release: Path, site: Path) -> None:
     if site.is_dir() and not site.is_symlink():
         _set_aside(site)
     link.replace(site)
-    _sync_folder(site.parent)
+    sync_folder(site.parent)
 
 
 def _put_copy_in_place(release: Path, site: Path) -> None:
@@ -154,11 +153,11 @@ def _put_copy_in_place(release: Path, site: Path) -> None:
     fresh = site.parent / f".{site.name}-new"
     shutil.rmtree(fresh, ignore_errors=True)
     shutil.copytree(release, fresh)
-    sync_tree(fresh)
+    _sync_tree(fresh)
     if site.is_dir():
         _set_aside(site)
     fresh.rename(site)
-    _sync_folder(site.parent)
+    sync_folder(site.parent)
     shutil.rmtree(site.parent / f".{site.name}-old", ignore_errors=True)
 
 
@@ -203,32 +202,13 @@ def _write_synced(path: Path, body: bytes) -> None:
     working.replace(path)
 
 
-def sync_tree(folder: Path) -> None:
-    """Have every byte below `folder` on the disk; a file that is part of an earlier release too is there.
-
-    The files are waited for together: a disk takes hardly longer for many than for one.
-    """
+def _sync_tree(folder: Path) -> None:
+    """Have all of `folder` on the disk; a file that is part of an earlier release too is there already."""
     folders = [(Path(root), names) for root, _, names in os.walk(folder, topdown=False)]
     paths = (root / name for root, names in folders for name in names)
-    with ThreadPoolExecutor(SYNCED_AT_ONCE) as pool:
-        list(pool.map(_sync_file, [path for path in paths if path.stat().st_nlink == 1]))
+    sync_files(path for path in paths if path.stat().st_nlink == 1)
     for root, _ in folders:
-        _sync_folder(root)
-
-
-def _sync_file(path: Path) -> None:
-    with path.open("rb") as stream:
-        os.fsync(stream.fileno())
-
-
-def _sync_folder(folder: Path) -> None:
-    if os.name == "nt":
-        return  # folders cannot be opened there
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+        sync_folder(root)
 
 
 def _in_use(folder: Path) -> bool:

@@ -38,6 +38,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.delimited": ("sizing.raw_table", *NOUNS),
     "sizing.catalogue": ("sizing.delimited", "sizing.raw_table", *RULES),
     "sizing.intake": ("sizing.progress", *TABLES, *RULES),
+    "sizing.on_disk": (),
     "sizing.progress": (),
     "sizing.spreadsheet": (),
     "sizing.drogue": ("sizing.progress", *RULES),
