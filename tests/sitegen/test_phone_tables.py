@@ -38,14 +38,3 @@ def test_cards_keep_the_roles_of_a_table(browser: Browser, struck_site: Path) ->
         assert rows.count() > 2
         assert rows.nth(1).get_by_role("rowheader").count() == 1
         assert rows.nth(1).get_by_role("cell").count() == 6
-
-
-def test_nothing_reaches_beyond_a_phone(browser: Browser, struck_site: Path) -> None:
-    with browser.new_context(viewport=PHONE) as context:
-        page = context.new_page()
-        pages = [path for path in struck_site.rglob("*.html") if "assets" not in path.parts]
-        assert {path.parent.name for path in pages} >= {"boats", "cuts", "sheets"}
-        for path in pages:
-            page.goto(path.as_uri())
-            wide = page.evaluate("document.documentElement.scrollWidth")
-            assert wide <= PHONE["width"], f"{path.name} is {wide} px wide"
