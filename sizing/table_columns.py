@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 
 @dataclass(frozen=True)
 class ColumnNote:
-    """One column. A place in `name` for a section's number is written #."""
+    """One column. A place in `name` for a section's number is written #.
+
+    `decimals` is how many a figure has in the CSV file; None where the column holds no figures of its own.
+    """
 
     name: str
     unit: str
     meaning: str
     source: str
+    decimals: int | None = None
 
     def describes(self, column: str) -> bool:
         """Whether this is the note of the table's `column`."""
@@ -25,7 +29,7 @@ class ColumnNote:
 SIZING_COLUMNS: Final = (
     ColumnNote("entry_no", "", "Entry number, as entered.", "[entry sheet]"),
     ColumnNote("boat_name", "", "Name, as entered.", "[entry sheet]"),
-    ColumnNote("displacement_kg", "kg", "Displacement every figure is worked from.", "[ISO 8666]"),
+    ColumnNote("displacement_kg", "kg", "Displacement every figure is worked from.", "[ISO 8666]", 1),
     ColumnNote(
         "displacement_basis",
         "",
@@ -33,25 +37,27 @@ SIZING_COLUMNS: Final = (
         "only that would meet is unproven, and a finding asks.",
         "[ISO 8666; loading factor assumed, policy]",
     ),
-    ColumnNote("cones", "cones", "Cones needed, at the policy's mouth.", "[CG87 6.1]"),
-    ColumnNote("design_load_n", "N", "Largest load of a very severe breaking-wave strike.", "[CG87 6.2]"),
+    ColumnNote("cones", "cones", "Cones needed, at the policy's mouth.", "[CG87 6.1]", 0),
+    ColumnNote("design_load_n", "N", "Largest load of a very severe breaking-wave strike.", "[CG87 6.2]", 0),
     ColumnNote(
         "strike_peak_n",
         "N",
         "Largest load at the bridle in the simulated strike on the rig needed; a simulation with one "
         "calibrated value. Empty: no figure can be given, and her page says why.",
         "[CG87 5.3, 6.2; face slope calibrated at 7,500 lb; added mass, entrained water and damping assumed]",
+        0,
     ),
-    ColumnNote("lead_line_mm", "mm", "Diameter of the lead line.", "[CG87 6.3; UFC Table 6-8; policy]"),
-    ColumnNote("lead_line_m", "m", "Finished length of the lead line.", "[practice; policy]"),
+    ColumnNote("lead_line_mm", "mm", "Diameter of the lead line.", "[CG87 6.3; UFC Table 6-8; policy]", 1),
+    ColumnNote("lead_line_m", "m", "Finished length of the lead line.", "[practice; policy]", 3),
     ColumnNote(
         "section_#_mm",
         "mm",
         "Diameter of this section of the cone line; 1 is nearest the boat.",
         "[derived from CG87; UFC Table 6-8; policy]",
+        1,
     ),
     ColumnNote(
-        "section_#_cones", "cones", "Cones on this section.", "[CG87 6.1; sharing by strength, policy]"
+        "section_#_cones", "cones", "Cones on this section.", "[CG87 6.1; sharing by strength, policy]", 0
     ),
     ColumnNote(
         "rope_strengths",
@@ -65,22 +71,28 @@ SIZING_COLUMNS: Final = (
         "mm",
         "Diameter of each bridle leg.",
         "[CG87 6.3; statics of two legs; UFC Table 6-8; policy]",
+        1,
     ),
-    ColumnNote("bridle_leg_m", "m", "Finished length of each bridle leg.", "[practice; policy]"),
-    ColumnNote("end_weight_kg", "kg", "Mass of the end weight.", "[CG87 6.3; policy]"),
-    ColumnNote("attachment_load_n", "N", "Load each attachment has to hold.", "[CG87 6.3]"),
-    ColumnNote("line_length_m", "m", "Lead line and cone line together.", "[CG87 4.1.1; practice]"),
+    ColumnNote("bridle_leg_m", "m", "Finished length of each bridle leg.", "[practice; policy]", 3),
+    ColumnNote("end_weight_kg", "kg", "Mass of the end weight.", "[CG87 6.3; policy]", 2),
+    ColumnNote("attachment_load_n", "N", "Load each attachment has to hold.", "[CG87 6.3]", 0),
+    ColumnNote("line_length_m", "m", "Lead line and cone line together.", "[CG87 4.1.1; practice]", 2),
     ColumnNote(
         "stowed_mass_kg",
         "kg",
         "Mass of the whole drogue in its bag, dry.",
         "[masses of rope and parts assumed]",
+        1,
     ),
     ColumnNote(
-        "labour_hours", "h", "Hours of one practised person to make all of it.", "[practice; assumed]"
+        "labour_hours", "h", "Hours of one practised person to make all of it.", "[practice; assumed]", 1
     ),
     ColumnNote(
-        "open_shalls", "findings", "Findings of level shall that are short, absent or unproven.", "[policy]"
+        "open_shalls",
+        "findings",
+        "Findings of level shall that are short, absent or unproven.",
+        "[policy]",
+        0,
     ),
     ColumnNote(
         "published_range",
@@ -93,15 +105,45 @@ SIZING_COLUMNS: Final = (
 )
 
 
-def notes_for(columns: Iterable[str]) -> list[ColumnNote]:
-    """Return the notes of `columns` in their order, each once.
+FINDING_COLUMNS: Final = (
+    ColumnNote("entry_no", "", "Entry number, as entered.", "[entry sheet]"),
+    ColumnNote("boat_name", "", "Name, as entered.", "[entry sheet]"),
+    ColumnNote("check", "", "Id of the check.", "[policy]"),
+    ColumnNote("level", "", "shall or should.", "[policy]"),
+    ColumnNote("standing", "", "How she stands; missing evidence is unproven, never a pass.", "[policy]"),
+    ColumnNote("required", "of its row", "What is asked, in the unit of its row.", "of its row"),
+    ColumnNote("found", "of its row", "What is aboard, in the unit of its row.", "[entry sheet]"),
+    ColumnNote("unit", "", "Unit of both figures; empty for a count or a share.", ""),
+    ColumnNote("margin_percent", "%", "Found over required; negative is short, or too much.", "[derived]"),
+    ColumnNote("sentence", "", "The check in words.", ""),
+    ColumnNote("note", "", "What else is to be said of her.", ""),
+    ColumnNote("remedy", "", "What to do about it; empty where nothing is open.", ""),
+    ColumnNote("source", "", "On whose word it is asked.", ""),
+)
+ORDER_COLUMNS: Final = (
+    ColumnNote("item", "", "Item of the catalogue.", "[catalogue]"),
+    ColumnNote("description", "", "What it is.", "[catalogue]"),
+    ColumnNote("supplier", "", "Who sells it; club stock is not bought.", "[price book]"),
+    ColumnNote("unit", "", "Unit of the amounts of its row.", "[catalogue]"),
+    ColumnNote("needed", "of its row", "What the boats' pieces add up to.", "[derived]"),
+    ColumnNote("spare", "of its row", "What comes on top.", "[policy]"),
+    ColumnNote("pack_size", "of its row", "Units in a pack.", "[price book]"),
+    ColumnNote("packs", "packs", "Whole packs to buy.", "[derived]"),
+    ColumnNote("ordered", "of its row", "Packs times their size.", "[derived]"),
+    ColumnNote("pack_price", "currency", "Price of a pack; empty where none is known.", "[price book]"),
+    ColumnNote("amount", "currency", "Packs times their price.", "[price book]"),
+    ColumnNote("lead_days", "days", "Days from order to delivery.", "[price book]"),
+    ColumnNote("boats", "boats", "Boats that need some of it.", "[derived]"),
+    ColumnNote("note", "", "What else is to be said of it.", ""),
+)
 
-    Raises KeyError for a column without one.
-    """
+
+def notes_for(columns: Iterable[str], known: Sequence[ColumnNote]) -> dict[str, ColumnNote]:
+    """Return column -> its note, of those `known`; KeyError for a column without one."""
     found: dict[str, ColumnNote] = {}
     for column in columns:
-        note = next((note for note in SIZING_COLUMNS if note.describes(column)), None)
+        note = next((note for note in known if note.describes(column)), None)
         if note is None:
             raise KeyError(column)
-        found.setdefault(note.name, note)
-    return list(found.values())
+        found[column] = note
+    return found

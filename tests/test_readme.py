@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import doctest
 import re
 from pathlib import Path
+
+import pytest
 
 from tests.calling import ROOT, Done
 from tests.demo_run import README, commands
@@ -28,6 +31,13 @@ def test_the_print_out_is_what_the_demo_run_prints(demo_run: tuple[Path, Done]) 
     ]
     for name in re.findall(r"`(\w+\.(?:csv|xlsx|json))`", README.split("| in `out`")[1].split("\n\n")[0]):
         assert list(out.rglob(name)), name
+
+
+def test_the_examples_for_programs_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    failed, tried = doctest.testfile(str(ROOT / "README.md"), module_relative=False)
+    assert tried
+    assert not failed
 
 
 def test_every_link_leads_somewhere() -> None:

@@ -40,14 +40,7 @@ def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
     required = _known(result.required[row])
     found = _known(result.found[row])
     finding_id = f"{entry_no}/{check.id}"
-    remedy = None
-    sentence = check.advice(standing)
-    if sentence:
-        if required is not None:
-            words = "No more than {} is allowed" if result.at_most else "At least {} is needed"
-            sentence += " " + words.format(both(required, check.dimension))
-            sentence += _found_words(result, standing, required, found)
-        remedy = Remedy(finding_id, sentence)
+    sentence = remedy_of(result, row)
     return Finding(
         id=finding_id,
         row=row,
@@ -57,7 +50,7 @@ def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
         found=found,
         margin_percent=margin_percent(required, found, at_most=result.at_most),
         note=result.note_of(row),
-        remedy=remedy,
+        remedy=Remedy(finding_id, sentence) if sentence else None,
         at_most=result.at_most,
         needed=() if standing is Standing.NOT_APPLICABLE else _needed(result, required, row),
     )
@@ -94,6 +87,17 @@ def _needed(result: CheckColumns, required: float | None, row: int) -> tuple[flo
     field = FIELD_BY_NAME[result.check.columns[0]]
     own = field.dimension or field.kind
     return (required,) if own == result.check.dimension else ()
+
+
+def remedy_of(result: CheckColumns, row: int) -> str:
+    """What boat `row` is to do about a check, with the figures; nothing where it is not open."""
+    standing, required = Standing(int(result.standing[row])), _known(result.required[row])
+    sentence = result.check.advice(standing)
+    if sentence and required is not None:
+        words = "No more than {} is allowed" if result.at_most else "At least {} is needed"
+        sentence += " " + words.format(both(required, result.check.dimension))
+        sentence += _found_words(result, standing, required, _known(result.found[row]))
+    return sentence
 
 
 def _found_words(result: CheckColumns, standing: Standing, required: float, found: float | None) -> str:

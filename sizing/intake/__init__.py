@@ -1,6 +1,6 @@
 """Intake: from the bytes of a club's spreadsheet to accepted boats and rejected rows."""
 
-from sizing.intake.fleet import DEFAULT_LIMITS, read_fleet
+from sizing.intake.fleet import DEFAULT_LIMITS, read_cells, read_fleet
 from sizing.intake.one_boat import FoundCell, read_boat
 from sizing.intake.rejects import write_rejects
 from sizing.intake.template import blank_template, write_template
@@ -12,6 +12,7 @@ __all__ = [
     "Limits",
     "blank_template",
     "read_boat",
+    "read_cells",
     "read_fleet",
     "write_rejects",
     "write_template",

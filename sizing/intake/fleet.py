@@ -24,6 +24,7 @@ from sizing.intake.workbook import read_workbook
 from sizing.model import BoolArray, FleetColumns, IntakeResult, Notation, RejectedRow
 from sizing.progress import Progress, silent
 from sizing.raw_table import Limits, RawTable
+from sizing.units import DecimalSign
 
 DEFAULT_LIMITS: Final = Limits()
 _STEPS: Final = 4
@@ -50,13 +51,29 @@ def read_fleet(
         table = read_delimited(content, filename, name_of, limits)
         said = f"Cells are separated by {DELIMITERS[table.delimiter]}."
         table = replace(table, notes=(said, *table.notes))
+    return read_cells(table, filename, content, today=today, progress=progress)
+
+
+def read_cells(
+    table: RawTable,
+    filename: str,
+    content: bytes,
+    *,
+    today: dt.date,
+    decimal: DecimalSign | None = None,
+    progress: Progress = silent,
+) -> IntakeResult:
+    """Return what `read_fleet` does, from a table of text; `content` is what that table was read from.
+
+    `decimal` is the decimal sign of its figures where that is known; otherwise they have to show it.
+    """
     progress("Recognising columns", 1, _STEPS)
     table = with_units_below(table)
     columns = map_columns(table.header, filename)
     if columns.problems:
         table, told = unescape_table(table, columns)
     else:
-        told = None
+        told = decimal
     keep, left_out = boats_only(table, columns.place)
     table = _kept(table, keep)
     if not table.frame.height:

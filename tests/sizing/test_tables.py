@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from sizing.frames import requirements_frame
 from sizing.intake import read_fleet
 from sizing.story import load_rules, muster_intake
-from sizing.tables import sizing_table
 from tests.sizing.audit.boats import TODAY
 
 # 290 t needs more than the strongest rope of the catalogue holds, so nothing is computed of her.
@@ -17,6 +17,11 @@ HUGE = """entry_no,boat_name,boat_type,loa,lwl,beam,transom_width,displacement
 def test_a_boat_without_figures_is_not_called_inside_the_published_range() -> None:
     """CG87 6.1: 7,500 to 60,000 lb."""
     intake = read_fleet(HUGE.encode(), "fleet.csv", today=TODAY)
-    table = sizing_table(muster_intake(intake, load_rules(), today=TODAY), load_rules().catalogue)
+    rules = load_rules()
+    result = muster_intake(intake, rules, today=TODAY)
+    table = requirements_frame(
+        intake.fleet, result.requirements, result.strike, result.checks, rules.catalogue
+    )
     assert table["not_computed"][1]
     assert list(table["published_range"]) == ["inside", ""]
+    assert table["cones"].isna().tolist() == [False, True]

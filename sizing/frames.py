@@ -1,0 +1,167 @@
+"""Results as pandas tables: requirements, findings, order lines; SI, with the unit in the name of a column.
+
+`attrs["units"]` and `attrs["sources"]` of a table say of each column its unit and where its figures come
+from; "of its row" where each row has its own. Figures are whole here; the CSV files round them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Any, Final
+
+import numpy as np
+import pandas as pd
+
+from sizing.audit.findings import remedy_of
+from sizing.catalogue import Catalogue
+from sizing.model import (
+    OPEN_STANDINGS,
+    BoolArray,
+    CheckColumns,
+    FleetColumns,
+    IntArray,
+    Order,
+    RequirementColumns,
+    Standing,
+    StrikeColumns,
+    open_shalls,
+)
+from sizing.table_columns import FINDING_COLUMNS, ORDER_COLUMNS, SIZING_COLUMNS, ColumnNote, notes_for
+
+METRIC_UNIT: Final = {
+    "length": "m", "small_length": "m", "mass": "kg", "force": "N", "area": "m2", "ratio": "", "count": "",
+    "years": "years", "days": "days",
+}  # fmt: skip
+FINDING_NAMES: Final = tuple(note.name for note in FINDING_COLUMNS)
+_RANGE: Final = {-1: "below", 0: "inside", 1: "above"}
+
+
+def requirements_frame(
+    fleet: FleetColumns,
+    need: RequirementColumns,
+    strike: StrikeColumns | None,
+    checks: Sequence[CheckColumns],
+    catalogue: Catalogue,
+) -> pd.DataFrame:
+    """One row an accepted boat: what she needs; NaN or NA where it could not be computed."""
+    computed = np.ones(len(need), dtype=np.bool_)
+    computed[list(need.not_computed)] = False
+    diameter_mm = np.append(catalogue.ropes.diameter_m * 1000, np.nan)
+    columns: dict[str, Any] = {
+        "entry_no": [str(text) for text in fleet.text["entry_no"]],
+        "boat_name": [str(text) for text in fleet.text["boat_name"]],
+        "displacement_kg": need.displacement_used_kg,
+        "displacement_basis": [
+            fleet.choice_words("displacement_basis", row) or "not stated" for row in range(len(need))
+        ],
+        "cones": _counts(need.cones, computed),
+        "design_load_n": need.design_load_n,
+        "strike_peak_n": strike.peak_n if strike else np.full(len(need), np.nan),
+        "lead_line_mm": diameter_mm[need.lead_rope],
+        "lead_line_m": need.lead_length_m,
+    }
+    for place in range(need.section_rope.shape[1]):
+        used = need.section_cones[:, place] > 0
+        diameters = np.where(used, diameter_mm[need.section_rope[:, place]], np.nan)
+        columns[f"section_{place + 1}_mm"] = diameters
+        columns[f"section_{place + 1}_cones"] = _counts(need.section_cones[:, place], used)
+    marks = zip(need.range_mark, computed, strict=True)
+    columns |= {
+        "rope_strengths": _rope_strengths(need, catalogue, computed),
+        "bridle_mm": diameter_mm[need.bridle_rope],
+        "bridle_leg_m": need.bridle_leg_m,
+        "end_weight_kg": need.end_weight_kg,
+        "attachment_load_n": need.attachment_load_n,
+        "line_length_m": need.line_length_m,
+        "stowed_mass_kg": need.stowed_mass_kg,
+        "labour_hours": need.labour_hours,
+        "open_shalls": open_shalls(checks, len(need)),
+        "published_range": [_RANGE[int(mark)] if known else "" for mark, known in marks],
+        "not_computed": [need.not_computed.get(row, "") for row in range(len(need))],
+    }
+    return described(pd.DataFrame(columns), SIZING_COLUMNS)
+
+
+def findings_frame(checks: Sequence[CheckColumns], fleet: FleetColumns, boats: range) -> pd.DataFrame:
+    """One row a boat and check, of the boats in `boats`: standing, figures, and what to do."""
+    blocks = [_of_check(check, boats) for check in checks]
+    columns: dict[str, Any] = {
+        name: np.repeat(np.array([str(fleet.text[name][row]) for row in boats], dtype=object), len(checks))
+        for name in ("entry_no", "boat_name")
+    }
+    for name in FINDING_NAMES[2:]:
+        columns[name] = np.column_stack([block[name] for block in blocks]).ravel() if blocks else []
+    return described(pd.DataFrame(columns), FINDING_COLUMNS)
+
+
+def _of_check(result: CheckColumns, boats: range) -> dict[str, Any]:
+    """The columns of one check over some boats, each of shape (boats,)."""
+    rows, check = slice(boats.start, boats.stop), result.check
+    standing, required, found = result.standing[rows], result.required[rows], result.found[rows]
+    note, remedy = (np.full(len(boats), "", dtype=object) for _ in range(2))
+    for place in np.flatnonzero(np.any([mask[rows] for mask, _ in result.notes], axis=0)):
+        note[place] = result.note_of(boats[place])
+    for place in np.flatnonzero(np.isin(standing, [int(s) for s in OPEN_STANDINGS])):
+        remedy[place] = remedy_of(result, boats[place])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        margin = np.round((found - required) / required * (-100.0 if result.at_most else 100.0), 9)
+    constant = {
+        "check": check.id,
+        "level": check.level,
+        "unit": METRIC_UNIT[check.dimension],
+        "sentence": check.sentence,
+        "source": check.source,
+    }
+    return {name: np.full(len(boats), value, dtype=object) for name, value in constant.items()} | {
+        "standing": np.array([word.words for word in Standing], dtype=object)[standing],
+        "required": required,
+        "found": found,
+        "margin_percent": np.where(required == 0.0, np.nan, margin),
+        "note": note,
+        "remedy": remedy,
+    }
+
+
+def order_frame(order: Order) -> pd.DataFrame:
+    """One row a line to buy; money in the currency of `attrs["currency"]`, NaN where no price is known."""
+    lines = order.lines
+    columns: dict[str, Any] = {
+        name: [getattr(line, name) for line in lines]
+        for name in ("item", "description", "supplier", "unit", "note")
+    }
+    for name in ("needed", "spare", "pack_size", "pack_price", "amount"):
+        columns[name] = np.array([_number(getattr(line, name)) for line in lines], dtype=np.float64)
+    for name in ("packs", "lead_days"):
+        columns[name] = pd.array([getattr(line, name) for line in lines], dtype="Int64")
+    columns["ordered"] = columns["pack_size"] * np.array([_number(line.packs) for line in lines], np.float64)
+    columns["boats"] = [len(line.boats) for line in lines]
+    frame = pd.DataFrame({note.name: columns[note.name] for note in ORDER_COLUMNS})
+    frame = described(frame, ORDER_COLUMNS)
+    frame.attrs["currency"] = order.currency
+    return frame
+
+
+def described(frame: pd.DataFrame, notes: Sequence[ColumnNote]) -> pd.DataFrame:
+    """The frame, with unit and source of each column in its `attrs`."""
+    known = notes_for(frame.columns, notes)
+    frame.attrs["units"] = {column: note.unit for column, note in known.items()}
+    frame.attrs["sources"] = {column: note.source for column, note in known.items()}
+    return frame
+
+
+def _number(value: Decimal | int | None) -> float:
+    return np.nan if value is None else float(value)
+
+
+def _rope_strengths(need: RequirementColumns, catalogue: Catalogue, computed: BoolArray) -> list[str]:
+    """Whether any rope a boat needs has its strength from a derived row of the catalogue."""
+    derived = np.append(catalogue.ropes.derived, False)  # the position -1 means no rope
+    used = np.column_stack([need.lead_rope, need.section_rope, need.bridle_rope])
+    words = np.where(derived[used].any(axis=1), "derived", "published")
+    return [str(word) if known else "" for word, known in zip(words, computed, strict=True)]
+
+
+def _counts(values: IntArray, known: BoolArray) -> pd.arrays.IntegerArray:
+    """Whole numbers, NA where there is none."""
+    return pd.arrays.IntegerArray(values.astype(np.int64), ~known)
