@@ -107,7 +107,7 @@ def muster(
     else:
         path = Path(fleet)
         intake = read_fleet(path, path.name, today=day)
-    judged = judge(intake, rules, day, StrikePlan(samples, histories=False, rides=False))
+    judged = judge(intake.fleet, rules, day, StrikePlan(samples, histories=False, rides=False))
     return Mustered(conclude(intake, judged, rules, today=day), rules)
 
 
@@ -138,7 +138,7 @@ def size_table(
     """
     rules, day = _rules(policy, None, catalogue), today or date.today()
     intake = _read(fleet, day)
-    sized = judge(intake, rules, day, StrikePlan(0, histories=False, rides=False))
+    sized = judge(intake.fleet, rules, day, StrikePlan(0, histories=False, rides=False))
     needs = requirements_frame(
         intake.fleet, sized.requirements, sized.strike, sized.checks, rules.catalogue
     ).drop(columns="open_shalls")
