@@ -170,7 +170,7 @@ def stock_of(request: RunRequest, catalogue: Catalogue) -> ClubStock | None:
         )  # fmt: skip
     earlier = load_previous(request.previous / "order" / "order.json")
     bought = load_bought(request.bought, earlier, known)
-    return bought.with_lengths(shelf.lengths_mm) if shelf else bought
+    return bought.with_lengths(shelf.lengths_mm.items()) if shelf else bought
 
 
 def snapshot_in(previous: Path) -> Path:

@@ -12,8 +12,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from sizing.errors import CatalogueError
-from sizing.order.amounts import parse_count, parse_size
-from sizing.order.csv_table import Table, TableRow, read_bytes, read_table, refuse
+from sizing.order.csv_table import TableRow, read_bytes, read_table
 from sizing.order.items import CUT_KINDS, STEP, Item
 from sizing.order.stock import ClubStock, CutStock
 from sizing.units import clip
@@ -121,30 +120,26 @@ def parse_bought(data: bytes, name: str, previous: PreviousOrder, known: Mapping
     Raises CatalogueError naming file, line and column for everything that cannot be used.
     """
     table = read_table(data, name, REQUIRED, OPTIONAL, ALIASES)
-    problems: list[CatalogueError] = []
     lengths: dict[str, list[int]] = {}
     sums: dict[str, Decimal] = {}
     cut: dict[str, list[CutStock]] = {}
     spools = _waiting(previous)
-    for row in table.rows:
-        try:
-            bought = _row(table, row, previous, known)
-            if bought.item.kind not in CUT_KINDS:
-                sums[bought.item.id] = sums.get(bought.item.id, Decimal(0)) + bought.total
-                continue
-            lengths.setdefault(bought.item.id, []).extend(
-                [int(bought.pack_size / STEP["m"])] * (bought.packs - bought.cut)
+
+    def take(row: TableRow) -> None:
+        bought = _row(row, previous, known)
+        item = bought.item.id
+        if bought.item.kind not in CUT_KINDS:
+            sums[item] = sums.get(item, Decimal(0)) + bought.total
+            return
+        whole = [int(bought.pack_size / STEP["m"])] * (bought.packs - bought.cut)
+        lengths.setdefault(item, []).extend(whole)
+        for spool in _cut_spools(row, bought, spools):
+            lengths[item].append(int(spool.offcut_m / STEP["m"]))
+            cut.setdefault(item, []).extend(
+                CutStock(p.entry_no, p.purpose, int(p.length_m / STEP["m"]), p.quantity) for p in spool.pieces
             )
-            for spool in _cut_spools(table, row, bought, spools):
-                lengths[bought.item.id].append(int(spool.offcut_m / STEP["m"]))
-                cut.setdefault(bought.item.id, []).extend(
-                    CutStock(p.entry_no, p.purpose, int(p.length_m / STEP["m"]), p.quantity)
-                    for p in spool.pieces
-                )
-        except CatalogueError as problem:
-            problems.append(problem)
-    if problems:
-        raise refuse(name, problems)
+
+    table.each(take)
     return ClubStock(
         lengths_mm={item: tuple(mm for mm in found if mm > 0) for item, found in lengths.items()},
         sums=sums,
@@ -162,12 +157,12 @@ def _waiting(previous: PreviousOrder) -> dict[tuple[str, Decimal], list[Previous
 
 
 def _cut_spools(
-    table: Table, row: TableRow, bought: _Row, spools: dict[tuple[str, Decimal], list[PreviousSpool]]
+    row: TableRow, bought: _Row, spools: dict[tuple[str, Decimal], list[PreviousSpool]]
 ) -> list[PreviousSpool]:
     waiting = spools.get((bought.item.id, bought.pack_size.normalize()), [])
     if bought.cut > len(waiting):
-        raise CatalogueError(
-            table.place(row, "cut"),
+        raise row.wrong(
+            "cut",
             f"{bought.cut} packs of {bought.pack_size} m are cut, and the earlier order cuts {len(waiting)}",
             "no more than in its cut list",
             "measure what is left of the others and give it among the remnants",
@@ -176,62 +171,41 @@ def _cut_spools(
     return taken
 
 
-def _row(table: Table, row: TableRow, previous: PreviousOrder, known: Mapping[str, Item]) -> _Row:
+def _row(row: TableRow, previous: PreviousOrder, known: Mapping[str, Item]) -> _Row:
     """Read one row whole."""
-    cells = row.cells
-    item = known.get(cells["item"])
+    item = known.get(row.cells["item"])
     if item is None:
-        raise CatalogueError(
-            table.place(row, "item"),
-            f"“{clip(cells['item'])}” is not in the catalogue",
-            "an item of the order",
-            "copy the id from order.csv",
-        )
-    unit = cells.get("unit", "")
-    if cells.get("packs"):
-        packs = parse_count(cells["packs"], table.place(row, "packs"), 0)
-        size = _pack_size(table, row, item, previous)
+        found = f"“{clip(row.cells['item'])}” is not in the catalogue"
+        raise row.wrong("item", found, "an item of the order", "copy the id from order.csv")
+    if row.cell("packs"):
+        packs, size = row.count("packs"), _pack_size(row, item, previous)
         total = size * packs
-    elif cells.get("quantity"):
-        place = table.place(row, "quantity")
-        total = parse_size(cells["quantity"], item.unit, table.header_units.get("quantity", ""), unit, place)
+    elif row.cell("quantity"):
+        total = row.size("quantity", item.unit)
         if item.kind not in CUT_KINDS:
             return _Row(item, 0, Decimal(0), total, 0)
-        size = _pack_size(table, row, item, previous)
+        size = _pack_size(row, item, previous)
         if total % size:
-            raise CatalogueError(
-                place, f"{total} m is not a whole number of packs of {size} m", "whole packs",
-                "give packs and pack_size, and loose lengths among the remnants",
-            )  # fmt: skip
+            found = f"{total} m is not a whole number of packs of {size} m"
+            mend = "give packs and pack_size, and loose lengths among the remnants"
+            raise row.wrong("quantity", found, "whole packs", mend)
         packs = int(total / size)
     else:
-        raise CatalogueError(
-            table.place(row, "item"), f"{item.id} has no packs and no quantity", "how much was bought",
-            "fill in packs or quantity",
-        )  # fmt: skip
-    cut = 0
-    if cells.get("cut"):
-        cut = parse_count(cells["cut"], table.place(row, "cut"), 0)
+        raise row.wrong("item", f"{item.id} has no packs and no quantity", "how much was bought",
+                        "fill in packs or quantity")  # fmt: skip
+    cut = row.count("cut")
     if cut > packs or (cut and item.kind not in CUT_KINDS):
-        raise CatalogueError(
-            table.place(row, "cut"),
-            f"{cut} cut of {packs} bought",
-            "no more than were bought, of what is cut",
-            "correct one of the two",
-        )
+        raise row.wrong("cut", f"{cut} cut of {packs} bought", "no more than were bought, of what is cut",
+                        "correct one of the two")  # fmt: skip
     return _Row(item, packs, size, total, cut)
 
 
-def _pack_size(table: Table, row: TableRow, item: Item, previous: PreviousOrder) -> Decimal:
+def _pack_size(row: TableRow, item: Item, previous: PreviousOrder) -> Decimal:
     """Return the pack size a row gives, or that of the earlier order if it had one only."""
-    place = table.place(row, "pack_size")
-    if row.cells.get("pack_size"):
-        header_unit = table.header_units.get("pack_size", "")
-        return parse_size(row.cells["pack_size"], item.unit, header_unit, row.cells.get("unit", ""), place)
+    if row.cell("pack_size"):
+        return row.size("pack_size", item.unit)
     sizes = {line.pack_size for line in previous.lines if line.item == item.id and line.pack_size}
     if len(sizes) != 1:
-        raise CatalogueError(
-            place, f"no pack size is given, and the earlier order has {len(sizes) or 'none'} of {item.id}",
-            "the size of the packs bought", "fill in pack_size",
-        )  # fmt: skip
+        found = f"no pack size is given, and the earlier order has {len(sizes) or 'none'} of {item.id}"
+        raise row.wrong("pack_size", found, "the size of the packs bought", "fill in pack_size")
     return next(iter(sizes))

@@ -15,7 +15,7 @@ from typing import Final, Literal, cast, get_args
 
 from sizing.catalogue import Catalogue
 from sizing.errors import CatalogueError
-from sizing.order.csv_table import Table, TableRow, read_table
+from sizing.order.csv_table import TableRow, read_table
 from sizing.order.items import STEP, Item, Unit
 
 Basis = Literal["new cone", "eye splice", "shackle", "stowage bag", "attachment"]
@@ -47,14 +47,14 @@ def parse_consumables(data: bytes, name: str) -> tuple[Consumable, ...]:
     table = read_table(data, name, ("id", "name", "kind", "unit", "basis", "amount", "source"), ("note",), {})
     parts = []
     for row in table.rows:
-        unit, amount = _unit(table, row), _decimal(table, row, "amount")
+        unit, amount = _unit(row), _decimal(row, "amount")
         basis = row.cells["basis"]
         if basis not in get_args(Basis):
-            raise _wrong(table, row, "basis", f"one of {', '.join(get_args(Basis))}")
+            raise _wrong(row, "basis", f"one of {', '.join(get_args(Basis))}")
         if not row.cells["source"]:
-            raise _wrong(table, row, "source", "where the figure comes from")
+            raise _wrong(row, "source", "where the figure comes from")
         if amount % STEP[unit]:
-            raise _wrong(table, row, "amount", f"a multiple of {STEP[unit]} {unit}")
+            raise _wrong(row, "amount", f"a multiple of {STEP[unit]} {unit}")
         item = Item(row.cells["id"], row.cells["kind"], row.cells["name"], unit, row.cells["source"])
         parts.append(Consumable(item, cast("Basis", basis), amount))
     return tuple(parts)
@@ -72,7 +72,7 @@ def common_pack_sizes() -> Mapping[str, tuple[Decimal, ...]]:
     )
     sizes: dict[str, tuple[Decimal, ...]] = {}
     for row in table.rows:
-        sizes[row.cells["kind"]] = (*sizes.get(row.cells["kind"], ()), _decimal(table, row, "pack_size"))
+        sizes[row.cells["kind"]] = (*sizes.get(row.cells["kind"], ()), _decimal(row, "pack_size"))
     return MappingProxyType(sizes)
 
 
@@ -104,20 +104,19 @@ def _content(name: str) -> bytes:
     return resources.files("sizing.order").joinpath(name).read_bytes()
 
 
-def _unit(table: Table, row: TableRow) -> Unit:
+def _unit(row: TableRow) -> Unit:
     unit = row.cells["unit"]
     if unit not in get_args(Unit):
-        raise _wrong(table, row, "unit", f"one of {', '.join(get_args(Unit))}")
+        raise _wrong(row, "unit", f"one of {', '.join(get_args(Unit))}")
     return cast("Unit", unit)
 
 
-def _decimal(table: Table, row: TableRow, column: str) -> Decimal:
+def _decimal(row: TableRow, column: str) -> Decimal:
     text = row.cells[column]
     if not text.replace(".", "", 1).isdecimal() or not text.isascii() or Decimal(text) <= 0:
-        raise _wrong(table, row, column, "a number above 0 in plain digits")
+        raise _wrong(row, column, "a number above 0 in plain digits")
     return Decimal(text)
 
 
-def _wrong(table: Table, row: TableRow, column: str, expected: str) -> CatalogueError:
-    found = f"“{row.cells[column]}”"
-    return CatalogueError(table.place(row, column), found, expected, "correct the cell")
+def _wrong(row: TableRow, column: str, expected: str) -> CatalogueError:
+    return row.wrong(column, f"“{row.cells[column]}”", expected, "correct the cell")

@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
+from typing import TypeVar
 
 from sizing.delimited import read_delimited
 from sizing.errors import CatalogueError, InputError
+from sizing.order.amounts import parse_count, parse_size
 from sizing.units import clip
 
 MOST_BYTES = 20_000_000
 MOST_PROBLEMS_SHOWN = 12
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Columns:
+    """The columns of a file called `name`: the header of each as it stood, and the unit in it, if any."""
+
+    name: str
+    headers: Mapping[str, str]
+    units: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -20,24 +33,51 @@ class TableRow:
 
     line_no: int
     cells: Mapping[str, str]
+    columns: Columns
+
+    def cell(self, column: str) -> str:
+        """The cell of a column, "" where the file has no such column."""
+        return self.cells.get(column, "")
+
+    def place(self, column: str) -> str:
+        """Where a cell stands, in words."""
+        header = self.columns.headers.get(column, column)
+        return f"{self.columns.name}, line {self.line_no}, column “{header}”"
+
+    def wrong(self, column: str, found: str, expected: str, mend: str) -> CatalogueError:
+        """Return the refusal of a cell."""
+        return CatalogueError(self.place(column), found, expected, mend)
+
+    def size(self, column: str, unit: str) -> Decimal:
+        """Return an amount in an item's unit; see `parse_size`."""
+        header = self.columns.units.get(column, "")
+        return parse_size(self.cell(column), unit, header, self.cell("unit"), self.place(column))
+
+    def count(self, column: str, blank: int = 0) -> int:
+        """Return a whole number, `blank` where nothing is written."""
+        text = self.cell(column)
+        return parse_count(text, self.place(column), 0) if text else blank
 
 
 @dataclass(frozen=True)
 class Table:
-    """A table with the header of each column as it stood, for messages, and the unit in it, if any.
+    """The rows of a file, and notes on it as a whole: rows above the header, an old encoding."""
 
-    `notes` are on the file as a whole: rows above the header, an old encoding.
-    """
-
-    name: str
-    headers: Mapping[str, str]
-    header_units: Mapping[str, str]
+    columns: Columns
     rows: tuple[TableRow, ...]
     notes: tuple[str, ...]
 
-    def place(self, row: TableRow, column: str) -> str:
-        """Where a cell stands, in words."""
-        return f"{self.name}, line {row.line_no}, column “{self.headers.get(column, column)}”"
+    def each(self, read: Callable[[TableRow], T]) -> list[T]:
+        """Return what `read` makes of every row; one CatalogueError for all rows that it refuses."""
+        made, problems = [], []
+        for row in self.rows:
+            try:
+                made.append(read(row))
+            except CatalogueError as problem:
+                problems.append(problem)
+        if problems:
+            raise refuse(self.columns.name, problems)
+        return made
 
 
 def read_bytes(path: Path) -> bytes:
@@ -84,15 +124,18 @@ def read_table(
         )  # fmt: skip
     width = len(table.header)
     rows = zip(table.line_no.tolist(), table.frame.iter_rows(), strict=True)
+    own = Columns(
+        name,
+        {column: table.header[at].strip() for column, (at, _) in columns.items()},
+        {column: unit for column, (_, unit) in columns.items() if unit},
+    )
     return Table(
-        name=name,
-        headers={column: table.header[at].strip() for column, (at, _) in columns.items()},
-        header_units={column: unit for column, (_, unit) in columns.items() if unit},
-        rows=tuple(
-            _row(name, line_no, table.ragged.get(place, cells), columns, width)
+        own,
+        tuple(
+            TableRow(line_no, _cells(name, line_no, table.ragged.get(place, cells), columns, width), own)
             for place, (line_no, cells) in enumerate(rows)
         ),
-        notes=tuple(f"{name}: {note}" for note in table.notes),
+        tuple(f"{name}: {note}" for note in table.notes),
     )
 
 
@@ -126,17 +169,15 @@ def _header_word(cell: str, known: Sequence[str], aliases: Mapping[str, str]) ->
     return (head, tail) if head in known else (word, unit)
 
 
-def _row(
+def _cells(
     name: str, line_no: int, cells: Sequence[str], columns: Mapping[str, tuple[int, str]], width: int
-) -> TableRow:
+) -> dict[str, str]:
     if any(cell.strip() for cell in cells[width:]):
         raise CatalogueError(
             f"{name}, line {line_no}", f"it has {len(cells)} cells", f"{width}, as in the header row",
             "put cells that contain the separating sign into double quotes",
         )  # fmt: skip
-    return TableRow(
-        line_no, {c: cells[at].strip() if at < len(cells) else "" for c, (at, _) in columns.items()}
-    )
+    return {column: cells[at].strip() if at < len(cells) else "" for column, (at, _) in columns.items()}
 
 
 def refuse(name: str, problems: Sequence[CatalogueError]) -> CatalogueError:

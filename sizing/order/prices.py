@@ -9,8 +9,8 @@ from decimal import Decimal
 from pathlib import Path
 
 from sizing.errors import CatalogueError
-from sizing.order.amounts import currency_in, decimal_sign, parse_count, parse_price, parse_size
-from sizing.order.csv_table import Table, TableRow, read_bytes, read_table, refuse
+from sizing.order.amounts import currency_in, decimal_sign, parse_count, parse_price
+from sizing.order.csv_table import TableRow, read_bytes, read_table, refuse
 from sizing.order.items import Item
 from sizing.units import DecimalSign, clip
 
@@ -96,15 +96,15 @@ def parse_prices(data: bytes, name: str, known: Mapping[str, Item]) -> PriceBook
             unknown.append((row.line_no, clip(row.cells["item"])))
             continue
         try:
-            currency = _currency(table, row)
-            offer = _offer(table, row, item, sign)
+            currency = _currency(row)
+            offer = _offer(row, item, sign)
         except CatalogueError as problem:
             problems.append(problem)
             continue
         if currency:
             currencies.setdefault(currency, row.line_no)
         key = (offer.item, offer.supplier.casefold(), offer.pack_size)
-        problem_or_note = _twice(table, row, offers.get(key), offer)
+        problem_or_note = _twice(row, offers.get(key), offer)
         if isinstance(problem_or_note, CatalogueError):
             problems.append(problem_or_note)
         elif problem_or_note:
@@ -134,77 +134,57 @@ def parse_prices(data: bytes, name: str, known: Mapping[str, Item]) -> PriceBook
     )
 
 
-def _offer(table: Table, row: TableRow, item: Item, sign: DecimalSign | None) -> Offer:
+def _offer(row: TableRow, item: Item, sign: DecimalSign | None) -> Offer:
     """Read one row whole."""
-    cells = row.cells
-    price = None
-    if cells["pack_price"]:
-        price = parse_price(cells["pack_price"], sign, table.place(row, "pack_price"))
-    lead_days = None
-    if cells.get("lead_days"):
-        lead_days = parse_count(
-            cells["lead_days"].lower().removesuffix("days"), table.place(row, "lead_days"), 0
-        )
-    minimum = 1
-    if cells.get("minimum_packs"):
-        minimum = max(1, parse_count(cells["minimum_packs"], table.place(row, "minimum_packs"), 0))
-    size_unit = table.header_units.get("pack_size", "")
-    place = table.place(row, "pack_size")
-    size = parse_size(cells["pack_size"], item.unit, size_unit, cells.get("unit", ""), place)
+    price, lead_days = row.cell("pack_price"), row.cell("lead_days")
     return Offer(
         item=item.id,
-        description=cells.get("description") or item.description,
+        description=row.cell("description") or item.description,
         unit=item.unit,
-        pack_size=size,
-        pack_price=price,
-        supplier=cells.get("supplier", ""),
-        lead_days=lead_days,
-        minimum_packs=minimum,
+        pack_size=row.size("pack_size", item.unit),
+        pack_price=parse_price(price, sign, row.place("pack_price")) if price else None,
+        supplier=row.cell("supplier"),
+        lead_days=parse_count(lead_days.lower().removesuffix("days"), row.place("lead_days"), 0)
+        if lead_days
+        else None,
+        minimum_packs=max(1, row.count("minimum_packs", blank=1)),
         line_no=row.line_no,
     )
 
 
-def _currency(table: Table, row: TableRow) -> str:
+def _currency(row: TableRow) -> str:
     """Return the currency of a priced row: its own column, the price cell, or the price header."""
     if not row.cells["pack_price"]:
         return ""
-    stated = row.cells.get("currency", "").strip()
+    stated = row.cell("currency")
     code = currency_in(stated) if stated in ("€", "£", "$") else stated.upper()
     shown = currency_in(row.cells["pack_price"])
-    header = table.header_units.get("pack_price", "").upper()
+    header = row.columns.units.get("pack_price", "").upper()
     header = currency_in(header) or header
     named = code or (shown if shown != "$" else "") or header
-    where = table.place(row, "currency" if "currency" in table.headers else "pack_price")
+    where = "currency" if "currency" in row.columns.headers else "pack_price"
     if len(named) != 3 or not named.isascii() or not named.isalpha():
-        raise CatalogueError(
-            where,
-            f"the currency is “{clip(stated or shown)}”",
-            "a currency code of three letters, such as EUR",
-            "fill in the column currency",
-        )
+        raise row.wrong(where, f"the currency is “{clip(stated or shown)}”",
+                        "a currency code of three letters, such as EUR",
+                        "fill in the column currency")  # fmt: skip
     if (shown and shown not in ("$", named)) or (shown == "$" and named in ("EUR", "GBP")):
-        raise CatalogueError(
-            where,
-            f"the price is in {shown} and the currency says {named}",
-            "one currency",
-            "correct one of them",
-        )
+        raise row.wrong(where, f"the price is in {shown} and the currency says {named}", "one currency",
+                        "correct one of them")  # fmt: skip
     return named
 
 
-def _twice(table: Table, row: TableRow, first: Offer | None, offer: Offer) -> CatalogueError | str:
+def _twice(row: TableRow, first: Offer | None, offer: Offer) -> CatalogueError | str:
     """Return what is to be said about a row whose item, supplier and pack size stood before."""
     if first is None:
         return ""
     same = (first.pack_price, first.lead_days, first.minimum_packs)
     if same == (offer.pack_price, offer.lead_days, offer.minimum_packs):
-        return f"{table.name}, line {row.line_no}: the same row as line {first.line_no}; it is read once"
-    return CatalogueError(
-        table.place(row, "item"),
-        f"{offer.item} in packs of {offer.pack_size} stands with other figures in line {first.line_no}",
-        "one row for each item, supplier and pack size",
-        "delete the row that no longer holds",
-    )
+        return (
+            f"{row.columns.name}, line {row.line_no}: the same row as line {first.line_no}; it is read once"
+        )
+    found = f"{offer.item} in packs of {offer.pack_size} stands with other figures in line {first.line_no}"
+    return row.wrong("item", found, "one row for each item, supplier and pack size",
+                     "delete the row that no longer holds")  # fmt: skip
 
 
 def _mixed(name: str, currencies: Mapping[str, int]) -> list[CatalogueError]:

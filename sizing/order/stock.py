@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from pathlib import Path
 
-from sizing.errors import CatalogueError
 from sizing.model import Order, OrderProblem
-from sizing.order.amounts import parse_count, parse_size
 from sizing.order.buying import IN_HAND
-from sizing.order.csv_table import read_bytes, read_table, refuse
+from sizing.order.csv_table import TableRow, read_bytes, read_table
 from sizing.order.items import CUT_KINDS, STEP, Item
 from sizing.order.length_stock import Wanted
 from sizing.order.money import FLEET_ACCOUNT
@@ -39,10 +37,10 @@ class ClubStock:
     sums: Mapping[str, Decimal] = field(default_factory=dict)
     cut: Mapping[str, tuple[CutStock, ...]] = field(default_factory=dict)
 
-    def with_lengths(self, more: Mapping[str, Sequence[int]]) -> ClubStock:
-        """Return the same with further lengths."""
-        lengths = {item: tuple(mm) for item, mm in self.lengths_mm.items()}
-        for item, mm in more.items():
+    def with_lengths(self, more: Iterable[tuple[str, Sequence[int]]]) -> ClubStock:
+        """Return the same with further lengths of items."""
+        lengths = dict(self.lengths_mm)
+        for item, mm in more:
             lengths[item] = (*lengths.get(item, ()), *mm)
         return replace(self, lengths_mm=lengths)
 
@@ -58,28 +56,16 @@ def parse_remnants(data: bytes, name: str, known: Mapping[str, Item]) -> ClubSto
     Raises CatalogueError naming file, line and column for everything that cannot be used.
     """
     table = read_table(data, name, ("item", "length"), ("quantity", "unit", "note"), REMNANT_ALIASES)
-    problems: list[CatalogueError] = []
-    lengths: dict[str, list[int]] = {}
-    for row in table.rows:
-        try:
-            item = known.get(row.cells["item"])
-            if item is None or item.kind not in CUT_KINDS:
-                raise CatalogueError(
-                    table.place(row, "item"), f"“{clip(row.cells['item'])}”",
-                    "an item of the catalogue that is cut to length", "correct the id, or delete the row",
-                )  # fmt: skip
-            unit = row.cells.get("unit", "")
-            size = parse_size(row.cells["length"], "m", table.header_units.get("length", ""), unit,
-                              table.place(row, "length"))  # fmt: skip
-            count = 1
-            if row.cells.get("quantity"):
-                count = parse_count(row.cells["quantity"], table.place(row, "quantity"), 0)
-            lengths.setdefault(item.id, []).extend([int(size / STEP["m"])] * count)
-        except CatalogueError as problem:
-            problems.append(problem)
-    if problems:
-        raise refuse(name, problems)
-    return ClubStock(lengths_mm={item: tuple(mm) for item, mm in lengths.items()})
+
+    def lengths_of(row: TableRow) -> tuple[str, list[int]]:
+        item = known.get(row.cells["item"])
+        if item is None or item.kind not in CUT_KINDS:
+            raise row.wrong("item", f"“{clip(row.cells['item'])}”",
+                            "an item of the catalogue that is cut to length",
+                            "correct the id, or delete the row")  # fmt: skip
+        return item.id, [int(row.size("length", "m") / STEP["m"])] * row.count("quantity", blank=1)
+
+    return ClubStock().with_lengths(table.each(lengths_of))
 
 
 def take_ready(

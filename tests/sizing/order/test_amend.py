@@ -121,7 +121,7 @@ def test_some_bought_leaves_the_rest_to_buy(first: tuple[Case, Order, PreviousOr
 def test_remnants_come_on_top_of_what_was_bought(first: tuple[Case, Order, PreviousOrder]) -> None:
     _, order, previous = first
     shelf = parse_remnants(b"item,length\nNDB-16,40 m\n", "remnants.csv", KNOWN)
-    both = bought(everything(order, cut=False), previous).with_lengths(shelf.lengths_mm)
+    both = bought(everything(order, cut=False), previous).with_lengths(shelf.lengths_mm.items())
     assert 40_000 in both.lengths_mm["NDB-16"]
     assert len(both.lengths_mm["NDB-16"]) > 1
 
