@@ -181,7 +181,7 @@ def restore(
     store = open_store(Settings(data, database).url)
     try:
         report = read_backup(store, source, Settings(data).anchors)
-        _ask_for_sites(store)
+        _add_site_jobs(store)
     finally:
         store.close()
     console = output()
@@ -264,17 +264,17 @@ def _is_entered(store: Store, fleet_id: str | None, boat: str | None) -> bool:
         return connection.execute(select(entries.c.row).where(*here)).first() is not None
 
 
-def _ask_for_sites(store: Store) -> None:
+def _add_site_jobs(store: Store) -> None:
     """Have the site of every fleet with an upload in force made when the server starts."""
     from sqlalchemy import Connection, select
 
-    from api.jobs.queue import ask
+    from api.jobs.queue import add_site_job
     from api.storage.schema import fleets
 
     def write(connection: Connection) -> None:
         for fleet_id in connection.execute(
             select(fleets.c.id).where(fleets.c.revision.is_not(None))
         ).scalars():
-            ask(connection, fleet_id, "site", "restore")
+            add_site_job(connection, fleet_id, "restore")
 
     store.write(write)

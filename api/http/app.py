@@ -26,8 +26,7 @@ from api.http.models import NewFleet, NewInspection, NewWaiver, SignOff, WhatIf,
 from api.http.pages_open import add_open_pages, page_for_people
 from api.http.problems import Problem, problem_response
 from api.http.unambiguous import UnambiguousRequests
-from api.jobs.shared import SharedWorker
-from api.jobs.worker import ThreadWorker, Worker
+from api.jobs.worker import Worker
 from api.jobs.worker_process import WorkerProcess
 from api.judging.run import Engine
 from api.judging.sheet import BoatCells
@@ -35,7 +34,7 @@ from api.settings import Settings
 from api.signin import Guard, Guesses, Tokens
 from api.storage.away import AWAY, DatabaseAway
 from api.storage.migrate import upgrade
-from api.storage.store import Store, open_store, sqlite_warning
+from api.storage.store import open_store, sqlite_warning
 from sizing.fields import FIELDS
 from sizing.model import Notation
 
@@ -91,7 +90,7 @@ def start(settings: Settings, metrics: Metrics) -> Server:
     upgrade(store)
     engine = Engine.of(settings)
     sys.setswitchinterval(SWITCH_S)
-    worker = worker_for(store, WorkerProcess(store, engine, settings), settings)
+    worker = Worker(store, WorkerProcess(store, engine, settings), settings.stop_seconds)
     worker.start()
     guard, guesses = Guard(settings.limits), Guesses(store, settings.limits)
     server = Server(settings, store, engine, Tokens(store), guard, guesses, metrics, worker)
@@ -106,12 +105,6 @@ def warm(engine: Engine, settings: Settings) -> None:
         engine.what_if(Notation(decimal="."), BoatCells(cells), {}, settings.day())
     except Exception:
         _log.exception("the example boat could not be judged")
-
-
-def worker_for(store: Store, worker_process: WorkerProcess, settings: Settings) -> Worker:
-    """The thread of one server on a file; the shared queue on PostgreSQL."""
-    kind = ThreadWorker if store.is_sqlite else SharedWorker
-    return kind(store, worker_process, settings.stop_seconds)
 
 
 def add_error_shapes(app: FastAPI) -> None:

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from api.http.boats import not_measurable, the_boat
 from api.http.context import Caller
 from api.http.problems import Problem
-from api.jobs.queue import ask_for_site
+from api.jobs.queue import add_site_job
 from api.judging.documents import BoatDocuments
 from api.judging.measured import Measured, MeasurementError
 from api.judging.run import Scrutiny
@@ -31,15 +31,11 @@ class Seen:
 
 @dataclass(frozen=True)
 class Rejudged:
-    """What was kept: her new ETag, how she stands, and the job that brings the site after.
-
-    `told` are the jobs their worker has to hear of: none where the site was asked for before.
-    """
+    """What was kept: her new ETag, how she stands, and the job that brings the site after."""
 
     etag: str
     docs: BoatDocuments
     job: str
-    told: tuple[str, ...]
 
     @property
     def standing(self) -> dict[str, str | int]:
@@ -94,8 +90,8 @@ def keep_judged(
     version = next_version(connection, fleet_id)
     kept = KeptResult(boat_id, boat.row, docs.document, docs.requirement, docs.findings, boat.cells)
     etag = keep_boat(connection, fleet_id, version, kept)
-    job, new = ask_for_site(connection, fleet_id, caller.token.label, caller.server.settings.site_wait)
-    return Rejudged(etag, docs, job, (job,) if new else ())
+    job = add_site_job(connection, fleet_id, caller.token.label, caller.server.settings.site_wait)
+    return Rejudged(etag, docs, job)
 
 
 def with_inspection(seen: Seen, inspection: str, taken: Sequence[Measured]) -> Scrutiny:

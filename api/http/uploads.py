@@ -18,7 +18,7 @@ from api.http.fleets import fleet_version
 from api.http.pages import not_changed
 from api.http.problems import Problem
 from api.http.writing import Answer, perform
-from api.jobs.queue import ask
+from api.jobs.queue import add_job
 from api.storage.clock import now
 from api.storage.schema import revisions
 from api.trail import append
@@ -74,11 +74,11 @@ async def upload(
                 uploaded_at=now(), uploaded_by=caller.token.label,
             )
         )  # fmt: skip
-        job = ask(connection, fleet_id, "assess", caller.token.label, number)
+        job = add_job(connection, fleet_id, "assess", caller.token.label, number)
         told = {"sha256": digest, "size": len(content), "filename": named}
         append(connection, caller.token.actor, "upload.received", fleet_id, str(number), after=told)
         document = {"revision": number, "sha256": digest, "job": job}
-        return Answer(202, document, {"location": f"/v1/jobs/{job}"}, (job,))
+        return Answer(202, document, {"location": f"/v1/jobs/{job}"})
 
     return await perform(request, caller, key, f"{digest}\0{kind}", lambda: None, write)
 

@@ -23,12 +23,11 @@ Prepared = TypeVar("Prepared")
 
 @dataclass(frozen=True)
 class Answer:
-    """What a write is answered with, and the jobs it asked for."""
+    """What a write is answered with."""
 
     status: int
     document: Mapping[str, object]
     headers: Mapping[str, str] = field(default_factory=dict)
-    jobs: tuple[str, ...] = ()
     replayed: bool = False
 
     def response(self) -> Response:
@@ -56,8 +55,7 @@ async def perform(
     told = f"{request.method} {request.url.path}\0{request.headers.get('if-match', '')}\0{said}"
     fingerprint = hashlib.sha256(told.encode("utf-8", "surrogatepass")).hexdigest()
     answer = await run_in_threadpool(_perform, caller, key, fingerprint, prepare, write)
-    for job in answer.jobs:
-        await run_in_threadpool(caller.server.worker.wake, job)
+    caller.server.worker.wake()
     return answer.response()
 
 

@@ -1,13 +1,17 @@
-"""The rows of jobs: asked for, due, claimed by one worker, ended, and taken up again."""
+"""The rows of jobs: added, due, claimed by one worker, finished, and queued again where the worker died.
+
+One queue on both kinds of database, and no library: writers stand in line (`Store.write`), so that a job is
+claimed once, by however many servers share the database.
+"""
 
 from __future__ import annotations
 
 import secrets
 import time
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
-from sqlalchemy import ColumnElement, Connection, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Row, func, insert, or_, select, update
 
 from api.settings import Wait
 from api.storage.clock import now, seconds_of
@@ -20,12 +24,14 @@ MOST_ATTEMPTS: Final = 3
 STALE_S: Final = 90.0
 """A worker that reported nothing for so long is taken for dead."""
 
+AT_ONCE: Final = Wait(0.0, 0.0)
+
 
 @dataclass(frozen=True)
 class Job:
     """A job as its worker sees it.
 
-    `attempt` tells this worker from one that had the job before it: whoever has it no more writes nothing.
+    `attempt` tells this worker from one that had the job before: a worker that lost its job writes nothing.
     """
 
     id: str
@@ -36,152 +42,123 @@ class Job:
     attempt: int
 
 
-@dataclass(frozen=True)
-class Waiting:
-    """A job that waits, and when it is due, in seconds since 1970."""
-
-    id: str
-    due_at: float
-
-
-def ask(connection: Connection, fleet_id: str, kind: str, by: str, revision: int | None = None) -> str:
-    """Ask for a job at once, in the transaction that makes it needed; returns its id.
-
-    One waiting site job a fleet is enough: it is that one then.
-    """
-    if kind == "site":
-        return ask_for_site(connection, fleet_id, by, Wait(0.0, 0.0))[0]
-    return _new(connection, fleet_id, kind, by, revision, time.time())
-
-
-def ask_for_site(connection: Connection, fleet_id: str, by: str, wait: Wait) -> tuple[str, bool]:
-    """Ask for the site to follow once no more is written; the id of the job, and whether it is a new one.
-
-    Asked again while it waits, the job is put off, so that one site follows many writes.
-    """
-    clock = time.time()
-    here = jobs.c.fleet_id == fleet_id, jobs.c.kind == "site", jobs.c.state == "queued"
-    row = connection.execute(select(jobs.c.id, jobs.c.created_at).where(*here)).first()
-    if row is None:
-        return _new(connection, fleet_id, "site", by, None, clock + min(wait.quiet_s, wait.most_s)), True
-    due = min(clock + wait.quiet_s, seconds_of(row.created_at) + wait.most_s)
-    connection.execute(update(jobs).where(jobs.c.id == row.id).values(due_at=due))
-    return str(row.id), False
-
-
-def _new(
-    connection: Connection, fleet_id: str, kind: str, by: str, revision: int | None, due_at: float
+def add_job(
+    connection: Connection, fleet_id: str, kind: str, by: str, revision: int | None = None, wait_s: float = 0
 ) -> str:
+    """Queue a job, in the transaction that makes it needed; due in `wait_s` seconds. Returns its id."""
     job_id = f"j{secrets.token_hex(8)}"
     connection.execute(
         insert(jobs).values(
             id=job_id, fleet_id=fleet_id, kind=kind, revision=revision, state="queued", stage="", done=0,
-            total=0, attempts=0, reason="", asked_by=by, created_at=now(), beat_at=0.0, due_at=due_at,
+            total=0, attempts=0, reason="", asked_by=by, created_at=now(), beat_at=0.0,
+            due_at=time.time() + wait_s,
         )
     )  # fmt: skip
     return job_id
 
 
-def claim(store: Store, job_id: str | None = None) -> Job | None:
-    """Take a job that is due (this one, or the oldest) for this worker alone; None if there is none.
+def add_site_job(connection: Connection, fleet_id: str, by: str, wait: Wait = AT_ONCE) -> str:
+    """Queue the making of a fleet's site, for when no more is written to the fleet. Returns the job's id.
 
-    Of one fleet, one job runs at a time.
+    A site job that waits already is put off instead, so that one site follows many writes.
     """
+    here = jobs.c.fleet_id == fleet_id, jobs.c.kind == "site", jobs.c.state == "queued"
+    row = connection.execute(select(jobs.c.id, jobs.c.created_at).where(*here)).first()
+    if row is None:
+        return add_job(connection, fleet_id, "site", by, wait_s=min(wait.quiet_s, wait.most_s))
+    due = min(time.time() + wait.quiet_s, seconds_of(row.created_at) + wait.most_s)
+    connection.execute(update(jobs).where(jobs.c.id == row.id).values(due_at=due))
+    return str(row.id)
+
+
+def claim(store: Store, dead_after_s: float = STALE_S) -> Job | None:
+    """Take the oldest job that is due for this worker alone; None if there is none.
+
+    Of one fleet, one job runs at a time. Jobs whose worker has given no sign of life for `dead_after_s` are
+    queued again first, or failed where they were tried too often.
+    """
+    clock = time.time()
+    due = (jobs.c.state == "queued") & (jobs.c.due_at <= clock)
+    dead = (jobs.c.state == "running") & (jobs.c.beat_at <= clock - dead_after_s)
 
     def take(connection: Connection) -> Job | None:
+        for left in connection.execute(select(jobs).where(dead)).all():
+            _queue_again(connection, _job(left, left.attempts), "The program ended")
         busy = select(jobs.c.fleet_id).where(jobs.c.state == "running")
-        query = select(jobs).where(*_due(), jobs.c.fleet_id.not_in(busy))
-        if job_id is not None:
-            query = query.where(jobs.c.id == job_id)
-        row = connection.execute(query.order_by(jobs.c.created_at, jobs.c.id).limit(1)).first()
+        query = select(jobs).where(due, jobs.c.fleet_id.not_in(busy)).order_by(jobs.c.created_at, jobs.c.id)
+        row = connection.execute(query.limit(1)).first()
         if row is None:
             return None
         attempt = row.attempts + 1
         started = {"state": "running", "beat_at": time.time(), "stage": "", "done": 0, "total": 0}
         connection.execute(update(jobs).where(jobs.c.id == row.id).values(attempts=attempt, **started))
-        return Job(row.id, row.fleet_id, row.kind, row.revision, row.asked_by, attempt)
+        return _job(row, attempt)
 
     with store.read() as connection:  # a look costs no lock
-        if connection.execute(select(jobs.c.id).where(*_due()).limit(1)).first() is None:
+        if connection.execute(select(jobs.c.id).where(or_(due, dead)).limit(1)).first() is None:
             return None
     return store.write(take)
 
 
-def waiting(store: Store) -> list[Waiting]:
-    """The jobs that wait, the one due first at the head."""
+def next_due(store: Store) -> float | None:
+    """When the next waiting job is due, in seconds since 1970; None if none waits."""
     with store.read() as connection:
-        query = select(jobs.c.id, jobs.c.due_at).where(jobs.c.state == "queued")
-        rows = connection.execute(query.order_by(jobs.c.due_at, jobs.c.created_at, jobs.c.id))
-        return [Waiting(row.id, row.due_at) for row in rows]
+        query = select(func.min(jobs.c.due_at)).where(jobs.c.state == "queued")
+        return connection.execute(query).scalar()
 
 
-def has_it_still(connection: Connection, job: Job) -> bool:
-    """Whether the job is still this worker's: it may have been taken for dead, and another have the job."""
-    query = select(jobs.c.id).where(*_own(job))
-    return connection.execute(query).first() is not None
+def is_owned(connection: Connection, job: Job) -> bool:
+    """Whether the job is still this worker's, and was not given to another because this one seemed dead."""
+    return connection.execute(select(jobs.c.id).where(*_own(job))).first() is not None
 
 
-def end(store: Store, job: Job) -> None:
+def finish(store: Store, job: Job) -> None:
     """Say that a job is done."""
-    ended = {"state": "done", "reason": "", "finished_at": now()}
-    store.write(lambda c: c.execute(update(jobs).where(*_own(job)).values(**ended)))
+    done = {"state": "done", "reason": "", "finished_at": now()}
+    store.write(lambda c: c.execute(update(jobs).where(*_own(job)).values(**done)))
 
 
-def refuse(store: Store, job: Job, reason: str) -> None:
+def fail(store: Store, job: Job, reason: str) -> None:
     """Say that a job failed for good, and why; the upload it was to read is refused."""
 
     def write(connection: Connection) -> None:
-        if has_it_still(connection, job):
+        if is_owned(connection, job):
             _fail(connection, job, reason)
 
     store.write(write)
 
 
-def let_go(store: Store, job: Job) -> None:
-    """Put back a job that was broken off because the server stops; it counts as not tried."""
+def put_back(store: Store, job: Job) -> None:
+    """Queue again a job that was broken off because the server stops; it counts as not tried."""
     back = {"state": "queued", "attempts": job.attempt - 1}
     store.write(lambda c: c.execute(update(jobs).where(*_own(job)).values(**back)))
 
 
-def try_again(store: Store, job: Job, what: str) -> bool:
-    """Queue anew a job in whose midst `what` happened, or fail it where that was once too often."""
+def retry(store: Store, job: Job, what: str) -> None:
+    """Queue again a job in whose midst `what` happened, or fail it where it was tried too often."""
 
-    def write(connection: Connection) -> bool:
-        return has_it_still(connection, job) and _again(connection, job, what)
+    def write(connection: Connection) -> None:
+        if is_owned(connection, job):
+            _queue_again(connection, job, what)
 
-    return store.write(write)
-
-
-def take_up_again(store: Store, older_than_s: float) -> list[str]:
-    """Queue anew the jobs whose worker is dead; those tried too often fail. Returns the ids queued."""
-
-    def again(connection: Connection) -> list[str]:
-        dead = jobs.c.state == "running", jobs.c.beat_at <= time.time() - older_than_s
-        left = [
-            Job(row.id, row.fleet_id, row.kind, row.revision, row.asked_by, row.attempts)
-            for row in connection.execute(select(jobs).where(*dead)).all()
-        ]
-        return [job.id for job in left if _again(connection, job, "The program ended")]
-
-    return store.write(again)
+    store.write(write)
 
 
-def _due() -> tuple[ColumnElement[bool], ...]:
-    return jobs.c.state == "queued", jobs.c.due_at <= time.time()
+def _job(row: Row[Any], attempt: int) -> Job:
+    return Job(row.id, row.fleet_id, row.kind, row.revision, row.asked_by, attempt)
 
 
 def _own(job: Job) -> tuple[ColumnElement[bool], ...]:
     return jobs.c.id == job.id, jobs.c.state == "running", jobs.c.attempts == job.attempt
 
 
-def _again(connection: Connection, job: Job, what: str) -> bool:
+def _queue_again(connection: Connection, job: Job, what: str) -> None:
     if job.attempt >= MOST_ATTEMPTS:
         reason = f"{what} in the middle of it. It was tried {job.attempt} times; it is not tried again."
         _fail(connection, job, reason)
-        return False
-    reason = f"{what} in the middle of it; it was taken up again."
+        return
+    reason = f"{what} in the middle of it; it is tried again."
     connection.execute(update(jobs).where(*_own(job)).values(state="queued", reason=reason))
-    return True
 
 
 def _fail(connection: Connection, job: Job, reason: str) -> None:

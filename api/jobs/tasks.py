@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, delete, insert, select, update
 
-from api.jobs.queue import Job, ask, end, has_it_still, refuse
+from api.jobs.queue import Job, add_site_job, fail, finish, is_owned
 from api.jobs.reporting import Reporter
 from api.judging.changes import changes_between, entries_before
 from api.judging.measured import MeasurementError
@@ -63,19 +63,19 @@ class Tasks:
         try:
             with report.beating():
                 {"assess": self._assess, "site": self._site}[job.kind](job, report)
-            end(self.store, job)
+            finish(self.store, job)
         except JobTaken:
             _log.warning("job %s went to another worker", job.id)
         except (*AWAY, DatabaseAway):
             raise
         except (MusterError, JobRefused) as problem:
-            refuse(self.store, job, str(problem))
+            fail(self.store, job, str(problem))
         except OSError as problem:
             _log.exception("job %s failed", job.id)
-            refuse(self.store, job, _no_file(problem))
+            fail(self.store, job, _no_file(problem))
         except Exception:
             _log.exception("job %s failed", job.id)
-            refuse(self.store, job, "The program met something it does not foresee; its log says more.")
+            fail(self.store, job, "The program met something it does not foresee; its log says more.")
 
     def _assess(self, job: Job, report: Reporter) -> None:
         """Read an upload, judge it with what was found aboard, and put it in force: all of it or nothing."""
@@ -136,7 +136,7 @@ class Tasks:
                 connection, asker, "upload.in-force", job.fleet_id, str(job.revision),
                 after={"accepted": len(kept), "rejected": report["rejected_rows"], "changed": len(changed)},
             )  # fmt: skip
-            ask(connection, job.fleet_id, "site", job.asked_by)
+            add_site_job(connection, job.fleet_id, job.asked_by)
             return True
 
         return self.store.write(write)
@@ -256,5 +256,5 @@ def _version(connection: Connection, fleet_id: str) -> tuple[int, int | None]:
 
 
 def _refuse_taken(connection: Connection, job: Job) -> None:
-    if not has_it_still(connection, job):
+    if not is_owned(connection, job):
         raise JobTaken

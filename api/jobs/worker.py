@@ -1,49 +1,38 @@
-"""The one thread that hands out the jobs where the database is a file."""
+"""The one thread of a server that hands out jobs, on either kind of database."""
 
 from __future__ import annotations
 
 import logging
 import threading
 import time
-from typing import Final, Protocol
+from typing import Final
 
-from api.jobs.queue import claim, take_up_again, waiting
+from api.jobs.queue import STALE_S, claim, next_due
 from api.jobs.worker_process import WorkerProcess
 from api.storage.store import Store
 
-_LOOK_EVERY_S: Final = 5.0
+_LOOK_EVERY_S: Final = 2.0
+"""How soon a job that another server queued, or that a dead one left, is seen."""
+
 _log: Final = logging.getLogger(__name__)
 
 
-class Worker(Protocol):
-    """Works off jobs in the background."""
-
-    def start(self) -> None:
-        """Take up what an earlier process left, and begin."""
-
-    def wake(self, job_id: str) -> None:
-        """Say that a job waits."""
-
-    def stop(self) -> None:
-        """End after the job that is being done, or without it where it takes too long."""
-
-
-class ThreadWorker:
-    """Works off the jobs of one server, one after the other."""
+class Worker:
+    """Works off jobs, one after the other, beside the other servers of the database."""
 
     def __init__(self, store: Store, worker_process: WorkerProcess, stop_seconds: float) -> None:
         self._store, self.worker_process, self._stop_seconds = store, worker_process, stop_seconds
+        # One server alone works on a file: whatever runs there while its thread looks was left by a dead one.
+        self._dead_after_s = 0.0 if store.is_sqlite else STALE_S
         self._wake = threading.Event()
         self._ending = threading.Event()
-        self._unsure = False
         self._thread = threading.Thread(target=self._work, name="jobs", daemon=True)
 
     def start(self) -> None:
-        """Take up every job left running: no other server can be at it."""
-        take_up_again(self._store, 0.0)
+        """Take up what an earlier server left, and begin."""
         self._thread.start()
 
-    def wake(self, job_id: str) -> None:
+    def wake(self) -> None:
         """Look for jobs now."""
         self._wake.set()
 
@@ -65,17 +54,12 @@ class ThreadWorker:
                 pause = self._work_off()
             except Exception:
                 _log.exception("the queue of jobs could not be read or written")
-                self._unsure = True
                 pause = _LOOK_EVERY_S
             self._wake.wait(pause)
 
     def _work_off(self) -> float:
         """Do what is due; the seconds until something will be, or until the next look."""
-        if self._unsure:  # how a job ended may not have been written down
-            take_up_again(self._store, 0.0)
-            self._unsure = False
-        while not self._ending.is_set() and (job := claim(self._store)) is not None:
+        while not self._ending.is_set() and (job := claim(self._store, self._dead_after_s)) is not None:
             self.worker_process.run(job)
-        queued = waiting(self._store)
-        until_due = queued[0].due_at - time.time() if queued else _LOOK_EVERY_S
-        return min(max(until_due, 0.01), _LOOK_EVERY_S)
+        due = next_due(self._store)
+        return _LOOK_EVERY_S if due is None else min(max(due - time.time(), 0.01), _LOOK_EVERY_S)

@@ -15,7 +15,7 @@ from multiprocessing.context import SpawnProcess
 from typing import Final
 
 from api.jobs.child import work
-from api.jobs.queue import Job, let_go, try_again
+from api.jobs.queue import Job, put_back, retry
 from api.judging.run import Engine
 from api.settings import Settings
 from api.storage.store import Store
@@ -44,17 +44,17 @@ class WorkerProcess:
         process = self._process
         return process.pid if process is not None and process.is_alive() else None
 
-    def run(self, job: Job) -> bool:
-        """Do one claimed job to its end; False where it has to be claimed and done again."""
+    def run(self, job: Job) -> None:
+        """Do one claimed job to its end, or queue it again where that was not reached."""
         code = self._do(job)
         if code is None:
-            return True
+            return
         if self._ending or code == -signal.SIGTERM:  # asked to end, as all processes of a service are
-            let_go(self._store, job)
-            return False
-        told = _told(code)
-        _log.error("job %s: %s in the middle of it", job.id, told)
-        return not try_again(self._store, job, told)
+            put_back(self._store, job)
+            return
+        what = _what_happened(code)
+        _log.error("job %s: %s in the middle of it", job.id, what)
+        retry(self._store, job, what)
 
     def break_off(self) -> None:
         """End the process now, whatever it is at; no other is started."""
@@ -88,7 +88,7 @@ class WorkerProcess:
         except Exception as problem:  # not started, or gone while it was spoken to: the job is tried again
             if not self._ending:
                 _log.warning("the process for jobs: %r", problem)
-        return self._buried()
+        return self._bury()
 
     def _ready(self) -> tuple[SpawnProcess, Connection]:
         with self._lock:
@@ -103,7 +103,7 @@ class WorkerProcess:
                 self._pipe.send((self._engine.rules, self._settings))
             return self._process, self._pipe
 
-    def _buried(self) -> int:
+    def _bury(self) -> int:
         with self._lock:
             process, pipe = self._process, self._pipe
             self._process = self._pipe = None
@@ -120,7 +120,7 @@ class WorkerProcess:
         return _NOT_STARTED if code is None else code
 
 
-def _told(code: int) -> str:
+def _what_happened(code: int) -> str:
     if code == _AWAY:
         return "The database could not be used"
     if code < 0:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import errno
 import logging
 import multiprocessing
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,9 +12,8 @@ import pytest
 from sqlalchemy import create_engine, make_url, select, text, update
 from sqlalchemy.exc import OperationalError
 
-from api.jobs import shared, tasks, worker_process
+from api.jobs import tasks, worker, worker_process
 from api.jobs.queue import Job
-from api.jobs.shared import SharedWorker
 from api.jobs.tasks import Tasks
 from api.jobs.worker_process import WorkerProcess
 from api.storage.schema import jobs, revisions
@@ -85,16 +83,11 @@ def test_it_is_queued_anew_by_whoever_handed_it_out(
             return True
 
     again: list[str] = []
-
-    def queued(_store: object, _job: Job, what: str) -> bool:
-        again.append(what)
-        return True
-
-    monkeypatch.setattr(worker_process, "try_again", queued)
+    monkeypatch.setattr(worker_process, "retry", lambda _store, _job, what: again.append(what))
     handing = WorkerProcess(up.server.store, up.server.engine, up.server.settings)
     monkeypatch.setattr(handing, "_ready", lambda: (Process(), ours))
     theirs.send(None)
-    assert handing.run(job) is False
+    handing.run(job)
     assert again == ["The database could not be used"]
     assert theirs.recv() == job
     kept_open.close()
@@ -117,9 +110,8 @@ if POSTGRES:
     def test_the_jobs_go_on_after_the_database_was_away(
         tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
     ) -> None:
-        """Every connection is ended and none let in, until the worker has given up; then it is back."""
-        monkeypatch.setattr(shared, "_LISTENER", {"timeout": 0.3}, raising=False)
-        monkeypatch.setattr(shared, "_OPEN_AGAIN_S", 0.1, raising=False)
+        """Every connection is ended and none let in, until the worker has met that; then it is back."""
+        monkeypatch.setattr(worker, "_LOOK_EVERY_S", 0.1)
         for url in new_database("postgresql", tmp_path):
             name = make_url(url).database
             engine = create_engine(
@@ -132,34 +124,9 @@ if POSTGRES:
                         text("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = :name"),
                         {"name": name},
                     )
-                    wait_for(lambda: "listened for anew" in caplog.text, 60)
+                    wait_for(lambda: "queue of jobs could not be read" in caplog.text, 60)
                     admin.execute(text(f"ALTER DATABASE {name} ALLOW_CONNECTIONS true"))
                 answer = up.inspect(officer, "001", ("cone_count", "141"))
                 assert answer.status_code == 201
                 assert ended(officer, answer.json()["site_job"])["state"] == "done"
             engine.dispose()
-
-
-def test_an_answer_does_not_wait_for_a_message_about_its_job(
-    up: Running, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The message is held up until the answer is there, and then does not get through."""
-    if not isinstance(up.server.worker, SharedWorker):
-        return  # a thread of the same process is woken without one
-    let_go, asked = threading.Event(), threading.Event()
-
-    def blocked(*_: object) -> None:
-        asked.set()
-        let_go.wait(60)
-        raise GONE
-
-    with up.client() as officer:
-        quiet(officer)
-        with monkeypatch.context() as patched:
-            patched.setattr(SharedWorker, "_tell", blocked)
-            answer = up.inspect(officer, "001", ("cone_count", "142"))
-            assert answer.status_code == 201
-            assert asked.wait(30)
-            assert not let_go.is_set()
-            let_go.set()
-        assert ended(officer, answer.json()["site_job"])["state"] == "done"

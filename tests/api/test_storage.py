@@ -14,7 +14,7 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import Connection, func, insert, inspect, select, text, update
 from sqlalchemy.exc import DBAPIError
 
-from api.jobs.queue import ask, claim
+from api.jobs.queue import add_site_job, claim
 from api.signin import Tokens, make_token
 from api.storage.backup import backup, restore, verify_backup
 from api.storage.migrate import current, downgrade, newest, upgrade
@@ -213,7 +213,7 @@ def test_a_job_that_ran_while_the_backup_was_made_waits_where_it_is_restored(
     made = open_store(f"sqlite:///{tmp_path / 'made.sqlite'}")
     upgrade(made)
     make_fleet(made, "one")
-    asked = made.write(lambda connection: ask(connection, "one", "site", "An officer"))
+    asked = made.write(lambda connection: add_site_job(connection, "one", "An officer"))
     assert claim(made) is not None
     backup(made, tmp_path / "anchors", tmp_path / "one.zip")
     made.close()

@@ -7,18 +7,16 @@ import gzip
 import hashlib
 import io
 import struct
-import threading
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
 import openpyxl
 import pytest
-from sqlalchemy import Connection, select, update
+from sqlalchemy import update
 
 from api.http.uploads import XLSX
-from api.jobs.queue import ask, claim, take_up_again
-from api.jobs.tasks import Tasks
+from api.jobs.queue import add_site_job, claim
 from api.storage.schema import jobs
 from api.storage.store import open_store
 from tests.api.running import BOATS, NAMES, Running, ended, key, quiet, running, settings, sheet, upload
@@ -277,65 +275,16 @@ def test_the_public_site_answers_without_a_token(up: Running) -> None:
             assert nobody.get(f"/site/{up.fleet}/{hidden}").status_code == 404
 
 
-def test_a_job_left_by_a_dead_process_is_taken_up_again_and_given_up_after_three(
-    up: Running, fleet: str
-) -> None:
-    store = up.server.store
-
-    def leave(attempts: int) -> str:
-        def write(connection: Connection) -> str:
-            job_id = ask(connection, fleet, "site", "A test")
-            dead = {"state": "running", "beat_at": 1.0, "attempts": attempts}
-            connection.execute(update(jobs).where(jobs.c.id == job_id).values(**dead))
-            return job_id
-
-        return store.write(write)
-
-    spent = leave(3)
-    assert take_up_again(store, 60.0) == []
-    with store.read() as connection:
-        row = connection.execute(select(jobs).where(jobs.c.id == spent)).one()
-    assert row.state == "failed"
-    assert "3 times" in row.reason
-    fresh = leave(1)
-    assert take_up_again(store, 60.0) == [fresh]
-    with up.client() as officer:
-        told = ended(officer, fresh)
-    assert told["attempts"] == 2
-    assert told["reason"] == "There is no upload in force.", "it was tried again, and told why it cannot be"
-
-
 def test_jobs_left_running_are_done_when_the_server_starts_again(url: str, tmp_path: Path) -> None:
     config = settings(tmp_path, url)
     with running(config) as first, first.client() as officer:
         fleet, token = first.fleet, officer.headers["authorization"]
         quiet(officer)
     store = open_store(url)
-    job_id = store.write(lambda connection: ask(connection, fleet, "site", "A test"))
-    assert claim(store, job_id) is not None, "as a process would that dies now"
+    job_id = store.write(lambda connection: add_site_job(connection, fleet, "A test"))
+    assert claim(store) is not None, "as a process would that dies now"
     store.write(lambda c: c.execute(update(jobs).where(jobs.c.id == job_id).values(beat_at=0.0)))
     store.close()
     with running(config, loaded=False) as again, again.client(None) as client:
         client.headers["authorization"] = token
         assert ended(client, job_id)["state"] == "done"
-
-
-def test_one_job_is_claimed_once_by_many(up: Running, fleet: str) -> None:
-    """Two servers on one PostgreSQL hear of the same job; one of them does it."""
-    with up.client() as officer:
-        upload(officer, fleet, sheet(BOATS[:1]))
-        quiet(officer)
-    store = up.server.store
-    store.write(lambda c: ask(c, fleet, "site", "A test"))
-    taken: list[object] = []
-    threads = [threading.Thread(target=lambda: taken.append(claim(store))) for _ in range(8)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    claimed = [job for job in taken if job is not None]
-    assert len(claimed) <= 1, "at most one here; the server's own worker may have been quicker"
-    for job in claimed:
-        Tasks(store, up.server.engine, up.server.settings).run(job)  # type: ignore[arg-type]
-    with up.client() as officer:
-        quiet(officer)

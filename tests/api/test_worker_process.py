@@ -9,14 +9,12 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Connection, select, update
+from sqlalchemy import select
 
-from api.jobs.queue import Job, ask, end, refuse, try_again
-from api.jobs.worker import ThreadWorker
+from api.jobs.queue import add_site_job
 from api.jobs.worker_process import WorkerProcess
 from api.storage.schema import jobs, trail
 from api.storage.store import open_store
@@ -26,9 +24,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def worker_process_of(up: Running) -> WorkerProcess:
-    worker = up.server.worker
-    assert isinstance(worker, ThreadWorker)
-    return worker.worker_process
+    return up.server.worker.worker_process
 
 
 def state_of(up: Running, job: str) -> str:
@@ -57,8 +53,8 @@ def test_a_job_whose_process_was_killed_is_done_by_another(up: Running) -> None:
         first = worker_process_of(up).pid
         assert first is not None
         os.kill(first, signal.SIGSTOP)  # so that the job is in its hands and not done
-        job = up.server.store.write(lambda c: ask(c, up.fleet, "site", "A test"))
-        up.server.worker.wake(job)
+        job = up.server.store.write(lambda c: add_site_job(c, up.fleet, "A test"))
+        up.server.worker.wake()
         wait_for(lambda: state_of(up, job) == "running", 30)
         os.kill(first, signal.SIGKILL)
         told = ended(officer, job)
@@ -98,8 +94,8 @@ def test_a_stopping_server_ends_its_process_and_the_job_waits_for_the_next(tmp_p
         pid = worker_process_of(first).pid
         assert pid is not None
         os.kill(pid, signal.SIGSTOP)
-        job = first.server.store.write(lambda c: ask(c, first.fleet, "site", "A test"))
-        first.server.worker.wake(job)
+        job = first.server.store.write(lambda c: add_site_job(c, first.fleet, "A test"))
+        first.server.worker.wake()
         wait_for(lambda: state_of(first, job) == "running", 30)
     assert not runs(pid)
     store = open_store(config.url)
@@ -137,33 +133,6 @@ def test_a_killed_server_leaves_no_process_behind(tmp_path: Path) -> None:
     server.send_signal(signal.SIGKILL)
     server.wait(10)
     wait_for(lambda: not runs(child), 10)
-
-
-def test_a_worker_that_was_taken_for_dead_writes_nothing_any_more(on_file: Running) -> None:
-    store = on_file.server.store
-    with on_file.client() as officer:
-        fleet = officer.post("/v1/fleets", json={"name": "Lost"}, headers=key()).json()["id"]
-
-    def make(connection: Connection) -> Job:
-        job_id = ask(connection, fleet, "assess", "A test", 1)
-        running_since = {"state": "running", "attempts": 1, "beat_at": 1.0}
-        connection.execute(update(jobs).where(jobs.c.id == job_id).values(**running_since))
-        return Job(job_id, fleet, "assess", 1, "A test", 1)
-
-    def others(connection: Connection) -> None:
-        again = {"attempts": 2, "beat_at": 1e12}
-        connection.execute(update(jobs).where(jobs.c.id == late.id).values(**again))
-
-    late = store.write(make)
-    store.write(others)
-    now_its = replace(late, attempt=2)
-    end(store, late)
-    refuse(store, late, "too late")
-    assert not try_again(store, late, "too late")
-    with store.read() as connection:
-        row = connection.execute(select(jobs).where(jobs.c.id == late.id)).one()
-    assert (row.state, row.attempts) == ("running", 2)
-    refuse(store, now_its, "The test is over.")
 
 
 def test_answers_come_while_a_job_is_stuck(up: Running) -> None:
