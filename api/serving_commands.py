@@ -31,7 +31,6 @@ Database = Annotated[
     ),
 ]  # fmt: skip
 DATA = Path("drogue-muster-data")
-PER_ADDRESS = 250
 
 
 def serve(
@@ -42,20 +41,13 @@ def serve(
     catalogue: Annotated[Path | None, typer.Option("--catalogue", help="Own tables of parts.")] = None,
     host: Annotated[str, typer.Option("--host", help="Address to listen at.")] = "127.0.0.1",
     port: Annotated[int, typer.Option("--port", min=1, max=65535, help="Port to listen at.")] = 8000,
-    per_address: Annotated[
-        int,
-        typer.Option(
-            "--connections-per-address", min=1, max=500, help="Most connections one address keeps of the 500."
-        ),
-    ] = PER_ADDRESS,
 ) -> None:
     """Serve the interface for scrutineers, the dock page and the public sites.
 
     Nobody can sign in before a token was made: drogue-muster token make. A token may ask 600 times a minute
     of each server process; ten wrong tokens in a minute lock their address out for five, on all servers of
-    one database, and tokens that count go on working from there. One address keeps 250 of the 500
-    connections of a process: forty phones behind one shared address do with less. Behind a reverse proxy all
-    clients have the proxy's address: give it more, and let the proxy bound its clients.
+    one database, and tokens that count go on working from there. A process answers 500 requests at once;
+    clients that send or take slowly are for a reverse proxy in front to bound.
 
     Example: drogue-muster serve --policy rally.toml --prices prices.csv
     """
@@ -63,10 +55,9 @@ def serve(
         from api.http.server import serve as run_server
     except ModuleNotFoundError as lost:
         raise missing_extra("server", lost) from None
-    from api.settings import Limits, Settings
+    from api.settings import Settings
 
-    limits = Limits(connections_per_address=per_address)
-    settings = Settings(data, database, policy, prices, catalogue, limits=limits)
+    settings = Settings(data, database, policy, prices, catalogue)
     settings.rules()  # a bad policy is told before anything listens
     console = output()
     console.print(f"dock page:   http://{host}:{port}/dock/")

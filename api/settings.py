@@ -20,12 +20,9 @@ class Limits:
     about ninety thousand boats of forty columns.
     `guesses` wrong tokens from one address within `guess_window_s` lock that address out for `lock_out_s`.
     `requests` is how many requests one token (without one, one address) may make within `request_window_s` of
-    one process. `connections` is how many one process keeps open; past it the one that has waited longest for
-    its client gives way. `connections_per_address` is how many of them one address (of IPv6, one network) may
-    have, by the same rule: half, so that there is room for others, and enough for forty phones behind one
-    shared address, since a browser opens up to six. A reverse proxy is one address to the server, and has to
-    bound its own clients. The head of a request has to be there after `head_seconds`; of an answer at least
-    `answer_bytes` have to be taken in every `answer_seconds`.
+    one process, `requests_at_once` how many of all clients one process answers at the same time. A body has
+    to be there after `body_seconds`, an upload after twenty times as long. Clients that send a head, or take
+    an answer, slowly are for the reverse proxy in front to bound.
     """
 
     upload_bytes: int = 32 * 1024 * 1024
@@ -37,11 +34,7 @@ class Limits:
     lock_out_s: float = 300.0
     requests: int = 600
     request_window_s: float = 60.0
-    connections: int = 500
-    connections_per_address: int = 250
-    head_seconds: float = 10.0
-    answer_bytes: int = 16 * 1024
-    answer_seconds: float = 30.0
+    requests_at_once: int = 500
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ _SAFE: Final = (
     ("cross-origin-opener-policy", "same-origin"),
     ("cross-origin-resource-policy", "same-origin"),
 )
+_BUSY: Final = {"retry-after": "5", "connection": "close"}
 _log: Final = logging.getLogger(__name__)
 
 
@@ -31,6 +32,7 @@ class Gate:
 
     def __init__(self, app: ASGIApp, limits: Limits, metrics: Metrics) -> None:
         self._app, self._limits, self._metrics = app, limits, metrics
+        self._open = 0
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through, or answer it with a problem."""
@@ -39,6 +41,7 @@ class Gate:
             return
         began = time.perf_counter()
         status = 0
+        self._open += 1
 
         async def answer(message: Message) -> None:
             nonlocal status
@@ -52,6 +55,8 @@ class Gate:
             await send(message)
 
         try:
+            if self._open > self._limits.requests_at_once:
+                raise Problem("too-busy", "Try again in a few seconds.", headers=_BUSY)
             await self._app(scope, self._limited(scope, receive), answer)
         except Problem as problem:
             if status:
@@ -63,6 +68,7 @@ class Gate:
                 raise
             await problem_response("internal")(scope, receive, answer)
         finally:
+            self._open -= 1
             self._metrics.count(scope, status, time.perf_counter() - began)
 
     def _limited(self, scope: Scope, receive: Receive) -> Receive:

@@ -35,7 +35,7 @@ CODES: Final[Mapping[str, tuple[int, str]]] = MappingProxyType(
         "locked-out": (429, "Too many wrong tokens"),
         "internal": (500, "The program met something it does not foresee"),
         "not-ready": (503, "The program is not ready"),
-        "too-busy": (503, "Too many connections are open"),
+        "too-busy": (503, "Too many requests are being answered"),
     }
 )
 

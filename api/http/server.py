@@ -1,4 +1,4 @@
-"""The server process: one address, no access log, and malformed requests answered as problems too."""
+"""The server process: one address, no access log."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from typing import Final
 import uvicorn
 
 from api.http.app import make_app
-from api.http.connection import ShapedProtocol
 from api.settings import Settings
 from api.storage.migrate import upgrade
 from api.storage.store import open_store
@@ -23,15 +22,11 @@ _GRACE_S: Final = 30
 
 def configured(settings: Settings, host: str, port: int) -> uvicorn.Config:
     """How the server runs: no access log (addresses and tokens stay out of logs), no server name."""
-
-    class Limited(ShapedProtocol):
-        limits = settings.limits
-
     return uvicorn.Config(
         make_app(settings),
         host=host,
         port=port,
-        http=Limited,
+        http="h11",
         ws="none",
         access_log=False,
         server_header=False,

@@ -221,7 +221,7 @@ jobs: Final = Table(
     Column("created_at", String(32), nullable=False),
     Column("beat_at", Float, nullable=False),
     Column("finished_at", String(32)),
-    Column("due_at", Float, nullable=False, server_default="0"),
+    Column("due_at", Float, nullable=False),
     Index("ix_jobs_state", "state", "created_at"),
 )
 

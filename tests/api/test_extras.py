@@ -12,7 +12,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 WITHOUT = """
 import sys
-EXTRAS = {"fastapi", "starlette", "uvicorn", "h11", "psycopg", "dask", "distributed"}
+EXTRAS = {"fastapi", "starlette", "uvicorn", "psycopg", "dask", "distributed"}
 class NotInstalled:
     def find_spec(self, name, path=None, target=None):
         if name.partition(".")[0] in EXTRAS:

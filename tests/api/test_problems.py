@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import socket
 import time
@@ -9,7 +10,11 @@ from typing import Any
 
 import httpx
 import pytest
+from starlette.responses import Response
+from starlette.types import Receive, Scope, Send
 
+from api.http.gate import Gate
+from api.http.metrics import Metrics
 from api.http.problems import CODES, Problem, problem_response
 from api.settings import Limits
 from tests.api.running import Running, exchange, key, running, settings, sheet, wait_for
@@ -242,6 +247,42 @@ def test_a_failure_nobody_foresaw_is_a_problem_too(on_file: Running, monkeypatch
     monkeypatch.setattr(type(on_file.server.store), "one", fail)
     with httpx.Client(base_url=on_file.url, trust_env=False) as client:
         is_problem(client.get("/v1/me", headers={"authorization": f"Bearer dm_{'B' * 43}"}), 500, "internal")
+
+
+def test_more_requests_at_once_than_are_answered_are_refused_as_a_problem() -> None:
+    """Those under way are answered, and once they are there is room again."""
+    go_on = asyncio.Event()
+    answers: list[dict[str, Any]] = []
+
+    async def app(_scope: Scope, _receive: Receive, send: Send) -> None:
+        await go_on.wait()
+        await Response("done")(_scope, _receive, send)
+
+    gate = Gate(app, Limits(requests_at_once=2), Metrics())
+
+    async def ask() -> int:
+        said: list[Any] = []
+
+        async def send(message: Any) -> None:
+            said.append(message)
+
+        async def receive() -> Any:
+            return {"type": "http.request", "body": b""}
+
+        await gate({"type": "http", "method": "GET", "path": "/", "headers": []}, receive, send)
+        answers.append({name.decode(): value.decode() for name, value in said[0]["headers"]})
+        return int(said[0]["status"])
+
+    async def all_of_them() -> list[int]:
+        under_way = [asyncio.ensure_future(ask()) for _ in range(2)]
+        await asyncio.sleep(0)
+        refused = await ask()
+        go_on.set()
+        return [refused, *await asyncio.gather(*under_way), await ask()]
+
+    assert asyncio.run(all_of_them()) == [503, 200, 200, 200]
+    assert answers[0]["content-type"] == "application/problem+json"
+    assert answers[0]["retry-after"] == "5"
 
 
 def test_a_slow_or_broken_upload_is_ended_and_leaves_nothing(tmp_path: Any) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 import threading
 import zipfile
@@ -16,6 +17,7 @@ from sqlalchemy.exc import DBAPIError
 
 from api.jobs.queue import add_site_job, claim
 from api.signin import Tokens, make_token
+from api.storage import migrate
 from api.storage.backup import backup, restore, verify_backup
 from api.storage.migrate import current, downgrade, newest, upgrade
 from api.storage.schema import entries, fleets, metadata, tokens, trail
@@ -49,19 +51,47 @@ def test_the_steps_make_the_tables_the_program_works_with(store: Store) -> None:
     upgrade(store)
 
 
-def test_an_older_database_is_brought_up_with_what_it_holds_and_taken_down_again(store: Store) -> None:
-    upgrade(store, "0001")
+LATER_STEP = """
+import sqlalchemy as sa
+from alembic import op
+
+revision, down_revision, branch_labels, depends_on = "9001", "{newest}", None, None
+
+
+def upgrade():
+    op.add_column("fleets", sa.Column("harbour", sa.Text(), nullable=False, server_default="not known"))
+
+
+def downgrade():
+    with op.batch_alter_table("fleets") as fleets:
+        fleets.drop_column("harbour")
+"""
+
+
+def test_an_older_database_is_brought_up_with_what_it_holds_and_taken_down_again(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By a step that is added after the newest: it goes up and down over data, and down to nothing."""
+    before = newest()
+    upgrade(store)
     make_fleet(store, "old")
+    folder = tmp_path / "migrations"
+    shutil.copytree(migrate.FOLDER, folder)
+    (folder / "versions" / "step_9001_later.py").write_text(LATER_STEP.replace("{newest}", before))
+    monkeypatch.setattr(migrate, "FOLDER", folder)
     secret = make_token(store, label="An officer", role="officer", days=1)
     upgrade(store)
     with store.read() as connection:
-        assert connection.execute(select(fleets.c.name)).scalars().all() == ["old"]
+        rows = connection.execute(text("SELECT name, harbour FROM fleets")).all()
+        assert [tuple(row) for row in rows] == [("old", "not known")]
         assert not verify_trail(connection).problems
+    assert (current(store), newest()) == ("9001", "9001")
     assert Tokens(store).find(secret) is not None
-    downgrade(store, "0001")
+    downgrade(store, before)
     with store.read() as connection:
         assert connection.execute(select(fleets.c.name)).scalars().all() == ["old"]
-        assert "inspections" not in inspect(connection).get_table_names()
+        assert "harbour" not in {column["name"] for column in inspect(connection).get_columns("fleets")}
+        assert not verify_trail(connection).problems
     downgrade(store, "base")
     with store.read() as connection:
         assert set(inspect(connection).get_table_names()) <= {"alembic_version"}
