@@ -1,4 +1,4 @@
-"""The server process: one address, no access log."""
+"""The server process: one address, no access log, and one shape of errors also for what is not HTTP."""
 
 from __future__ import annotations
 
@@ -8,9 +8,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Final
 
+import h11
 import uvicorn
+from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from api.http.app import make_app
+from api.http.problems import problem_response
 from api.settings import Settings
 from api.storage.migrate import upgrade
 from api.storage.store import open_store
@@ -18,6 +21,22 @@ from sizing.errors import MusterError
 
 LOCK: Final = "server.lock"
 _GRACE_S: Final = 30
+_REFUSED: Final = {"connection": "close", "x-content-type-options": "nosniff"}
+
+
+class ShapedProtocol(H11Protocol):
+    """A connection on which a request that breaks the rules of HTTP is answered with a problem document."""
+
+    def send_400_response(self, msg: str) -> None:
+        """Answer, and end the connection."""
+        answer = problem_response("bad-request", "This is not a request in HTTP/1.1.", headers=_REFUSED)
+        for event in (
+            h11.Response(status_code=400, headers=answer.raw_headers, reason=b"Bad Request"),
+            h11.Data(data=bytes(answer.body)),
+            h11.EndOfMessage(),
+        ):
+            self.transport.write(self.conn.send(event) or b"")
+        self.transport.close()
 
 
 def configured(settings: Settings, host: str, port: int) -> uvicorn.Config:
@@ -26,7 +45,7 @@ def configured(settings: Settings, host: str, port: int) -> uvicorn.Config:
         make_app(settings),
         host=host,
         port=port,
-        http="h11",
+        http=ShapedProtocol,
         ws="none",
         access_log=False,
         server_header=False,

@@ -20,6 +20,7 @@ from api.judging.run import Engine
 from api.settings import Settings
 from api.storage.store import Store
 
+START_METHOD: Final = "spawn"
 _IDLE_END_S: Final = 5.0
 _NOT_STARTED: Final = 1
 _AWAY: Final = 1000
@@ -95,7 +96,7 @@ class WorkerProcess:
             if self._ending:
                 raise EOFError("the server stops")
             if self._process is None or self._pipe is None:
-                context = multiprocessing.get_context("spawn")
+                context = multiprocessing.get_context(START_METHOD)
                 self._pipe, theirs = context.Pipe()
                 self._process = context.Process(target=work, args=(theirs,), name="jobs", daemon=True)
                 self._process.start()

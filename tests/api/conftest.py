@@ -6,6 +6,7 @@ is "true" it has to. Elsewhere the run says that it was left out.
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import secrets
 from collections.abc import Iterator
@@ -15,6 +16,7 @@ import pytest
 from sqlalchemy import create_engine, make_url, text
 from sqlalchemy.exc import OperationalError
 
+from api.jobs import worker_process
 from tests.api.phone import browser_phone, browser_tab, page, phone
 from tests.api.running import Running, running, settings
 
@@ -47,6 +49,15 @@ KINDS = ["sqlite", "postgresql"] if POSTGRES else ["sqlite"]
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     if not POSTGRES:
         terminalreporter.write_line(HOW, yellow=True)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def forked_job_processes() -> Iterator[None]:
+    """A process for jobs starts at once, from one that has read the engine already."""
+    multiprocessing.set_forkserver_preload(["tests.api.prefork"])
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(worker_process, "START_METHOD", "forkserver")
+        yield
 
 
 def new_database(kind: str, folder: Path) -> Iterator[str]:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import csv
 import datetime as dt
 import io
+import logging
 import secrets
+import shutil
 import socket
+import tempfile
 import threading
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +27,8 @@ from api.http.context import Server
 from api.http.server import configured
 from api.settings import Limits, Settings, Wait
 from api.signin import make_token
+from api.storage.backup import backup, restore
+from api.storage.store import open_store
 
 DEMO = Path(__file__).resolve().parents[2] / "fleet_demo"
 TODAY = dt.date(2026, 11, 25)
@@ -147,35 +154,100 @@ def key() -> dict[str, str]:
 
 @contextlib.contextmanager
 def running(config: Settings, *, loaded: bool = True) -> Iterator[Running]:
-    """Serve on a free port of this machine, with the small fleet loaded."""
+    """Serve on a free port of this machine, with the small fleet in force, her order and site made."""
+    if loaded:
+        copy_loaded(config)
+    with serving(config) as up:
+        if loaded:
+            look_around(up)
+        yield up
+
+
+@contextlib.contextmanager
+def serving(config: Settings) -> Iterator[Running]:
+    """Serve what is there; a server that does not start fails at once, with what it logged."""
     with socket.socket(proto=socket.IPPROTO_TCP) as listening:  # else asyncio does not set TCP_NODELAY
         listening.bind(("127.0.0.1", 0))
         port = listening.getsockname()[1]
         server = uvicorn.Server(configured(config, "127.0.0.1", port))
+        logged = Logged()
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-        thread.start()
-        wait_for(lambda: server.started)
+        with logged.listening():
+            thread.start()
+            wait_for(lambda: server.started or not thread.is_alive(), logged.text)
+        assert server.started, f"the server did not start:\n{logged.text()}"
         app: Any = server.config.app
         try:
-            up = Running(f"http://127.0.0.1:{port}", app.state.server, server)
-            if loaded:
-                load(up)
-            yield up
+            yield Running(f"http://127.0.0.1:{port}", app.state.server, server)
         finally:
             server.should_exit = True
             thread.join(LONGEST_S)
 
 
-def load(up: Running) -> None:
-    """Make a fleet and put the small entry list in force; order and site are made too."""
-    with up.client() as officer:
-        up.fleet = officer.post("/v1/fleets", json={"name": "Small"}, headers=key()).json()["id"]
-        job = upload(officer, up.fleet, sheet())
+class Logged(logging.Handler):
+    """What a server logs while it starts."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.lines: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep a line."""
+        self.lines.append(self.format(record))
+
+    def text(self) -> str:
+        """All of it."""
+        return "\n".join(self.lines) or "it logged nothing"
+
+    @contextlib.contextmanager
+    def listening(self) -> Iterator[None]:
+        """Hear what the server and the program say."""
+        loggers = [logging.getLogger(), logging.getLogger("uvicorn.error")]
+        for one in loggers:
+            one.addHandler(self)
+        try:
+            yield
+        finally:
+            for one in loggers:
+                one.removeHandler(self)
+
+
+@cache
+def loaded_data() -> Path:
+    """Folder of a server that has the small fleet in force, with a backup of it; made once a process."""
+    folder = Path(tempfile.mkdtemp(prefix="drogue-muster-tests-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    config = settings(folder / "data")
+    with serving(config) as up, up.client() as officer:
+        fleet = officer.post("/v1/fleets", json={"name": "Small"}, headers=key()).json()["id"]
+        job = upload(officer, fleet, sheet())
         assert job["state"] == "done", job
+        quiet(officer)
+    store = open_store(config.url)
+    backup(store, config.anchors, folder / "saved.zip")
+    store.close()
+    return folder
+
+
+def copy_loaded(config: Settings) -> None:
+    """Give a server that is not started yet the small fleet, as if it had read her list itself."""
+    made = loaded_data()
+    shutil.copytree(made / "data", config.folder, dirs_exist_ok=True, symlinks=True)
+    if not config.database_url:
+        return
+    store = open_store(config.url)
+    restore(store, made / "saved.zip", config.anchors)
+    store.close()
+
+
+def look_around(up: Running) -> None:
+    """Note the one fleet and her boats."""
+    with up.client() as officer:
+        (one,) = officer.get("/v1/fleets").json()["items"]
+        up.fleet = one["id"]
         page = officer.get(f"/v1/fleets/{up.fleet}/boats").json()
         up.boats = {boat["entry_no"]: boat["id"] for boat in page["items"]}
         assert set(up.boats) == set(BOATS)
-        quiet(officer)
 
 
 def upload(client: httpx.Client, fleet: str, content: bytes, kind: str = "text/csv") -> dict[str, Any]:
@@ -189,14 +261,25 @@ def upload(client: httpx.Client, fleet: str, content: bytes, kind: str = "text/c
 
 def ended(client: httpx.Client, job: str) -> dict[str, Any]:
     """A job once it has ended."""
-    wait_for(lambda: client.get(f"/v1/jobs/{job}").json()["state"] in ("done", "failed"))
-    state: dict[str, Any] = client.get(f"/v1/jobs/{job}").json()
+    state: dict[str, Any] = {}
+
+    def is_over() -> bool:
+        state.update(client.get(f"/v1/jobs/{job}").json())
+        return state["state"] in ("done", "failed")
+
+    wait_for(is_over, lambda: f"the job: {state}")
     return state
 
 
 def quiet(officer: httpx.Client) -> None:
     """Wait until no job waits or runs."""
-    wait_for(lambda: not any(f'state="{s}"' in officer.get("/metrics").text for s in ("queued", "running")))
+    told: list[str] = []
+
+    def nothing_to_do() -> bool:
+        told[:] = [line for line in officer.get("/metrics").text.splitlines() if "jobs{" in line]
+        return not any(f'state="{state}"' in line for line in told for state in ("queued", "running"))
+
+    wait_for(nothing_to_do, lambda: f"jobs: {told}")
 
 
 def exchange(up: Running, sent: bytes, wait_s: float = LONGEST_S) -> bytes:
@@ -210,9 +293,9 @@ def exchange(up: Running, sent: bytes, wait_s: float = LONGEST_S) -> bytes:
         return got
 
 
-def wait_for(true: Callable[[], bool], seconds: float = LONGEST_S) -> None:
-    """Wait until it is true; fail when it does not come."""
-    until = time.monotonic() + seconds
+def wait_for(true: Callable[[], bool], seen: Callable[[], str] = str) -> None:
+    """Wait until it is true, however busy the machine; after five minutes fail, and tell what was seen."""
+    until = time.monotonic() + LONGEST_S
     while not true():
-        assert time.monotonic() < until, "waited in vain"
-        time.sleep(0.05)
+        assert time.monotonic() < until, f"waited in vain for {LONGEST_S} s. {seen()}"
+        time.sleep(0.02)

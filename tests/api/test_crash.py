@@ -161,7 +161,7 @@ def test_killed_fifty_times_while_writing(url: str, tmp_path: Path) -> None:
         for round_no in range(ROUNDS):
             child = nursery.start()
             awaited = notes if round_no % 12 == 11 else names
-            wait_for(Grown(awaited), 60)
+            wait_for(Grown(awaited))
             time.sleep(0.013 * (round_no % 7))
             nursery.kill(child)
     finally:
@@ -198,14 +198,14 @@ def test_killed_while_a_site_is_published_a_reader_sees_a_whole_one(url: str, tm
             with httpx.Client(
                 base_url=nursery.url, headers=signed(token), timeout=20, trust_env=False
             ) as client:
-                wait_for(Answers(client), 30)
+                wait_for(Answers(client))
                 weight = {"field": "end_weight", "value": f"{20 + round_no} kg"}
                 body = {"measurements": [weight], "note": f"round {round_no}"}
                 headers = {**key(), "if-match": client.get(boat).headers["etag"]}
                 answer = client.post(f"{boat}/inspections", json=body, headers=headers)
                 assert answer.status_code == 201, answer.text
                 job = answer.json()["site_job"]
-                wait_for(Begun(client, job), 60)
+                wait_for(Begun(client, job))
                 time.sleep(LONGEST_S * round_no / PUBLISHES)
                 broken_off += client.get(f"/v1/jobs/{job}").json()["state"] == "running"
             nursery.kill(child)

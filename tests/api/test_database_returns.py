@@ -124,7 +124,7 @@ if POSTGRES:
                         text("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = :name"),
                         {"name": name},
                     )
-                    wait_for(lambda: "queue of jobs could not be read" in caplog.text, 60)
+                    wait_for(lambda: "queue of jobs could not be read" in caplog.text)
                     admin.execute(text(f"ALTER DATABASE {name} ALLOW_CONNECTIONS true"))
                 answer = up.inspect(officer, "001", ("cone_count", "141"))
                 assert answer.status_code == 201

@@ -55,7 +55,7 @@ def test_a_job_whose_process_was_killed_is_done_by_another(up: Running) -> None:
         os.kill(first, signal.SIGSTOP)  # so that the job is in its hands and not done
         job = up.server.store.write(lambda c: add_site_job(c, up.fleet, "A test"))
         up.server.worker.wake()
-        wait_for(lambda: state_of(up, job) == "running", 30)
+        wait_for(lambda: state_of(up, job) == "running")
         os.kill(first, signal.SIGKILL)
         told = ended(officer, job)
         assert (told["state"], told["attempts"]) == ("done", 2)
@@ -96,7 +96,7 @@ def test_a_stopping_server_ends_its_process_and_the_job_waits_for_the_next(tmp_p
         os.kill(pid, signal.SIGSTOP)
         job = first.server.store.write(lambda c: add_site_job(c, first.fleet, "A test"))
         first.server.worker.wake()
-        wait_for(lambda: state_of(first, job) == "running", 30)
+        wait_for(lambda: state_of(first, job) == "running")
     assert not runs(pid)
     store = open_store(config.url)
     with store.read() as connection:
@@ -132,7 +132,7 @@ def test_a_killed_server_leaves_no_process_behind(tmp_path: Path) -> None:
     assert runs(child)
     server.send_signal(signal.SIGKILL)
     server.wait(10)
-    wait_for(lambda: not runs(child), 10)
+    wait_for(lambda: not runs(child))
 
 
 def test_answers_come_while_a_job_is_stuck(up: Running) -> None:
@@ -146,7 +146,7 @@ def test_answers_come_while_a_job_is_stuck(up: Running) -> None:
             boat = officer.get(f"/v1/fleets/{up.fleet}/boats").json()["items"][0]["id"]
             up.boats = {"001": boat}
             job = up.inspect(officer, "001", ("end_weight", "15 kg")).json()["site_job"]
-            wait_for(lambda: state_of(up, job) == "running", 30)
+            wait_for(lambda: state_of(up, job) == "running")
             assert up.inspect(officer, "001", ("end_weight", "16 kg")).status_code == 201
         finally:
             os.kill(pid, signal.SIGCONT)

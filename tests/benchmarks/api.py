@@ -80,7 +80,7 @@ def serving(process: BaseProcess, port: int) -> Iterator[None]:
     """A server in a process of its own, stopped in good order."""
     process.start()
     try:
-        wait_for(lambda: answers(port), 60)
+        wait_for(lambda: answers(port))
         yield
     finally:
         process.terminate()

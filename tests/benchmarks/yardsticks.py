@@ -12,6 +12,8 @@ import uvicorn
 from fastapi import FastAPI, Request, Response
 from starlette.concurrency import run_in_threadpool
 
+from api.http.server import ShapedProtocol
+
 
 def bare(port: int, size: int, folder: str) -> None:
     """Serve both routes with nothing around them: GET /bare of so many bytes, POST /durable."""
@@ -34,7 +36,7 @@ def bare(port: int, size: int, folder: str) -> None:
         return Response('{"kept": true}', 201, media_type="application/json")
 
     durable(Path(folder)).close()
-    uvicorn.run(app, host="127.0.0.1", port=port, http="h11", access_log=False, log_level="error")
+    uvicorn.run(app, host="127.0.0.1", port=port, http=ShapedProtocol, access_log=False, log_level="error")
 
 
 def durable(folder: Path) -> sqlite3.Connection:

@@ -133,8 +133,8 @@ def upgrade() -> None:
         key("id", words(40)), has("fleet_id", words(40), sa.ForeignKey("fleets.id")), has("kind", words(12)),
         sa.Column("revision", sa.Integer), has("state", words(12)), has("stage", words(120)),
         has("done", sa.Integer), has("total", sa.Integer), has("attempts", sa.Integer),
-        has("reason", sa.Text), has("asked_by", words(80)), has("created_at", words(32)), has("beat_at", sa.Float),
-        sa.Column("finished_at", words(32)), has("due_at", sa.Float),
+        has("reason", sa.Text), has("asked_by", words(80)), has("created_at", words(32)),
+        has("beat_at", sa.Float), sa.Column("finished_at", words(32)), has("due_at", sa.Float),
     )  # fmt: skip
     op.create_index("ix_jobs_state", "jobs", ["state", "created_at"])
     op.create_table(
