@@ -14,7 +14,6 @@ import pydantic_core
 from fastapi import Depends, Path, Request
 from pydantic import BaseModel, ValidationError
 
-from api.http.conditions import is_held, refuse_other
 from api.http.metrics import Metrics
 from api.http.problems import Problem
 from api.jobs.worker import Worker
@@ -31,6 +30,7 @@ BOAT_FORM: Final = r"^[a-z0-9][a-z0-9-]{7,63}$"
 _KEY: Final = re.compile(r"[A-Za-z0-9_-]{8,128}")
 _JSON: Final = re.compile(r"application/json(?:\s*;\s*charset=\"?utf-8\"?)?", re.IGNORECASE)
 _ETAG: Final = re.compile(r'"[!#-~]{1,64}"')
+_TAG: Final = re.compile(r'(?:W/)?"[!#-~\x80-\xff]*"')
 _MOST_ERRORS: Final = 20
 _log: Final = logging.getLogger(__name__)
 
@@ -150,9 +150,9 @@ def if_match(request: Request) -> str:
 
 
 def unchanged(request: Request, etag: str) -> bool:
-    """Whether the client has this version already; a problem where it asks for another one."""
-    refuse_other(request.headers, etag)
-    return is_held(request.headers, etag)
+    """Whether the client has this version already (If-None-Match), by a tag that may be weak."""
+    wanted = ", ".join(request.headers.getlist("if-none-match")).strip()
+    return wanted == "*" or etag in [tag.removeprefix("W/") for tag in _TAG.findall(wanted)]
 
 
 async def body_of(request: Request, model: type[Body]) -> Body:

@@ -9,7 +9,6 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import BaseModel
 
-from api.http.links import add_links
 from api.http.problems import CODES, MEDIA_TYPE
 from api.http.response_models import ProblemDocument
 
@@ -62,8 +61,7 @@ def taking(
 
 
 NOT_CHANGED: Final[dict[int | str, dict[str, Any]]] = {
-    304: {"description": "It still stands as it was read."},
-    412: problems(412)[412],
+    304: {"description": "It still stands as it was read."}
 }
 
 
@@ -92,6 +90,5 @@ def described(app: FastAPI, taken: Sequence[type[BaseModel]]) -> dict[str, Any]:
             if method == "get":
                 for status in ("408", "413"):
                     operation["responses"].pop(status, None)
-    add_links(schema["paths"])
     app.openapi_schema = schema
     return schema

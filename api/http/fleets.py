@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import secrets
-from typing import Any, Final
+from typing import Final
 
 from fastapi import APIRouter, Request
 from sqlalchemy import Connection, case, func, insert, select
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 
-from api.http import response_models
 from api.http.context import FleetId, Signed, body_of, idempotency_key, unchanged
 from api.http.describe import KEY_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.models import NewFleet
 from api.http.pages import not_changed
 from api.http.problems import Problem
+from api.http.response_models import Fleet, Fleets, Me, given
 from api.http.writing import Answer, perform
 from api.storage.clock import now
 from api.storage.schema import fleets, results
@@ -23,30 +23,25 @@ from api.trail import append
 router: Final = APIRouter(tags=["fleets"])
 
 
-@router.get("/v1/me", response_model=response_models.Me, responses=problems())
-async def me(caller: Signed) -> Response:
+@router.get("/v1/me", responses=problems())
+async def me(caller: Signed) -> Me:
     """Who the token is for."""
     token = caller.token
-    return JSONResponse(
-        {
-            "label": token.label, "role": token.role, "fleet_id": token.fleet_id, "boat_id": token.boat_id,
-            "expires_at": token.expires_at,
-        }
-    )  # fmt: skip
+    return Me(**{name: getattr(token, name) for name in Me.model_fields})
 
 
-@router.get("/v1/fleets", response_model=response_models.Fleets, responses=problems())
-def list_fleets(caller: Signed) -> Response:
+@router.get("/v1/fleets", responses=problems())
+def list_fleets(caller: Signed) -> Fleets:
     """All fleets within reach of the token, oldest first."""
     caller.must("fleet.read", caller.token.fleet_id)
     with caller.server.store.read() as connection:
-        return JSONResponse({"items": fleet_documents(connection, caller.token.fleet_id)})
+        return Fleets(items=fleets_within_reach(connection, caller.token.fleet_id))
 
 
 @router.post(
     "/v1/fleets",
     status_code=201,
-    response_model=response_models.Fleet,
+    response_model=Fleet,
     responses=problems(415, 428),
     openapi_extra=taking(NewFleet, KEY_HEADER),
 )
@@ -62,15 +57,15 @@ async def make_fleet(request: Request, caller: Signed) -> Response:
             insert(fleets).values(id=fleet_id, name=body.name, version=0, revision=None, created_at=now())
         )
         append(connection, caller.token.actor, "fleet.made", fleet_id, fleet_id, after={"name": body.name})
-        document = fleet_documents(connection, fleet_id)[0]
-        return Answer(201, document, {"location": f"/v1/fleets/{fleet_id}", "etag": '"0"'})
+        (made,) = fleets_within_reach(connection, fleet_id)
+        return Answer.of(201, made, {"location": f"/v1/fleets/{fleet_id}", "etag": '"0"'})
 
     return await perform(request, caller, key, body.model_dump_json(), lambda: None, write)
 
 
 @router.get(
     "/v1/fleets/{fleet_id}",
-    response_model=response_models.Fleet,
+    response_model=Fleet,
     responses={**problems(404), **NOT_CHANGED},
     openapi_extra=taking(None, NONE_MATCH_HEADER),
 )
@@ -78,15 +73,15 @@ def get_fleet(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
     """One fleet. Her ETag changes with every upload, inspection and waiver."""
     caller.must("fleet.read", fleet_id)
     with caller.server.store.read() as connection:
-        found = fleet_documents(connection, fleet_id)
+        found = fleets_within_reach(connection, fleet_id)
     if not found:
         raise Problem("not-found")
-    etag = f'"{found[0]["version"]}"'
-    return not_changed(etag) if unchanged(request, etag) else JSONResponse(found[0], headers={"etag": etag})
+    etag = f'"{found[0].version}"'
+    return not_changed(etag) if unchanged(request, etag) else given(found[0], etag)
 
 
-def fleet_documents(connection: Connection, fleet_id: str | None) -> list[dict[str, Any]]:
-    """Fleets as shown: the one, or all."""
+def fleets_within_reach(connection: Connection, fleet_id: str | None) -> list[Fleet]:
+    """The one fleet, or all."""
     query = (
         select(
             fleets,
@@ -101,7 +96,7 @@ def fleet_documents(connection: Connection, fleet_id: str | None) -> list[dict[s
     )
     if fleet_id is not None:
         query = query.where(fleets.c.id == fleet_id)
-    return [dict(row) for row in connection.execute(query).mappings()]
+    return [Fleet(**row) for row in connection.execute(query).mappings()]
 
 
 def fleet_version(connection: Connection, fleet_id: str) -> int:

@@ -9,12 +9,12 @@ from typing import Final
 from fastapi import APIRouter
 from sqlalchemy import func, select
 from sqlalchemy.exc import SQLAlchemyError
-from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.responses import PlainTextResponse, Response
 
-from api.http import response_models
 from api.http.context import Served, Signed
 from api.http.describe import problems
 from api.http.problems import Problem
+from api.http.response_models import Health
 from api.storage.away import DatabaseAway
 from api.storage.migrate import current, newest
 from api.storage.schema import jobs
@@ -24,18 +24,18 @@ router: Final = APIRouter(tags=["health"])
 _log: Final = logging.getLogger(__name__)
 SOON_S: Final = 3.0
 _OPEN: Final = {
-    status: told for status, told in problems(503).items() if status not in (401, 403, 422, 429, 400)
+    status: shape for status, shape in problems(503).items() if status not in (401, 403, 422, 429, 400)
 }
 
 
-@router.get("/health", response_model=response_models.Health, responses=_OPEN)
-async def health() -> Response:
+@router.get("/health", responses=_OPEN)
+async def health() -> Health:
     """The program runs. Needs no token."""
-    return JSONResponse({"status": "runs"})
+    return Health(status="runs")
 
 
-@router.get("/ready", response_model=response_models.Health, responses=_OPEN)
-async def ready(server: Served) -> Response:
+@router.get("/ready", responses=_OPEN)
+async def ready(server: Served) -> Health:
     """The database answers soon and has the form this program works with. Needs no token."""
     looking = asyncio.get_running_loop().run_in_executor(None, _fits, server.store)
     try:
@@ -45,7 +45,7 @@ async def ready(server: Served) -> Response:
         fits = False
     if not fits:
         raise Problem("not-ready", "The database does not answer, or was not brought up to date.")
-    return JSONResponse({"status": "ready"})
+    return Health(status="ready")
 
 
 def _fits(store: Store) -> bool:

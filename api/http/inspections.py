@@ -120,7 +120,7 @@ async def record(request: Request, caller: Signed, fleet_id: FleetId, boat_id: B
         )  # fmt: skip
         return _answer(connection, inspection_id, judged, 201)
 
-    return await perform(request, caller, key, body.said(), prepare, write)
+    return await perform(request, caller, key, body.model_dump_json(), prepare, write)
 
 
 @router.post(
@@ -230,7 +230,7 @@ def _inspection(connection: Connection, fleet_id: str, boat_id: str, number: int
 def _answer(connection: Connection, inspection_id: str, judged: Rejudged, status: int) -> Answer:
     row = connection.execute(select(inspections).where(inspections.c.id == inspection_id)).mappings().one()
     document = {"inspection": inspection_document(row), **judged.standing}
-    return Answer(status, document, {"etag": judged.etag})
+    return Answer.of(status, document, {"etag": judged.etag})
 
 
 def _list(caller: Caller, fleet_id: str, boat_id: str | None, cursor: str | None, limit: int) -> Response:

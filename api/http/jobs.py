@@ -6,25 +6,24 @@ from typing import Annotated, Final
 
 from fastapi import APIRouter, Path
 from sqlalchemy import select
-from starlette.responses import JSONResponse, Response
 
-from api.http import response_models
 from api.http.context import Signed
 from api.http.describe import problems
 from api.http.problems import Problem
+from api.http.response_models import Job
 from api.storage.schema import jobs
 
 router: Final = APIRouter(tags=["jobs"])
 JobId = Annotated[str, Path(pattern=r"^j[0-9a-f]{16}$", max_length=17)]
 
 
-@router.get("/v1/jobs/{job_id}", response_model=response_models.Job, responses=problems(404))
-def get_job(caller: Signed, job_id: JobId) -> Response:
+@router.get("/v1/jobs/{job_id}", responses=problems(404))
+def get_job(caller: Signed, job_id: JobId) -> Job:
     """How far a job is, or how it ended and why."""
-    shown_columns = [column for column in jobs.c if column.name not in ("beat_at", "due_at")]
+    query = select(*(jobs.c[name] for name in Job.model_fields)).where(jobs.c.id == job_id)
     with caller.server.store.read() as connection:
-        row = connection.execute(select(*shown_columns).where(jobs.c.id == job_id)).mappings().first()
+        row = connection.execute(query).mappings().first()
     caller.must("job.read", row["fleet_id"] if row else caller.token.fleet_id)
     if row is None:
         raise Problem("not-found")
-    return JSONResponse(dict(row))
+    return Job(**row)

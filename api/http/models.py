@@ -5,19 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Final
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints
 
-from api.http.observed import MOST_AHEAD, OLDEST, read_moment
+from api.http.observed import MOST_AHEAD, OLDEST
 from sizing.audit import REGISTER
 from sizing.fields import MEASURABLE
 from sizing.policy_tables import written
 
 NO_CONTROLS: Final = r"^[^\x00-\x1f\x7f]+$"
-MOMENT: Final = (
-    r"^[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt][0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{1,9})?([Zz]|[+-][0-9]{2}:[0-9]{2})$"
-)
-"""RFC 3339, with its zone."""
-
 PHOTO: Final = r"^[A-Za-z0-9._/-]*$"
 CHECKS: Final = tuple(spec.check.id for spec in REGISTER)
 MOST_MEASUREMENTS: Final = 60
@@ -32,11 +27,6 @@ def _known(words: tuple[str, ...]) -> AfterValidator:
     return AfterValidator(check)
 
 
-def _moment(said: str) -> str:
-    read_moment(said)
-    return said
-
-
 _Written = AfterValidator(written)
 Name = Annotated[str, StringConstraints(min_length=1, max_length=120, pattern=NO_CONTROLS), _Written]
 Value = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=NO_CONTROLS), _Written]
@@ -48,9 +38,6 @@ Column = Annotated[
 CheckId = Annotated[
     str, StringConstraints(max_length=80), _known(CHECKS), Field(json_schema_extra={"enum": list(CHECKS)})
 ]
-
-
-Moment = Annotated[str, StringConstraints(max_length=35, pattern=MOMENT), AfterValidator(_moment)]
 
 
 class Taken(BaseModel):
@@ -84,18 +71,13 @@ class NewInspection(Taken):
     note: Annotated[str, StringConstraints(max_length=2000, pattern=r"^[^\x00-\x09\x0b-\x1f\x7f]*$")] = Field(
         "", examples=["Measured on the pontoon, line dry."]
     )
-    observed_at_phone_clock: Moment | None = Field(
+    observed_at_phone_clock: AwareDatetime | None = Field(
         None,
         description=f"When it was seen, by the clock of the phone, with its zone (RFC 3339). At most "
         f"{MOST_AHEAD.seconds // 60} minutes after it arrives, and {OLDEST.days} days before. It is kept "
         "beside the server's own time of arrival and decides nothing about what counts.",
         examples=["2027-05-01T14:02:11+02:00"],
     )
-
-    def said(self) -> str:
-        """What was sent, for telling a repeated request from another; a time that was not sent is not in it,
-        so that what was sent before there was such a member still compares as it did."""
-        return self.model_dump_json(exclude_none=True)
 
 
 class Withdrawal(Taken):

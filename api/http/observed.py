@@ -18,42 +18,29 @@ MOST_AHEAD: Final = dt.timedelta(minutes=5)
 """By so much a phone's clock may be ahead of the server's."""
 
 OLDEST: Final = dt.timedelta(days=31)
-"""An entry waits on a phone for an inspection season at most: a token lasts 30 days unless told otherwise."""
+"""An entry waits on a phone for an inspection season at most: a token lasts 30 days unless made otherwise."""
 
 FIELD: Final = "observed_at_phone_clock"
+_SHOWN: Final = "%Y-%m-%dT%H:%M:%SZ"
 _MEND: Final = "set the clock of the phone, or send the entry without a time of observation"
 
 
-def read_moment(said: str) -> dt.datetime:
-    """A moment of RFC 3339; ValueError for one that no calendar or clock shows.
-
-    >>> read_moment("2027-05-01t14:02:11.5+02:00").isoformat()
-    '2027-05-01T14:02:11.500000+02:00'
-    """
-    return dt.datetime.fromisoformat(said.upper())
-
-
-def observed(said: str | None, arrived: dt.datetime) -> str | None:
+def observed(moment: dt.datetime | None, arrived: dt.datetime) -> str | None:
     """The time of observation as it is kept, in UTC; a problem where it cannot be right.
 
-    >>> observed("2027-05-01T14:02:11+02:00", dt.datetime(2027, 5, 1, 13, tzinfo=dt.UTC))
+    >>> observed(dt.datetime.fromisoformat("2027-05-01T14:02:11+02:00"),
+    ...          dt.datetime(2027, 5, 1, 13, tzinfo=dt.UTC))
     '2027-05-01T12:02:11.000000Z'
     """
-    if said is None:
+    if moment is None:
         return None
-    moment = read_moment(said)
     if moment > arrived + MOST_AHEAD:
-        raise _refused("after_arrival", f"a time not later than this one arrives, {_shown(arrived)}")
+        raise _refusal("after_arrival", f"a time not later than this one arrives, {arrived:{_SHOWN}}")
     if moment < arrived - OLDEST:
-        raise _refused("too_old", f"a time not older than {OLDEST.days} days, {_shown(arrived - OLDEST)}")
+        raise _refusal("too_old", f"a time not older than {OLDEST.days} days, {arrived - OLDEST:{_SHOWN}}")
     return text_of(moment)
 
 
-def _refused(code: str, expected: str) -> Problem:
-    detail = "The time of observation cannot be right. Nothing was kept."
-    told = {"field": FIELD, "code": code, "expected": expected, "mend": _MEND}
-    return Problem("not-valid", detail, errors=[told])
-
-
-def _shown(moment: dt.datetime) -> str:
-    return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
+def _refusal(code: str, expected: str) -> Problem:
+    error = {"field": FIELD, "code": code, "expected": expected, "mend": _MEND}
+    return Problem("not-valid", "The time of observation cannot be right. Nothing was kept.", errors=[error])

@@ -6,14 +6,15 @@ from typing import Annotated, Final
 
 from fastapi import APIRouter, Path, Request
 from sqlalchemy import func, select
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 
-from api.http import response_models
+from api.http.content_types import kind_of
 from api.http.context import Caller, FleetId, Signed, unchanged
 from api.http.describe import NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.fleets import fleet_version
 from api.http.pages import not_changed
 from api.http.problems import Problem
+from api.http.response_models import OrderFile, OrderFiles
 from api.storage.schema import order_files
 from api.trail import head_of
 
@@ -21,14 +22,7 @@ router: Final = APIRouter(tags=["order"])
 FileName = Annotated[
     str, Path(pattern=r"^[A-Za-z][A-Za-z0-9.-]{0,74}\.(csv|dxf|json|pdf|svg|xlsx)$", max_length=80)
 ]
-_KINDS: Final = {
-    "csv": "text/csv; charset=utf-8",
-    "dxf": "image/vnd.dxf",
-    "json": "application/json",
-    "pdf": "application/pdf",
-    "svg": "image/svg+xml",
-    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-}
+_ENDINGS: Final = ("csv", "dxf", "json", "pdf", "svg", "xlsx")
 
 
 @router.get(
@@ -41,10 +35,8 @@ def get_order(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
     return _file(request, caller, fleet_id, "order.json", attached=False)
 
 
-@router.get(
-    "/v1/fleets/{fleet_id}/order/files", response_model=response_models.OrderFiles, responses=problems(404)
-)
-def list_files(caller: Signed, fleet_id: FleetId) -> Response:
+@router.get("/v1/fleets/{fleet_id}/order/files", responses=problems(404))
+def list_files(caller: Signed, fleet_id: FleetId) -> OrderFiles:
     """The files of the order and the papers of the loft: none before the first site job has ended."""
     caller.must("order.read", fleet_id)
     columns = order_files.c
@@ -56,7 +48,7 @@ def list_files(caller: Signed, fleet_id: FleetId) -> Response:
     with caller.server.store.read() as connection:
         fleet_version(connection, fleet_id)
         rows = connection.execute(query).mappings().all()
-    return JSONResponse({"items": [dict(row) for row in rows]})
+    return OrderFiles(items=[OrderFile(**row) for row in rows])
 
 
 @router.get(
@@ -65,7 +57,7 @@ def list_files(caller: Signed, fleet_id: FleetId) -> Response:
     responses={
         **problems(404),
         **NOT_CHANGED,
-        200: {"content": {kind.partition(";")[0]: {"schema": {}} for kind in _KINDS.values()}},
+        200: {"content": {kind_of(f"x.{one}").partition(";")[0]: {"schema": {}} for one in _ENDINGS}},
     },
     openapi_extra=taking(None, NONE_MATCH_HEADER),
 )
@@ -92,4 +84,4 @@ def _file(request: Request, caller: Caller, fleet_id: str, name: str, *, attache
     headers = {"etag": etag, "trail-head": f"{head.seq}:{head.hash}"}
     if attached:
         headers["content-disposition"] = f'attachment; filename="{name}"'
-    return Response(bytes(row.content), headers=headers, media_type=_KINDS[name.rpartition(".")[2]])
+    return Response(bytes(row.content), headers=headers, media_type=kind_of(name))

@@ -25,10 +25,17 @@ def place_of(cursor: str | None) -> int:
 
 def page(items: list[Any], limit: int, places: list[int], etag: str | None = None) -> Response:
     """A page of `items`, of which one more than `limit` was looked for; `places` of each."""
-    more = len(items) > limit
-    following = f"c{places[limit - 1]}" if more else None
     headers = {"etag": etag} if etag else {}
-    return JSONResponse({"items": items[:limit], "next": following}, headers=headers)
+    return JSONResponse({"items": items[:limit], "next": following(limit, places)}, headers=headers)
+
+
+def following(limit: int, places: list[int]) -> str | None:
+    """The cursor of the page after this one; None where this is the last.
+
+    >>> following(2, [3, 4, 7]), following(2, [3, 4])
+    ('c4', None)
+    """
+    return f"c{places[limit - 1]}" if len(places) > limit else None
 
 
 def not_changed(etag: str) -> Response:

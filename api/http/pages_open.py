@@ -6,15 +6,13 @@ None of it holds anything of a fleet but the public site itself; the dock page a
 from __future__ import annotations
 
 import html
-import mimetypes
 import re
-from collections.abc import Awaitable, Callable, Mapping
-from pathlib import Path, PurePosixPath
-from types import MappingProxyType
+from collections.abc import Awaitable, Callable
+from pathlib import Path
 from typing import Final
 
 from fastapi import FastAPI
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
@@ -23,7 +21,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import Message, Receive, Scope, Send
 
 from api.dock.files import DockFiles, dock_files
-from api.http.conditions import refuse_other
+from api.http.content_types import kind_of
 from api.http.context import FLEET_FORM, unchanged
 from api.http.pages import not_changed
 from api.http.problems import Problem
@@ -42,24 +40,6 @@ READER_POLICY: Final = (
 SITE_POLICY: Final = f"{CONTENT_SECURITY_POLICY}; frame-ancestors 'none'"
 LASTING: Final = "public, max-age=31536000, immutable"  # for addresses that carry the version of the content
 
-# Named here, since what a machine knows of kinds of files differs: with `nosniff` a wrong one stops a page.
-KINDS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        ".html": "text/html; charset=utf-8",
-        ".css": "text/css; charset=utf-8",
-        ".js": "text/javascript; charset=utf-8",
-        ".json": "application/json",
-        ".svg": "image/svg+xml",
-        ".png": "image/png",
-        ".woff2": "font/woff2",
-        ".txt": "text/plain; charset=utf-8",
-        ".csv": "text/csv; charset=utf-8",
-        ".pdf": "application/pdf",
-        ".dxf": "image/vnd.dxf",
-        ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-        ".zip": "application/zip",
-    }
-)
 _NOT_FOUND: Final = """<!doctype html>
 <html lang="en">
 <head>
@@ -81,16 +61,6 @@ _NOT_FOUND: Final = """<!doctype html>
 """
 
 
-def kind_of(name: str) -> str:
-    """The content type of a file, by the end of its name.
-
-    >>> kind_of("cones.dxf"), kind_of("order.xlsx")[:15]
-    ('image/vnd.dxf', 'application/vnd')
-    """
-    suffix = PurePosixPath(name).suffix.lower()
-    return KINDS.get(suffix) or mimetypes.guess_type(name)[0] or "application/octet-stream"
-
-
 class Folder:
     """Files of one folder, with the headers they need; `missing` answers where there is none."""
 
@@ -102,20 +72,13 @@ class Folder:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer with a file of the folder."""
-        path, asked = scope["path"], Headers(scope=scope)
-        refused = False
+        path = scope["path"]
 
         async def answer(message: Message) -> None:
-            nonlocal refused
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                problem = _refusal(asked, message["status"], headers)
-                if problem is not None:
-                    refused = True
-                    await problem.response()(scope, receive, send)
-            if refused:
-                return
-            if message["type"] == "http.response.start":
+                if message["status"] == 416:
+                    raise Problem("no-such-part", headers={"content-range": headers["content-range"]})
                 headers["content-security-policy"] = self._policy
                 headers["cache-control"] = "no-cache"
                 if message["status"] == 200:
@@ -128,18 +91,6 @@ class Folder:
             if error.status_code != 404:
                 raise
             await self._missing()(scope, receive, send)
-
-
-def _refusal(asked: Headers, status: int, headers: Headers) -> Problem | None:
-    """The problem in the place of an answer: another version was asked for, or a part beyond the end."""
-    if "etag" in headers:
-        try:
-            refuse_other(asked, headers["etag"], headers.get("last-modified"))
-        except Problem as problem:
-            return problem
-    if status == 416:
-        return Problem("no-such-part", headers={"content-range": headers["content-range"]})
-    return None
 
 
 class Sites:

@@ -5,12 +5,18 @@ from __future__ import annotations
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
+from starlette.responses import Response
 
 
 class ResponseModel(BaseModel):
     """Base of everything a client is given."""
 
     model_config = ConfigDict(extra="forbid")
+
+
+def given(model: ResponseModel, etag: str) -> Response:
+    """The answer that gives it, with its version."""
+    return Response(model.model_dump_json(), headers={"etag": etag}, media_type="application/json")
 
 
 class FieldProblem(ResponseModel):

@@ -9,14 +9,14 @@ from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Path, Query, Request
 from sqlalchemy import Connection, Row, func, insert, select
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 
-from api.http import response_models
 from api.http.context import FleetId, Signed, idempotency_key, if_match, unchanged
 from api.http.describe import KEY_HEADER, MATCH_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.fleets import fleet_version
 from api.http.pages import not_changed
 from api.http.problems import Problem
+from api.http.response_models import Changes, RejectedRows, Revision, Revisions, Uploaded
 from api.http.writing import Answer, perform
 from api.jobs.queue import add_job
 from api.storage.clock import now
@@ -37,7 +37,7 @@ _MEANT: Final = [column for column in revisions.c if column.name not in ("conten
 @router.post(
     "/v1/fleets/{fleet_id}/revisions",
     status_code=202,
-    response_model=response_models.Uploaded,
+    response_model=Uploaded,
     responses=problems(404, 412, 415, 428),
     openapi_extra=taking(None, KEY_HEADER, MATCH_HEADER, files=(CSV, XLSX)),
 )
@@ -77,16 +77,14 @@ async def upload(
         job = add_job(connection, fleet_id, "assess", caller.token.label, number)
         told = {"sha256": digest, "size": len(content), "filename": named}
         append(connection, caller.token.actor, "upload.received", fleet_id, str(number), after=told)
-        document = {"revision": number, "sha256": digest, "job": job}
-        return Answer(202, document, {"location": f"/v1/jobs/{job}"})
+        document = Uploaded(revision=number, sha256=digest, job=job)
+        return Answer.of(202, document, {"location": f"/v1/jobs/{job}"})
 
     return await perform(request, caller, key, f"{digest}\0{kind}", lambda: None, write)
 
 
-@router.get(
-    "/v1/fleets/{fleet_id}/revisions", response_model=response_models.Revisions, responses=problems(404)
-)
-def list_revisions(caller: Signed, fleet_id: FleetId) -> Response:
+@router.get("/v1/fleets/{fleet_id}/revisions", responses=problems(404))
+def list_revisions(caller: Signed, fleet_id: FleetId) -> Revisions:
     """All uploads, newest first."""
     caller.must("revision.read", fleet_id)
     with caller.server.store.read() as connection:
@@ -94,46 +92,29 @@ def list_revisions(caller: Signed, fleet_id: FleetId) -> Response:
         rows = connection.execute(
             select(*_MEANT).where(revisions.c.fleet_id == fleet_id).order_by(revisions.c.number.desc())
         ).all()
-    return JSONResponse({"items": [_document(row) for row in rows]})
+    return Revisions(items=[_document(row) for row in rows])
 
 
-@router.get(
-    "/v1/fleets/{fleet_id}/revisions/{number}",
-    response_model=response_models.Revision,
-    responses=problems(404),
-)
-def get_revision(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
+@router.get("/v1/fleets/{fleet_id}/revisions/{number}", responses=problems(404))
+def get_revision(caller: Signed, fleet_id: FleetId, number: Number) -> Revision:
     """One upload and what became of it."""
     caller.must("revision.read", fleet_id)
-    return JSONResponse(_document(_revision(caller, fleet_id, number)))
+    return _document(_revision(caller, fleet_id, number))
 
 
-@router.get(
-    "/v1/fleets/{fleet_id}/revisions/{number}/rejected",
-    response_model=response_models.RejectedRows,
-    responses=problems(404, 409),
-)
-def rejected_rows(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
+@router.get("/v1/fleets/{fleet_id}/revisions/{number}/rejected", responses=problems(404, 409))
+def rejected_rows(caller: Signed, fleet_id: FleetId, number: Number) -> RejectedRows:
     """The rows that could not be taken, with everything wrong with each. For the officer."""
     caller.must("upload.read", fleet_id)
     report = _report(_revision(caller, fleet_id, number))
-    return JSONResponse(
-        {
-            "rows_in": report["rows_in"], "accepted": report["accepted"], "rejected": report["rejected_rows"],
-            "items": report["rejected"],
-        }
-    )  # fmt: skip
+    return RejectedRows(**_counts(report), items=report["rejected"])
 
 
-@router.get(
-    "/v1/fleets/{fleet_id}/revisions/{number}/changes",
-    response_model=response_models.Changes,
-    responses=problems(404, 409),
-)
-def changes(caller: Signed, fleet_id: FleetId, number: Number) -> Response:
+@router.get("/v1/fleets/{fleet_id}/revisions/{number}/changes", responses=problems(404, 409))
+def changes(caller: Signed, fleet_id: FleetId, number: Number) -> Changes:
     """What the upload changed against the one in force before it."""
     caller.must("revision.read", fleet_id)
-    return JSONResponse(_report(_revision(caller, fleet_id, number))["changes"])
+    return Changes(**_report(_revision(caller, fleet_id, number))["changes"])
 
 
 @router.get(
@@ -191,12 +172,13 @@ def _report(row: Row[Any]) -> dict[str, Any]:
     return report
 
 
-def _document(row: Row[Any]) -> dict[str, Any]:
-    report = json.loads(row.report)
-    document = {k: v for k, v in row._mapping.items() if k != "report"}
-    if report:
-        document |= {
-            "rows_in": report["rows_in"], "accepted": report["accepted"], "rejected": report["rejected_rows"],
-            "notes": report["notes"],
-        }  # fmt: skip
-    return document
+def _document(row: Row[Any]) -> Revision:
+    columns = dict(row._mapping)
+    report = json.loads(columns.pop("report"))
+    return Revision(**columns, **_counts(report), notes=report["notes"]) if report else Revision(**columns)
+
+
+def _counts(report: dict[str, Any]) -> dict[str, int]:
+    return {
+        "rows_in": report["rows_in"], "accepted": report["accepted"], "rejected": report["rejected_rows"]
+    }  # fmt: skip

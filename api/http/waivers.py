@@ -169,4 +169,4 @@ def _waiver(connection: Connection, fleet_id: str, number: int) -> RowMapping:
 
 def _answer(connection: Connection, fleet_id: str, number: int, judged: Rejudged, status: int) -> Answer:
     document = {"waiver": waiver_document(_waiver(connection, fleet_id, number)), **judged.standing}
-    return Answer(status, document, {"etag": judged.etag})
+    return Answer.of(status, document, {"etag": judged.etag})

@@ -5,10 +5,11 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TypeVar
 
 from fastapi import Request
+from pydantic import BaseModel
 from sqlalchemy import Connection, insert, select
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
@@ -26,17 +27,25 @@ class Answer:
     """What a write is answered with."""
 
     status: int
-    document: Mapping[str, object]
-    headers: Mapping[str, str] = field(default_factory=dict)
+    body: str
+    headers: Mapping[str, str]
     replayed: bool = False
+
+    @classmethod
+    def of(
+        cls, status: int, document: BaseModel | Mapping[str, object], headers: Mapping[str, str]
+    ) -> Answer:
+        """The answer that gives a document."""
+        if isinstance(document, BaseModel):
+            return cls(status, document.model_dump_json(), headers)
+        return cls(status, json.dumps(document, ensure_ascii=False, allow_nan=False), headers)
 
     def response(self) -> Response:
         """The answer; a repeated one says so."""
         headers = dict(self.headers)
         if self.replayed:
             headers["idempotency-replayed"] = "true"
-        text = json.dumps(self.document, ensure_ascii=False, allow_nan=False)
-        return Response(text, self.status, headers, "application/json")
+        return Response(self.body, self.status, headers, "application/json")
 
 
 async def perform(
@@ -52,8 +61,8 @@ async def perform(
     `said` is what was sent, beside method and address: the same key with something else is refused. `write`
     runs in one transaction with the record of its answer, and must check again what `prepare` saw.
     """
-    told = f"{request.method} {request.url.path}\0{request.headers.get('if-match', '')}\0{said}"
-    fingerprint = hashlib.sha256(told.encode("utf-8", "surrogatepass")).hexdigest()
+    sent = f"{request.method} {request.url.path}\0{request.headers.get('if-match', '')}\0{said}"
+    fingerprint = hashlib.sha256(sent.encode("utf-8", "surrogatepass")).hexdigest()
     answer = await run_in_threadpool(_perform, caller, key, fingerprint, prepare, write)
     caller.server.worker.wake()
     return answer.response()
@@ -80,8 +89,7 @@ def _perform(
         connection.execute(
             insert(answered).values(
                 token_id=caller.token.id, key=key, fingerprint=fingerprint, status=answer.status,
-                headers=json.dumps(dict(answer.headers)),
-                body=json.dumps(answer.document, ensure_ascii=False), at=now(),
+                headers=json.dumps(dict(answer.headers)), body=answer.body, at=now(),
             )
         )  # fmt: skip
         return answer
@@ -108,4 +116,4 @@ def _earlier(connection: Connection, token_id: str, key: str, fingerprint: str) 
         return None
     if row.fingerprint != fingerprint:
         raise Problem("key-used-otherwise", "Send a new key with a new request.")
-    return Answer(row.status, json.loads(row.body), json.loads(row.headers), replayed=True)
+    return Answer(row.status, row.body, json.loads(row.headers), replayed=True)

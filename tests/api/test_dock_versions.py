@@ -13,7 +13,7 @@ from pathlib import Path
 from playwright.sync_api import Page, expect
 
 from api.dock.files import PAGE, DockFiles, dock_files
-from api.http.pages_open import kind_of
+from api.http.content_types import kind_of
 from tests.api.running import wait_for
 
 CONTROLLED = "navigator.serviceWorker.controller !== null"

@@ -130,39 +130,6 @@ def test_a_page_that_is_held_already_is_not_sent_again(on_file: Running) -> None
             assert nobody.get(page, headers={"if-modified-since": "nonsense"}).status_code == 200
 
 
-def test_another_version_than_the_one_asked_for_is_refused(on_file: Running) -> None:
-    """RFC 9110, 13.1.1, 13.1.4: by strong comparison; a date counts where no tag is given."""
-    with on_file.client() as officer:
-        places = (
-            f"/site/{on_file.fleet}/", f"/site/{on_file.fleet}/index.html", "/docs/", "/dock/",
-            f"/v1/fleets/{on_file.fleet}", f"/v1/fleets/{on_file.fleet}/boats", on_file.boat("001"),
-            f"{on_file.boat('001')}/requirement", f"/v1/fleets/{on_file.fleet}/order",
-            f"/v1/fleets/{on_file.fleet}/order/files/order.csv",
-            f"/v1/fleets/{on_file.fleet}/revisions/1/file",
-        )  # fmt: skip
-        for place in places:
-            whole = officer.get(place)
-            etag = whole.headers["etag"]
-            for held in (etag, "*", f'"other", {etag}', f'"a,b",{etag}'):
-                assert officer.get(place, headers={"if-match": held}).status_code == 200, (place, held)
-            for held in ('"other"', f"W/{etag}", f'"x{etag[1:]}', "nonsense", ""):
-                for method in ("GET", "HEAD"):
-                    answer = officer.request(method, place, headers={"if-match": held})
-                    assert answer.status_code == 412, (place, held, method)
-                    assert answer.headers["etag"] == etag
-                is_problem(officer.get(place, headers={"if-match": held}), 412, "changed-meanwhile")
-            both = {"if-match": '"other"', "if-none-match": etag}
-            assert officer.get(place, headers=both).status_code == 412, place
-            if "last-modified" in whole.headers:
-                for date, status in (
-                    (whole.headers["last-modified"], 200), ("Thu, 01 Jan 1970 00:00:00 GMT", 412),
-                    ("nonsense", 200),
-                ):  # fmt: skip
-                    asked = {"if-unmodified-since": date}
-                    assert officer.get(place, headers=asked).status_code == status, (place, date)
-                    assert officer.get(place, headers={**asked, "if-match": etag}).status_code == 200
-
-
 @pytest.mark.parametrize(
     ("said", "zipped"),
     [

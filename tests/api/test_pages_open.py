@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import httpx
 import pytest
 
-from api.http.pages_open import kind_of
+from api.http.content_types import kind_of
 from tests.api.running import Running, quiet, wait_for
 
 BROWSER = {"accept": "text/html,application/xhtml+xml,*/*;q=0.8"}

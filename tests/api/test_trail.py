@@ -13,12 +13,33 @@ from api.storage.migrate import upgrade
 from api.storage.schema import trail
 from api.storage.store import Store, open_store
 from api.trail import Head, TrailReport, append, head_of, read_anchors, verify_trail, write_anchor
-from api.trail.chain import Actor
+from api.trail.chain import START, Actor, record_hash
 from sizing.errors import MusterError
 from tests.api.running import Running, quiet
 
 OFFICER = Actor("An officer", "officer")
 RECORDS = 6
+OLD = (
+    ("inspection.recorded", '[{"field": "end_weight", "value": "14 kg"}]',
+     '[{"field": "end_weight", "value": "15 kg"}]',
+     "38a6baf4f979fd0f4267bd6550e75a5805829d5e4c105cf3f8cbde3a703aafd6"),
+    ("inspection.withdrawn", '{"measured": [], "state": "recorded"}',
+     '{"reason": "Wrong boat – ½", "state": "withdrawn"}',
+     "2dd177f67685be7afed60f6a359dba997d68bec080bc738f51b0667bb5a4e208"),
+)  # fmt: skip
+
+
+def test_a_hash_is_that_of_the_record_as_it_always_was() -> None:
+    """The hashes were worked out by an earlier version of the program: its trails go on being whole."""
+    previous = START
+    for number, (action, before, after, digest) in enumerate(OLD, start=1):
+        record = {
+            "seq": number, "at": f"2026-11-0{number}T10:00:00.000000Z", "who": "A scrutineer",
+            "role": "scrutineer", "action": action, "fleet_id": "f0123456789ab",
+            "subject": "e0017a3c i0123456789abcdef", "before": before, "after": after, "previous": previous,
+        }  # fmt: skip
+        previous = record_hash(record)
+        assert previous == digest
 
 
 def tell(store: Store, what: str, number: int) -> None:

@@ -11,6 +11,7 @@ import threading
 from collections.abc import Iterator
 from pathlib import Path
 
+import httpx
 import pytest
 from sqlalchemy import select
 
@@ -18,7 +19,7 @@ from api.jobs.queue import add_site_job
 from api.jobs.worker_process import WorkerProcess
 from api.storage.schema import jobs, trail
 from api.storage.store import open_store
-from tests.api.running import Running, ended, key, quiet, running, settings, sheet, upload, wait_for
+from tests.api.running import Running, ended, quiet, running, settings, sheet, upload, wait_for
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -38,23 +39,32 @@ def runs(pid: int) -> bool:
     return stat.exists() and stat.read_text().rpartition(")")[2].split()[0] != "Z"
 
 
+def ask_for_site(up: Running) -> str:
+    job = up.server.store.write(lambda c: add_site_job(c, up.fleet, "A test"))
+    up.server.worker.wake()
+    return job
+
+
+def stopped_process(up: Running, officer: httpx.Client) -> int:
+    """The process for jobs after it has done one, stopped, so that the next stays in its hands undone."""
+    assert ended(officer, ask_for_site(up))["state"] == "done"
+    pid = worker_process_of(up).pid
+    assert pid is not None
+    os.kill(pid, signal.SIGSTOP)
+    return pid
+
+
 @pytest.fixture
 def up(tmp_path: Path) -> Iterator[Running]:
-    """A server of this test alone, without a fleet."""
-    with running(settings(tmp_path), loaded=False) as server, server.client() as officer:
-        server.fleet = officer.post("/v1/fleets", json={"name": "Small"}, headers=key()).json()["id"]
+    """A server of this test alone."""
+    with running(settings(tmp_path)) as server:
         yield server
 
 
 def test_a_job_whose_process_was_killed_is_done_by_another(up: Running) -> None:
     with up.client() as officer:
-        assert upload(officer, up.fleet, sheet())["state"] == "done"
-        quiet(officer)
-        first = worker_process_of(up).pid
-        assert first is not None
-        os.kill(first, signal.SIGSTOP)  # so that the job is in its hands and not done
-        job = up.server.store.write(lambda c: add_site_job(c, up.fleet, "A test"))
-        up.server.worker.wake()
+        first = stopped_process(up, officer)
+        job = ask_for_site(up)
         wait_for(lambda: state_of(up, job) == "running")
         os.kill(first, signal.SIGKILL)
         told = ended(officer, job)
@@ -76,7 +86,7 @@ def test_an_upload_whose_process_is_killed_again_and_again_is_refused_with_the_r
     try:
         with up.client() as officer:
             told = upload(officer, up.fleet, sheet())
-            revision = officer.get(f"/v1/fleets/{up.fleet}/revisions/1").json()
+            revision = officer.get(f"/v1/fleets/{up.fleet}/revisions/2").json()
     finally:
         stop.set()
         killer.join()
@@ -90,12 +100,9 @@ def test_an_upload_whose_process_is_killed_again_and_again_is_refused_with_the_r
 
 def test_a_stopping_server_ends_its_process_and_the_job_waits_for_the_next(tmp_path: Path) -> None:
     config = settings(tmp_path, stop_seconds=0.2)
-    with running(config) as first:
-        pid = worker_process_of(first).pid
-        assert pid is not None
-        os.kill(pid, signal.SIGSTOP)
-        job = first.server.store.write(lambda c: add_site_job(c, first.fleet, "A test"))
-        first.server.worker.wake()
+    with running(config) as first, first.client() as officer:
+        pid = stopped_process(first, officer)
+        job = ask_for_site(first)
         wait_for(lambda: state_of(first, job) == "running")
     assert not runs(pid)
     store = open_store(config.url)
@@ -110,9 +117,13 @@ def test_a_stopping_server_ends_its_process_and_the_job_waits_for_the_next(tmp_p
 SERVER = """
 import sys, time
 from pathlib import Path
-from tests.api.running import running, settings
+from tests.api.running import key, running, settings, wait_for
+from tests.api.test_worker_process import ask_for_site
 if __name__ == "__main__":
-    with running(settings(Path(sys.argv[1]))) as up:
+    with running(settings(Path(sys.argv[1])), loaded=False) as up, up.client() as officer:
+        up.fleet = officer.post("/v1/fleets", json={"name": "One"}, headers=key()).json()["id"]
+        ask_for_site(up)
+        wait_for(lambda: up.server.worker.worker_process.pid is not None)
         print(up.server.worker.worker_process.pid, flush=True)
         time.sleep(600)
 """
@@ -137,14 +148,8 @@ def test_a_killed_server_leaves_no_process_behind(tmp_path: Path) -> None:
 
 def test_answers_come_while_a_job_is_stuck(up: Running) -> None:
     with up.client() as officer:
-        assert upload(officer, up.fleet, sheet())["state"] == "done"
-        quiet(officer)
-        pid = worker_process_of(up).pid
-        assert pid is not None
-        os.kill(pid, signal.SIGSTOP)
+        pid = stopped_process(up, officer)
         try:
-            boat = officer.get(f"/v1/fleets/{up.fleet}/boats").json()["items"][0]["id"]
-            up.boats = {"001": boat}
             job = up.inspect(officer, "001", ("end_weight", "15 kg")).json()["site_job"]
             wait_for(lambda: state_of(up, job) == "running")
             assert up.inspect(officer, "001", ("end_weight", "16 kg")).status_code == 201
