@@ -6,11 +6,11 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from fastapi import Request
 from pydantic import BaseModel
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, bindparam, insert, select
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
@@ -20,6 +20,9 @@ from api.storage.clock import now
 from api.storage.schema import answered
 
 Prepared = TypeVar("Prepared")
+_EARLIER: Final = select(answered).where(
+    answered.c.token_id == bindparam("token"), answered.c.key == bindparam("used")
+)
 
 
 @dataclass(frozen=True)
@@ -86,12 +89,10 @@ def _perform(
         if known is not None:
             return known
         answer = write(connection, prepared)
-        connection.execute(
-            insert(answered).values(
-                token_id=caller.token.id, key=key, fingerprint=fingerprint, status=answer.status,
-                headers=json.dumps(dict(answer.headers)), body=answer.body, at=now(),
-            )
-        )  # fmt: skip
+        connection.execute(insert(answered), {
+            "token_id": caller.token.id, "key": key, "fingerprint": fingerprint, "status": answer.status,
+            "headers": json.dumps(dict(answer.headers)), "body": answer.body, "at": now(),
+        })  # fmt: skip
         return answer
 
     known = earlier()
@@ -109,9 +110,7 @@ def _perform(
 
 
 def _earlier(connection: Connection, token_id: str, key: str, fingerprint: str) -> Answer | None:
-    row = connection.execute(
-        select(answered).where(answered.c.token_id == token_id, answered.c.key == key)
-    ).first()
+    row = connection.execute(_EARLIER, {"token": token_id, "used": key}).first()
     if row is None:
         return None
     if row.fingerprint != fingerprint:

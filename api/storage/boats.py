@@ -6,19 +6,29 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, Final
 
-from sqlalchemy import Connection, bindparam, delete, insert, select, update
+from sqlalchemy import Connection, Text, bindparam, cast, delete, func, insert, literal, select, update
 
-from api.storage.schema import entries, findings, fleets, results, revisions
+from api.storage.schema import entries, findings, fleets, requirements, results, revisions
 
-RESULT: Final = select(results.c.etag, results.c.document).where(
-    results.c.fleet_id == bindparam("fleet"), results.c.boat_id == bindparam("boat")
-)
-REQUIREMENT: Final = select(results.c.etag, results.c.requirement).where(
-    results.c.fleet_id == bindparam("fleet"), results.c.boat_id == bindparam("boat")
-)
+_encoded: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
+_HERE: Final = (results.c.fleet_id == bindparam("fleet"), results.c.boat_id == bindparam("boat"))
+_ETAG: Final = select(results.c.etag).where(*_HERE)
+RESULT: Final = select(results.c.etag, results.c.document).where(*_HERE)
+# Kept without her ids and version, since it seldom changes when they do.
+REQUIREMENT: Final = (
+    select(
+        results.c.etag,
+        literal('{"id": "') + results.c.boat_id + literal('", "fleet_id": "') + results.c.fleet_id
+        + literal('", "version": ') + cast(results.c.version, Text) + literal(", ")
+        + func.substr(requirements.c.document, 2),
+    )
+    .join(requirements, (requirements.c.fleet_id == results.c.fleet_id)
+          & (requirements.c.boat_id == results.c.boat_id))
+    .where(*_HERE)
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -34,6 +44,16 @@ class KeptBoat:
 
 
 @dataclass(frozen=True)
+class ResultTexts:
+    """A boat's result as JSON texts."""
+
+    document: str
+    requirement: str
+    findings: tuple[str, ...]
+    cells: str
+
+
+@dataclass(frozen=True)
 class KeptResult:
     """A boat's result on its way into the tables."""
 
@@ -44,12 +64,22 @@ class KeptResult:
     findings: Sequence[Mapping[str, Any]]
     cells: Mapping[str, Any]
 
+    @cached_property
+    def texts(self) -> ResultTexts:
+        """Everything as it is written down; worked out once, and best before the database is locked."""
+        return ResultTexts(
+            _encoded(self.document),
+            _encoded(self.requirement),
+            tuple(_encoded({"boat_id": self.boat_id, **finding}) for finding in self.findings),
+            _encoded(self.cells),
+        )
+
+    @cached_property
     def content_hash(self) -> str:
         """Hash of everything that is said about the boat."""
-        said = json.dumps(
-            [self.row, self.document, self.requirement, self.findings, self.cells], sort_keys=True
-        )
-        return hashlib.sha256(said.encode()).hexdigest()[:16]
+        texts = self.texts
+        said = (str(self.row), texts.document, texts.requirement, texts.cells, *texts.findings)
+        return hashlib.sha256("\n".join(said).encode()).hexdigest()[:16]
 
 
 def kept_boat(connection: Connection, fleet_id: str, boat_id: str) -> KeptBoat | None:
@@ -78,8 +108,7 @@ def _sheet_of(report: str) -> Mapping[str, Any]:
 
 def etag_of(connection: Connection, fleet_id: str, boat_id: str) -> str | None:
     """The version of a boat's result, None if the upload in force has none of this id."""
-    here = results.c.fleet_id == fleet_id, results.c.boat_id == boat_id
-    return connection.execute(select(results.c.etag).where(*here)).scalar()
+    return connection.execute(_ETAG, {"fleet": fleet_id, "boat": boat_id}).scalar()
 
 
 def keep_fleet(connection: Connection, fleet_id: str, version: int, boats: Sequence[KeptResult]) -> list[str]:
@@ -93,42 +122,68 @@ def keep_fleet(connection: Connection, fleet_id: str, version: int, boats: Seque
             select(results.c.boat_id, results.c.etag).where(results.c.fleet_id == fleet_id)
         )
     }
-    changed = [boat for boat in boats if _hash_of(earlier.get(boat.boat_id, "")) != boat.content_hash()]
+    changed = [boat for boat in boats if _hash_of(earlier.get(boat.boat_id, "")) != boat.content_hash]
     gone = set(earlier) - {boat.boat_id for boat in boats}
     ids = [boat.boat_id for boat in changed if boat.boat_id in earlier] + sorted(gone)
     for start in range(0, len(ids), 500):
         part = ids[start : start + 500]
-        for table in (findings, results, entries):
+        for table in (findings, requirements, results, entries):
             connection.execute(delete(table).where(table.c.fleet_id == fleet_id, table.c.boat_id.in_(part)))
     for start in range(0, len(changed), 500):
         part_of = changed[start : start + 500]
         connection.execute(insert(entries), [_entry(fleet_id, boat) for boat in part_of])
         connection.execute(insert(results), [_result(fleet_id, boat, version) for boat in part_of])
+        connection.execute(insert(requirements), [_requirement(fleet_id, boat) for boat in part_of])
         connection.execute(insert(findings), [row for boat in part_of for row in _findings(fleet_id, boat)])
     return sorted({boat.boat_id for boat in changed} | gone)
 
 
 def keep_boat(connection: Connection, fleet_id: str, version: int, boat: KeptResult) -> str:
-    """Put one boat's new result in the place of the earlier one; returns its ETag."""
+    """Put one boat's new result in the place of the earlier one; returns its ETag.
+
+    What says the same as before is not written again: it is most of what is said.
+    """
+    here = {"fleet": fleet_id, "boat": boat.boat_id}
     row = _result(fleet_id, boat, version)
-    here = (results.c.fleet_id == fleet_id) & (results.c.boat_id == boat.boat_id)
-    connection.execute(update(results).where(here).values(row))
-    _keep_findings(connection, fleet_id, boat)
+    connection.execute(_UPDATE_RESULT, here | {name: row[name] for name in _RESULT_COLUMNS})
+    connection.execute(_UPDATE_REQUIREMENT, here | {"document": boat.texts.requirement})
+    before = {found.place: found.document for found in connection.execute(_FINDINGS, here)}
+    rows = {one["place"]: one for one in _findings(fleet_id, boat)}
+    changed = [
+        here | {"at": place} | {name: one[name] for name in _FINDING_COLUMNS}
+        for place, one in rows.items()
+        if before.get(place, one["document"]) != one["document"]
+    ]
+    if changed:
+        connection.execute(_UPDATE_FINDING, changed)
+    if new := [one for place, one in rows.items() if place not in before]:
+        connection.execute(insert(findings), new)
+    if gone := [here | {"at": place} for place in before if place not in rows]:
+        connection.execute(_DELETE_FINDING, gone)
     return str(row["etag"])
 
 
-def _keep_findings(connection: Connection, fleet_id: str, boat: KeptResult) -> None:
-    """Write the findings that say something else than before: few of a boat's many."""
-    here = (findings.c.fleet_id == fleet_id) & (findings.c.boat_id == boat.boat_id)
-    query = select(findings.c.place, findings.c.document).where(here)
-    before = {row.place: row.document for row in connection.execute(query)}
-    rows = _findings(fleet_id, boat)
-    changed = [row for row in rows if before.get(row["place"]) != row["document"]]
-    places = [row["place"] for row in changed] + sorted(before.keys() - {row["place"] for row in rows})
-    if places:
-        connection.execute(delete(findings).where(here, findings.c.place.in_(places)))
-    if changed:
-        connection.execute(insert(findings), changed)
+# Prepared once, since building a statement costs more than running it.
+_RESULT_COLUMNS: Final = ("version", "open_shalls", "open_shoulds", "computed", "etag", "document")
+_FINDING_COLUMNS: Final = ("check_id", "family", "level", "standing", "document")
+_UPDATE_RESULT: Final = (
+    update(results).where(*_HERE).values({name: bindparam(name) for name in _RESULT_COLUMNS})
+)
+_UPDATE_REQUIREMENT: Final = (
+    update(requirements)
+    .where(
+        requirements.c.fleet_id == bindparam("fleet"), requirements.c.boat_id == bindparam("boat"),
+        requirements.c.document != bindparam("document"),
+    )
+    .values(document=bindparam("document"))
+)  # fmt: skip
+_HER_FINDINGS: Final = (findings.c.fleet_id == bindparam("fleet"), findings.c.boat_id == bindparam("boat"))
+_FINDINGS: Final = select(findings.c.place, findings.c.document).where(*_HER_FINDINGS)
+_ONE_FINDING: Final = (*_HER_FINDINGS, findings.c.place == bindparam("at"))
+_UPDATE_FINDING: Final = (
+    update(findings).where(*_ONE_FINDING).values({name: bindparam(name) for name in _FINDING_COLUMNS})
+)
+_DELETE_FINDING: Final = delete(findings).where(*_ONE_FINDING)
 
 
 def _hash_of(etag: str) -> str:
@@ -143,12 +198,12 @@ def _entry(fleet_id: str, boat: KeptResult) -> dict[str, Any]:
         "row": boat.row,
         **said,
         "search": "\n".join(said.values()).casefold(),
-        "cells": json.dumps(boat.cells, ensure_ascii=False),
+        "cells": boat.texts.cells,
     }
 
 
 def _result(fleet_id: str, boat: KeptResult, version: int) -> dict[str, Any]:
-    head = {"id": boat.boat_id, "fleet_id": fleet_id, "version": version}
+    head = _encoded({"id": boat.boat_id, "fleet_id": fleet_id, "version": version})
     return {
         "fleet_id": fleet_id,
         "boat_id": boat.boat_id,
@@ -156,10 +211,13 @@ def _result(fleet_id: str, boat: KeptResult, version: int) -> dict[str, Any]:
         "open_shalls": boat.document["open_shalls"],
         "open_shoulds": boat.document["open_shoulds"],
         "computed": int(boat.document["computed"]),
-        "etag": f'"{version}-{boat.content_hash()}"',
-        "document": json.dumps({**head, **boat.document}, ensure_ascii=False, allow_nan=False),
-        "requirement": json.dumps({**head, **boat.requirement}, ensure_ascii=False, allow_nan=False),
+        "etag": f'"{version}-{boat.content_hash}"',
+        "document": f"{head[:-1]}, {boat.texts.document[1:]}",
     }
+
+
+def _requirement(fleet_id: str, boat: KeptResult) -> dict[str, Any]:
+    return {"fleet_id": fleet_id, "boat_id": boat.boat_id, "document": boat.texts.requirement}
 
 
 def _findings(fleet_id: str, boat: KeptResult) -> list[dict[str, Any]]:
@@ -173,7 +231,7 @@ def _findings(fleet_id: str, boat: KeptResult) -> list[dict[str, Any]]:
             "family": finding["family"],
             "level": finding["level"],
             "standing": finding["standing"],
-            "document": json.dumps({"boat_id": boat.boat_id, **finding}, ensure_ascii=False, allow_nan=False),
+            "document": text,
         }
-        for place, finding in enumerate(boat.findings)
+        for place, (finding, text) in enumerate(zip(boat.findings, boat.texts.findings, strict=True))
     ]

@@ -84,7 +84,18 @@ results: Final = Table(
     Column("computed", Integer, nullable=False),
     Column("etag", String(64), nullable=False),
     Column("document", Text, nullable=False),
-    Column("requirement", Text, nullable=False),
+    ForeignKeyConstraint(
+        ["fleet_id", "boat_id"], ["entries.fleet_id", "entries.boat_id"], ondelete="CASCADE"
+    ),
+)
+
+# What a boat needs, apart from how she stands: it is long, and few measurements change it.
+requirements: Final = Table(
+    "requirements",
+    metadata,
+    Column("fleet_id", String(40), primary_key=True),
+    Column("boat_id", String(64), primary_key=True),
+    Column("document", Text, nullable=False),
     ForeignKeyConstraint(
         ["fleet_id", "boat_id"], ["entries.fleet_id", "entries.boat_id"], ondelete="CASCADE"
     ),

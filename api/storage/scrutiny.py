@@ -45,8 +45,8 @@ def next_number(connection: Connection, table: Any, fleet_id: str) -> int:
 
 def next_version(connection: Connection, fleet_id: str) -> int:
     """Count one more change of the fleet; the new version."""
-    connection.execute(update(fleets).where(fleets.c.id == fleet_id).values(version=fleets.c.version + 1))
-    return int(connection.execute(select(fleets.c.version).where(fleets.c.id == fleet_id)).scalar_one())
+    counted = update(fleets).where(fleets.c.id == fleet_id).values(version=fleets.c.version + 1)
+    return int(connection.execute(counted.returning(fleets.c.version)).scalar_one())
 
 
 def inspection_document(row: RowMapping) -> dict[str, Any]:

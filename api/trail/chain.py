@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, bindparam, insert, select, update
 
 from api.storage.clock import now
 from api.storage.schema import trail, trail_head
@@ -20,6 +20,8 @@ from api.storage.schema import trail, trail_head
 START: Final = "0" * 64
 _FIELDS: Final = ("seq", "at", "who", "role", "action", "fleet_id", "subject", "before", "after", "previous")
 _PROBLEMS_TOLD: Final = 20
+_HEAD: Final = select(trail_head.c.seq, trail_head.c.hash)
+_MOVE_HEAD: Final = update(trail_head).values(seq=bindparam("seq"), hash=bindparam("hash"))
 
 
 @dataclass(frozen=True)
@@ -83,14 +85,14 @@ def append(
         "previous": head.hash,
     }
     record["hash"] = record_hash(record)
-    connection.execute(insert(trail).values(record))
-    connection.execute(update(trail_head).values(seq=record["seq"], hash=record["hash"]))
+    connection.execute(insert(trail), record)
+    connection.execute(_MOVE_HEAD, {"seq": record["seq"], "hash": record["hash"]})
     return Head(record["seq"], record["hash"])
 
 
 def head_of(connection: Connection) -> Head:
     """The end of the chain as the database has it."""
-    row = connection.execute(select(trail_head.c.seq, trail_head.c.hash)).one()
+    row = connection.execute(_HEAD).one()
     return Head(row.seq, row.hash)
 
 

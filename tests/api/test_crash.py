@@ -14,6 +14,7 @@ import sys
 import threading
 import time
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
@@ -36,12 +37,12 @@ from api.storage.store import open_store
 from api.trail import read_anchors, verify_trail
 from sitegen.publish import content_id
 from sizing.errors import MusterError
-from tests.api.running import key, quiet, running, settings, wait_for
+from tests.api.conftest import KINDS, new_database
+from tests.api.running import LONGEST_S, key, quiet, running, settings, wait_for
 
-ROUNDS = 50
-PUBLISHES = 5
-LONGEST_S = 1.2
-"""From the beginning of a job to the latest kill: about as long as it takes to make the site of six boats."""
+ROOT = Path(__file__).resolve().parents[2]
+STEPS = 6
+"""After so many steps of a site job, in turn, its server is killed."""
 
 PAUSE_S = 0.03
 """Between tries while no server listens, so that the next one comes up."""
@@ -64,7 +65,7 @@ def free_port() -> int:
 
 def fleet_maker(url: str, token: str, received: list[str], stop: threading.Event) -> None:
     """Make one fleet after another, which costs no judging; remember those the server said it has."""
-    with httpx.Client(base_url=url, headers=signed(token), timeout=10, trust_env=False) as client:
+    with httpx.Client(base_url=url, headers=signed(token), timeout=LONGEST_S, trust_env=False) as client:
         while not stop.is_set():
             name = secrets.token_hex(8)
             try:
@@ -81,7 +82,7 @@ def signed(token: str) -> dict[str, str]:
 def inspector(url: str, token: str, at: str, received: list[str], stop: threading.Event) -> None:
     """Record one note after another; remember those the server said it has."""
     headers = signed(token)
-    with httpx.Client(base_url=url, headers=headers, timeout=10, trust_env=False) as client:
+    with httpx.Client(base_url=url, headers=headers, timeout=LONGEST_S, trust_env=False) as client:
         while not stop.is_set():
             try:
                 etag = client.get(at).headers.get("etag", '"0"')
@@ -95,16 +96,31 @@ def inspector(url: str, token: str, at: str, received: list[str], stop: threadin
                 time.sleep(PAUSE_S)
 
 
+def rounds(few: int, more: int, hundreds: int) -> list[Any]:
+    """So often on a file by default, more on every kind of database, and by the hundred where asked for."""
+    chosen = [pytest.param("sqlite", few)]
+    for kind in KINDS:
+        chosen.append(pytest.param(kind, more, marks=pytest.mark.thorough))
+        chosen.append(pytest.param(kind, hundreds, marks=pytest.mark.endurance))
+    return chosen
+
+
 class Nursery:
     """An interpreter with its imports, from which every server is forked, so that a round is short."""
 
     def __init__(self, folder: Path, url: str, work: str) -> None:
         self.port = free_port()
         self.url = f"http://127.0.0.1:{self.port}"
-        self._process = subprocess.Popen(
-            [sys.executable, "-c", NURSERY, str(folder), url, str(self.port), work],
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=Path(__file__).parents[2],
-        )  # fmt: skip
+        self._log = folder / "servers.log"
+        with self._log.open("w") as log:
+            self._process = subprocess.Popen(
+                [sys.executable, "-c", NURSERY, str(folder), url, str(self.port), work],
+                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=log, text=True, cwd=ROOT,
+            )  # fmt: skip
+
+    def said(self) -> str:
+        """What the servers wrote of themselves."""
+        return f"The servers wrote:\n{self._log.read_text()[-5000:]}"
 
     def start(self) -> int:
         """Begin a server; its process id."""
@@ -138,11 +154,17 @@ def officer_token(url: str) -> str:
         store.close()
 
 
-def test_killed_fifty_times_while_writing(url: str, tmp_path: Path) -> None:
-    """Each kill comes at another moment; every twelfth waits for an inspection, which takes longer.
+@pytest.mark.parametrize(("kind", "many"), rounds(8, 50, 300))
+def test_killed_again_and_again_while_writing(kind: str, many: int, tmp_path: Path) -> None:
+    """Each kill comes at another moment; every eighth waits for an inspection, which takes longer.
 
     Sites are left for the end, where whatever job waits is done, or failed and says why.
     """
+    for url in new_database(kind, tmp_path):
+        killed_while_writing(url, tmp_path, many)
+
+
+def killed_while_writing(url: str, tmp_path: Path, many: int) -> None:
     with running(settings(tmp_path, url)) as up:
         boat = up.boat("001")
     token = officer_token(url)
@@ -158,10 +180,9 @@ def test_killed_fifty_times_while_writing(url: str, tmp_path: Path) -> None:
     try:
         for thread in threads:
             thread.start()
-        for round_no in range(ROUNDS):
+        for round_no in range(many):
             child = nursery.start()
-            awaited = notes if round_no % 12 == 11 else names
-            wait_for(Grown(awaited))
+            wait_for(Grown(notes if round_no % 8 == 7 else names), nursery.said)
             time.sleep(0.013 * (round_no % 7))
             nursery.kill(child)
     finally:
@@ -170,8 +191,8 @@ def test_killed_fifty_times_while_writing(url: str, tmp_path: Path) -> None:
             thread.join()
         nursery.close()
     kept_notes, kept_names = whole(tmp_path, url)
-    assert len(names) >= ROUNDS * 0.8
-    assert len(notes) >= ROUNDS // 12
+    assert len(names) >= many - many // 8
+    assert len(notes) >= many // 8
     assert set(notes) <= kept_notes, "what was acknowledged is there"
     assert set(names) <= kept_names
     as_if_long_ago(url)
@@ -183,8 +204,16 @@ def test_killed_fifty_times_while_writing(url: str, tmp_path: Path) -> None:
     whole(tmp_path, url)
 
 
-def test_killed_while_a_site_is_published_a_reader_sees_a_whole_one(url: str, tmp_path: Path) -> None:
-    """At another moment of the job each time; the name of a release is the hash of all that is in it."""
+@pytest.mark.parametrize(("kind", "many"), rounds(2, 6, 100))
+def test_killed_while_a_site_is_published_a_reader_sees_a_whole_one(
+    kind: str, many: int, tmp_path: Path
+) -> None:
+    """After another step of the job each time; the name of a release is the hash of all that is in it."""
+    for url in new_database(kind, tmp_path):
+        killed_while_publishing(url, tmp_path, many)
+
+
+def killed_while_publishing(url: str, tmp_path: Path, many: int) -> None:
     config = settings(tmp_path, url)
     with running(config) as up:
         fleet, boat = up.fleet, up.boat("001")
@@ -192,35 +221,33 @@ def test_killed_while_a_site_is_published_a_reader_sees_a_whole_one(url: str, tm
     nursery = Nursery(tmp_path, url, "sites")
     broken_off = 0
     try:
-        for round_no in range(PUBLISHES):
+        for round_no in range(many):
             token = officer_token(url)
             child = nursery.start()
             with httpx.Client(
-                base_url=nursery.url, headers=signed(token), timeout=20, trust_env=False
+                base_url=nursery.url, headers=signed(token), timeout=LONGEST_S, trust_env=False
             ) as client:
-                wait_for(Answers(client))
-                weight = {"field": "end_weight", "value": f"{20 + round_no} kg"}
+                wait_for(Answers(client), nursery.said)
+                weight = {"field": "end_weight", "value": f"{20 + round_no % 40} kg"}
                 body = {"measurements": [weight], "note": f"round {round_no}"}
                 headers = {**key(), "if-match": client.get(boat).headers["etag"]}
                 answer = client.post(f"{boat}/inspections", json=body, headers=headers)
                 assert answer.status_code == 201, answer.text
-                job = answer.json()["site_job"]
-                wait_for(Begun(client, job))
-                time.sleep(LONGEST_S * round_no / PUBLISHES)
-                broken_off += client.get(f"/v1/jobs/{job}").json()["state"] == "running"
+                wait_for(At(client, answer.json()["site_job"], 1 + round_no % STEPS), nursery.said)
+                broken_off += client.get(f"/v1/jobs/{answer.json()['site_job']}").json()["state"] == "running"
             nursery.kill(child)
             as_if_long_ago(url)
             assert content_id(site.resolve()) == site.resolve().name
     finally:
         nursery.close()
-    assert broken_off >= PUBLISHES // 3, "most kills fell into the work"
+    assert broken_off, "no kill fell into the work"
     with running(config, loaded=False) as up, up.client() as officer:
         quiet(officer)
         page = officer.get(f"/site/{fleet}/")
         assert page.status_code == 200
         assert content_id(site.resolve()) == site.resolve().name
         (own,) = (site / "boats").glob("001*.html")
-        last = f"{20 + PUBLISHES - 1} kg"
+        last = f"{20 + (many - 1) % 40} kg"
         assert last in own.read_text(encoding="utf-8"), "the last state is published in the end"
         order = officer.get(f"/v1/fleets/{fleet}/order/files/order.json")
         assert order.status_code == 200
@@ -250,16 +277,19 @@ class Answers:
             return False
 
 
-class Begun:
-    """Whether a job was begun, or is done already."""
+class At:
+    """Whether a job has come to its n-th step, or is done already."""
 
-    def __init__(self, client: httpx.Client, job: str) -> None:
-        self.client, self.job = client, job
+    def __init__(self, client: httpx.Client, job: str, step: int) -> None:
+        self.client, self.job, self.step = client, job, step
+        self.seen: set[str] = set()
 
     def __call__(self) -> bool:
         told = self.client.get(f"/v1/jobs/{self.job}").json()
         assert told["state"] != "failed", told
-        return bool(told["state"] != "queued")
+        if told["state"] == "running":
+            self.seen.add(told["stage"])
+        return len(self.seen) >= self.step or bool(told["state"] == "done")
 
 
 def as_if_long_ago(url: str) -> None:
@@ -314,9 +344,13 @@ def whole(folder: Path, url: str) -> tuple[set[str], set[str]]:
 
 
 NURSERY = f"""
-import os, sys
-import api.http.server, tests.api.running
+import multiprocessing, multiprocessing.forkserver, os, sys
+import api.http.server, api.jobs.worker_process, tests.api.running
 from pathlib import Path
+multiprocessing.set_forkserver_preload(["tests.api.prefork"])
+multiprocessing.forkserver.ensure_running()
+multiprocessing.forkserver._forkserver.ensure_running = lambda: None  # all servers use this one's
+api.jobs.worker_process.START_METHOD = "forkserver"
 warm = tests.api.running.settings(Path(sys.argv[1]))
 warm.rules()
 api.http.server.make_app(warm).openapi()

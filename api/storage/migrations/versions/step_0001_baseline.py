@@ -12,7 +12,7 @@ depends_on = None
 
 TABLES = (
     "guesses", "answered", "jobs", "order_files", "waivers", "inspections", "trail_head", "trail", "tokens",
-    "findings", "results", "entries", "revisions", "fleets",
+    "findings", "requirements", "results", "entries", "revisions", "fleets",
 )  # fmt: skip
 
 # The trail is added to, never changed: the database itself refuses.
@@ -77,7 +77,11 @@ def upgrade() -> None:
         "results",
         key("fleet_id", words(40)), key("boat_id", words(64)), has("version", sa.Integer),
         has("open_shalls", sa.Integer), has("open_shoulds", sa.Integer), has("computed", sa.Integer),
-        has("etag", words(64)), has("document", sa.Text), has("requirement", sa.Text), of_a_boat(),
+        has("etag", words(64)), has("document", sa.Text), of_a_boat(),
+    )  # fmt: skip
+    op.create_table(
+        "requirements",
+        key("fleet_id", words(40)), key("boat_id", words(64)), has("document", sa.Text), of_a_boat(),
     )  # fmt: skip
     op.create_table(
         "findings",
