@@ -58,7 +58,7 @@ def serve(
     from api.settings import Settings
 
     settings = Settings(data, database, policy, prices, catalogue)
-    settings.rules()  # a bad policy is told before anything listens
+    settings.rules()  # a bad policy is reported before anything listens
     console = output()
     console.print(f"dock page:   http://{host}:{port}/dock/")
     console.print(f"description: http://{host}:{port}/docs/")
@@ -231,7 +231,7 @@ def _store(data: Path, database: str) -> Iterator[Store]:
 
 @contextmanager
 def _existing(data: Path, database: str) -> Iterator[Store]:
-    """The same, of data that are there: a mistyped folder is told, and no empty database made in it."""
+    """The same, of data that are there: a mistyped folder is reported, and no empty database made in it."""
     from api.settings import Settings
     from api.storage.migrate import is_made
 

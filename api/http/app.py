@@ -31,16 +31,16 @@ from api.jobs.worker_process import WorkerProcess
 from api.judging.run import Engine
 from api.judging.sheet import BoatCells
 from api.settings import Settings
-from api.signin import Guard, Guesses, Tokens
-from api.storage.away import AWAY, DatabaseAway
+from api.signin import Guesses, RateLimit, Tokens
 from api.storage.migrate import upgrade
 from api.storage.store import open_store, sqlite_warning
+from api.storage.unavailable import UNAVAILABLE, DatabaseUnavailable
 from sizing.fields import FIELDS
 from sizing.model import Notation
 
-# A boat is read oftenest, so her routes are looked at first.
+# A boat is read most often, so her routes are looked at first.
 ROUTERS: Final = (boats, inspections, fleets, uploads, jobs, waivers, orders, trail, health)
-TAKEN: Final = (NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal)
+REQUEST_MODELS: Final = (NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal)
 SMALLEST_ZIPPED: Final = 1024
 SWITCH_S: Final = 0.0005
 """How long a thread that judges keeps the interpreter while an answer waits for it; Python's own is 5 ms."""
@@ -78,7 +78,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.add_middleware(GZipMiddleware, minimum_size=SMALLEST_ZIPPED)
     app.add_middleware(UnambiguousRequests)
     app.add_middleware(Gate, limits=settings.limits, metrics=metrics)
-    app.openapi = lambda: described(app, TAKEN)  # type: ignore[method-assign]
+    app.openapi = lambda: described(app, REQUEST_MODELS)  # type: ignore[method-assign]
     return app
 
 
@@ -92,8 +92,8 @@ def start(settings: Settings, metrics: Metrics) -> Server:
     sys.setswitchinterval(SWITCH_S)
     worker = Worker(store, WorkerProcess(store, engine, settings), settings.stop_seconds)
     worker.start()
-    guard, guesses = Guard(settings.limits), Guesses(store, settings.limits)
-    server = Server(settings, store, engine, Tokens(store), guard, guesses, metrics, worker)
+    rate_limit, guesses = RateLimit(settings.limits), Guesses(store, settings.limits)
+    server = Server(settings, store, engine, Tokens(store), rate_limit, guesses, metrics, worker)
     server.background.submit(warm, engine, settings)
     return server
 
@@ -111,7 +111,7 @@ def add_error_shapes(app: FastAPI) -> None:
     """Answer every error as a problem document."""
 
     @app.exception_handler(Problem)
-    async def told(_request: Request, problem: Problem) -> Response:
+    async def as_problem(_request: Request, problem: Problem) -> Response:
         return problem.response()
 
     @app.exception_handler(RequestValidationError)
@@ -132,7 +132,7 @@ def add_error_shapes(app: FastAPI) -> None:
         detail = "The database does not answer. Send the same again in a while, a write with the same key."
         return problem_response("not-ready", detail, headers={"retry-after": "5"})
 
-    for kind in (*AWAY, DatabaseAway):
+    for kind in (*UNAVAILABLE, DatabaseUnavailable):
         app.add_exception_handler(kind, without_database)
 
     @app.exception_handler(ClientDisconnect)

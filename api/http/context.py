@@ -19,7 +19,7 @@ from api.http.problems import Problem
 from api.jobs.worker import Worker
 from api.judging.run import Engine
 from api.settings import Settings
-from api.signin import Guard, Guesses, LockedOut, Token, Tokens, TooManyRequests
+from api.signin import Guesses, LockedOut, RateLimit, Token, Tokens, TooManyRequests
 from api.signin.roles import Permission
 from api.storage.store import Store
 
@@ -46,7 +46,7 @@ class Server:
     store: Store
     engine: Engine
     tokens: Tokens
-    guard: Guard
+    rate_limit: RateLimit
     guesses: Guesses
     metrics: Metrics
     worker: Worker
@@ -75,19 +75,19 @@ async def server_of(request: Request) -> Server:
 
 
 async def signed_in(request: Request) -> Caller:
-    """The caller by bearer token; a problem where there is none that counts."""
+    """The caller by bearer token; a problem where the token does not count."""
     server: Server = request.app.state.server
     address = request.client.host if request.client else "unknown"
     try:
         header = request.headers.get("authorization", "")
         scheme, _, secret = header.partition(" ")
         if scheme.lower() != "bearer" or not secret:
-            server.guard.count(f"address {address}")
+            server.rate_limit.count(f"address {address}")
             raise Problem("no-token", headers={"www-authenticate": "Bearer"})
         token = server.tokens.find(secret.strip())
         if token is None:
             raise await _wrong(server, address, secret.strip())
-        server.guard.count(token.id)
+        server.rate_limit.count(token.id)
     except TooManyRequests as limit:
         raise Problem("too-many-requests", headers=_wait(limit)) from None
     except LockedOut as limit:
@@ -115,8 +115,8 @@ async def _wrong(server: Server, address: str, secret: str) -> Problem:
 def refuse_unknown_queries(request: Request) -> None:
     """A problem where the address carries a query that the route does not know, or one of them twice."""
     route = request.scope["route"]
-    told = request.app.openapi()["paths"].get(route.path_format, {}).get(request.method.lower(), {})
-    known = {parameter["name"] for parameter in told.get("parameters", []) if parameter["in"] == "query"}
+    operation = request.app.openapi()["paths"].get(route.path_format, {}).get(request.method.lower(), {})
+    known = {parameter["name"] for parameter in operation.get("parameters", []) if parameter["in"] == "query"}
     names = [name for name, _ in request.query_params.multi_items()]
     if len(set(names)) != len(names) or not known.issuperset(names):
         expected = f"each at most once: {', '.join(sorted(known))}" if known else "no query"
@@ -182,7 +182,7 @@ def _no_twins(members: list[tuple[str, Any]]) -> None:
 
 def not_valid(errors: Any) -> Problem:
     """The problem of fields that do not fit, by place and kind, without what was sent."""
-    told = [
+    described = [
         {
             "field": _place(error["loc"], error["type"]),
             "code": str(error["type"]),
@@ -190,9 +190,9 @@ def not_valid(errors: Any) -> Problem:
         }
         for error in list(errors)[:_MOST_ERRORS]
     ]
-    if any(error["code"] == "json_invalid" for error in told):
+    if any(error["code"] == "json_invalid" for error in described):
         return Problem("bad-request", "The body is not JSON.")
-    return Problem("not-valid", "See errors.", errors=told)
+    return Problem("not-valid", "See errors.", errors=described)
 
 
 def _place(parts: Any, kind: str) -> str:

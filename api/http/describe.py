@@ -48,16 +48,16 @@ def taking(
     model: type[BaseModel] | None, *headers: dict[str, Any], files: Sequence[str] = ()
 ) -> dict[str, Any]:
     """The part of a route's description about its body and headers."""
-    told: dict[str, Any] = {}
+    described: dict[str, Any] = {}
     if headers:
-        told["parameters"] = list(headers)
+        described["parameters"] = list(headers)
     if model is not None:
         schema = {"$ref": _REF.format(model=model.__name__)}
-        told["requestBody"] = {"required": True, "content": {"application/json": {"schema": schema}}}
+        described["requestBody"] = {"required": True, "content": {"application/json": {"schema": schema}}}
     if files:
         content = {kind: {"schema": {"type": "string", "format": "binary", "minLength": 1}} for kind in files}
-        told["requestBody"] = {"required": True, "content": content}
-    return told
+        described["requestBody"] = {"required": True, "content": content}
+    return described
 
 
 NOT_CHANGED: Final[dict[int | str, dict[str, Any]]] = {

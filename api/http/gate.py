@@ -76,7 +76,7 @@ class Gate:
         limits = self._limits
         upload = scope["method"] == "POST" and scope["path"].endswith("/revisions")
         most = limits.upload_bytes if upload else limits.body_bytes
-        told = next((value for name, value in scope["headers"] if name == b"content-length"), b"0")
+        length = next((value for name, value in scope["headers"] if name == b"content-length"), b"0")
         too_large = Problem(
             "too-large", f"At most {most} bytes are taken here.", headers={"connection": "close"}
         )
@@ -85,7 +85,7 @@ class Gate:
 
         async def limited() -> Message:
             nonlocal taken
-            if told.isdigit() and int(told[:20]) > most:
+            if length.isdigit() and int(length[:20]) > most:
                 await _drain(receive)
                 raise too_large
             try:

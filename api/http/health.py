@@ -15,10 +15,10 @@ from api.http.context import Served, Signed
 from api.http.describe import problems
 from api.http.problems import Problem
 from api.http.response_models import Health
-from api.storage.away import DatabaseAway
 from api.storage.migrate import current, newest
 from api.storage.schema import jobs
 from api.storage.store import Store
+from api.storage.unavailable import DatabaseUnavailable
 
 router: Final = APIRouter(tags=["health"])
 _log: Final = logging.getLogger(__name__)
@@ -52,7 +52,7 @@ def _fits(store: Store) -> bool:
     try:
         store.refuse_moved()
         return current(store) == newest()
-    except (SQLAlchemyError, DatabaseAway) as problem:
+    except (SQLAlchemyError, DatabaseUnavailable) as problem:
         _log.warning("the database does not answer: %s", problem)
         return False
 

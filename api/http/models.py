@@ -40,26 +40,26 @@ CheckId = Annotated[
 ]
 
 
-class Taken(BaseModel):
+class RequestModel(BaseModel):
     """Base of everything a client may send."""
 
     model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, frozen=True)
 
 
-class NewFleet(Taken):
+class NewFleet(RequestModel):
     """A fleet, before its first upload."""
 
     name: Name = Field(examples=["Spring passage"])
 
 
-class Measurement(Taken):
+class Measurement(RequestModel):
     """One column as found aboard, written with its unit."""
 
     field: Column = Field(examples=["lead_line_diameter"])
     value: Value = Field(examples=["20 mm"])
 
 
-class NewInspection(Taken):
+class NewInspection(RequestModel):
     """What a scrutineer saw aboard one boat."""
 
     measurements: list[Measurement] = Field(
@@ -80,19 +80,19 @@ class NewInspection(Taken):
     )
 
 
-class Withdrawal(Taken):
-    """Why something recorded does not count any more. It stays to be read."""
+class Withdrawal(RequestModel):
+    """Why something recorded no longer counts. It stays to be read."""
 
     reason: Reason = Field(examples=["Measured on the wrong boat."])
 
 
-class SignOff(Taken):
+class SignOff(RequestModel):
     """A statement that an inspection is right as it stands."""
 
     statement: Reason = Field(examples=["Seen and agreed aboard."])
 
 
-class NewWaiver(Taken):
+class NewWaiver(RequestModel):
     """A finding set aside for one boat until a date; it changes no number."""
 
     boat_id: Annotated[str, StringConstraints(max_length=64, pattern=r"^[a-z0-9][a-z0-9-]{7,63}$")]
@@ -105,7 +105,7 @@ class NewWaiver(Taken):
     )  # fmt: skip
 
 
-class WhatIf(Taken):
+class WhatIf(RequestModel):
     """Cells as they would be, to see what would follow. Nothing is kept."""
 
     changes: list[Measurement] = Field(

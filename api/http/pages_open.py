@@ -53,7 +53,7 @@ _NOT_FOUND: Final = """<!doctype html>
 <header><h1>Drogue Muster</h1></header>
 <main>
 <h2>There is no such page</h2>
-<p>{told}</p>
+<p>{sentence}</p>
 <p><a href="{to}">{name}</a></p>
 </main>
 </body>
@@ -105,11 +105,11 @@ class Sites:
         fleet_id, slash, _ = path.partition("/")
         site = self._settings.site_of(fleet_id)
         if not re.fullmatch(FLEET_FORM, fleet_id) or not site.is_dir():
-            told = (
+            sentence = (
                 "No fleet has a site at this address. A site is there some seconds after an entry list was "
                 "uploaded; ask the safety officer for its address."
             )
-            await self._missing(told, "/dock/", "The dock page")(scope, receive, send)
+            await self._missing(sentence, "/dock/", "The dock page")(scope, receive, send)
             return
         home = f"/site/{fleet_id}/"
         if not slash:
@@ -117,29 +117,29 @@ class Sites:
             return
 
         def missing() -> Response:
-            told = (
+            sentence = (
                 "The page may be of a boat that is not in the entry list any more, or the address is wrong."
             )
-            return self._missing(told, home, "All boats of the fleet")
+            return self._missing(sentence, home, "All boats of the fleet")
 
         inner = dict(scope, root_path=f"{scope.get('root_path', '')}/{fleet_id}")
         await Folder(site, SITE_POLICY, missing, check=False)(inner, receive, send)
 
 
-def not_found_page(dock: DockFiles, told: str, to: str, name: str) -> Response:
-    """A page for people who follow an address that is none."""
-    words = {"told": told, "to": to, "name": name, "dock": f"/dock/{dock.version}"}
+def not_found_page(dock: DockFiles, sentence: str, to: str, name: str) -> Response:
+    """A page for people who follow an address that leads nowhere."""
+    words = {"sentence": sentence, "to": to, "name": name, "dock": f"/dock/{dock.version}"}
     text = _NOT_FOUND.format(**{key: html.escape(word) for key, word in words.items()})
     headers = {"content-security-policy": DOCK_POLICY, "cache-control": "no-cache"}
     return HTMLResponse(text, 404, headers)
 
 
 def page_for_people(request: Request) -> Response | None:
-    """A page for a browser that asks for an address that is none; None for a program, and below /v1/."""
+    """A page for a browser whose address leads nowhere; None for a program, and below /v1/."""
     if request.url.path.startswith("/v1/") or "text/html" not in request.headers.get("accept", ""):
         return None
-    told = "The address may be mistyped. The pages of a fleet are reached from its own address."
-    return not_found_page(request.app.state.dock, told, "/dock/", "The dock page")
+    sentence = "The address may be mistyped. The pages of a fleet are reached from its own address."
+    return not_found_page(request.app.state.dock, sentence, "/dock/", "The dock page")
 
 
 def add_open_pages(app: FastAPI, settings: Settings) -> None:
@@ -162,8 +162,8 @@ def add_open_pages(app: FastAPI, settings: Settings) -> None:
         headers = {"content-security-policy": DOCK_POLICY, "cache-control": caching, "etag": etag}
         return Response(content, headers=headers, media_type=kind_of(name))
 
-    def missing(told: str, to: str, name: str) -> Response:
-        return not_found_page(dock, told, to, name)
+    def missing(sentence: str, to: str, name: str) -> Response:
+        return not_found_page(dock, sentence, to, name)
 
     def no_chapter() -> Response:
         return missing("The description of the interface has one address.", "/docs/", "The description")

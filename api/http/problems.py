@@ -41,7 +41,7 @@ CODES: Final[Mapping[str, tuple[int, str]]] = MappingProxyType(
 
 
 class Problem(Exception):  # noqa: N818  the answer itself, raised from anywhere below a route
-    """Something the client is told, in the one shape of errors."""
+    """An error for the client, in the one shape."""
 
     def __init__(
         self,

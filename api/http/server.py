@@ -59,17 +59,17 @@ def configured(settings: Settings, host: str, port: int) -> uvicorn.Config:
 def serve(settings: Settings, host: str, port: int) -> None:
     """Run until stopped; MusterError where another process serves the same file."""
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
-    with alone(settings):
+    with only_server(settings):
         store = open_store(settings.url)
         try:
-            upgrade(store)  # a database that cannot be used is told before anything listens
+            upgrade(store)  # a database that cannot be used is reported before anything listens
         finally:
             store.close()
         uvicorn.Server(configured(settings, host, port)).run()
 
 
 @contextmanager
-def alone(settings: Settings) -> Iterator[None]:
+def only_server(settings: Settings) -> Iterator[None]:
     """Hold the folder of a database file for this process; on PostgreSQL several may serve."""
     if settings.database_url and not settings.database_url.startswith("sqlite"):
         yield

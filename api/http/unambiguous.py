@@ -57,15 +57,15 @@ def _means_nothing(name: bytes, value: bytes) -> bool:
 
 
 def refuse_ambiguous(headers: list[tuple[bytes, bytes]]) -> None:
-    """A problem where a header that can have one value has several, or the length of the body is told twice.
+    """A problem where a header that can have one value has several, or the length of the body is given twice.
 
-    Both ways of telling a length may be an attack on what stands in front [RFC 9112, 6.1].
+    Both ways of giving a length may be an attack on what stands in front [RFC 9112, 6.1].
     """
-    told = Counter(name for name, _ in headers)
-    twice = sorted(name.decode() for name in SINGLE if told[name] > 1)
+    counts = Counter(name for name, _ in headers)
+    twice = sorted(name.decode() for name in SINGLE if counts[name] > 1)
     if twice:
         raise Problem("bad-request", f"Sent more than once: {', '.join(twice)}. Send each once.")
-    if told[b"transfer-encoding"] and told[b"content-length"]:
+    if counts[b"transfer-encoding"] and counts[b"content-length"]:
         raise Problem(
             "bad-request", "Send Content-Length or Transfer-Encoding, not both.",
             headers={"connection": "close"},

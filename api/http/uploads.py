@@ -75,8 +75,8 @@ async def upload(
             )
         )  # fmt: skip
         job = add_job(connection, fleet_id, "assess", caller.token.label, number)
-        told = {"sha256": digest, "size": len(content), "filename": named}
-        append(connection, caller.token.actor, "upload.received", fleet_id, str(number), after=told)
+        after = {"sha256": digest, "size": len(content), "filename": named}
+        append(connection, caller.token.actor, "upload.received", fleet_id, str(number), after=after)
         document = Uploaded(revision=number, sha256=digest, job=job)
         return Answer.of(202, document, {"location": f"/v1/jobs/{job}"})
 

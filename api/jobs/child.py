@@ -30,14 +30,14 @@ def work(pipe: Connection) -> None:
 
 
 def _work_off(pipe: Connection) -> None:
-    from api.jobs.prompt import PromptStore, give_way  # noqa: PLC0415
+    from api.jobs.priority import FullPriorityStore, give_way  # noqa: PLC0415
     from api.jobs.tasks import Tasks  # noqa: PLC0415
     from api.judging.run import Engine  # noqa: PLC0415  see above
-    from api.storage.away import AWAY, DatabaseAway  # noqa: PLC0415
     from api.storage.store import open_store  # noqa: PLC0415
+    from api.storage.unavailable import UNAVAILABLE, DatabaseUnavailable  # noqa: PLC0415
 
     rules, settings = pipe.recv()
-    store = PromptStore(open_store(settings.url).engine)
+    store = FullPriorityStore(open_store(settings.url).engine)
     give_way(settings.job_niceness)
     store.reach()
     tasks = Tasks(store, Engine.by(rules, settings), settings)
@@ -46,7 +46,7 @@ def _work_off(pipe: Connection) -> None:
             job = pipe.recv()
             try:
                 tasks.run(job)
-            except (*AWAY, DatabaseAway) as problem:
+            except (*UNAVAILABLE, DatabaseUnavailable) as problem:
                 logging.getLogger(__name__).warning("job %s: the database went away: %s", job.id, problem)
                 pipe.send(None)
             else:

@@ -21,7 +21,7 @@ _log: Final = logging.getLogger(__name__)
 
 
 class Reporter:
-    """Writes how far a job is, not oftener than twice a second; a `Progress` for the engine."""
+    """Writes how far a job is, at most twice a second; a `Progress` for the engine."""
 
     def __init__(self, store: Store, job: Job) -> None:
         self._store, self._job = store, job

@@ -17,12 +17,12 @@ from api.judging.changes import changes_between, entries_before
 from api.judging.measured import MeasurementError
 from api.judging.run import Engine, FleetRun, Scrutiny
 from api.settings import Settings
-from api.storage.away import AWAY, DatabaseAway
 from api.storage.boats import KeptResult, keep_fleet
 from api.storage.clock import now
 from api.storage.schema import fleets, order_files, revisions
 from api.storage.scrutiny import next_version, scrutiny_of
 from api.storage.store import Store
+from api.storage.unavailable import UNAVAILABLE, DatabaseUnavailable
 from api.trail import Head, append, head_of, write_anchor
 from api.trail.chain import Actor
 from sitegen import build_site
@@ -38,7 +38,7 @@ MOST_REJECTED_KEPT: Final = 10_000
 _log: Final = logging.getLogger(__name__)
 
 
-class JobRefused(Exception):  # noqa: N818  the outcome of a job, told to whoever asked for it
+class JobRefused(Exception):  # noqa: N818  the outcome of a job, reported to whoever asked for it
     """A job cannot be done, for a reason the reader can mend."""
 
 
@@ -66,7 +66,7 @@ class Tasks:
             finish(self.store, job)
         except JobTaken:
             _log.warning("job %s went to another worker", job.id)
-        except (*AWAY, DatabaseAway):
+        except (*UNAVAILABLE, DatabaseUnavailable):
             raise
         except (MusterError, JobRefused) as problem:
             fail(self.store, job, str(problem))
@@ -100,10 +100,10 @@ class Tasks:
         try:
             return self.engine.fleet(content, filename, scrutiny, self.settings.day(), report)
         except MeasurementError as problem:
-            told = "; ".join(f"{field}: expected {expected}" for field, _, expected, _ in problem.problems)
+            wanted = "; ".join(f"{field}: expected {expected}" for field, _, expected, _ in problem.problems)
             raise JobRefused(
                 "What was found aboard a boat does not go with her new entry "
-                f"({told}). Correct the entry, or withdraw the inspection."
+                f"({wanted}). Correct the entry, or withdraw the inspection."
             ) from problem
 
     def _keep(self, job: Job, run: FleetRun, version: int) -> bool:
@@ -174,10 +174,9 @@ class Tasks:
                     for name, (digest, data) in files.items()
                 ],
             )
-            told = {name: digest for name, (digest, _) in files.items()}
-            append(
-                connection, Actor(job.asked_by, "program"), "site.published", job.fleet_id, job.id, after=told
-            )
+            hashes = {name: digest for name, (digest, _) in files.items()}
+            asker = Actor(job.asked_by, "program")
+            append(connection, asker, "site.published", job.fleet_id, job.id, after=hashes)
             return head_of(connection)
 
         write_anchor(self.settings.anchors, self.store.write(write))

@@ -22,7 +22,7 @@ from typing import Final
 from sqlalchemy import Connection, delete, func, insert, select, update
 
 from api.settings import Limits
-from api.signin.guard import LockedOut
+from api.signin.rate_limit import LockedOut
 from api.storage.schema import guesses
 from api.storage.store import Store
 

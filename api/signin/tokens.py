@@ -77,8 +77,8 @@ def make_token(
             raise MusterError("token, fleet", "there is no such fleet", "the id of a fleet",
                               "take the id from the list of fleets")  # fmt: skip
         connection.execute(insert(tokens).values(row))
-        told = {k: row[k] for k in ("label", "role", "boat_id", "expires_at")}
-        append(connection, PROGRAM, "token.made", fleet_id or "", str(row["id"]), after=told)
+        after = {k: row[k] for k in ("label", "role", "boat_id", "expires_at")}
+        append(connection, PROGRAM, "token.made", fleet_id or "", str(row["id"]), after=after)
 
     store.write(write)
     return secret

@@ -90,7 +90,9 @@ def verify_backup(path: Path) -> BackupReport:
             manifest = json.loads(archive.read(MANIFEST))
             if manifest["format"] != FORMAT:
                 raise _broken(path, f"its format is {manifest['format']}")
-            rows = {name: _check(path, archive, name, told) for name, told in manifest["tables"].items()}
+            rows = {
+                name: _check(path, archive, name, written) for name, written in manifest["tables"].items()
+            }
             head = Head(manifest["head"]["seq"], manifest["head"]["hash"])
             if rows.get(trail.name) != head.seq:
                 raise _broken(path, "its trail does not end where the manifest says")
@@ -149,13 +151,13 @@ def _dump(connection: Connection, table: Table, archive: zipfile.ZipFile) -> dic
     return {"rows": count, "sha256": digest.hexdigest()}
 
 
-def _check(path: Path, archive: zipfile.ZipFile, name: str, told: dict[str, Any]) -> int:
+def _check(path: Path, archive: zipfile.ZipFile, name: str, written: dict[str, Any]) -> int:
     digest, count = hashlib.sha256(), 0
     with archive.open(_name(name)) as handle:
         for line in handle:
             digest.update(line)
             count += 1
-    if digest.hexdigest() != told["sha256"] or count != told["rows"]:
+    if digest.hexdigest() != written["sha256"] or count != written["rows"]:
         raise _broken(path, f"its table {name} is not as it was written")
     return count
 

@@ -18,8 +18,8 @@ from sqlalchemy.dialects import sqlite
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import QueuePool
 
-from api.storage.away import away, moved
 from api.storage.schema import trail_head
+from api.storage.unavailable import moved, unavailable
 from sizing.errors import MusterError, OutputError, missing_extra
 
 Result = TypeVar("Result")
@@ -55,16 +55,16 @@ class Store:
         self._file: tuple[int, int] | None = None
 
     def reach(self) -> None:
-        """Connect once; DatabaseAway, with the reason, where that cannot be."""
+        """Connect once; DatabaseUnavailable, with the reason, where that cannot be."""
         try:
             with self.engine.connect() as connection:
                 connection.execute(select(1))
         except DBAPIError as problem:
-            raise away(problem) from problem
+            raise unavailable(problem) from problem
         self.refuse_moved()
 
     def refuse_moved(self) -> None:
-        """DatabaseAway from when the file is not the one first seen: what is written would be lost."""
+        """DatabaseUnavailable from when the file is not the one first seen: what is written would be lost."""
         if not self.is_sqlite:
             return
         path = str(self.engine.url.database)
@@ -206,7 +206,7 @@ def _sqlite(path: Path) -> Engine:
     )
 
     @event.listens_for(engine, "do_connect")
-    def _make(*_told: Any) -> None:
+    def _make(*_arguments: Any) -> None:
         _make_private(path)
 
     @event.listens_for(engine, "connect")
@@ -227,7 +227,7 @@ def _sqlite(path: Path) -> Engine:
 
 def _make_private(path: Path) -> None:
     """Make the file for this user alone, since it holds contact details; its log is made like it."""
-    with suppress(OSError):  # what stands in the way is told by whoever connects
+    with suppress(OSError):  # what stands in the way is reported when it is opened
         os.close(os.open(path, os.O_CREAT | os.O_EXCL, 0o600))
 
 

@@ -22,7 +22,7 @@ def write_anchor(path: Path, head: Head) -> None:
 
 
 def read_anchors(path: Path) -> tuple[Head, ...]:
-    """All anchors of a file, none if there is no such file; MusterError for a line that is none."""
+    """All anchors of a file, none if there is no such file; MusterError for a line that holds no anchor."""
     if not path.exists():
         return ()
     lines = path.read_text(encoding="utf-8").splitlines(keepends=True)

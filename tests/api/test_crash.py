@@ -20,7 +20,7 @@ import httpx
 import pytest
 from sqlalchemy import exists, func, select, update
 
-from api.http.server import alone
+from api.http.server import only_server
 from api.signin import make_token
 from api.storage.schema import (
     answered,
@@ -367,7 +367,7 @@ for line in sys.stdin:
 
 def test_a_second_server_on_the_same_file_is_refused(tmp_path: Path) -> None:
     config = settings(tmp_path)
-    with alone(config), pytest.raises(MusterError, match="another server"), alone(config):
+    with only_server(config), pytest.raises(MusterError, match="another server"), only_server(config):
         raise AssertionError("two at once")
-    with alone(config):
+    with only_server(config):
         pass

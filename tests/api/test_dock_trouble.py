@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 import re
-import time
 
 import pytest
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
+from api.signin import tokens
 from api.signin.tokens import list_tokens, revoke_token
 from tests.api.phone import inspections, lose_signal, open_boat, picture, save, sign_in
 from tests.api.running import Running
 
 
+@pytest.fixture(autouse=True)
+def tokens_are_looked_up_each_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tokens, "REMEMBERED_S", 0.0)
+
+
 def revoke(up: Running, label: str) -> None:
-    """End the newest token of a holder, and wait until it counts no more."""
+    """End the newest token of a holder."""
     store = up.server.store
     token = next(str(row["id"]) for row in list_tokens(store) if row["label"] == label)
     revoke_token(store, token)
-    time.sleep(2.1)  # a token is known for two seconds
 
 
 def fill_cones(page: Page, up: Running, entry_no: str, value: str) -> int:

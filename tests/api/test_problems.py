@@ -286,7 +286,7 @@ def test_more_requests_at_once_than_are_answered_are_refused_as_a_problem() -> N
 
 
 def test_a_slow_or_broken_upload_is_ended_and_leaves_nothing(tmp_path: Any) -> None:
-    limits = Limits(body_seconds=0.1, requests=10_000)
+    limits = Limits(body_seconds=0.02, requests=10_000)
     with running(settings(tmp_path, limits=limits)) as up:
         with up.client() as officer:
             before = officer.get(f"/v1/fleets/{up.fleet}/revisions").json()
@@ -299,7 +299,7 @@ def test_a_slow_or_broken_upload_is_ended_and_leaves_nothing(tmp_path: Any) -> N
         ).encode()
         began = time.monotonic()
         got = exchange(up, head + b"half a file")
-        assert time.monotonic() - began > 1.5
+        assert time.monotonic() - began > 0.3
         assert got.startswith(b"HTTP/1.1 408")
         assert json.loads(got.partition(b"\r\n\r\n")[2])["code"] == "too-slow"
         host, port = up.url.removeprefix("http://").split(":")

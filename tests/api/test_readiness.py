@@ -10,9 +10,9 @@ import pytest
 from sqlalchemy import create_engine, make_url, text
 
 from api.http import health, server
-from api.storage.away import DatabaseAway
 from api.storage.migrate import upgrade
 from api.storage.store import open_store
+from api.storage.unavailable import DatabaseUnavailable
 from tests.api.conftest import POSTGRES, SERVER, new_database
 from tests.api.running import key, running, settings
 from tests.api.test_problems import is_problem
@@ -90,11 +90,11 @@ def test_a_server_without_its_database_says_why_before_it_listens(tmp_path: Path
         "no sqlite": f"sqlite:///{tmp_path / 'text'}",
     }[kind]
     (tmp_path / "text").write_text("This is no database. " * 100)
-    with pytest.raises(DatabaseAway) as told:
+    with pytest.raises(DatabaseUnavailable) as told:
         server.serve(settings(tmp_path, address), "127.0.0.1", free)
     assert "it cannot be used (" in str(told.value)
     assert word not in str(told.value)
     store = open_store(address)
-    with pytest.raises(DatabaseAway):
+    with pytest.raises(DatabaseUnavailable):
         upgrade(store)
     store.close()

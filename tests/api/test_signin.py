@@ -12,7 +12,7 @@ import pytest
 from sqlalchemy import event, select, update
 
 from api.settings import Limits
-from api.signin import Guard, Guesses, LockedOut, Tokens, TooManyRequests, make_token, revoke_token
+from api.signin import Guesses, LockedOut, RateLimit, Tokens, TooManyRequests, make_token, revoke_token
 from api.signin import guesses as guesses_module
 from api.signin.tokens import REMEMBERED_S, list_tokens
 from api.storage import schema
@@ -188,14 +188,14 @@ def test_a_guess_costs_one_write_until_the_lock_and_none_after(store: Store) -> 
 
 def test_a_caller_that_asks_too_fast_waits_for_the_window() -> None:
     now = [0.0]
-    guard = Guard(Limits(requests=5, request_window_s=10), clock=lambda: now[0])
+    rate_limit = RateLimit(Limits(requests=5, request_window_s=10), clock=lambda: now[0])
     for _ in range(5):
-        guard.count("t1")
+        rate_limit.count("t1")
     with pytest.raises(TooManyRequests):
-        guard.count("t1")
-    guard.count("t2")
+        rate_limit.count("t1")
+    rate_limit.count("t2")
     now[0] = 10.0
-    guard.count("t1")
+    rate_limit.count("t1")
 
 
 def test_guessing_and_haste_are_told_as_problems_with_a_time_to_wait(tmp_path: Path) -> None:

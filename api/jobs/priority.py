@@ -1,4 +1,4 @@
-"""The database as the process for jobs uses it: what it writes does not keep the server waiting."""
+"""Priorities of the process for jobs: it gives way, but not in the middle of a transaction."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from api.storage.store import Store
 Result = TypeVar("Result")
 
 
-class PromptStore(Store):
+class FullPriorityStore(Store):
     """A store whose transactions keep the priority the process had when the store was made.
 
     Whoever writes has the database to himself. A process that gives way to all others would be left waiting

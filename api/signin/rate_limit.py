@@ -13,7 +13,7 @@ from api.settings import Limits
 _MOST_CALLERS: Final = 20_000
 
 
-class LockedOut(Exception):  # noqa: N818  a state, told as a problem document
+class LockedOut(Exception):  # noqa: N818  a state, answered as a problem document
     """Too many wrong tokens came from one address."""
 
     def __init__(self, wait_s: float) -> None:
@@ -25,7 +25,7 @@ class TooManyRequests(LockedOut):
     """One caller asks too fast."""
 
 
-class Guard:
+class RateLimit:
     """Counts requests by caller."""
 
     def __init__(self, limits: Limits, clock: Callable[[], float] = time.monotonic) -> None:
