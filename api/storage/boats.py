@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, Final
 
-from sqlalchemy import Connection, Text, bindparam, cast, delete, func, insert, literal, select, update
+from sqlalchemy import Connection, Text, bindparam, cast, delete, func, insert, literal_column, select, update
 
 from api.storage.schema import entries, findings, fleets, requirements, results, revisions
 
@@ -21,9 +21,10 @@ RESULT: Final = select(results.c.etag, results.c.document).where(*_HERE)
 REQUIREMENT: Final = (
     select(
         results.c.etag,
-        literal('{"id": "') + results.c.boat_id + literal('", "fleet_id": "') + results.c.fleet_id
-        + literal('", "version": ') + cast(results.c.version, Text) + literal(", ")
-        + func.substr(requirements.c.document, 2),
+        literal_column("""'{"id": "'""", Text) + results.c.boat_id
+        + literal_column("""'", "fleet_id": "'""", Text) + results.c.fleet_id
+        + literal_column("""'", "version": '""", Text) + cast(results.c.version, Text)
+        + literal_column("', '", Text) + func.substr(requirements.c.document, literal_column("2")),
     )
     .join(requirements, (requirements.c.fleet_id == results.c.fleet_id)
           & (requirements.c.boat_id == results.c.boat_id))
