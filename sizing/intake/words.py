@@ -194,7 +194,7 @@ def _plain(text: str) -> str:
 @lru_cache(maxsize=32)
 def _spellings(name: str) -> Mapping[str, int]:
     known = {word: code for code, word in enumerate(CHOICES[name])}
-    for word, synonyms in _SYNONYMS[name].items():
+    for word, synonyms in _SYNONYMS.get(name, {}).items():
         for synonym in synonyms:
             known.setdefault(synonym, CHOICES[name].index(word))
     return MappingProxyType(known)
