@@ -351,9 +351,7 @@ multiprocessing.set_forkserver_preload(["tests.api.prefork"])
 multiprocessing.forkserver.ensure_running()
 multiprocessing.forkserver._forkserver.ensure_running = lambda: None  # all servers use this one's
 api.jobs.worker_process.START_METHOD = "forkserver"
-warm = tests.api.running.settings(Path(sys.argv[1]))
-warm.rules()
-api.http.server.make_app(warm).openapi()
+# Nothing is read before the fork: the threads that read tables do not live on in a child.
 for line in sys.stdin:
     child = os.fork()
     if child == 0:
