@@ -224,6 +224,7 @@ def test_what_is_plainly_wrong_is_told_beside_the_field_before_it_is_saved(
 ) -> None:
     sign_in(page, on_file)
     open_boat(page, "005")
+    page.locator("details").evaluate_all("all => all.forEach(one => { one.open = true; })")
     page.locator(f"#f-{field}").fill(typed)
     save(page)
     expect(page.locator(f"#f-{field}-wrong")).to_contain_text(told)
