@@ -34,11 +34,12 @@ def die_unless_in(process: int) -> int:
 
 
 def test_work_is_done_in_one_other_process_in_turn() -> None:
+    before = set(multiprocessing.active_children())  # those of servers that other tests share
     with SecondProcess(HERE) as second:
         ends = [second.hand(HERE, "number_of_process", i) for i in range(3)]
         (other,) = {end() for end in ends}
     assert other != os.getpid()
-    assert not multiprocessing.active_children()
+    assert set(multiprocessing.active_children()) <= before
 
 
 def test_without_a_module_all_work_is_done_here() -> None:
