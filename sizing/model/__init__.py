@@ -31,7 +31,16 @@ from sizing.model.finding import (
     Standing,
     open_shalls,
 )
-from sizing.model.order import CutPiece, CutSpool, CutSummary, Order, OrderLine, OrderProblem, Piece
+from sizing.model.order import (
+    ConeSize,
+    CutPiece,
+    CutSpool,
+    CutSummary,
+    Order,
+    OrderLine,
+    OrderProblem,
+    Piece,
+)
 from sizing.model.requirement import (
     Requirement,
     RequirementColumns,
@@ -49,6 +58,7 @@ __all__ = [
     "Check",
     "CheckColumns",
     "CodeArray",
+    "ConeSize",
     "CutPiece",
     "CutSpool",
     "CutSummary",
