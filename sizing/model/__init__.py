@@ -31,6 +31,7 @@ from sizing.model.finding import (
     Standing,
     open_shalls,
 )
+from sizing.model.joint import ConnectorKind, Joint, Passing
 from sizing.model.order import (
     ConeSize,
     CutPiece,
@@ -59,6 +60,7 @@ __all__ = [
     "CheckColumns",
     "CodeArray",
     "ConeSize",
+    "ConnectorKind",
     "CutPiece",
     "CutSpool",
     "CutSummary",
@@ -69,6 +71,7 @@ __all__ = [
     "HeaderUnit",
     "IntArray",
     "IntakeResult",
+    "Joint",
     "Level",
     "MendChoice",
     "MendPlan",
@@ -78,6 +81,7 @@ __all__ = [
     "OrderLine",
     "OrderProblem",
     "PartGroup",
+    "Passing",
     "Piece",
     "RejectedRow",
     "Remark",
