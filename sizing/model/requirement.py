@@ -35,6 +35,7 @@ class RequirementColumns:
     `range_mark` is 0 inside the published displacement range, -1 below it, +1 above it.
     Section 0 is nearest the boat; a section not used has 0 cones, 0 length and rope -1.
     Rope, shackle, thimble and cloth columns are positions in the catalogue's tables.
+    Drift has a middle figure and the ends of its range; room to leeward is reckoned with `drift_high_mps`.
     """
 
     not_computed: Mapping[int, str]
@@ -63,12 +64,15 @@ class RequirementColumns:
     thimble: IntArray
     end_weight_kg: FloatArray
     wind_speed_mps: FloatArray
+    drift_low_mps: FloatArray
     drift_speed_mps: FloatArray
+    drift_high_mps: FloatArray
     cloth_areal_mass_kg_m2: FloatArray
     stowed_mass_kg: FloatArray
     stowed_volume_m3: FloatArray
     labour_hours: FloatArray
     windage_used_m2: FloatArray
+    air_drag_area_m2: FloatArray
     cloth: IntArray
 
     def __len__(self) -> int:
