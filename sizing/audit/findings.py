@@ -41,7 +41,7 @@ def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
     found = _known(result.found[row])
     finding_id = f"{entry_no}/{check.id}"
     remedy = None
-    sentence = check.advice(standing)
+    sentence = result.advice_of(row)
     if sentence:
         if required is not None:
             words = "No more than {} is allowed" if result.at_most else "At least {} is needed"
