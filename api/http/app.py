@@ -23,8 +23,8 @@ from api.http.describe import described
 from api.http.gate import Gate
 from api.http.metrics import Metrics
 from api.http.models import NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal
-from api.http.pages_open import add_open_pages, page_for_people
 from api.http.problems import Problem, problem_response
+from api.http.public_pages import add_public_pages, page_for_people
 from api.http.unambiguous import UnambiguousRequests
 from api.jobs.worker import Worker
 from api.jobs.worker_process import WorkerProcess
@@ -73,7 +73,7 @@ def make_app(settings: Settings) -> FastAPI:
     )  # fmt: skip
     for module in ROUTERS:
         app.include_router(module.router)
-    add_open_pages(app, settings)
+    add_public_pages(app, settings)
     add_error_shapes(app)
     app.add_middleware(GZipMiddleware, minimum_size=SMALLEST_ZIPPED)
     app.add_middleware(UnambiguousRequests)

@@ -3,8 +3,6 @@ declared with her documents."""
 
 from __future__ import annotations
 
-from typing import Generic, TypeVar
-
 from pydantic import Field
 
 from api.http.response_models import ResponseModel
@@ -15,15 +13,6 @@ from api.judging.documents import (
     FindingDocument,
     RequirementDocument,
 )
-
-Item = TypeVar("Item")
-
-
-class Page(ResponseModel, Generic[Item]):
-    """A part of a list; `next` is the cursor of the part after it."""
-
-    items: list[Item]
-    next: str | None
 
 
 class BoatLine(ResponseModel):

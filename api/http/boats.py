@@ -16,8 +16,9 @@ from api.http.context import BoatId, Caller, FleetId, Signed, body_of, unchanged
 from api.http.describe import NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.fleets import fleet_version
 from api.http.models import Measurement, WhatIf
-from api.http.pages import Cursor, Limit, not_changed, page, place_of
+from api.http.paging import Cursor, Limit, not_changed, page, place_of
 from api.http.problems import Problem
+from api.http.response_models import Page
 from api.judging.documents import field_documents
 from api.judging.measured import Measured, MeasurementError
 from api.judging.run import Scrutiny
@@ -65,7 +66,7 @@ async def fields(caller: Signed) -> Response:
 
 @router.get(
     "/v1/fleets/{fleet_id}/boats",
-    response_model=response_models.Page[response_models.BoatLine],
+    response_model=Page[response_models.BoatLine],
     responses={**problems(404), **NOT_CHANGED},
     openapi_extra=taking(None, NONE_MATCH_HEADER),
 )
@@ -120,7 +121,7 @@ async def get_requirement(request: Request, caller: Signed, fleet_id: FleetId, b
 
 @router.get(
     "/v1/fleets/{fleet_id}/boats/{boat_id}/findings",
-    response_model=response_models.Page[response_models.Finding],
+    response_model=Page[response_models.Finding],
     responses=problems(404),
 )
 def boat_findings(
@@ -141,7 +142,7 @@ def boat_findings(
 
 @router.get(
     "/v1/fleets/{fleet_id}/findings",
-    response_model=response_models.Page[response_models.Finding],
+    response_model=Page[response_models.Finding],
     responses=problems(404),
 )
 def fleet_findings(

@@ -12,7 +12,7 @@ from starlette.responses import Response
 from api.http.context import FleetId, Signed, body_of, idempotency_key, unchanged
 from api.http.describe import KEY_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.models import NewFleet
-from api.http.pages import not_changed
+from api.http.paging import not_changed
 from api.http.problems import Problem
 from api.http.response_models import Fleet, Fleets, Me, given
 from api.http.writing import Answer, perform

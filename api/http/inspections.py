@@ -19,7 +19,7 @@ from api.http.describe import KEY_HEADER, MATCH_HEADER, problems, taking
 from api.http.fleets import fleet_version
 from api.http.models import NewInspection, SignOff, Withdrawal
 from api.http.observed import FIELD, observed
-from api.http.pages import Cursor, Limit, page, place_of
+from api.http.paging import Cursor, Limit, page, place_of
 from api.http.problems import Problem
 from api.http.rejudge import (
     Rejudged,
@@ -30,10 +30,10 @@ from api.http.rejudge import (
     with_figures,
     with_inspection,
 )
+from api.http.response_models import Page
 from api.http.writing import Answer, perform
-from api.judging.documents import BoatDocuments
 from api.judging.sheet import notation_of
-from api.storage.boats import kept_boat
+from api.storage.boats import KeptResult, kept_boat
 from api.storage.clock import now
 from api.storage.schema import inspections
 from api.storage.scrutiny import inspection_document, next_number
@@ -46,7 +46,7 @@ _WRITE: Final = problems(404, 409, 412, 415, 428)
 _BOAT: Final = "/v1/fleets/{fleet_id}/boats/{boat_id}/inspections"
 
 
-@router.get(_BOAT, response_model=response_models.Page[response_models.Inspection], responses=problems(404))
+@router.get(_BOAT, response_model=Page[response_models.Inspection], responses=problems(404))
 def boat_inspections(
     caller: Signed, fleet_id: FleetId, boat_id: BoatId, cursor: Cursor = None, limit: Limit = 50
 ) -> Response:
@@ -57,7 +57,7 @@ def boat_inspections(
 
 @router.get(
     "/v1/fleets/{fleet_id}/inspections",
-    response_model=response_models.Page[response_models.Inspection],
+    response_model=Page[response_models.Inspection],
     responses=problems(404),
 )
 def fleet_inspections(
@@ -86,20 +86,20 @@ async def record(request: Request, caller: Signed, fleet_id: FleetId, boat_id: B
     body = await body_of(request, NewInspection)
     inspection_id = f"i{secrets.token_hex(8)}"
 
-    def prepare() -> tuple[Seen, list[dict[str, Any]], BoatDocuments, str | None]:
+    def prepare() -> tuple[Seen, list[dict[str, Any]], KeptResult, str | None]:
         seen = see(caller, fleet_id, boat_id, match)
         at = observed(body.observed_at_phone_clock, dt.datetime.now(dt.UTC))
         if not body.measurements and not is_written(body.note) and not body.photo:
             raise Problem("not-valid", "An inspection holds a measurement, a photo or a note.")
         taken = taken_of(body.measurements, "measurements", notation_of(seen.boat.sheet))
-        docs = judge_again(caller, seen, with_inspection(seen, inspection_id, taken), taken)
-        return seen, with_figures(taken, docs), docs, at
+        result = judge_again(caller, seen, with_inspection(seen, inspection_id, taken), taken)
+        return seen, with_figures(taken, result), result, at
 
     def write(
-        connection: Connection, prepared: tuple[Seen, list[dict[str, Any]], BoatDocuments, str | None]
+        connection: Connection, prepared: tuple[Seen, list[dict[str, Any]], KeptResult, str | None]
     ) -> Answer:
-        seen, taken, docs, at = prepared
-        judged = keep_judged(connection, caller, fleet_id, boat_id, seen, docs)
+        seen, taken, result, at = prepared
+        judged = keep_judged(connection, caller, fleet_id, seen, result)
         connection.execute(
             insert(inspections).values(
                 id=inspection_id, fleet_id=fleet_id, boat_id=boat_id,
@@ -137,15 +137,15 @@ async def sign_off(
     key, match = idempotency_key(request), if_match(request)
     body = await body_of(request, SignOff)
 
-    def prepare() -> tuple[Seen, BoatDocuments]:
+    def prepare() -> tuple[Seen, KeptResult]:
         seen = see(caller, fleet_id, boat_id, match)
         return seen, judge_again(caller, seen, seen.scrutiny)
 
-    def write(connection: Connection, prepared: tuple[Seen, BoatDocuments]) -> Answer:
+    def write(connection: Connection, prepared: tuple[Seen, KeptResult]) -> Answer:
         row = _inspection(connection, fleet_id, boat_id, number)
         if row["state"] != "recorded":
             raise Problem("conflict", f"This inspection is {row['state']}.")
-        judged = keep_judged(connection, caller, fleet_id, boat_id, *prepared)
+        judged = keep_judged(connection, caller, fleet_id, *prepared)
         connection.execute(
             update(inspections)
             .where(inspections.c.id == row["id"])
@@ -174,7 +174,7 @@ async def withdraw(
     key, match = idempotency_key(request), if_match(request)
     body = await body_of(request, Withdrawal)
 
-    def prepare() -> tuple[Seen, BoatDocuments]:
+    def prepare() -> tuple[Seen, KeptResult]:
         seen = see(caller, fleet_id, boat_id, match)
         with caller.server.store.read() as connection:
             row = _inspection(connection, fleet_id, boat_id, number)
@@ -186,10 +186,10 @@ async def withdraw(
         )
         return seen, judge_again(caller, seen, replace(seen.scrutiny, measurements=rest))
 
-    def write(connection: Connection, prepared: tuple[Seen, BoatDocuments]) -> Answer:
+    def write(connection: Connection, prepared: tuple[Seen, KeptResult]) -> Answer:
         row = _inspection(connection, fleet_id, boat_id, number)
         _refuse_withdrawal(caller, row)
-        judged = keep_judged(connection, caller, fleet_id, boat_id, *prepared)
+        judged = keep_judged(connection, caller, fleet_id, *prepared)
         connection.execute(
             update(inspections)
             .where(inspections.c.id == row["id"])

@@ -12,7 +12,6 @@ from api.http.boats import not_measurable, the_boat
 from api.http.context import Caller
 from api.http.problems import Problem
 from api.jobs.queue import add_site_job
-from api.judging.documents import BoatDocuments
 from api.judging.measured import Measured, MeasurementError
 from api.judging.run import Scrutiny
 from api.judging.sheet import BoatCells, notation_of
@@ -34,7 +33,7 @@ class Rejudged:
     """What was kept: her new ETag, how she stands, and the job that brings the site after."""
 
     etag: str
-    docs: BoatDocuments
+    result: KeptResult
     job: str
 
     @property
@@ -42,8 +41,8 @@ class Rejudged:
         """How she stands now, as every write about her is answered."""
         return {
             "boat_etag": self.etag,
-            "open_shalls": self.docs.open_shalls,
-            "open_shoulds": self.docs.open_shoulds,
+            "open_shalls": self.result.document["open_shalls"],
+            "open_shoulds": self.result.document["open_shoulds"],
             "site_job": self.job,
         }
 
@@ -66,42 +65,39 @@ def refuse_changed(etag: str, match: str) -> None:
         )  # fmt: skip
 
 
-def judge_again(
-    caller: Caller, seen: Seen, scrutiny: Scrutiny, taken: Sequence[Measured] = ()
-) -> BoatDocuments:
+def judge_again(caller: Caller, seen: Seen, scrutiny: Scrutiny, taken: Sequence[Measured] = ()) -> KeptResult:
     """Run the engine over the boat with what would count then; nothing is kept. `taken` is what was sent."""
-    server = caller.server
+    server, boat = caller.server, seen.boat
     try:
-        return server.engine.boat(
-            notation_of(seen.boat.sheet), BoatCells.of(seen.boat.cells), scrutiny, server.settings.day()
+        docs = server.engine.boat(
+            notation_of(boat.sheet), BoatCells.of(boat.cells), scrutiny, server.settings.day()
         )
     except MeasurementError as problem:
         raise not_measurable(problem, taken, "measurements") from None
     except PolicyError:
         raise Problem("conflict", "The rally's policy does not allow this.") from None
+    kept = KeptResult(boat.boat_id, boat.row, docs.document, docs.requirement, docs.findings, boat.cells)
+    return kept.encoded()
 
 
 def keep_judged(
-    connection: Connection, caller: Caller, fleet_id: str, boat_id: str, seen: Seen, docs: BoatDocuments
+    connection: Connection, caller: Caller, fleet_id: str, seen: Seen, result: KeptResult
 ) -> Rejudged:
     """Keep the new result, if the boat is still as she was seen, and ask for the site to follow."""
-    boat = seen.boat
-    refuse_changed(the_boat(etag_of(connection, fleet_id, boat_id)), boat.etag)
-    version = next_version(connection, fleet_id)
-    kept = KeptResult(boat_id, boat.row, docs.document, docs.requirement, docs.findings, boat.cells)
-    etag = keep_boat(connection, fleet_id, version, kept)
+    refuse_changed(the_boat(etag_of(connection, fleet_id, seen.boat.boat_id)), seen.boat.etag)
+    etag = keep_boat(connection, fleet_id, next_version(connection, fleet_id), result)
     job = add_site_job(connection, fleet_id, caller.token.label, caller.server.settings.site_wait)
-    return Rejudged(etag, docs, job)
+    return Rejudged(etag, result, job)
 
 
 def with_inspection(seen: Seen, inspection: str, taken: Sequence[Measured]) -> Scrutiny:
     """What counts once one more inspection is recorded."""
-    told = tuple(replace(one, inspection=inspection) for one in taken)
-    return replace(seen.scrutiny, measurements=(*seen.scrutiny.measurements, told))
+    recorded = tuple(replace(one, inspection=inspection) for one in taken)
+    return replace(seen.scrutiny, measurements=(*seen.scrutiny.measurements, recorded))
 
 
-def with_figures(taken: Sequence[Measured], docs: BoatDocuments) -> list[dict[str, Any]]:
+def with_figures(taken: Sequence[Measured], result: KeptResult) -> list[dict[str, Any]]:
     """What was measured, on its way into the tables, with the figure that was read where it is one."""
-    figures = {one["field"]: one["value"] for one in docs.document["measures"]}
+    figures = {one["field"]: one["value"] for one in result.document["measures"]}
     values = {name: figure["si"] if figure else None for name, figure in figures.items()}
     return [replace(one, si=values[one.field]).as_json() for one in taken]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
+
+Item = TypeVar("Item")
 
 
 class ResponseModel(BaseModel):
@@ -17,6 +19,13 @@ class ResponseModel(BaseModel):
 def given(model: ResponseModel, etag: str) -> Response:
     """The answer that gives it, with its version."""
     return Response(model.model_dump_json(), headers={"etag": etag}, media_type="application/json")
+
+
+class Page(ResponseModel, Generic[Item]):
+    """A part of a list; `next` is the cursor of the part after it."""
+
+    items: list[Item]
+    next: str | None
 
 
 class FieldProblem(ResponseModel):
@@ -217,13 +226,6 @@ class TrailRecord(ResponseModel):
     after: Any
     previous: str
     hash: str
-
-
-class TrailPage(ResponseModel):
-    """A page of the audit trail, oldest first."""
-
-    items: list[TrailRecord]
-    next: str | None
 
 
 class TrailVerification(ResponseModel):

@@ -10,8 +10,8 @@ from sqlalchemy import select
 
 from api.http.context import FLEET_FORM, Signed
 from api.http.describe import problems
-from api.http.pages import Cursor, Limit, following, place_of
-from api.http.response_models import TrailPage, TrailRecord, TrailVerification
+from api.http.paging import Cursor, Limit, following, place_of
+from api.http.response_models import Page, TrailRecord, TrailVerification
 from api.storage.schema import trail
 from api.trail import read_anchors, verify_trail
 
@@ -24,7 +24,7 @@ OneFleet = Annotated[
 @router.get("/v1/trail", responses=problems())
 def get_trail(
     caller: Signed, fleet_id: OneFleet = None, cursor: Cursor = None, limit: Limit = 50
-) -> TrailPage:
+) -> Page[TrailRecord]:
     """Who did what, when, and what stood before and after; oldest first."""
     caller.must("trail.read", fleet_id)
     query = select(trail).where(trail.c.seq > place_of(cursor)).order_by(trail.c.seq).limit(limit + 1)
@@ -36,7 +36,7 @@ def get_trail(
         TrailRecord(**row | {"before": json.loads(row["before"]), "after": json.loads(row["after"])})
         for row in map(dict, rows)
     ]
-    return TrailPage(items=items[:limit], next=following(limit, [one.seq for one in items]))
+    return Page(items=items[:limit], next=following(limit, [one.seq for one in items]))
 
 
 @router.get("/v1/trail/verification", responses=problems())

@@ -14,7 +14,7 @@ from starlette.responses import Response
 from api.http.context import FleetId, Signed, idempotency_key, if_match, unchanged
 from api.http.describe import KEY_HEADER, MATCH_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.fleets import fleet_version
-from api.http.pages import not_changed
+from api.http.paging import not_changed
 from api.http.problems import Problem
 from api.http.response_models import Changes, RejectedRows, Revision, Revisions, Uploaded
 from api.http.writing import Answer, perform

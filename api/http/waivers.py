@@ -16,12 +16,13 @@ from api.http.context import Caller, FleetId, Signed, body_of, idempotency_key, 
 from api.http.describe import KEY_HEADER, MATCH_HEADER, problems, taking
 from api.http.fleets import fleet_version
 from api.http.models import NewWaiver, Withdrawal
-from api.http.pages import Cursor, Limit, page, place_of
+from api.http.paging import Cursor, Limit, page, place_of
 from api.http.problems import Problem
 from api.http.rejudge import Rejudged, Seen, judge_again, keep_judged, see
+from api.http.response_models import Page
 from api.http.writing import Answer, perform
-from api.judging.documents import BoatDocuments
 from api.judging.run import waiver_of
+from api.storage.boats import KeptResult
 from api.storage.clock import now
 from api.storage.schema import waivers
 from api.storage.scrutiny import next_number, waiver_document
@@ -34,7 +35,7 @@ _WRITE: Final = problems(404, 409, 412, 415, 428)
 _ALL: Final = "/v1/fleets/{fleet_id}/waivers"
 
 
-@router.get(_ALL, response_model=response_models.Page[response_models.Waiver], responses=problems(404))
+@router.get(_ALL, response_model=Page[response_models.Waiver], responses=problems(404))
 def list_waivers(caller: Signed, fleet_id: FleetId, cursor: Cursor = None, limit: Limit = 50) -> Response:
     """All waivers given here, oldest first, withdrawn ones among them."""
     caller.must("waiver.read", fleet_id)
@@ -63,7 +64,7 @@ async def give(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
     key, match = idempotency_key(request), if_match(request)
     body = await body_of(request, NewWaiver)
 
-    def prepare() -> tuple[Seen, Waiver, BoatDocuments]:
+    def prepare() -> tuple[Seen, Waiver, KeptResult]:
         seen = see(caller, fleet_id, body.boat_id, match)
         if any(waiver.check == body.check for waiver in seen.scrutiny.waivers):
             raise Problem(
@@ -77,9 +78,9 @@ async def give(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
         scrutiny = replace(seen.scrutiny, waivers=(*seen.scrutiny.waivers, waiver))
         return seen, waiver, judge_again(caller, seen, scrutiny)
 
-    def write(connection: Connection, prepared: tuple[Seen, Waiver, BoatDocuments]) -> Answer:
-        seen, waiver, docs = prepared
-        judged = keep_judged(connection, caller, fleet_id, body.boat_id, seen, docs)
+    def write(connection: Connection, prepared: tuple[Seen, Waiver, KeptResult]) -> Answer:
+        seen, waiver, result = prepared
+        judged = keep_judged(connection, caller, fleet_id, seen, result)
         number = next_number(connection, waivers, fleet_id)
         connection.execute(
             insert(waivers).values(
@@ -99,7 +100,7 @@ async def give(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
         )
         append(
             connection, caller.token.actor, "waiver.given", fleet_id, f"{body.boat_id} {waiver.check}",
-            before=_standing(seen, docs, body.check), after=waiver.model_dump(mode="json"),
+            before=_standing(seen, result, body.check), after=waiver.model_dump(mode="json"),
         )  # fmt: skip
         return _answer(connection, fleet_id, number, judged, 201)
 
@@ -119,18 +120,18 @@ async def withdraw(request: Request, caller: Signed, fleet_id: FleetId, number: 
     body = await body_of(request, Withdrawal)
     boat_id = await run_in_threadpool(_boat_of, caller, fleet_id, number)
 
-    def prepare() -> tuple[Seen, BoatDocuments]:
+    def prepare() -> tuple[Seen, KeptResult]:
         seen = see(caller, fleet_id, boat_id, match)
         with caller.server.store.read() as connection:
             row = _waiver(connection, fleet_id, number)
         rest = tuple(w for w in seen.scrutiny.waivers if w.check != row["check_id"])
         return seen, judge_again(caller, seen, replace(seen.scrutiny, waivers=rest))
 
-    def write(connection: Connection, prepared: tuple[Seen, BoatDocuments]) -> Answer:
+    def write(connection: Connection, prepared: tuple[Seen, KeptResult]) -> Answer:
         row = _waiver(connection, fleet_id, number)
         if row["state"] == "withdrawn":
             raise Problem("conflict", "This waiver is withdrawn.")
-        judged = keep_judged(connection, caller, fleet_id, boat_id, *prepared)
+        judged = keep_judged(connection, caller, fleet_id, *prepared)
         connection.execute(
             update(waivers)
             .where(waivers.c.id == row["id"])
@@ -145,9 +146,9 @@ async def withdraw(request: Request, caller: Signed, fleet_id: FleetId, number: 
     return await perform(request, caller, key, body.model_dump_json(), prepare, write)
 
 
-def _standing(seen: Seen, docs: BoatDocuments, check: str) -> dict[str, str]:
+def _standing(seen: Seen, result: KeptResult, check: str) -> dict[str, str]:
     """What the waiver sets aside, as the engine says it in the note of the finding."""
-    note = next((str(f["note"]) for f in docs.findings if f["check"] == check), "")
+    note = next((str(f["note"]) for f in result.findings if f["check"] == check), "")
     return {"entry_no": seen.boat.entry_no, "check": check, "note": note}
 
 

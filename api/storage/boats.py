@@ -36,9 +36,9 @@ REQUIREMENT: Final = (
 class KeptBoat:
     """A boat as kept: her cells, how her file was read, and the version of her result."""
 
+    boat_id: str
     row: int
     entry_no: str
-    boat_name: str
     cells: Mapping[str, Any]
     sheet: Mapping[str, Any]
     etag: str
@@ -56,7 +56,7 @@ class ResultTexts:
 
 @dataclass(frozen=True)
 class KeptResult:
-    """A boat's result on its way into the tables."""
+    """A boat's result on its way into the tables; `encoded` before a transaction, which others wait for."""
 
     boat_id: str
     row: int
@@ -67,13 +67,18 @@ class KeptResult:
 
     @cached_property
     def texts(self) -> ResultTexts:
-        """Everything as it is written down; worked out once, and best before the database is locked."""
+        """Everything as it is written down."""
         return ResultTexts(
             _encoded(self.document),
             _encoded(self.requirement),
             tuple(_encoded({"boat_id": self.boat_id, **finding}) for finding in self.findings),
             _encoded(self.cells),
         )
+
+    def encoded(self) -> KeptResult:
+        """The same, its texts and their hash worked out."""
+        _ = self.content_hash
+        return self
 
     @cached_property
     def content_hash(self) -> str:
@@ -86,8 +91,7 @@ class KeptResult:
 def kept_boat(connection: Connection, fleet_id: str, boat_id: str) -> KeptBoat | None:
     """The boat, None if the upload in force has none of this id."""
     row = connection.execute(
-        select(entries.c.row, entries.c.entry_no, entries.c.boat_name, entries.c.cells, results.c.etag,
-               revisions.c.report)
+        select(entries.c.row, entries.c.entry_no, entries.c.cells, results.c.etag, revisions.c.report)
         .join_from(entries, results, (results.c.fleet_id == entries.c.fleet_id)
                    & (results.c.boat_id == entries.c.boat_id))
         .join(fleets, fleets.c.id == entries.c.fleet_id)
@@ -97,7 +101,7 @@ def kept_boat(connection: Connection, fleet_id: str, boat_id: str) -> KeptBoat |
     if row is None:
         return None
     sheet = _sheet_of(row.report)
-    return KeptBoat(row.row, row.entry_no, row.boat_name, json.loads(row.cells), sheet, row.etag)
+    return KeptBoat(boat_id, row.row, row.entry_no, json.loads(row.cells), sheet, row.etag)
 
 
 @lru_cache(maxsize=8)

@@ -23,7 +23,7 @@ from starlette.types import Message, Receive, Scope, Send
 from api.dock.files import DockFiles, dock_files
 from api.http.content_types import kind_of
 from api.http.context import FLEET_FORM, unchanged
-from api.http.pages import not_changed
+from api.http.paging import not_changed
 from api.http.problems import Problem
 from api.settings import Settings
 from sitegen.shell import CONTENT_SECURITY_POLICY
@@ -142,7 +142,7 @@ def page_for_people(request: Request) -> Response | None:
     return not_found_page(request.app.state.dock, sentence, "/dock/", "The dock page")
 
 
-def add_open_pages(app: FastAPI, settings: Settings) -> None:
+def add_public_pages(app: FastAPI, settings: Settings) -> None:
     """Add what answers without a token."""
     dock = app.state.dock = dock_files()
 
