@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final, Literal, get_args
 
 from sizing.errors import QuantityError
 from sizing.unit_words import AMBIGUOUS, EXPECTED, FORCE_CAPITALS, SI_FACTORS, SPELLINGS
@@ -132,7 +132,7 @@ def unit_factor(unit: str, dimension: Dimension) -> float:
     if (dimension, word) in AMBIGUOUS:
         code, mend = AMBIGUOUS[dimension, word]
         raise QuantityError(code, "unit", f"“{clip(unit)}” is not clear here", EXPECTED[dimension], mend)
-    others = [kind for kind in SPELLINGS if word in unit_factors(_dimension(kind))]
+    others = [kind for kind in get_args(Dimension) if word in unit_factors(kind)]
     if others:
         found = f"“{clip(unit)}” is a unit of {others[0].replace('small_', '')}"
         code = "wrong_dimension"
@@ -199,14 +199,6 @@ def read_quantity(
     if dimension == "force" and normal_unit(unit_text) == "kn" and unit_text != "kN":
         notes = (f"“{unit_text}” is read as kN (kilonewtons)",)
     return Reading(value * factor, notes)
-
-
-def _dimension(kind: str) -> Dimension:
-    dimensions: Mapping[str, Dimension] = {
-        "length": "length", "small_length": "small_length", "mass": "mass", "force": "force",
-        "area": "area", "speed": "speed",
-    }  # fmt: skip
-    return dimensions[kind]
 
 
 def clip(text: str) -> str:

@@ -59,10 +59,9 @@ def workshop_plan(kits: Sequence[Kit], rules: OrderRules, *, volunteers: int, da
         )
     jobs = {name: job for name, job in _jobs(kits, rules).items() if job[0]}
     per_day = rules.work_hours_per_day
-    if volunteers < len(jobs):
-        return _together(jobs, per_day, volunteers, days)
-    crew = dict.fromkeys(jobs, 1)
-    for _ in range(volunteers - len(jobs) if jobs else 0):
+    together = volunteers < len(jobs)
+    crew = dict.fromkeys(jobs, volunteers if together else 1)
+    for _ in range(volunteers - len(jobs) if jobs and not together else 0):
         crew[max(jobs, key=lambda name: _days(jobs[name], crew[name], per_day))] += 1
     stations = tuple(
         Station(
@@ -70,10 +69,11 @@ def workshop_plan(kits: Sequence[Kit], rules: OrderRules, *, volunteers: int, da
         )
         for name, count in crew.items()
     )
-    slowest = max((station.days for station in stations), default=0.0)
+    each = [station.days for station in stations]
+    needed = sum(each) if together else max(each, default=0.0)
     hours = sum(station.hours for station in stations)
     fewest = _volunteers_needed(jobs, per_day, days)
-    return Workshop(stations, volunteers, days, hours, slowest, fewest, slowest <= days)
+    return Workshop(stations, volunteers, days, hours, needed, fewest, needed <= days)
 
 
 _Job = tuple[int, Callable[[int], float]]
@@ -131,16 +131,3 @@ def _volunteers_needed(jobs: dict[str, _Job], per_day: float, days: float) -> in
             return few
     each = [_fewest(job, per_day, days) for job in jobs.values()]
     return None if any(n is None for n in each) else sum(n for n in each if n)
-
-
-def _together(jobs: dict[str, _Job], per_day: float, volunteers: int, days: float) -> Workshop:
-    stations = tuple(
-        Station(
-            name, job[0], volunteers, _each(job, volunteers) * volunteers, _days(job, volunteers, per_day)
-        )
-        for name, job in jobs.items()
-    )
-    needed = sum(station.days for station in stations)
-    hours = sum(station.hours for station in stations)
-    fewest = _volunteers_needed(jobs, per_day, days)
-    return Workshop(stations, volunteers, days, hours, needed, fewest, needed <= days)
