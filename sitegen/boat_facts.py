@@ -11,8 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from sitegen.addresses import boat_address, pontoon_of, sheet_address, slugs
-from sitegen.changed import Changed, SinceNote
-from sitegen.pages.changes import anchor_of_boat, told_one_by_one
+from sitegen.pages.changes import SinceNote
 from sitegen.pages.parts import BoatStanding, standing_of
 from sitegen.plain_text import visible
 from sitegen.redaction import redact
@@ -123,7 +122,6 @@ class BoatFacts:
     strike_aboard: Strike | None
     ride: Ride | None
     since: SinceNote | None
-    since_anchor: str
     first_due: Due | None
 
     @property
@@ -154,14 +152,13 @@ class Gatherer:
         result: MusterResult,
         policy: Policy,
         catalogue: Catalogue,
-        changed: Changed | None = None,
+        notes: Mapping[str, SinceNote] | None = None,
     ) -> None:
         self.result = result
         self.policy = policy
         self.catalogue = catalogue
         self.fleet = result.intake.fleet
-        self._notes = changed.notes if changed else {}
-        self._told = told_one_by_one(changed) if changed else frozenset()
+        self._notes = notes or {}
         entry_numbers = [str(value or "") for value in self.fleet.text["entry_no"]]
         self.slug_of = slugs(entry_numbers)
         self.shalls = open_shalls(result.checks, len(self.fleet))
@@ -222,7 +219,6 @@ class Gatherer:
             self._pieces.get(row),
             self._cuts.get(row),
             self._notes.get(entry.entry_no),
-            entry.entry_no in self._told,
             tuple(self._last_days.items()),
         )
 
@@ -258,7 +254,6 @@ class Gatherer:
             strike_aboard=strike_of(self.result.strike_aboard, row),
             ride=ride_of(self.result.ride, row),
             since=self._notes.get(entry.entry_no),
-            since_anchor=anchor_of_boat(entry.entry_no) if entry.entry_no in self._told else "",
             first_due=first_due(findings, self._plans.get(row), self._last_days),
         )
 

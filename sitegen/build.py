@@ -10,14 +10,14 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path, PurePosixPath
 
+from sitegen.addresses import boat_address, slugs
 from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
-from sitegen.changed import Changed, changed
 from sitegen.dates import long_date
 from sitegen.downloads import marks_csv, marks_of
 from sitegen.fleet_drawings import departure_drawing, fleet_drawings
 from sitegen.licences import licensed_parts
 from sitegen.page_workers import MadePage, Rules, boats_made, made
-from sitegen.pages.changes import changes_page, changes_summary
+from sitegen.pages.changes import ChangesPage, SinceNote, changes_page, since_notes
 from sitegen.pages.checks import checks_page
 from sitegen.pages.cuts import cuts_pages
 from sitegen.pages.frame import Page, SearchEntry, SiteFrame
@@ -138,13 +138,17 @@ class _Maker:
         private = [private_values(fleet, row) for row in range(len(fleet))]
         self.all_private = tuple({value for values in private for value in values})
         public = {str(name or "") for name in fleet.text["boat_name"]} | {policy.rally.officer}
-        self.changed: Changed | None = None
+        entries = [str(entry or "") for entry in fleet.text["entry_no"]]
+        addresses = {entry: boat_address(slug) for entry, slug in slugs(entries).items()}
+        self.changes: ChangesPage | None = None
+        notes: Mapping[str, SinceNote] = {}
         if changes is not None:
             public |= {boat.boat_name for boat in changes.boats}
             sentences = {column.check.id: column.check.sentence for column in result.checks}
-            self.changed = changed(changes, sentences, self.all_private, public)
-        self.gatherer = Gatherer(result, policy, catalogue, self.changed)
-        self.boats = {self.gatherer.address(row): row for row in range(len(fleet))}
+            self.changes = changes_page(changes, addresses, sentences, self.all_private, public)
+            notes = since_notes(changes, self.changes)
+        self.gatherer = Gatherer(result, policy, catalogue, notes)
+        self.boats = {addresses[entry]: row for row, entry in enumerate(entries)}
         self.pontoons = {pontoon.address: pontoon for pontoon in self.gatherer.pontoons()}
         self.sheet_boats: dict[int, SheetBoat] = {}
         allowed = {name.casefold() for name in public}
@@ -239,7 +243,7 @@ class _Maker:
             self.all_private,
             fleet_drawings(self.gatherer, self.policy),
             departure_drawing(self.gatherer, self.policy),
-            changes_summary(self.changed) if self.changed else None,
+            self.changes,
         )
         yield order_page(self.gatherer, self.files)
         yield from cuts_pages(self.gatherer)
@@ -249,9 +253,8 @@ class _Maker:
         yield NotThisPage(self.texts.headline_caution, self.texts.not_this, self.texts.cautions)
         yield rejected_page(self.result.intake, self.all_private)
         yield LicencesPage(licensed_parts())
-        if self.changed:
-            entries = map(str, self.gatherer.fleet.text["entry_no"])
-            yield changes_page(self.changed, dict(zip(entries, self.boats, strict=True)))
+        if self.changes:
+            yield self.changes
         yield sheets_page(self.pontoons.values())
 
     def _gather(self, row: int) -> BoatFacts:

@@ -1,31 +1,29 @@
-"""What changed since an earlier run, in words that may be published."""
+"""What changed about one boat since an earlier run, in words."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
-from typing import Final, Literal
+import re
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
+from typing import Final, Literal, NamedTuple, TypeAlias
 
-from sitegen.dates import long_date
 from sitegen.pages.parts import plural
-from sitegen.plain_text import visible
-from sitegen.redaction import occurring, redact
-from sitegen.told_figures import figures_of
-from sizing.revision import Amendment, BoatChange, ChangeReport, FindingChange, ItemChange
+from sizing.revision import Amendment, BoatChange, FindingChange, NeedChange
 from sizing.revision.change_text import (
-    MANY,
     amendment_words,
     cause_words,
     finding_words,
-    item_words,
     need_words,
     plan_words,
     renumbered_words,
 )
 from sizing.revision.changes import BoatKind, FindingKind
-from sizing.units import Shown
+from sizing.units import Shown, show
 
-Mark = Literal["", "meets", "short"]
+Mark: TypeAlias = Literal["", "meets", "short"]
+Line: TypeAlias = tuple[str | Shown, ...]
+"""A line in pieces: words as they are, figures in both systems."""
+
 CLOSED: Final[tuple[FindingKind, ...]] = ("closed", "waived", "no longer applies")
 OPENED: Final[tuple[FindingKind, ...]] = ("reopened", "opened")
 OTHER: Final[tuple[FindingKind, ...]] = ("still open", "other", "not judged")
@@ -35,8 +33,7 @@ ARRIVED: Final[Mapping[BoatKind, str]] = {
 }
 
 
-@dataclass(frozen=True)
-class ChangeBlock:
+class Block(NamedTuple):
     """Some changes of one kind. `mark` is the sign of a standing, blank where it is neither good nor bad.
 
     `figures` are those that the program wrote into the lines, not those of the sheet.
@@ -48,149 +45,35 @@ class ChangeBlock:
     figures: tuple[Shown, ...] = ()
 
 
-@dataclass(frozen=True)
-class ChangedBoat:
-    """One boat, or one rejected row, that is not what it was."""
+def line_of(words: str, figures: Collection[Shown]) -> Line:
+    """Return words in pieces, so that figures follow the reader's switch like any other.
 
-    entry_no: str
-    boat_name: str
-    kind: BoatKind
-    summary: str
-    blocks: tuple[ChangeBlock, ...]
+    What is not one of `figures`, as `sizing.units.both` writes it, stays words.
 
-
-@dataclass(frozen=True)
-class AlikeChange:
-    """One change that the rules alone made on many boats, word for word the same; their entry numbers."""
-
-    words: str
-    entry_nos: tuple[str, ...]
-    figures: tuple[Shown, ...] = ()
-
-
-@dataclass(frozen=True)
-class SinceNote:
-    """What a boat's own page says of her changes."""
-
-    since: str
-    summary: str
-
-
-@dataclass(frozen=True)
-class Changed:
-    """All of a report as it may be published. `notes` maps an entry number to what her page says."""
-
-    since: str
-    until: str
-    counts: tuple[str, ...]
-    remarks: tuple[str, ...]
-    rules: tuple[str, ...]
-    alike: tuple[AlikeChange, ...]
-    boats: tuple[ChangedBoat, ...]
-    order: tuple[ItemChange, ...]
-    notes: Mapping[str, SinceNote]
-
-
-def changed(
-    report: ChangeReport, sentences: Mapping[str, str], private: Iterable[str], public: Collection[str]
-) -> Changed:
-    """Return a report in words without contact details.
-
-    `sentences` are the checks by id; `private` are the contact details of everybody, `public` the names that
-    may stand even where they are spelt like one.
+    >>> line_of("short, asked 30 kg (66 lb) or so", [Shown("30 kg", "66 lb")])
+    ('short, asked ', Shown(metric='30 kg', us='66 lb'), ' or so')
+    >>> line_of("asked 130 kg (66 lb)", [Shown("30 kg", "66 lb")])
+    ('asked 130 kg (66 lb)',)
     """
-    named = _with_sentences(report, sentences)
-    blob = "\n".join(_all_words(named))
-    hidden = tuple(value for value in occurring(private, blob) if value not in public)
-
-    def clean(words: str) -> str:
-        return visible(redact(words, hidden))
-
-    since = long_date(report.previous.today)
-    alike = _alike(named.boats)
-    notes = {
-        boat.entry_no: SinceNote(since, _summary(boat))
-        for boat in named.boats
-        if boat.kind in {"entered", "put right", "amended", "judged anew"}
-    }
-    return Changed(
-        since=since,
-        until=long_date(report.current.today),
-        counts=tuple(_counts(report)),
-        remarks=tuple(map(clean, report.notes)),
-        rules=tuple(clean(f"{rule.words}: {rule.before} -> {rule.after}") for rule in report.rules),
-        alike=tuple(
-            AlikeChange(clean(words), tuple(boat.entry_no for boat, _ in told), figures_of([told[0][1]], ()))
-            for words, told in alike.items()
-        ),
-        boats=tuple(_boats(named.boats, alike, clean)),
-        order=tuple(replace(item, description=clean(item.description)) for item in report.order),
-        notes=notes,
-    )
+    written = {f"{figure.metric} ({figure.us})": figure for figure in figures if figure.metric != figure.us}
+    if not written:
+        return (words,)
+    alternatives = "|".join(re.escape(text) for text in written)
+    pieces = re.split(rf"(?<![\w.,])({alternatives})", words)
+    return tuple(written.get(piece, piece) for piece in pieces if piece)
 
 
-def _with_sentences(report: ChangeReport, sentences: Mapping[str, str]) -> ChangeReport:
-    """The report with every check named by its sentence in the place of its id."""
-
-    def named(finding: FindingChange) -> FindingChange:
-        return replace(finding, check=sentences.get(finding.check, finding.check).rstrip("."))
-
-    return replace(
-        report,
-        boats=tuple(replace(boat, findings=tuple(map(named, boat.findings))) for boat in report.boats),
-    )
+def figures_of(findings: Iterable[FindingChange], needs: Iterable[NeedChange] = ()) -> tuple[Shown, ...]:
+    """Return the figures that the words on these changes hold, each once."""
+    judged = ((one, f.dimension) for f in findings for one in (f.before, f.after) if one is not None)
+    values = [(value, dimension) for one, dimension in judged for value in (one.required, one.found)]
+    values += [(value, need.dimension) for need in needs for value in (need.before, need.after)
+               if isinstance(value, float)]  # fmt: skip
+    return tuple(dict.fromkeys(show(value, kind) for value, kind in values if value is not None))
 
 
-def _all_words(report: ChangeReport) -> Iterator[str]:
-    yield from report.notes
-    for rule in report.rules:
-        yield from (rule.words, rule.before, rule.after)
-    for boat in report.boats:
-        yield from (line for block in _blocks(boat, ()) for line in block.lines)
-    yield from map(item_words, report.order)
-
-
-def _counts(report: ChangeReport) -> Iterator[str]:
-    kinds: tuple[tuple[str, tuple[BoatKind, ...]], ...] = (
-        ("entered", ("entered",)),
-        ("withdrawn", ("withdrawn",)),
-        ("put right", ("put right",)),
-        ("now rejected", ("now rejected",)),
-        ("amended", ("amended",)),
-        ("judged anew", ("judged anew",)),
-    )
-    for words, which in kinds:
-        if boats := report.of_kind(*which):
-            yield f"{plural(len(boats), 'boat')} {words}"
-    for words, kinds_of in (("closed", CLOSED), ("opened again", ("reopened",)), ("opened", ("opened",))):
-        count = sum(len(boat.of_kind(*kinds_of)) for boat in report.boats)
-        if count:
-            yield f"{plural(count, 'finding')} {words}"
-    if report.order:
-        yield f"{plural(len(report.order), 'item')} of the order in another quantity"
-
-
-def _alike(boats: Iterable[BoatChange]) -> dict[str, list[tuple[BoatChange, FindingChange]]]:
-    told: dict[str, list[tuple[BoatChange, FindingChange]]] = {}
-    for boat in boats:
-        for finding in boat.findings:
-            if finding.causes == ("rules",) and finding.kind != "no longer applies":
-                told.setdefault(finding_words(finding), []).append((boat, finding))
-    return {words: found for words, found in told.items() if len(found) >= MANY}
-
-
-def _boats(
-    boats: Iterable[BoatChange], alike: Collection[str], clean: Callable[[str], str]
-) -> Iterator[ChangedBoat]:
-    for boat in boats:
-        blocks = tuple(replace(block, lines=tuple(map(clean, block.lines))) for block in _blocks(boat, alike))
-        if blocks or boat.kind != "judged anew":
-            yield ChangedBoat(
-                boat.entry_no, visible(redact(boat.boat_name)), boat.kind, _shalls(boat), blocks
-            )
-
-
-def _blocks(boat: BoatChange, alike: Collection[str]) -> Iterator[ChangeBlock]:
+def blocks_of(boat: BoatChange, elsewhere: Collection[str] = ()) -> Iterator[Block]:
+    """Return the changes of one boat but for the findings whose words stand `elsewhere`."""
     row = [renumbered_words(boat)] if boat.was_entry_no else []
     row += [f"was rejected: {words}" for words in dict.fromkeys(boat.problems_before)]
     row += [f"rejected: {words}" for words in dict.fromkeys(boat.problems_after)]
@@ -201,13 +84,13 @@ def _blocks(boat: BoatChange, alike: Collection[str]) -> Iterator[ChangeBlock]:
     figures += [need_words(need).removeprefix("needs, ") for need in boat.needs]
     shown = figures_of(boat.findings, boat.needs)
     blocks = (
-        ChangeBlock("Her row", "", tuple(row)),
-        ChangeBlock("Her entry", "", tuple(map(_amended, boat.amendments))),
-        ChangeBlock("Closed", "meets", tuple(_findings(boat, CLOSED, alike)), shown),
-        ChangeBlock("Opened", "short", tuple(_findings(boat, OPENED, alike)), shown),
-        ChangeBlock("Judged otherwise", "", tuple(_findings(boat, OTHER, alike)), shown),
-        ChangeBlock("What she needs", "", tuple(figures), shown),
-        ChangeBlock("Her plan", "", (plan_words(boat.plan).removeprefix("plan: "),) if boat.plan else ()),
+        Block("Her row", "", tuple(row)),
+        Block("Her entry", "", tuple(map(_amended, boat.amendments))),
+        Block("Closed", "meets", tuple(_findings(boat, CLOSED, elsewhere)), shown),
+        Block("Opened", "short", tuple(_findings(boat, OPENED, elsewhere)), shown),
+        Block("Judged otherwise", "", tuple(_findings(boat, OTHER, elsewhere)), shown),
+        Block("What she needs", "", tuple(figures), shown),
+        Block("Her plan", "", (plan_words(boat.plan).removeprefix("plan: "),) if boat.plan else ()),
     )
     yield from (block for block in blocks if block.lines)
 
@@ -216,20 +99,21 @@ def _amended(amendment: Amendment) -> str:
     return amendment_words(replace(amendment, field=amendment.field.replace("_", " ")))
 
 
-def _findings(boat: BoatChange, kinds: tuple[FindingKind, ...], alike: Collection[str]) -> Iterator[str]:
+def _findings(boat: BoatChange, kinds: tuple[FindingKind, ...], elsewhere: Collection[str]) -> Iterator[str]:
     gone = [] if "no longer applies" not in kinds else list(boat.of_kind("no longer applies"))
     for kind in kinds:
         if kind != "no longer applies":
-            told = [w for finding in boat.of_kind(kind) if (w := finding_words(finding)) not in alike]
+            words = [w for finding in boat.of_kind(kind) if (w := finding_words(finding)) not in elsewhere]
             # The title of the block says these two already.
-            yield from (w.removeprefix("closed, ").removeprefix("opened, ") for w in told)
+            yield from (w.removeprefix("closed, ").removeprefix("opened, ") for w in words)
     if gone:
         causes = cause_words(dict.fromkeys(cause for finding in gone for cause in finding.causes))
         checks = "; ".join(finding.check for finding in gone)
         yield f"no longer applies, was open: {checks} (cause: {causes})"
 
 
-def _shalls(boat: BoatChange) -> str:
+def shalls_words(boat: BoatChange) -> str:
+    """Return how many shalls are open, and how many were."""
     before, after = boat.open_shalls_before, boat.open_shalls_after
     if before is None or after is None:
         one, when = (after, "") if before is None else (before, " then")
@@ -241,8 +125,8 @@ def _count(shalls: int) -> str:
     return plural(shalls, "open shall") if shalls else "no open shall"
 
 
-def _summary(boat: BoatChange) -> str:
-    """One boat's changes in one sentence; counts only, so that nothing of a cell stands in it."""
+def summary_of(boat: BoatChange) -> str:
+    """Return one boat's changes in one sentence; counts only, so that nothing of a cell stands in it."""
     parts = [ARRIVED[boat.kind]] if boat.kind in ARRIVED else []
     amended = len(boat.amendments)
     parts += [f"{plural(amended, 'answer')} amended"] if amended else []
@@ -251,6 +135,6 @@ def _summary(boat: BoatChange) -> str:
             parts.append(f"{plural(count, 'finding')} {words}")
     parts += [f"{plural(len(boat.needs), 'figure')} of what she needs changed"] if boat.needs else []
     parts += ["another plan"] if boat.plan else []
-    if shalls := _shalls(boat):
+    if shalls := shalls_words(boat):
         parts.append(shalls)
     return ", ".join(parts)

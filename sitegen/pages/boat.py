@@ -25,7 +25,7 @@ from sitegen.pages.boat_figures import (
     strike_view,
     working_views,
 )
-from sitegen.pages.changes import ADDRESS as CHANGES
+from sitegen.pages.changes import SinceNote
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatStanding, DateLine, Figure, FindingView, finding_view, shown
 from sitegen.pages.plan import PlanView, plan_view
@@ -54,15 +54,6 @@ class WaivedView:
     reason: str
     officer: str
     until: str
-
-
-@dataclass(frozen=True)
-class SinceView:
-    """What changed about her since the last list, and where it is told."""
-
-    since: str
-    summary: str
-    href: str
 
 
 @dataclass(frozen=True)
@@ -106,7 +97,7 @@ class BoatPage:
     particulars: tuple[Figure, ...]
     range_words: str
     contents: tuple[ContentsItem, ...]
-    since: SinceView | None
+    since: SinceNote | None
     boat_standing: BoatStanding
     verdict_words: str
     reason_not_computed: str
@@ -195,7 +186,7 @@ def boat_page(
         particulars=particulars(entry),
         range_words=_range_words(facts),
         contents=_contents(facts),
-        since=_since(facts),
+        since=facts.since,
         boat_standing=facts.standing,
         verdict_words=_verdict(facts),
         reason_not_computed=visible(facts.requirement.reason_not_computed),
@@ -254,13 +245,6 @@ def date_lines(policy: Policy, today: date) -> tuple[DateLine, ...]:
     if policy.rally.departure is not None:
         lines.append((policy.rally.departure, "Departure"))
     return tuple(DateLine(name, long_date(due), days_words(due, today)) for due, name in sorted(lines))
-
-
-def _since(facts: BoatFacts) -> SinceView | None:
-    if facts.since is None:
-        return None
-    href = f"../{CHANGES}" + (f"#{facts.since_anchor}" if facts.since_anchor else "")
-    return SinceView(facts.since.since, facts.since.summary, href)
 
 
 def _verdict(facts: BoatFacts) -> str:

@@ -1,19 +1,33 @@
-"""What changed since the last list: rules, boats, order."""
+"""What changed since an earlier run, on its own page, without contact details."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import ClassVar, Final
+from typing import ClassVar, Final, TypeAlias
 
 from sitegen.addresses import slug
-from sitegen.changed import Changed, ChangedBoat
+from sitegen.changed import (
+    CLOSED,
+    Block,
+    Line,
+    Mark,
+    blocks_of,
+    figures_of,
+    line_of,
+    shalls_words,
+    summary_of,
+)
+from sitegen.dates import long_date
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural
 from sitegen.plain_text import visible
-from sitegen.told_figures import Told, told
-from sizing.revision.changes import BoatKind, ItemChange
+from sitegen.redaction import occurring, redact
+from sizing.revision import BoatChange, ChangeReport, FindingChange, ItemChange
+from sizing.revision.change_text import MANY, finding_words, item_words
+from sizing.revision.changes import BoatKind, FindingKind
 from sizing.units import Shown, show
 
 ADDRESS: Final = "changes.html"
@@ -32,6 +46,9 @@ ON_THE_LIST: Final[frozenset[BoatKind]] = frozenset({"entered", "put right", "am
 STILL_REJECTED: Final[frozenset[BoatKind]] = frozenset({"now rejected", "rejected", "still rejected"})
 
 
+Clean: TypeAlias = Callable[[str], str]
+
+
 @dataclass(frozen=True)
 class BoatLink:
     """A boat by her entry number, and her page where she has one."""
@@ -42,9 +59,9 @@ class BoatLink:
 
 @dataclass(frozen=True)
 class AlikeView:
-    """One change on many boats."""
+    """One change that the rules alone made on many boats, word for word the same."""
 
-    words: Told
+    words: Line
     count: str
     boats: tuple[BoatLink, ...]
 
@@ -54,13 +71,13 @@ class BlockView:
     """Some changes of one kind as shown; `mark` is the sign of a standing or blank."""
 
     title: str
-    mark: str
-    lines: tuple[Told, ...]
+    mark: Mark
+    lines: tuple[Line, ...]
 
 
 @dataclass(frozen=True)
 class ChangedView:
-    """One boat's changes as shown."""
+    """One boat, or one rejected row, that is not what it was."""
 
     anchor: str
     href: str
@@ -91,11 +108,11 @@ class ItemView:
 
 
 @dataclass(frozen=True)
-class ChangesSummary:
-    """What the overview says of the changes."""
+class SinceNote:
+    """What a boat's own page says of her changes, and where more stands."""
 
     since: str
-    counts: tuple[str, ...]
+    summary: str
     href: str
 
 
@@ -125,30 +142,54 @@ class ChangesPage:
         return (SearchEntry(ADDRESS, "Changes since the last list", text),)
 
 
-def changes_page(changed: Changed, addresses: Mapping[str, str]) -> ChangesPage:
-    """Return the page of changes. `addresses` are the boats' pages by entry number."""
+def changes_page(
+    report: ChangeReport,
+    addresses: Mapping[str, str],
+    sentences: Mapping[str, str],
+    private: Iterable[str],
+    public: Collection[str],
+) -> ChangesPage:
+    """Return the page of changes.
+
+    `addresses` are the boats' pages by entry number, `sentences` the checks by id. `private` are the contact
+    details of everybody, `public` the names that may stand even where they are spelt like one.
+    """
+    report = _with_sentences(report, sentences)
+    hidden = [value for value in occurring(private, "\n".join(_all_words(report))) if value not in public]
+
+    def clean(words: str) -> str:
+        return visible(redact(words, hidden))
+
+    alike = _alike(report.boats)
     return ChangesPage(
-        since=changed.since,
-        until=changed.until,
-        counts=changed.counts,
-        remarks=changed.remarks,
-        rules=changed.rules,
+        since=long_date(report.previous.today),
+        until=long_date(report.current.today),
+        counts=tuple(_counts(report)),
+        remarks=tuple(map(clean, report.notes)),
+        rules=tuple(clean(f"{rule.words}: {rule.before} -> {rule.after}") for rule in report.rules),
         alike=tuple(
             AlikeView(
-                told(one.words, one.figures),
-                plural(len(one.entry_nos), "boat"),
-                tuple(BoatLink(addresses.get(entry, ""), visible(entry)) for entry in one.entry_nos),
+                line_of(clean(words), figures_of([found[0][1]])),
+                plural(len(found), "boat"),
+                tuple(BoatLink(addresses.get(entry, ""), visible(entry)) for entry, _ in found),
             )
-            for one in changed.alike
+            for words, found in alike.items()
         ),
-        groups=tuple(_groups(changed, addresses)),
-        order=tuple(map(_item, changed.order)),
+        groups=tuple(_groups(report.boats, addresses, alike, clean)),
+        order=tuple(_item(item, clean) for item in report.order),
     )
 
 
-def changes_summary(changed: Changed) -> ChangesSummary:
-    """Return what the overview says."""
-    return ChangesSummary(changed.since, changed.counts, ADDRESS)
+def since_notes(report: ChangeReport, page: ChangesPage) -> dict[str, SinceNote]:
+    """Return what each boat's own page says of her changes, by entry number."""
+    shown = {boat.anchor for group in page.groups for boat in group.boats}
+    notes = {}
+    for boat in report.boats:
+        if boat.kind in ON_THE_LIST:
+            anchor = anchor_of_boat(boat.entry_no)
+            href = f"../{ADDRESS}#{anchor}" if anchor in shown else f"../{ADDRESS}"
+            notes[boat.entry_no] = SinceNote(page.since, summary_of(boat), href)
+    return notes
 
 
 def anchor_of_boat(entry_no: str) -> str:
@@ -156,37 +197,93 @@ def anchor_of_boat(entry_no: str) -> str:
     return f"change-{slug(entry_no)}"
 
 
-def told_one_by_one(changed: Changed) -> frozenset[str]:
-    """Return the entry numbers of the boats of the list that have a place of their own on the page."""
-    return frozenset(boat.entry_no for boat in changed.boats if boat.kind in ON_THE_LIST)
+def _with_sentences(report: ChangeReport, sentences: Mapping[str, str]) -> ChangeReport:
+    """The report with every check named by its sentence in the place of its id."""
+
+    def named(finding: FindingChange) -> FindingChange:
+        return replace(finding, check=sentences.get(finding.check, finding.check).rstrip("."))
+
+    return replace(
+        report,
+        boats=tuple(replace(boat, findings=tuple(map(named, boat.findings))) for boat in report.boats),
+    )
 
 
-def _groups(changed: Changed, addresses: Mapping[str, str]) -> list[ChangeGroup]:
-    groups = []
+def _all_words(report: ChangeReport) -> Iterator[str]:
+    yield from report.notes
+    for rule in report.rules:
+        yield from (rule.words, rule.before, rule.after)
+    for boat in report.boats:
+        yield from (line for block in blocks_of(boat) for line in block.lines)
+    yield from map(item_words, report.order)
+
+
+def _counts(report: ChangeReport) -> Iterator[str]:
+    kinds: tuple[BoatKind, ...] = (
+        "entered",
+        "withdrawn",
+        "put right",
+        "now rejected",
+        "amended",
+        "judged anew",
+    )
+    for kind in kinds:
+        if boats := report.of_kind(kind):
+            yield f"{plural(len(boats), 'boat')} {kind}"
+    findings: tuple[tuple[str, tuple[FindingKind, ...]], ...] = (
+        ("closed", CLOSED), ("opened again", ("reopened",)), ("opened", ("opened",)),
+    )  # fmt: skip
+    for words, which in findings:
+        if count := sum(len(boat.of_kind(*which)) for boat in report.boats):
+            yield f"{plural(count, 'finding')} {words}"
+    if report.order:
+        yield f"{plural(len(report.order), 'item')} of the order in another quantity"
+
+
+def _alike(boats: Iterable[BoatChange]) -> dict[str, list[tuple[str, FindingChange]]]:
+    """What the rules alone changed on many boats word for word the same, with their entry numbers."""
+    alike: dict[str, list[tuple[str, FindingChange]]] = defaultdict(list)
+    for boat in boats:
+        for finding in boat.findings:
+            if finding.causes == ("rules",) and finding.kind != "no longer applies":
+                alike[finding_words(finding)].append((boat.entry_no, finding))
+    return {words: found for words, found in alike.items() if len(found) >= MANY}
+
+
+def _groups(
+    boats: Iterable[BoatChange], addresses: Mapping[str, str], alike: Collection[str], clean: Clean
+) -> Iterator[ChangeGroup]:
+    views: dict[BoatKind, list[ChangedView]] = defaultdict(list)
+    for boat in boats:
+        blocks = tuple(_block(block, clean) for block in blocks_of(boat, alike))
+        if blocks or boat.kind != "judged anew":
+            views[boat.kind].append(_view(boat, addresses, blocks))
     for kind, title in GROUPS:
-        boats = tuple(_view(boat, addresses) for boat in changed.boats if boat.kind == kind)
-        if boats:
-            groups.append(ChangeGroup(kind.replace(" ", "-"), f"{title} ({len(boats):,})", boats))
-    return groups
+        if kind in views:
+            words = f"{title} ({len(views[kind]):,})"
+            yield ChangeGroup(kind.replace(" ", "-"), words, tuple(views[kind]))
 
 
-def _view(boat: ChangedBoat, addresses: Mapping[str, str]) -> ChangedView:
+def _block(block: Block, clean: Clean) -> BlockView:
+    return BlockView(
+        block.title, block.mark, tuple(line_of(clean(line), block.figures) for line in block.lines)
+    )
+
+
+def _view(boat: BoatChange, addresses: Mapping[str, str], blocks: tuple[BlockView, ...]) -> ChangedView:
     listed = boat.kind in ON_THE_LIST
     href = addresses.get(boat.entry_no, "") if listed else ""
     if boat.kind in STILL_REJECTED:
         href = "rejected.html"
     anchor = anchor_of_boat(boat.entry_no) if listed else ""
-    blocks = tuple(
-        BlockView(block.title, block.mark, tuple(told(line, block.figures) for line in block.lines))
-        for block in boat.blocks
-    )
-    return ChangedView(anchor, href, boat.boat_name, visible(boat.entry_no), boat.summary, blocks)
+    name = visible(redact(boat.boat_name))
+    return ChangedView(anchor, href, name, visible(boat.entry_no), shalls_words(boat), blocks)
 
 
-def _item(item: ItemChange) -> ItemView:
+def _item(item: ItemChange, clean: Clean) -> ItemView:
     return ItemView(
         item.id,
-        item.description,
+        clean(item.description),
         _amount(item.before, item.unit_before),
         _amount(item.after, item.unit),
         _amount(item.difference, item.unit, signed=True),

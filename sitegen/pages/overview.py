@@ -13,7 +13,7 @@ from sitegen.boat_drawings import Drawing
 from sitegen.boat_facts import Gatherer
 from sitegen.dates import days_words
 from sitegen.pages.boat import date_lines
-from sitegen.pages.changes import ChangesSummary
+from sitegen.pages.changes import ChangesPage
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatKey, BoatStanding, DateLine, anchor_of, plural, shown
 from sitegen.pages.plan import choice_words
@@ -104,7 +104,7 @@ class OverviewPage:
     lead_words: str
     tiles: tuple[Tile, ...]
     dates: tuple[DateLine, ...]
-    changes: ChangesSummary | None
+    changes: ChangesPage | None
     chase: tuple[ChaseItem, ...]
     families: tuple[FamilyRow, ...]
     fleet_drawings: tuple[Drawing, ...]
@@ -137,7 +137,7 @@ def overview_page(
     private: Sequence[str],
     drawings: tuple[Drawing, ...] = (),
     days_drawings: tuple[Drawing, ...] = (),
-    changes: ChangesSummary | None = None,
+    changes: ChangesPage | None = None,
 ) -> OverviewPage:
     """Return the overview. `private` are contact details that may not appear in the file's notes."""
     result = gatherer.result

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from sitegen import build_site
-from sitegen.changed import changed
+from sitegen.pages.changes import changes_page
 from sizing.units import show
 from tests.sitegen.result_builder import FLEET, Run, changes_between, make_run, rally_policy
 from tests.sitegen.test_pages import text_of
@@ -184,12 +184,15 @@ def test_a_rule_that_moves_many_boats_is_told_once(before: Run) -> None:
     strict = rally_policy(sizing={"bridle_leg_ratio": 3.0}, reasons={"sizing.bridle_leg_ratio": "longer"})
     one, two = make_run(boats), make_run(boats, strict)
     report = changes_between(one, two)
-    told = changed(report, {}, (), ())
-    assert any("2.5 -> 3" in words for words in told.rules)
-    assert any(alike.words.startswith("opened, ") and "bridle" in alike.words for alike in told.alike)
-    for alike in told.alike:
-        assert len(alike.entry_nos) == 6
-        for boat in told.boats:
+    page = changes_page(report, {}, {}, (), ())
+    assert any("2.5 -> 3" in words for words in page.rules)
+    assert any(
+        str(alike.words[0]).startswith("opened, ") and "bridle" in str(alike.words) for alike in page.alike
+    )
+    for alike in page.alike:
+        assert len(alike.boats) == 6
+        assert alike.count == "6 boats"
+        for boat in (boat for group in page.groups for boat in group.boats):
             assert all(alike.words not in block.lines for block in boat.blocks)
 
 
@@ -199,7 +202,7 @@ def test_a_public_name_spelt_like_a_private_one_stays(before: Run, after: Run) -
         report,
         boats=tuple(replace(boat, was_entry_no="Renner") for boat in report.boats),
     )
-    hidden = changed(renamed, {}, ("Renner",), ())
-    shown = changed(renamed, {}, ("Renner",), ("Renner",))
-    assert "Renner" not in repr(hidden.boats)
-    assert "Renner" in repr(shown.boats)
+    hidden = changes_page(renamed, {}, {}, ("Renner",), ())
+    shown = changes_page(renamed, {}, {}, ("Renner",), ("Renner",))
+    assert "Renner" not in repr(hidden.groups)
+    assert "Renner" in repr(shown.groups)
