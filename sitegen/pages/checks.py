@@ -43,14 +43,10 @@ class ChecksPage:
     """What the checks template may use."""
 
     template: ClassVar[str] = "checks.html.j2"
+    frame = Frame("checks.html", "Checks", "Every check the audit makes", "checks", "checks.html")
 
     standings: tuple[StandingMeaning, ...]
     families: tuple[tuple[str, tuple[CheckRow, ...]], ...]
-
-    @property
-    def frame(self) -> Frame:
-        """The page as the theme sees it."""
-        return Frame("checks.html", "Checks", "Every check the audit makes", "checks", "checks.html")
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """Every check by its sentence."""

@@ -83,6 +83,9 @@ class MethodPage:
     """What the method template may use."""
 
     template: ClassVar[str] = "method.html.j2"
+    frame = Frame(
+        "method.html", "Method and sources", "How every figure is worked out", "method", "method.html"
+    )
 
     headline_caution: str
     rule_texts: tuple[RuleText, ...]
@@ -95,13 +98,6 @@ class MethodPage:
     waivers: tuple[WaiverRow, ...]
     catalogue_tables: tuple[CatalogueTable, ...]
     run_facts: tuple[tuple[str, str], ...]
-
-    @property
-    def frame(self) -> Frame:
-        """The page as the theme sees it."""
-        return Frame(
-            "method.html", "Method and sources", "How every figure is worked out", "method", "method.html"
-        )
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """Every rule, every source."""

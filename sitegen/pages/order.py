@@ -75,6 +75,7 @@ class OrderPage:
     """What the order template may use."""
 
     template: ClassVar[str] = "order.html.j2"
+    frame = Frame("order.html", "Order", "One material order for the fleet", "order", "order.html")
 
     lead_words: str
     problems: tuple[ProblemView, ...]
@@ -83,11 +84,6 @@ class OrderPage:
     cutting: tuple[CuttingRow, ...]
     shares: tuple[ShareRow, ...]
     files: tuple[SharedFile, ...]
-
-    @property
-    def frame(self) -> Frame:
-        """The page as the theme sees it."""
-        return Frame("order.html", "Order", "One material order for the fleet", "order", "order.html")
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """The page, and every line by what is bought."""

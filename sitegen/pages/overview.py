@@ -99,6 +99,13 @@ class OverviewPage:
     """What the overview template may use."""
 
     template: ClassVar[str] = "overview.html.j2"
+    frame = Frame(
+        "index.html",
+        "Fleet",
+        "The fleet at a glance: standings, what to chase, every boat",
+        "overview",
+        "index.html",
+    )
 
     rally: str
     lead_words: str
@@ -113,17 +120,6 @@ class OverviewPage:
     type_options: tuple[str, ...]
     rows: tuple[BoatRow, ...]
     file_notes: tuple[str, ...]
-
-    @property
-    def frame(self) -> Frame:
-        """The page as the theme sees it."""
-        return Frame(
-            "index.html",
-            "Fleet",
-            "The fleet at a glance: standings, what to chase, every boat",
-            "overview",
-            "index.html",
-        )
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """The overview as a whole."""

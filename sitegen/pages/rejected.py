@@ -42,14 +42,10 @@ class RejectedPage:
     """What the template of rejected rows may use."""
 
     template: ClassVar[str] = "rejected.html.j2"
+    frame = Frame("rejected.html", "Rejected rows", "Rows that could not be taken", "rejected", "")
 
     lead_words: str
     rows: tuple[RejectedView, ...]
-
-    @property
-    def frame(self) -> Frame:
-        """The page as the theme sees it."""
-        return Frame("rejected.html", "Rejected rows", "Rows that could not be taken", "rejected", "")
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """Every row whose boat is known."""

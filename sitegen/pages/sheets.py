@@ -77,13 +77,9 @@ class SheetsPage:
     """What the template of the list of sheets may use."""
 
     template: ClassVar[str] = "sheets.html.j2"
+    frame = Frame("sheets.html", "Scrutineers' sheets", "Sheets to print", "sheets", "sheets.html")
 
     sheets: tuple[SheetLink, ...]
-
-    @property
-    def frame(self) -> Frame:
-        """The page as the theme sees it."""
-        return Frame("sheets.html", "Scrutineers' sheets", "Sheets to print", "sheets", "sheets.html")
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """The list as a whole."""

@@ -14,13 +14,9 @@ class GlossaryPage:
     """What the glossary template may use."""
 
     template: ClassVar[str] = "glossary.html.j2"
+    frame = Frame("glossary.html", "Glossary", "The words of this site", "glossary", "glossary.html")
 
     terms: tuple[Term, ...]
-
-    @property
-    def frame(self) -> Frame:
-        """The page as the theme sees it."""
-        return Frame("glossary.html", "Glossary", "The words of this site", "glossary", "glossary.html")
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """Every word."""
@@ -32,15 +28,11 @@ class NotThisPage:
     """What the template of `not_this` may use."""
 
     template: ClassVar[str] = "not_this.html.j2"
+    frame = Frame("not-this.html", "What this is not", "The limits of this site", "not-this", "")
 
     headline_caution: str
     not_this: tuple[str, ...]
     cautions: tuple[str, ...]
-
-    @property
-    def frame(self) -> Frame:
-        """The page as the theme sees it."""
-        return Frame("not-this.html", "What this is not", "The limits of this site", "not-this", "")
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """The page as a whole."""
@@ -61,13 +53,9 @@ class LicencesPage:
     """What the licences template may use."""
 
     template: ClassVar[str] = "licences.html.j2"
+    frame = Frame("licences.html", "Licences", "Parts made by others", "licences", "")
 
     parts: tuple[LicensedPart, ...]
-
-    @property
-    def frame(self) -> Frame:
-        """The page as the theme sees it."""
-        return Frame("licences.html", "Licences", "Parts made by others", "licences", "")
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """Nothing anybody looks for."""
