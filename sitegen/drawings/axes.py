@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from sitegen.drawings.element import number
+from sitegen.drawings.element import d
 from sitegen.drawings.lettering import text_width
 from sitegen.drawings.sheet import Sheet
 from sizing.units import Shown, show, si_factor
@@ -167,7 +167,7 @@ def draw_axes(
             count -= 1
             ticks = ticks_of(x, x_kind[1], count)[which]
         with sheet.group(class_=None if same_x else system):
-            ends = "".join(f"M{number(x.at(value))} {number(bottom)}v4" for value, _ in ticks)
+            ends = "".join(d("M", x.at(value), bottom, "v4") for value, _ in ticks)
             sheet.path(ends, "muted")
             for value, label in ticks:
                 middle, _ = _label_place(sheet, x, value, label)
@@ -184,7 +184,7 @@ def _upright_ticks(sheet: Sheet, y: Axis, dimension: str, across: tuple[float, f
         if same and system == _SYSTEMS[1]:
             continue
         with sheet.group(class_=None if same else system):
-            levels = "".join(f"M{number(left)} {number(y.at(value))}H{number(right)}" for value, _ in ticks)
+            levels = "".join(d("M", left, y.at(value), "H", right) for value, _ in ticks)
             sheet.path(levels, "rule")
             for value, label in ticks:
                 sheet.text(

@@ -44,8 +44,8 @@ def _events(strip: DepartureStrip) -> list[tuple[datetime.date, str, str]]:
 
 def _draw(prefix: str, frame: Frame, strip: DepartureStrip) -> Sheet:
     events = _events(strip)
-    told = "; ".join(f"{long_date(day)}: {words}" for day, words, _ in events)
-    sheet = Sheet(prefix, frame, f"Departure {days_words(strip.departure, strip.today)}", f"{told}.")
+    in_words = "; ".join(f"{long_date(day)}: {words}" for day, words, _ in events)
+    sheet = Sheet(prefix, frame, f"Departure {days_words(strip.departure, strip.today)}", f"{in_words}.")
     first, last = events[0][0], events[-1][0]
     span = max((last - first).days, 1)
     upright = frame.narrow or len(events) > 5

@@ -39,7 +39,7 @@ def draw_design_load(prefix: str, load: DesignLoad) -> str:
 
 
 def _design(prefix: str, frame: Frame, load: DesignLoad) -> Sheet:
-    told = "; ".join(
+    in_words = "; ".join(
         f"{both(p.peak_n, 'force')} at {both(p.displacement_kg, 'mass')}, "
         f"{both(p.peak_n / p.design_load_n, 'ratio')} of "
         "the design load"
@@ -49,8 +49,8 @@ def _design(prefix: str, frame: Frame, load: DesignLoad) -> Sheet:
         prefix,
         frame,
         "Design load by the published points, and computed wave strikes",
-        f"Computed peaks: {told}. The slope of the wave's face was set at one of these displacements; the "
-        f"others are predictions.",
+        f"Computed peaks: {in_words}. The slope of the wave's face was set at one of these displacements; "
+        "the others are predictions.",
     )
     points = [
         *load.curve,

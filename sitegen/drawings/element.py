@@ -67,6 +67,21 @@ def element(tag: str, *children: Element | str, **attributes: Value | None) -> E
     return Element(tag, written, [_escaped(c) if isinstance(c, str) else c for c in children])
 
 
+def d(*parts: str | float) -> str:
+    """Return path data from its letters and figures.
+
+    >>> d("M", 1.0, 2.5, "l4", 0.126, "z")
+    'M1 2.5l4 0.13z'
+    """
+    text = ""
+    for part in parts:
+        if isinstance(part, str):
+            text += part
+        else:
+            text += number(part) if text[-1:].isalpha() else f" {number(part)}"
+    return text
+
+
 def path_data(d: str) -> str:
     """Return path data without what separates nothing: blanks before a sign, noughts before a point.
 

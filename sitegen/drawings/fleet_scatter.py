@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sitegen.drawings.element import number
+from sitegen.drawings.element import d
 from sitegen.drawings.lettering import Words
 from sitegen.drawings.marks import (
     DASHED,
@@ -102,8 +102,8 @@ def _draw(prefix: str, frame: Frame, scatter: FleetScatter) -> Sheet:
         (1.0, "ink", None, "curve"),
         (scatter.attachment_share, "b", DASHED, "fittings"),
     ):
-        d = polyline([(plot.x.at(m), plot.y.at(share * n)) for m, n in scatter.curve])
-        sheet.path(d, "ink" if role == "ink" else "b", 1.6, dash=dash, part=part)
+        curve = polyline([(plot.x.at(m), plot.y.at(share * n)) for m, n in scatter.curve])
+        sheet.path(curve, "ink" if role == "ink" else "b", 1.6, dash=dash, part=part)
     _points(plot, "diamond", "b", fittings, "attachment", merged)
     _points(plot, "dot", "a", strikes, "strike", merged)
     for mass, load, words in scatter.published:
@@ -149,7 +149,7 @@ def _points(
             grid *= 1.3
         kept = [(round(x, 1), round(y, 1)) for _, (x, y) in sorted(spots.items())]
         if symbol == "diamond":
-            d = "".join(f"M{number(x)} {number(y - 2.4)}l2.4 2.4-2.4 2.4-2.4-2.4z" for x, y in kept)
-            sheet.path(d, role, 1.0)
+            diamonds = "".join(d("M", x, y - 2.4, "l2.4 2.4-2.4 2.4-2.4-2.4z") for x, y in kept)
+            sheet.path(diamonds, role, 1.0)
         else:
-            sheet.path("".join(f"M{number(x)} {number(y)}h0" for x, y in kept), role, 4.0)
+            sheet.path("".join(d("M", x, y, "h0") for x, y in kept), role, 4.0)

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 from typing import Final
 
-from sitegen.drawings.element import number
+from sitegen.drawings.element import d, number
 from sitegen.drawings.lettering import wrapped
 from sitegen.drawings.measures import cone_tick
 from sitegen.drawings.sheet import Point, Sheet
@@ -15,7 +15,7 @@ from sitegen.drawings.sheet import Point, Sheet
 _PAIR: Final = re.compile(r"(-?[0-9.]+) (-?[0-9.]+)")
 
 
-def trace(d: str, place: Callable[[float, float], Point]) -> str:
+def trace(path: str, place: Callable[[float, float], Point]) -> str:
     """Return path data (absolute M, L, C, Q and Z only) with every point put in its place.
 
     >>> trace("M0 0L1 2Z", lambda x, y: (10 + x, 10 + y))
@@ -26,7 +26,7 @@ def trace(d: str, place: Callable[[float, float], Point]) -> str:
         x, y = place(float(match[1]), float(match[2]))
         return f"{number(round(x, 1))} {number(round(y, 1))}"
 
-    return _PAIR.sub(moved, d)
+    return _PAIR.sub(moved, path)
 
 
 def tilted(x: float, y: float, size: float, degrees: float) -> Callable[[float, float], Point]:
@@ -75,8 +75,8 @@ def bezier(points: tuple[Point, Point, Point, Point], t: float) -> tuple[Point, 
 
 def curve_path(points: tuple[Point, Point, Point, Point]) -> str:
     """Return path data of a cubic curve."""
-    a, b, c, d = (f"{number(x)} {number(y)}" for x, y in points)
-    return f"M{a}C{b} {c} {d}"
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = points
+    return d("M", x0, y0, "C", x1, y1, x2, y2, x3, y3)
 
 
 def draw_coned_line(
@@ -98,7 +98,7 @@ def draw_coned_line(
 
 def draw_sea(sheet: Sheet, surface: str, bottom: float) -> None:
     """Draw the sea below a surface that runs over the whole sheet, given as path data."""
-    sheet.path(f"{surface}L{number(sheet.width)} {number(bottom)}L0 {number(bottom)}Z", None, area="sea")
+    sheet.path(d(surface, "L", sheet.width, bottom, "L0", bottom, "Z"), None, area="sea")
     sheet.path(surface, "a", 1.6)
 
 
@@ -112,20 +112,16 @@ def arrow(sheet: Sheet, x1: float, y1: float, x2: float, y2: float) -> None:
     """Draw an arrow."""
     length = math.hypot(x2 - x1, y2 - y1)
     ux, uy = (x2 - x1) / length, (y2 - y1) / length
-    sheet.path(
-        f"M{number(x1)} {number(y1)}L{number(x2)} {number(y2)}M{number(x2 - 7 * ux - 4 * uy)} "
-        f"{number(y2 - 7 * uy + 4 * ux)}"
-        f"L{number(x2)} {number(y2)}L{number(x2 - 7 * ux + 4 * uy)} {number(y2 - 7 * uy - 4 * ux)}",
-        "ink",
-        1.4,
-    )
+    head = d("M", x2 - 7 * ux - 4 * uy, y2 - 7 * uy + 4 * ux, "L", x2, y2)
+    head += d("L", x2 - 7 * ux + 4 * uy, y2 - 7 * uy - 4 * ux)
+    sheet.path(d("M", x1, y1, "L", x2, y2, head), "ink", 1.4)
 
 
 def cautions(sheet: Sheet, y: float, words: tuple[str, ...]) -> None:
     """Add cautions below a sketch, each with a warning sign, and set the sheet's height."""
     for caution in words:
         rows = wrapped(caution, sheet.font, sheet.width - 46.0)
-        sheet.path(f"M14 {number(y + 3)}L21 {number(y - 10)}L28 {number(y + 3)}Z", "b", 1.4, area="paper")
-        sheet.path(f"M21 {number(y - 5)}V{number(y - 1.5)}M21 {number(y + 0.8)}V{number(y + 1)}", "b", 1.5)
+        sheet.path(d("M14", y + 3, "L21", y - 10, "L28", y + 3, "Z"), "b", 1.4, area="paper")
+        sheet.path(d("M21", y - 5, "V", y - 1.5, "M21", y + 0.8, "V", y + 1), "b", 1.5)
         y = sheet.lines(36.0, y + 2.0, rows) + 5.0
     sheet.height = y - 8.0

@@ -84,7 +84,10 @@ def _body(
 
 
 def _box(place: Place, aft: float, fore: float, half: float) -> str:
-    corners = [place(aft, -half), place(fore, -half), place(fore, half), place(aft, half)]
+    return _closed([place(aft, -half), place(fore, -half), place(fore, half), place(aft, half)])
+
+
+def _closed(corners: list[Point]) -> str:
     return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in corners) + "Z"
 
 
@@ -97,5 +100,4 @@ def _deck_house(sheet: Sheet, place: Place, aft: float, fore: float, half: float
         (fore, -half * 0.45),
         (fore - 0.2 * (fore - aft), -half * 0.9),
     ]
-    d = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in (place(*p) for p in points)) + "Z"
-    sheet.path(d, "muted", 0.8, area="paper")
+    sheet.path(_closed([place(*p) for p in points]), "muted", 0.8, area="paper")

@@ -7,13 +7,15 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
-from sitegen.drawings.element import number
+from sitegen.drawings.element import d
 from sitegen.drawings.lettering import Words, words_width
 from sitegen.drawings.palette import Role, stroke
 from sitegen.drawings.sheet import Point, Sheet
 from sizing.units import show, si_factor
 
 _TICK: Final = 3.5
+_SLANT: Final = f"l{2 * _TICK} {-2 * _TICK}"
+"""The stroke through the end of a dimension line."""
 
 
 def level_dimension(
@@ -32,8 +34,8 @@ def level_dimension(
     marks = ""
     for x in (x1, x2):
         if from_y is not None:
-            marks += f"M{number(x)} {number(from_y + gap)}V{number(y + gap)}"
-        marks += f"M{number(x - _TICK)} {number(y + _TICK)}l{2 * _TICK} {-2 * _TICK}"
+            marks += d("M", x, from_y + gap, "V", y + gap)
+        marks += d("M", x - _TICK, y + _TICK, _SLANT)
     sheet.path(marks, "muted", 0.8)
     sheet.line(x1, y, x2, y, "muted", 0.8, part=part)
     if words is not None:
@@ -50,8 +52,8 @@ def upright_dimension(
     gap = math.copysign(3.0, x - from_x)
     marks = ""
     for y in (y1, y2):
-        marks += f"M{number(from_x + gap)} {number(y)}H{number(x + gap)}"
-        marks += f"M{number(x - _TICK)} {number(y + _TICK)}l{2 * _TICK} {-2 * _TICK}"
+        marks += d("M", from_x + gap, y, "H", x + gap)
+        marks += d("M", x - _TICK, y + _TICK, _SLANT)
     sheet.path(marks, "muted", 0.8)
     sheet.line(x, y1, x, y2, "muted", 0.8, part=part)
 
@@ -83,16 +85,16 @@ def scale_bar(sheet: Sheet, x: float, y: float, per_metre: float, longest: float
 def cone_tick(mouth: Point, aft: Point, half: float, length: float) -> str:
     """Return path data of one small cone: mouth at `mouth`, small end toward the direction `aft`."""
     (x, y), (dx, dy) = mouth, aft
-    return f"M{number(x - dy * half)} {number(y + dx * half)}{cone_shape(aft, half, length)}"
+    return d("M", x - dy * half, y + dx * half, cone_shape(aft, half, length))
 
 
 def cone_shape(aft: Point, half: float, length: float) -> str:
     """Return path data of a small cone from one corner of its mouth."""
     dx, dy = aft
-    across = f"l{number(2 * dy * half)} {number(-2 * dx * half)}".replace("l0 ", "v")
+    across = d("l", 2 * dy * half, -2 * dx * half).replace("l0 ", "v")
     if across.endswith(" 0"):
-        across = f"h{number(2 * dy * half)}"
-    return f"{across}l{number(dx * length - dy * half)} {number(dy * length + dx * half)}z"
+        across = d("h", 2 * dy * half)
+    return d(across, "l", dx * length - dy * half, dy * length + dx * half, "z")
 
 
 def cone_row(mouths: Sequence[Point], aft: Point, half: float, length: float) -> str:
@@ -118,19 +120,12 @@ def cone_detail(
     length = math.sqrt(max(slant**2 - (half - tail) ** 2, 0.0))
     lead, trail = 0.9 * mouth, 1.2 * small
     right = x + length
-    d = (
-        f"M{number(x)} {number(y - half)}L{number(right)} {number(y - tail)}V{number(y + tail)}"
-        f"L{number(x)} {number(y + half)}Q{number(x - mouth * 0.12)} {number(y)} {number(x)} "
-        f"{number(y - half)}Z"
-    )
-    sheet.path(
-        f"M{number(x)} {number(y - half)}L{number(x - lead)} {number(y)}L{number(x)} {number(y + half)}"
-        f"M{number(right)} {number(y - tail)}L{number(right + trail)} {number(y)}L{number(right)} "
-        f"{number(y + tail)}",
-        "muted",
-        0.8,
-    )
-    sheet.path(d, role, 1.2, area="sea", part="cone-detail")
+    tapes = d("M", x, y - half, "L", x - lead, y, "L", x, y + half)
+    tapes += d("M", right, y - tail, "L", right + trail, y, "L", right, y + tail)
+    sheet.path(tapes, "muted", 0.8)
+    cone = d("M", x, y - half, "L", right, y - tail, "V", y + tail, "L", x, y + half)
+    cone += d("Q", x - mouth * 0.12, y, x, y - half, "Z")
+    sheet.path(cone, role, 1.2, area="sea", part="cone-detail")
 
 
 def end_weight(sheet: Sheet, x: float, y: float, upright: bool = False) -> None:
@@ -154,21 +149,10 @@ def end_weight(sheet: Sheet, x: float, y: float, upright: bool = False) -> None:
 def thimble(sheet: Sheet, x: float, y: float, size: float, flip: bool = False) -> None:
     """Add an eye spliced round a thimble, its point to the right, or to the left when `flip` is set."""
     s = -size if flip else size
-    sheet.path(
-        f"M{number(x + 1.6 * s)} {number(y)}C{number(x + 0.6 * s)} {number(y - size)} {number(x - s)} "
-        f"{number(y - size)} {number(x - s)} {number(y)}S{number(x + 0.6 * s)} {number(y + size)} "
-        f"{number(x + 1.6 * s)} {number(y)}Z",
-        "ink",
-        1.4,
-        area="paper",
-    )
+    eye = d("M", x + 1.6 * s, y, "C", x + 0.6 * s, y - size, x - s, y - size, x - s, y)
+    sheet.path(d(eye, "S", x + 0.6 * s, y + size, x + 1.6 * s, y, "Z"), "ink", 1.4, area="paper")
 
 
 def break_mark(sheet: Sheet, x: float, y: float, size: float = 8.0) -> None:
     """Add the mark that says a line goes on beyond the drawing."""
-    sheet.path(
-        f"M{number(x - 2)} {number(y - size)}l4 {number(size * 0.7)}l-5 {number(size * 0.6)}l4 "
-        f"{number(size * 0.7)}",
-        "muted",
-        1.0,
-    )
+    sheet.path(d("M", x - 2, y - size, "l4", size * 0.7, "l-5", size * 0.6, "l4", size * 0.7), "muted", 1.0)

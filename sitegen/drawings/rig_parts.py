@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from sitegen.drawings.element import number
+from sitegen.drawings.element import d
 from sitegen.drawings.lettering import words_width
 from sitegen.drawings.measures import (
     break_mark,
@@ -61,13 +61,12 @@ def draw_bridle(prefix: str, bridle: BridlePart) -> str:
     stern, centre = x + 38.0, 62.0 + max(half, 30.0)
     apex = stern + reach * per_metre
     sheet.path(
-        f"M{number(stern - 16)} {number(centre - half - 8)}H{number(stern)}V{number(centre + half + 8)}"
-        f"H{number(stern - 16)}",
+        d("M", stern - 16, centre - half - 8, "H", stern, "V", centre + half + 8, "H", stern - 16),
         "ink",
         1.3,
         area="wash",
     )
-    sheet.path(f"M{number(stern)} {number(centre)}H{number(apex)}", "muted", 0.6, dash="6 3 1 3")
+    sheet.path(d("M", stern, centre, "H", apex), "muted", 0.6, dash="6 3 1 3")
     for side in (-half, half):
         sheet.line(stern, centre + side, apex, centre, "ink", 2.2, part="bridle-detail")
         sheet.circle(stern, centre + side, 4.0, "ink", 1.3, area="paper")

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sitegen.drawings.element import number
+from sitegen.drawings.element import d
 from sitegen.drawings.hulls import HullShape, Place, draw_hull
 from sitegen.drawings.lettering import BOLD, Part, Words, fitted, parts_of, spread, words_width, wrapped
 from sitegen.drawings.measures import cone_row, end_weight, level_dimension, scale_bar, upright_dimension
@@ -106,36 +106,18 @@ def _columns(rig: RigDrawing) -> list[tuple[float, float, list[Words]]]:
     at = rig.bridle_reach_m
     columns: list[tuple[float, float, list[Words]]] = [
         (-rig.shape.loa_m, 0.0, ["boat", show(rig.shape.loa_m, "length")]),
-        (
-            0.0,
-            at,
-            [
-                "bridle",
-                show(rig.bridle_diameter_m, "small_length"),
-                ("2 × ", show(rig.bridle_leg_m, "length")),
-            ],
-        ),
-        (
-            at,
-            at + rig.lead_length_m,
-            ["lead line", show(rig.lead_diameter_m, "small_length"), show(rig.lead_length_m, "length")],
-        ),
     ]
+    legs: Words = ("2 × ", show(rig.bridle_leg_m, "length"))
+    columns.append((0.0, at, ["bridle", show(rig.bridle_diameter_m, "small_length"), legs]))
+    lead = rig.lead_length_m
+    diameter = show(rig.lead_diameter_m, "small_length")
+    columns.append((at, at + lead, ["lead line", diameter, show(lead, "length")]))
     at += rig.lead_length_m
     for i, s in enumerate(rig.sections, 1):
         name = f"section {i}" if len(rig.sections) > 1 else "cone line"
-        columns.append(
-            (
-                at,
-                at + s.length_m,
-                [
-                    name,
-                    show(s.diameter_m, "small_length"),
-                    show(s.length_m, "length"),
-                    f"{s.cones:,} cone{'s' if s.cones != 1 else ''}",
-                ],
-            )
-        )
+        cones = f"{s.cones:,} cone{'s' if s.cones != 1 else ''}"
+        label: list[Words] = [name, show(s.diameter_m, "small_length"), show(s.length_m, "length"), cones]
+        columns.append((at, at + s.length_m, label))
         at += s.length_m
     return columns
 
@@ -212,17 +194,12 @@ def _labels_below(
     end = x_stern + rig.reach_m * per_metre
     middles = [x_stern + (a + b) / 2.0 * per_metre for a, b, _ in columns] + [end + 16.0]
     places = spread(middles, widths, 4.0, sheet.width - 4.0)
-    sheet.path(
-        f"M{number(end + 16.0)} {number(centre + 8.0)}V{number(base)}L{number(places[-1])} "
-        f"{number(base + 16.0)}",
-        "muted",
-        0.6,
-    )
+    sheet.path(d("M", end + 16.0, centre + 8.0, "V", base, "L", places[-1], base + 16.0), "muted", 0.6)
     sheet.lines(places[-1], base + 30.0, weight, anchor="middle", size=size, bold_first=True, leading=1.25)
     for (a, b, rows), x, middle in zip(columns, places, middles, strict=False):
         x1, x2 = x_stern + a * per_metre, x_stern + b * per_metre
         level_dimension(sheet, x1, x2, base, None, from_y=centre + 6.0, part="dimension")
-        sheet.path(f"M{number(middle)} {number(base)}L{number(x)} {number(base + 16.0)}", "muted", 0.6)
+        sheet.path(d("M", middle, base, "L", x, base + 16.0), "muted", 0.6)
         sheet.lines(x, base + 30.0, rows, anchor="middle", size=size, bold_first=True, leading=1.25)
     return base + 30.0 + 4 * size * 1.25
 

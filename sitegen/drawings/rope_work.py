@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sitegen.drawings.element import number
+from sitegen.drawings.element import d
 from sitegen.drawings.lettering import Words
 from sitegen.drawings.measures import level_dimension, thimble
 from sitegen.drawings.palette import stroke
@@ -73,9 +73,9 @@ def draw_tape_detail(prefix: str, detail: TapeDetail) -> str:
         sheet.path(tape, "b" if role == "b" else "paper", width)
     for i in range(high):
         x, y = 140.0 + 12.5 * i, 75.0 + 12.5 * i
-        d = f"M{x - 15.0} {y + 15.0}L{x + 15.0} {y - 15.0}"
-        sheet.path(d, "ink", 9.6, part="strand")
-        sheet.path(d, "wash", 7.4)
+        strand = f"M{x - 15.0} {y + 15.0}L{x + 15.0} {y - 15.0}"
+        sheet.path(strand, "ink", 9.6, part="strand")
+        sheet.path(strand, "wash", 7.4)
     knot = "M214 142C232 160 254 148 244 136C234 124 214 156 226 166C238 176 254 164 240 150L262 178"
     for role, width in (("b", 11.0), ("paper", 8.4)):
         sheet.path(knot, "b" if role == "b" else "paper", width, part="knot" if role == "b" else None)
@@ -111,15 +111,12 @@ def _braid(sheet: Sheet, left: float, right: float, middle: float, half: float) 
     """Draw a length of braided rope from the side."""
     sheet.rect(left, middle - half, right - left, 2 * half, None, area="wash")
     step, rise = 12.5, 2.0 * half
-    d = ""
+    strands = ""
     x = left - rise
     while x < right:
         for a, b in ((x, x + rise), (x + rise, x)):
             # Each strand from the lower to the upper edge, cut at the ends of the drawn length.
-            pieces = []
-            for share in (0.0, 1.0):
-                pieces.append((a + (b - a) * share, middle + half - rise * share))
-            (xa, ya), (xb, yb) = sorted(pieces)
+            (xa, ya), (xb, yb) = sorted([(a, middle + half), (b, middle + half - rise)])
             slope = (yb - ya) / (xb - xa)
             if xb <= left or xa >= right:
                 continue
@@ -127,9 +124,9 @@ def _braid(sheet: Sheet, left: float, right: float, middle: float, half: float) 
                 xa, ya = left, ya + slope * (left - xa)
             if xb > right:
                 xb, yb = right, yb - slope * (xb - right)
-            d += f"M{number(xa)} {number(ya)}l{number(xb - xa)} {number(yb - ya)}"
+            strands += d("M", xa, ya, "l", xb - xa, yb - ya)
         x += step
-    sheet.path(d, "rule", 1.2)
+    sheet.path(strands, "rule", 1.2)
     for y in (middle - half, middle + half):
         sheet.line(left, y, right, y, "ink", 1.4)
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sitegen.drawings.element import number
+from sitegen.drawings.element import d
 from sitegen.drawings.lettering import Words, fitted
 from sitegen.drawings.marks import DASH_DOT, DASHED, DOTTED, Sample, finish, line_sample, make_plot
 from sitegen.drawings.sheet import SKETCH, Sheet
@@ -101,8 +101,12 @@ def draw_peak_spread(prefix: str, spread: PeakSpread) -> str:
         (lambda x, y: sheet.circle(x + 11.0, y, 4.5, "a", 1.0, area="a"), f"one strike in {_DOTS}")
     ]
     dots = "".join(
-        f"M{number(round(plot.x.at(start + (column + 0.5) * width), 1))} "
-        f"{number(round(base - radius - 1.0 - row * pitch, 1))}h0"
+        d(
+            "M",
+            round(plot.x.at(start + (column + 0.5) * width), 1),
+            round(base - radius - 1.0 - row * pitch, 1),
+            "h0",
+        )
         for column, row in heights
     )
     sheet.path(dots, "a", min(2.0 * radius, 0.92 * pitch), part="quantiles")
@@ -122,8 +126,8 @@ def draw_peak_spread(prefix: str, spread: PeakSpread) -> str:
 def draw_sensitivity(prefix: str, bars: SensitivityBars) -> str:
     """Return bars of each input's share in the spread, largest first."""
     ordered = sorted(bars.shares, key=lambda item: -item[1])
-    told = ", ".join(f"{name} {both(share, 'ratio')}" for name, share in ordered)
-    sheet = Sheet(prefix, SKETCH, "What the spread of the peak load comes from", f"Shares: {told}.")
+    in_words = ", ".join(f"{name} {both(share, 'ratio')}" for name, share in ordered)
+    sheet = Sheet(prefix, SKETCH, "What the spread of the peak load comes from", f"Shares: {in_words}.")
     room = sheet.width - 16.0 - 64.0
     largest = max(share for _, share in ordered)
     y = 6.0

@@ -46,11 +46,11 @@ def draw_gaps_by_family(prefix: str, gaps: GapsByFamily) -> str:
 
 
 def _gaps(prefix: str, frame: Frame, gaps: GapsByFamily) -> Sheet:
-    told = "; ".join(
+    in_words = "; ".join(
         f"{f.family}: " + ", ".join(f"{f.counts[s]:,} {s}" for s in STANDING_LOOKS if f.counts.get(s))
         for f in gaps.families
     )
-    sheet = Sheet(prefix, frame, "Findings by family of checks", f"{told}.")
+    sheet = Sheet(prefix, frame, "Findings by family of checks", f"{in_words}.")
     used = [s for s in STANDING_LOOKS if any(f.counts.get(s) for f in gaps.families)]
     y = (
         sheet.key(

@@ -34,7 +34,7 @@ class SectionTension:
 def draw_section_tension(prefix: str, tension: SectionTension) -> str:
     """Return the plot of tension and strength along the line."""
     parts = tension.parts
-    told = "; ".join(
+    in_words = "; ".join(
         f"{p.name}: must bear {both(p.required_n, 'force')}, residual strength "
         f"{both(p.residual_n, 'force')}, "
         f"new {both(p.new_n, 'force')}"
@@ -43,7 +43,9 @@ def draw_section_tension(prefix: str, tension: SectionTension) -> str:
     strike = ""
     if tension.envelope:
         strike = f" Greatest tension in a wave strike: {both(max(t for _, t in tension.envelope), 'force')}."
-    sheet = Sheet(prefix, SKETCH, "Tension along the line and what each part can bear", f"{told}.{strike}")
+    sheet = Sheet(
+        prefix, SKETCH, "Tension along the line and what each part can bear", f"{in_words}.{strike}"
+    )
     top = max(max(p.new_n, p.residual_n, p.required_n) for p in parts)
     top = max([top, *(t for _, t in tension.envelope)]) * 1.1
     plot = make_plot(

@@ -252,10 +252,10 @@ def _verdict(facts: BoatFacts) -> str:
         return VERDICTS[facts.standing.key]
     shalls = [f.standing for f in facts.findings if f.is_open and f.check.level == "shall"]
     counts = [(shalls.count(s), s.words) for s in (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)]
-    told = ", ".join(f"{count} {word}" for count, word in counts if count)
+    by_standing = ", ".join(f"{count} {word}" for count, word in counts if count)
     one = "The rally requires this, and it is not yet met or not yet shown"
     many = "The rally requires these, and they are not yet met or not yet shown"
-    return f"{one if len(shalls) == 1 else many} ({told}):"
+    return f"{one if len(shalls) == 1 else many} ({by_standing}):"
 
 
 def _due_words(facts: BoatFacts, policy: Policy, today: date) -> str:

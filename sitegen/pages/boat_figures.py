@@ -242,8 +242,8 @@ def _spread(strike: Strike) -> SpreadView | None:
     else:
         weakest = f"No part is loaded beyond its strength in any of the {strike.samples:,}."
     ordered = sorted((-share, name) for name, share in strike.sensitivity if math.isfinite(share))
-    told = [f"{input_words(name)} ({-share:.0%})".replace("%", " %") for share, name in ordered[:2]]
-    influence = f"The spread comes most of all from {', then from '.join(told)}." if told else ""
+    causes = [f"{input_words(name)} ({-share:.0%})".replace("%", " %") for share, name in ordered[:2]]
+    influence = f"The spread comes most of all from {', then from '.join(causes)}." if causes else ""
     return SpreadView(
         f"{strike.samples:,}",
         shown(strike.median_n, "force"),

@@ -130,9 +130,9 @@ def finding_view(finding: Finding) -> FindingView:
     """Return a finding as shown."""
     check = finding.check
     margin = ""
-    told = finding.standing in {Standing.MEETS, Standing.SHORT}
+    judged = finding.standing in {Standing.MEETS, Standing.SHORT}
     # Of a figure that is a share itself, so many per cent over could be either of two things.
-    if finding.margin_percent is not None and told and check.dimension != "ratio":
+    if finding.margin_percent is not None and judged and check.dimension != "ratio":
         size = abs(finding.margin_percent)
         # A shortfall below half a per cent is still one: it may not read as none.
         share = "less than 1 %" if 0.0 < size < 0.5 else f"{size:.0f} %"
