@@ -15,7 +15,6 @@ from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
 from sitegen.dates import long_date
 from sitegen.downloads import marks_csv, marks_of
 from sitegen.fleet_drawings import departure_drawing, fleet_drawings
-from sitegen.licences import licensed_parts
 from sitegen.page_workers import MadePage, Rules, boats_made, made
 from sitegen.pages.changes import ChangesPage, SinceNote, changes_page, since_notes
 from sitegen.pages.checks import checks_page
@@ -26,7 +25,7 @@ from sitegen.pages.order import order_page
 from sitegen.pages.overview import overview_page
 from sitegen.pages.rejected import rejected_page
 from sitegen.pages.sheets import SheetBoat, sheet_boat, sheet_page, sheets_page
-from sitegen.pages.standing_texts import GlossaryPage, LicencesPage, NotThisPage
+from sitegen.pages.standing_texts import GlossaryPage, LicencesPage, NotThisPage, licensed_parts
 from sitegen.plain_text import visible
 from sitegen.publish import current_release, manifest_path, publish, working_folder
 from sitegen.reuse import (
@@ -43,7 +42,7 @@ from sitegen.row_keys import row_keys
 from sitegen.search_index import ADDRESS as SEARCH_ADDRESS
 from sitegen.search_index import search_script
 from sitegen.shared_files import shared_files
-from sitegen.shell import CONTENT_SECURITY_POLICY, PlannedPage, build_shell
+from sitegen.shell import CONTENT_SECURITY_POLICY, Planned, build_shell
 from sitegen.texts import load_texts
 from sitegen.verify import verify_site, words_sought
 from sizing.catalogue import Catalogue
@@ -191,7 +190,7 @@ class _Maker:
             closing(boats_made(rows, self._gather, rules)) as boats,
             tempfile.TemporaryDirectory(prefix="drogue-muster-") as work,
         ):
-            planned = {page.address: page for page in self._planned(rows, boats, kept)}
+            planned = self._planned(rows, boats, kept)
             search = build_shell(
                 planned,
                 self.site,
@@ -222,17 +221,12 @@ class _Maker:
             for address, key in self.keys.items()
         }
 
-    def _planned(
-        self, rows: Collection[int], boats: Iterator[MadePage], kept: Collection[str]
-    ) -> Iterator[PlannedPage]:
+    def _planned(self, rows: Collection[int], boats: Iterator[MadePage], kept: Collection[str]) -> Planned:
         """All pages to be made; sheets last, for they show what was gathered for the boats' pages."""
-        for page in self._shared():
-            yield PlannedPage(page.frame.address, partial(made, page))
-        for row in rows:
-            yield PlannedPage(self.gatherer.address(row), partial(next, boats))
-        for address, pontoon in self.pontoons.items():
-            if address not in kept:
-                yield PlannedPage(address, partial(self._sheet, pontoon))
+        planned = {page.frame.address: partial(made, page) for page in self._shared()}
+        planned |= {self.gatherer.address(row): partial(next, boats) for row in rows}
+        sheets = {address: pontoon for address, pontoon in self.pontoons.items() if address not in kept}
+        return planned | {address: partial(self._sheet, pontoon) for address, pontoon in sheets.items()}
 
     def _shared(self) -> Iterator[Page]:
         """The pages that are made anew each time."""

@@ -12,11 +12,10 @@ import re
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from importlib.resources import as_file, files
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from jinja2 import Environment
 from mkdocs.commands.build import build
@@ -42,12 +41,8 @@ CONTENT_SECURITY_POLICY: Final = (
 )
 
 
-@dataclass(frozen=True)
-class PlannedPage:
-    """A page that is made when its turn comes, so that only one is in memory."""
-
-    address: str
-    make: Callable[[], MadePage]
+Planned: TypeAlias = Mapping[str, Callable[[], MadePage]]
+"""Pages by address, each made when its turn comes, so that only one is in memory."""
 
 
 class NoSettings(Config):  # type: ignore[no-untyped-call]
@@ -57,9 +52,7 @@ class NoSettings(Config):  # type: ignore[no-untyped-call]
 class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
     """Puts our pages into the shell."""
 
-    def __init__(
-        self, planned: Mapping[str, PlannedPage], site: SiteFrame, progress: Callable[[int, int], None]
-    ) -> None:
+    def __init__(self, planned: Planned, site: SiteFrame, progress: Callable[[int, int], None]) -> None:
         self.planned = planned
         self.site = site
         self.progress = progress
@@ -91,7 +84,7 @@ class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
 
     def on_page_context(self, context: Any, *, page: ShellPage, **_: Any) -> Any:
         """Make the page, and tell the theme its title."""
-        made = self.planned[page.url].make()
+        made = self.planned[page.url]()
         self._body = made.body
         self.search[page.url] = made.search
         context["frame"] = made.frame
@@ -111,7 +104,7 @@ class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
 
 
 def build_shell(
-    planned: Mapping[str, PlannedPage],
+    planned: Planned,
     site: SiteFrame,
     folder: Path,
     work: Path,

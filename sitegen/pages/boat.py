@@ -10,7 +10,6 @@ from sitegen.boat_drawings import BoatDrawings, Drawing
 from sitegen.boat_facts import BoatFacts
 from sitegen.dates import days_words, long_date
 from sitegen.pages.boat_figures import (
-    AsWritten,
     KitRow,
     SectionRow,
     StrikeView,
@@ -66,22 +65,6 @@ class MarkRow:
 
 
 @dataclass(frozen=True)
-class ContentsItem:
-    """One line of the page's own contents."""
-
-    anchor: str
-    title: str
-
-
-@dataclass(frozen=True)
-class Download:
-    """A file beside the page."""
-
-    href: str
-    title: str
-
-
-@dataclass(frozen=True)
 class BoatPage:
     """What the boat template may use."""
 
@@ -96,7 +79,7 @@ class BoatPage:
     berth: str
     particulars: tuple[Figure, ...]
     range_words: str
-    contents: tuple[ContentsItem, ...]
+    contents: tuple[tuple[str, str], ...]
     since: SinceNote | None
     boat_standing: BoatStanding
     verdict_words: str
@@ -132,10 +115,10 @@ class BoatPage:
     launch_steps: tuple[Step, ...]
     recover_steps: tuple[Step, ...]
     workings: tuple[WorkingView, ...]
-    as_written: tuple[AsWritten, ...]
+    as_written: tuple[tuple[str, str], ...]
     remarks: tuple[str, ...]
     warnings: tuple[str, ...]
-    downloads: tuple[Download, ...]
+    downloads: tuple[tuple[str, str], ...]
     headline_caution: str
     cautions: tuple[str, ...]
 
@@ -291,14 +274,15 @@ def _range_words(facts: BoatFacts) -> str:
     )
 
 
-def _contents(facts: BoatFacts) -> tuple[ContentsItem, ...]:
+def _contents(facts: BoatFacts) -> tuple[tuple[str, str], ...]:
+    """The parts of the page: anchor and title."""
     items = [("standing", "Am I all right?"), ("short", "What is short?")]
     if facts.computed:
         items += [("drogue", "My drogue"), ("feel", "Loads"), ("build", "Build or mend"), ("use", "Use it")]
     else:
         items += [("use", "Cautions")]
     items += [("workings", "Workings"), ("downloads", "Take away")]
-    return tuple(ContentsItem(*item) for item in items)
+    return tuple(items)
 
 
 def _waived(finding: Finding, view: FindingView, facts: BoatFacts) -> WaivedView:
@@ -318,7 +302,8 @@ def _build_words(facts: BoatFacts) -> str:
     return whole + "What she has to make is in the plan above; the steps are the same for a part of it."
 
 
-def _downloads(facts: BoatFacts, files: tuple[SharedFile, ...]) -> tuple[Download, ...]:
+def _downloads(facts: BoatFacts, files: tuple[SharedFile, ...]) -> tuple[tuple[str, str], ...]:
+    """What is offered beside the page: address and title."""
     mouth_m = facts.figures.get("cone_mouth_m")
-    marks = (Download(f"{facts.slug}-marks.csv", "Marks for the cones (CSV)"),) if facts.marks else ()
-    return (*marks, *(Download(f"../{file.address}", file.title) for file in files_for(files, mouth_m)))
+    marks = ((f"{facts.slug}-marks.csv", "Marks for the cones (CSV)"),) if facts.marks else ()
+    return (*marks, *((f"../{file.address}", file.title) for file in files_for(files, mouth_m)))

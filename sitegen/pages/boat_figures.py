@@ -108,14 +108,6 @@ class WorkingView:
     range_mark: str
 
 
-@dataclass(frozen=True)
-class AsWritten:
-    """One cell of the form as it stood."""
-
-    column: str
-    text: str
-
-
 def particulars(entry: Entry) -> tuple[Figure, ...]:
     """Return the boat's own measures."""
     basis = {"light": "light, as built", "loaded": "loaded"}.get(
@@ -325,10 +317,10 @@ def working_views(requirement: Requirement) -> tuple[WorkingView, ...]:
     )
 
 
-def as_written_rows(entry: Entry) -> tuple[AsWritten, ...]:
-    """Return the form's cells as they stood, without contact details."""
+def as_written_rows(entry: Entry) -> tuple[tuple[str, str], ...]:
+    """Return the form's columns and cells as they stood, without contact details."""
     return tuple(
-        AsWritten(FIELD_BY_NAME[column].label, visible(text))
+        (FIELD_BY_NAME[column].label, visible(text))
         for column, text in entry.as_written.items()
         if text.strip()
     )

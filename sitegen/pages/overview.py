@@ -64,14 +64,6 @@ class FamilyRow:
 
 
 @dataclass(frozen=True)
-class Option:
-    """One choice of a filter."""
-
-    key: str
-    words: str
-
-
-@dataclass(frozen=True)
 class BoatRow:
     """One boat in the fleet table; `*_sort` are the figures it is sorted by, blank where there is none."""
 
@@ -116,7 +108,7 @@ class OverviewPage:
     families: tuple[FamilyRow, ...]
     fleet_drawings: tuple[Drawing, ...]
     days_drawings: tuple[Drawing, ...]
-    standing_options: tuple[Option, ...]
+    standing_options: tuple[tuple[str, str], ...]
     type_options: tuple[str, ...]
     rows: tuple[BoatRow, ...]
     file_notes: tuple[str, ...]
@@ -148,7 +140,7 @@ def overview_page(
         families=_families(result),
         fleet_drawings=drawings,
         days_drawings=days_drawings,
-        standing_options=tuple(Option(key, words) for key, words in STANDING_WORDS.items()),
+        standing_options=tuple(STANDING_WORDS.items()),
         type_options=tuple(sorted({row.boat_type for row in rows})),
         rows=rows,
         file_notes=tuple(visible(redact(text, private)) for text in result.intake.file_notes),

@@ -43,8 +43,6 @@ class FindingView:
 
     id: str
     anchor: str
-    check_id: str
-    family: str
     sentence: str
     standing: str
     standing_words: str
@@ -56,7 +54,6 @@ class FindingView:
     consequence: str
     remedy: str
     note: str
-    rule: str
     source: str
 
 
@@ -141,8 +138,6 @@ def finding_view(finding: Finding) -> FindingView:
     return FindingView(
         id=finding.id,
         anchor=anchor_of(check.id),
-        check_id=check.id,
-        family=check.family,
         sentence=check.sentence,
         standing=finding.standing.words.replace(" ", "-"),
         standing_words=finding.standing.words,
@@ -152,13 +147,7 @@ def finding_view(finding: Finding) -> FindingView:
         at_most=finding.at_most,
         margin=margin,
         consequence=check.consequence,
-        remedy=_remedy(finding),
+        remedy=check.advice(finding.standing),
         note=visible(finding.note),
-        rule=check.rule,
         source=check.source,
     )
-
-
-def _remedy(finding: Finding) -> str:
-    """What to do, without the figures, which stand beside it in the reader's units."""
-    return finding.check.advice(finding.standing)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final, TypeAlias
 
 import numpy as np
 
@@ -27,7 +28,9 @@ from sizing.drogue.published import (
 from sizing.drogue.strike import deep_water_crest_speed_m_s
 from sizing.units import Shown
 
-MOUTH_M = 5 * INCH_M
+MOUTH_M: Final = 5 * INCH_M
+INDEPENDENT: Final = "independent"
+Row: TypeAlias = tuple[str, float | None, float, float, str, str, str, str]
 
 
 @dataclass(frozen=True)
@@ -46,28 +49,25 @@ class Comparison:
 
 def comparisons(rungs: Sequence[Rung]) -> tuple[Comparison, ...]:
     """Return all comparisons; `rungs` are the program's own strikes on standard boats."""
-    return (*_sizes(), *_loads(), *_strikes(rungs))
+    bolt = stress_area_m2(0.012, 0.00175) * 1e6
+    area = Comparison(
+        "Stress area of an M12 bolt", None, Shown("84.3 mm²", "84.3 mm²"), "in the standard's table",
+        Shown(f"{bolt:.1f} mm²", f"{bolt:.1f} mm²"), difference_words(84.3, round(bolt, 1)), INDEPENDENT,
+        "[ISO 898-1]",
+    )  # fmt: skip
+    loads = (_compared(*row) for row in (*_loads(), *_strikes(rungs)))
+    return (*(_compared(*row) for row in _sizes()), area, *loads)
 
 
-def _row(
-    what: str,
-    at_pounds: float | None,
-    values: tuple[float, float],
-    dimension: str,
-    told: tuple[str, str, str],
-) -> Comparison:
-    """One comparison: `values` are (outside, computed) in SI, `told` are (words, standing, source)."""
-    outside, computed = values
-    words, standing, source = told
+def _compared(
+    what: str, pounds: float | None, outside: float, computed: float,
+    dimension: str, words: str, standing: str, source: str,
+) -> Comparison:  # fmt: skip
+    """One comparison of two values in SI, at a displacement in pounds."""
+    at = None if pounds is None else shown(pounds * POUND_KG, "mass")
+    off = difference_words(outside, computed)
     return Comparison(
-        what,
-        None if at_pounds is None else shown(at_pounds * POUND_KG, "mass"),
-        shown(outside, dimension),
-        words,
-        shown(computed, dimension),
-        difference_words(outside, computed),
-        standing,
-        source,
+        what, at, shown(outside, dimension), words, shown(computed, dimension), off, standing, source
     )
 
 
@@ -85,99 +85,47 @@ def _cones(pounds: float) -> float:
     return float(cones_required(np.asarray([required_mouth_area_m2(pounds * POUND_KG)]), MOUTH_M)[0])
 
 
-def _sizes() -> Iterator[Comparison]:
-    rule = "follows from the rule"
-    yield _row(
-        "Cones of 5 in",
-        7_500,
-        (90.0, _cones(7_500)),
-        "count",
-        ("in the report's own test piece", "independent", "[CG87 4.1.1]"),
-    )
-    yield _row(
-        "Cones of 5 in",
-        10_000,
-        (100.0, _cones(10_000)),
-        "count",
-        ("about, by common practice", "independent", "[practice]"),
-    )
-    by_hand = math.ceil((5.5 * FOOT_M / MOUTH_M) ** 2)
-    yield _row(
-        "Cones of 5 in",
-        60_000,
-        (float(by_hand), _cones(60_000)),
-        "count",
-        ("(5.5 ft / 5 in) squared, rounded up", rule, "[CG87 6.1]"),
-    )
-    single = float(mouth_area_m2(4.0 * FOOT_M))
-    yield _row(
-        "Drag area of 90 cones of 5 in",
-        7_500,
-        (single, 90.0 * float(mouth_area_m2(MOUTH_M))),
-        "area",
-        ("of the 4 ft drogue they stood for", "independent", "[CG87 4.1.1, 6.1]"),
-    )
-    yield _row(
-        "Length of 90 cones at 20 in",
-        None,
-        (150.0 * FOOT_M, cone_line_m(90.0, 20 * INCH_M, 0.0)),
-        "length",
-        ("of the report's test piece", "independent", "[CG87 4.1.1]"),
-    )
-    crest = deep_water_crest_speed_m_s(300.0 * FOOT_M)
-    yield _row(
-        "Crest speed of a wave 300 ft long",
-        None,
-        (39.0 * FOOT_M, crest),
-        "speed",
-        ("39 ft/s", "independent", "[CG87 6.2]"),
-    )
-    area = stress_area_m2(0.012, 0.00175) * 1e6
-    yield Comparison(
-        "Stress area of an M12 bolt",
-        None,
-        Shown("84.3 mm²", "84.3 mm²"),
-        "in the standard's table",
-        Shown(f"{area:.1f} mm²", f"{area:.1f} mm²"),
-        difference_words(84.3, round(area, 1)),
-        "independent",
-        "[ISO 898-1]",
-    )
+# What; at how many pounds; the value from outside and ours (SI), their dimension; words on the value from
+# outside; what the comparison is worth; source.
+def _sizes() -> tuple[Row, ...]:
+    by_hand = float(math.ceil((5.5 * FOOT_M / MOUTH_M) ** 2))
+    single, ninety = float(mouth_area_m2(4.0 * FOOT_M)), 90.0 * float(mouth_area_m2(MOUTH_M))
+    line, crest = cone_line_m(90.0, 20 * INCH_M, 0.0), deep_water_crest_speed_m_s(300.0 * FOOT_M)
+    return (
+        ("Cones of 5 in", 7_500, 90.0, _cones(7_500), "count",
+         "in the report's own test piece", INDEPENDENT, "[CG87 4.1.1]"),
+        ("Cones of 5 in", 10_000, 100.0, _cones(10_000), "count",
+         "about, by common practice", INDEPENDENT, "[practice]"),
+        ("Cones of 5 in", 60_000, by_hand, _cones(60_000), "count",
+         "(5.5 ft / 5 in) squared, rounded up", "follows from the rule", "[CG87 6.1]"),
+        ("Drag area of 90 cones of 5 in", 7_500, single, ninety, "area",
+         "of the 4 ft drogue they stood for", INDEPENDENT, "[CG87 4.1.1, 6.1]"),
+        ("Length of 90 cones at 20 in", None, 150.0 * FOOT_M, line, "length",
+         "of the report's test piece", INDEPENDENT, "[CG87 4.1.1]"),
+        ("Crest speed of a wave 300 ft long", None, 39.0 * FOOT_M, crest, "speed",
+         "39 ft/s", INDEPENDENT, "[CG87 6.2]"),
+    )  # fmt: skip
 
 
-def _loads() -> Iterator[Comparison]:
-    for pounds, load, words in (
-        (7_500, LOW_LOAD_N, "equal to displacement: 7,500 lbf"),
-        (60_000, HIGH_LOAD_N, "60 % of displacement: 36,000 lbf"),
-    ):
-        yield _row(
-            "Design load",
-            pounds,
-            (load, design_load_n(pounds * POUND_KG)),
-            "force",
-            (words, "the rule is drawn through it", "[CG87 6.2]"),
-        )
-    yield _row(
-        "Load on each attachment",
-        7_500,
-        (5_300.0 * POUND_FORCE_N, attachment_load_n(design_load_n(7_500 * POUND_KG), 0.70)),
-        "force",
-        ("5,300 lbf, rounded", "independent", "[CG87 6.4]"),
-    )
+def _loads() -> tuple[Row, ...]:
+    low, high = design_load_n(7_500 * POUND_KG), design_load_n(60_000 * POUND_KG)
+    return (
+        ("Design load", 7_500, LOW_LOAD_N, low, "force",
+         "equal to displacement: 7,500 lbf", "the rule is drawn through it", "[CG87 6.2]"),
+        ("Design load", 60_000, HIGH_LOAD_N, high, "force",
+         "60 % of displacement: 36,000 lbf", "the rule is drawn through it", "[CG87 6.2]"),
+        ("Load on each attachment", 7_500, 5_300.0 * POUND_FORCE_N, attachment_load_n(low, 0.70), "force",
+         "5,300 lbf, rounded", INDEPENDENT, "[CG87 6.4]"),
+    )  # fmt: skip
 
 
-def _strikes(rungs: Sequence[Rung]) -> Iterator[Comparison]:
+def _strikes(rungs: Sequence[Rung]) -> Iterator[Row]:
     for displacement, load, words in (
         (LOW_DISPLACEMENT_KG, LOW_LOAD_N, "largest load of a severe strike: 7,500 lbf"),
         (HIGH_DISPLACEMENT_KG, HIGH_LOAD_N, "largest load of a severe strike: 36,000 lbf"),
     ):
         for rung in rungs:
             if math.isclose(rung.displacement_kg, displacement, rel_tol=1e-6):
-                standing = "the wave's slope was set here" if rung.calibrated else "prediction"
-                yield _row(
-                    "Peak of a computed wave strike",
-                    displacement / POUND_KG,
-                    (load, rung.peak_n),
-                    "force",
-                    (words, standing, "[CG87 6.2]"),
-                )
+                worth = "the wave's slope was set here" if rung.calibrated else "prediction"
+                what, pounds = "Peak of a computed wave strike", displacement / POUND_KG
+                yield what, pounds, load, rung.peak_n, "force", words, worth, "[CG87 6.2]"
