@@ -13,15 +13,19 @@ from typing import Final, Literal
 
 from sizing.units import ENTERED_IN, Dimension, both
 
-Kind = Literal["text", "choice", "quantity", "quantities", "count", "date", "yes_no", "bolts"]
+Kind = Literal["text", "choice", "quantity", "quantities", "count", "counts", "date", "yes_no", "bolts"]
 Group = Literal["boat", "people", "device", "line", "bridle", "fittings", "state"]
 Audience = Literal["everybody", "officer", "contact"]
+
+MOST_SECTIONS: Final = 3
+"""Sections of cone line that a sheet can tell of."""
 
 _SUFFIX: Final = {"length": "_m", "small_length": "_m", "mass": "_kg", "force": "_n", "area": "_m2"}
 _GRAMMAR: Final = {
     "quantity": r".*[0-9¼½¾⅛⅜⅝⅞].*",
     "quantities": r".*[0-9¼½¾⅛⅜⅝⅞].*",
     "count": r"[0-9]{1,6}",
+    "counts": r"[0-9]{1,6}([^0-9]+[0-9]{1,6})*",
     "bolts": r"[0-9]{1,3}[^0-9]*M *[0-9]{1,2}.*",
 }
 """What a cell of each kind looks like at the least, as a pattern of ECMA-262 without case: enough for a phone
@@ -68,6 +72,8 @@ class Field:
         """Names of the columns of figures that are read from it."""
         if self.kind == "bolts":
             return ("bolt_count", "bolt_size_mm", "bolt_tensile_pa")
+        if self.kind == "counts":
+            return tuple(f"{self.name}_{place}" for place in range(1, MOST_SECTIONS + 1))
         return () if self.kind in ("text", "choice", "quantities") else (self.si_name,)
 
     @property
@@ -182,6 +188,12 @@ FIELDS: Final[tuple[Field, ...]] = (
             required=True, measured=False, sizes=True),
     _text("design", "boat", "Builder's name for the design.", "Tern 38",
           ("class", "make", "model", "boat model", "make model", "design class")),
+    Field("boat_year", "count", "boat", "Year the boat was built.", "2004",
+          ("year built", "built", "build year", "year of build", "model year", "boat built"),
+          limits=(1850.0, 2100.0), long_name="year the boat was built"),
+    _choice("design_category", "boat", ("A", "B", "C", "D"),
+            "Design category on the builder's plate: A ocean, B offshore, C inshore, D sheltered.",
+            ("category", "ce category", "design cat")),
     _quantity("loa", "boat", "length", (4.0, 60.0), "Length of hull (ISO 8666).", "11.6 m",
               ("length", "length overall", "length over all", "hull length", "lh"),
               long_name="length overall", required=True, sizes=True),
@@ -208,6 +220,16 @@ FIELDS: Final[tuple[Field, ...]] = (
           ("cones", "number of cones", "no of cones", "cone number"), limits=(0.0, 1000.0)),
     _quantity("cone_mouth", "device", "small_length", (0.05, 1.0), "Diameter of the cone's large end.",
               "127 mm", ("cone diameter", "mouth", "cone mouth diameter", "cone size")),
+    _quantity("cone_mouth_smallest", "device", "small_length", (0.02, 1.0),
+              "Smallest mouth of any cone, where they are not all alike.", "120 mm",
+              ("smallest mouth", "smallest cone"), long_name="smallest cone mouth"),
+    _quantity("cone_small_end", "device", "small_length", (0.005, 0.5),
+              "Diameter of the cone's small end.", "38 mm", ("small end", "cone tail", "cone small end")),
+    Field("cones_torn", "count", "device", "Cones that are torn, loose or missing.", "0",
+          ("torn cones", "missing cones", "cones missing", "damaged cones"), limits=(0.0, 1000.0),
+          long_name="cones torn or missing"),
+    Field("cones_year", "count", "device", "Year the cones were made, where it is not the line's.", "2024",
+          ("year of cones", "cones made"), limits=(1950.0, 2100.0), long_name="year the cones were made"),
     _quantity("cone_pitch", "device", "small_length", (0.1, 3.0), "From one cone's mouth to the next.",
               "508 mm", ("pitch", "cone spacing", "spacing")),
     _quantity("device_diameter", "device", "length", (0.2, 20.0),
@@ -223,6 +245,10 @@ FIELDS: Final[tuple[Field, ...]] = (
               "Diameters of the cone sections from the boat outward, separated by ;", "20 mm; 16 mm",
               ("sections", "section sizes", "cone line diameters", "section diameter"),
               kind="quantities"),
+    Field("section_cones", "counts", "line",
+          "Cones on each section, from the boat outward, separated by ;", "60; 40",
+          ("cones per section", "cones in each section", "cones by section"), limits=(0.0, 1000.0),
+          long_name="cones on each section"),
     _choice("line_material", "line",
             ("nylon double braid", "nylon three strand", "polyester", "polypropylene", "low stretch",
              "unknown"),
@@ -238,11 +264,31 @@ FIELDS: Final[tuple[Field, ...]] = (
               ("bridle length", "leg length", "bridle leg", "bridle")),
     _quantity("bridle_diameter", "bridle", "small_length", (0.004, 0.08), "Diameter of the bridle rope.",
               "20 mm", ("bridle rope", "bridle rope diameter", "leg diameter")),
+    _choice("bridle_material", "bridle",
+            ("nylon double braid", "nylon three strand", "polyester", "polypropylene", "low stretch",
+             "unknown"),
+            "Fibre and construction of the bridle, where it is not the line's.",
+            ("bridle rope material", "bridle fibre")),
+    _choice("bridle_state", "bridle", ("new", "good", "worn", "damaged"),
+            "State of the bridle as found, where it is not the line's.", ("bridle condition",)),
+    Field("bridle_year", "count", "bridle", "Year the bridle was made, where it is not the device's.", "2024",
+          ("bridle made",), limits=(1950.0, 2100.0), long_name="year the bridle was made"),
+    _choice("bridle_arc", "bridle", ("clear", "clear once moved", "in the way"),
+            "Whether anything aft stands in the sweep of the legs: wind vane, outboard rudder, davits, arch, "
+            "ladder, backstay.", ("bridle sweep", "stern obstructions")),
     _quantity("end_weight", "device", "mass", (0.5, 200.0), "Weight at the outer end.", "12 kg",
               ("end wt", "sinker", "chain weight", "anchor weight", "weight at end")),
+    _choice("end_weight_joint", "device", ("locked shackle", "unlocked shackle", "spliced", "tied", "none"),
+            "How the end weight is fixed to the line.", ("weight attachment", "end weight attachment")),
+    _quantity("chain_link", "device", "small_length", (0.003, 0.05),
+              "Wire diameter of the chain that the end shackle goes through.", "10 mm",
+              ("chain size", "chain diameter", "link diameter")),
     _choice("attachment_type", "fittings", ("dedicated plate", "pad eye", "cleat", "winch", "none", "other"),
             "What the bridle is made fast to.",
             ("attachment", "attachments", "strong point", "attachment point")),
+    _choice("attachment_fitted_by", "fittings", ("builder", "yard or owner", "unknown"),
+            "Who fitted the attachments: the builder of the boat, or somebody later.",
+            ("fitted by", "attachment made by", "strong point fitted by")),
     _quantity("attachment_rating", "fittings", "force", (100.0, 2_000_000.0),
               "Stated breaking or proof load of one attachment, with whose statement in the notes.",
               "45 kN", ("attachment strength", "chainplate rating", "attachment load",
@@ -252,16 +298,29 @@ FIELDS: Final[tuple[Field, ...]] = (
           ("bolts", "fasteners", "fixings")),
     _choice("thimble_type", "fittings", ("reinforced", "solid", "thin sheet", "none"),
             "Thimbles in the eyes.", ("thimble", "thimbles")),
+    _quantity("thimble_for", "fittings", "small_length", (0.004, 0.08),
+              "Rope diameter that the smallest thimble is made for.", "20 mm",
+              ("thimble size", "thimble for rope"), long_name="thimble size"),
     _quantity("shackle_rating", "fittings", "force", (100.0, 2_000_000.0),
               "Breaking load of the weakest shackle; add WLL if it is a working load limit.", "60 kN",
               ("shackle", "shackles", "shackle strength", "shackle load")),
+    _quantity("shackle_pin", "fittings", "small_length", (0.003, 0.08),
+              "Pin diameter of the thickest shackle.", "19 mm", ("pin diameter", "shackle pin diameter")),
     _choice("chafe_gear", "state", ("fitted", "partial", "none"),
             "Protection where the bridle passes the transom.",
             ("chafe", "chafe protection", "chafe guards")),
     _yes_no("stowed_ready", "state", "Flaked in its bag, made fast, ready to run.",
             ("ready", "ready to deploy", "stowed", "ready to run")),
     Field("made_year", "count", "state", "Year the device was made.", "2021",
-          ("year", "year made", "manufactured", "made"), limits=(1950.0, 2100.0)),
+          ("year made", "manufactured", "made", "drogue year", "year of drogue", "device year"),
+          limits=(1950.0, 2100.0), long_name="year the device was made"),
+    _quantity("break_test_load", "state", "force", (100.0, 2_000_000.0),
+              "Load at which a length of this very line parted in a test, wet and spliced as it is used.",
+              "85 kN", ("break test", "test load", "tested breaking load"), long_name="break test"),
+    _date("break_test_date", "state", "Date of the break test.", "2026-11-02",
+          ("date of break test", "test date")),
+    _text("break_test_by", "state", "Who made the break test.", "Rope works at Aldermoyle",
+          ("tested by", "break test made by")),
     _date("last_inspected", "state", "Date of the last full inspection.", "2026-04-18",
           ("inspected", "inspection date", "last inspection", "date inspected")),
     _choice("condition", "state", ("new", "good", "fair", "poor"), "Condition of cones, tapes and stitching.",
@@ -295,6 +354,16 @@ FIELDS: Final[tuple[Field, ...]] = (
             ("moused", "shackle pins secured", "pins moused")),
     _yes_no("within_reach", "state", "Can be launched from the cockpit without going on deck.",
             ("accessible", "reachable", "access")),
+    Field("stowage_bags", "count", "state", "Bags the drogue is stowed in.", "2",
+          ("bags", "number of bags"), limits=(1.0, 20.0), long_name="bags"),
+    _choice("stern_openings", "state", ("looked at, strong", "weak places found", "not looked at"),
+            "Transom, cockpit and companionway against a jet of water of 15 ft/s.",
+            ("companionway", "washboards", "transom and cockpit")),
+    _choice("helm_lashing", "state", ("tried", "fitted", "none"),
+            "Lashing for tiller or wheel, or rudder stops that hold.", ("rudder lashing", "helm lashed",
+            "rudder stops")),
+    _choice("cutting_gear", "state", ("knife each side", "knife", "none"),
+            "What a leg or a person is cut free with, within reach aft.", ("knife", "cutting means")),
     _choice("retrieval", "state", ("tried", "planned", "none"),
             "How the drogue is got back aboard, and whether that was tried.",
             ("recovery", "retrieval method", "retrieval means")),

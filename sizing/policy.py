@@ -47,6 +47,9 @@ __all__ = [
 ]
 
 
+ACCEPTED = "audit.accepted_devices"
+
+
 class Policy(PolicyTable):
     """A whole rally policy."""
 
@@ -84,7 +87,12 @@ class Policy(PolicyTable):
                     f"{rule.source}); "
                     f'say why in [reasons], as "{rule.key}" = "..."'
                 )
-        known = {rule.key for rule in rules(self)}
+        if "warps" in self.audit.accepted_devices and not self.reasons.get(ACCEPTED, "").strip():
+            raise ValueError(
+                "audit.accepted_devices: nothing published gives the drag of warps; "
+                f'say in [reasons] why the rally takes them, as "{ACCEPTED}" = "..."'
+            )
+        known = {ACCEPTED, *(rule.key for rule in rules(self))}
         for key in self.reasons:
             if key not in known and not key.startswith("checks."):
                 raise ValueError(f'reasons: "{key}" names no rule of the policy')

@@ -204,6 +204,9 @@ class ConditionRules(PolicyTable):
     inspection_days: float = _rule(
         365.0, "days an inspection counts", "[assumed]", "lower", 1.0, 1500.0, "days"
     )
+    break_test_days: float = _rule(
+        730.0, "days a break test of the line counts", "[assumed]", "lower", 1.0, 2000.0, "days"
+    )
 
 
 class OrderRules(PolicyTable):
@@ -320,6 +323,15 @@ class AuditRules(PolicyTable):
     )
     bow_diameter_ratio: float = _rule(
         3.0, "from the bow, diameter over the stern figure", "[CG87 6.1]", "higher", 2.0, 6.0
+    )
+    cone_tolerance: float = _rule(
+        0.04, "share of the cones that may be wanting", "[CG87 4.1.1]", "lower", 0.0, 0.05
+    )
+    end_weight_tolerance: float = _rule(
+        0.10, "share of the end weight that may be wanting (“about”)", "[CG87 6.3]", "lower", 0.0, 0.15
+    )
+    small_end_clearance: LengthM = _rule(
+        0.003, "least width of a cone's small end over the rope in it", "[assumed]", "higher", 0.0, 0.05, "m"
     )
     oversize_ratio: float = _rule(1.5, "most drag area over the required", "[assumed]", "lower", 1.0, 4.0)
     pitch_ratio: float = _rule(

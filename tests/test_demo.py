@@ -72,8 +72,10 @@ SHOWN = {
 }
 
 # What the sheet cannot settle for a boat whose every figure is right: a certificate of the structure, the
-# published range, the handling of a heavy bag, a warning that asks for a second look.
-BEYOND_THE_SHEET = {"attachment.structure", "data.published-range", "data.plausible", "stowage.weight"}
+# published range, a hull type outside the source, a heavy bag, a warning that asks for a second look.
+BEYOND_THE_SHEET = {
+    "attachment.structure", "data.published-range", "data.hull-type", "data.plausible", "stowage.weight",
+}  # fmt: skip
 
 
 def read(path: Path) -> IntakeResult:

@@ -2,31 +2,36 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 
 from sizing.audit.cases import NO_DEVICE
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_figure, left_unproven
-from sizing.audit.line import rope_notes, with_unsaid
+from sizing.audit.judge import Outcome, by_figure, by_word, left_unproven
+from sizing.audit.line import MATERIALS, STATES, rope_notes, with_unsaid
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import (
+    codes_of,
     diameter_as_it_lies_m,
     diameter_when_new_m,
     new_strength_n,
     residual_strength_n,
 )
 from sizing.drogue.bridle import most_leg_share
-from sizing.model import BoolArray, FloatArray
+from sizing.fields import CHOICES
+from sizing.model import BoolArray, FloatArray, Standing
 
 SHORT_LEGS = (
     "Her legs are so short that one of them carries more than the whole design load as she yaws [derived]."
 )
-AS_THE_LINE = "Fibre, ends, state and year given for the line are taken to hold for the bridle too [assumed]."
+AS_THE_LINE = "What is not said of the bridle itself is taken from the line: fibre, state, year [assumed]."
 
 
 def _notes(context: AuditContext, diameter_m: FloatArray) -> tuple[tuple[BoolArray, str], ...]:
-    given = np.asarray(~np.isnan(diameter_m) & ~context.blank("line_material"))
-    return ((given, AS_THE_LINE), *rope_notes(context, diameter_m))
+    unsaid = context.blank("bridle_material") | context.blank("bridle_state")
+    given = np.asarray(~np.isnan(diameter_m) & ~context.blank("line_material") & unsaid)
+    return ((given, AS_THE_LINE), *rope_notes(context, diameter_m, "bridle"))
 
 
 def _short_legs(context: AuditContext) -> FloatArray:
@@ -58,24 +63,53 @@ def _new(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["bridle_diameter_m"]
     required = context.requirements.line_strength_required_n * _short_legs(context)
     return by_figure(
-        context, required, new_strength_n(context, diameter),
+        context, required, new_strength_n(context, diameter, "bridle"),
         applies=context.everyone, absent=_no_bridle(context),
         notes=(*_notes(context, diameter), *_short_note(context)),
-        needed=diameter_when_new_m(context, required),
+        needed=diameter_when_new_m(context, required, "bridle"),
     )  # fmt: skip
 
 
 def _residual(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["bridle_diameter_m"]
-    strength = residual_strength_n(context, diameter)
+    strength = residual_strength_n(context, diameter, "bridle")
     required = context.requirements.design_load_n * _short_legs(context)
     outcome = by_figure(
         context, required, strength.least,
         best=strength.most, applies=context.everyone, absent=_no_bridle(context),
         notes=(*_notes(context, diameter), *_short_note(context)),
-        needed=diameter_as_it_lies_m(context, required),
+        needed=diameter_as_it_lies_m(context, required, "bridle"),
     )  # fmt: skip
-    return with_unsaid(context, outcome, diameter)
+    return with_unsaid(context, outcome, diameter, "bridle")
+
+
+def _of_bridle(context: AuditContext, what: Literal["material", "state"]) -> Outcome:
+    """The bridle's own fibre or state, judged as the line's; that of the line where nothing else is said."""
+    verdicts = MATERIALS if what == "material" else STATES
+    codes, words = codes_of(context, "bridle", what), CHOICES[f"line_{what}"]
+    table = np.array([*(verdicts[word] for word in words), Standing.UNPROVEN], dtype=np.int8)
+    standing = table[codes]
+    standing[_no_bridle(context)] = Standing.NOT_APPLICABLE
+    as_line = np.asarray(context.blank(f"bridle_{what}") & (codes >= 0))
+    return Outcome(standing, context.no_figure, context.no_figure, notes=((as_line, AS_THE_LINE),))
+
+
+def _material(context: AuditContext) -> Outcome:
+    return _of_bridle(context, "material")
+
+
+def _state(context: AuditContext) -> Outcome:
+    return _of_bridle(context, "state")
+
+
+def _arc(context: AuditContext) -> Outcome:
+    return by_word(
+        context, "bridle_arc",
+        {"clear": Standing.MEETS, "clear once moved": Standing.MEETS, "in the way": Standing.SHORT},
+        applies=np.asarray(~_no_bridle(context)),
+        notes=((context.chosen("bridle_arc", "clear once moved"),
+                "Move what stands in the way before the drogue is set: it is on her list."),),
+    )  # fmt: skip
 
 
 def _symmetry(context: AuditContext) -> Outcome:
@@ -136,9 +170,43 @@ CHECKS: tuple[CheckSpec, ...] = (
         "the ends may be enough.",
         provide="Make a bridle of such rope, with spliced ends.",
         ask="Give diameter, fibre, ends, state and year of the bridle rope.",
-        columns=("bridle_diameter", "line_material", "line_state", "line_ends", "made_year"),
-        short=({"bridle_diameter": "20 mm"},), absent=(NO_DEVICE,),
+        columns=("bridle_diameter", "bridle_material", "bridle_state", "line_ends", "bridle_year"),
+        meets=({}, {"line_state": "damaged", "bridle_state": "new", "bridle_year": "2026"}),
+        short=({"bridle_diameter": "20 mm"}, {"bridle_state": "damaged"},
+               {"bridle_state": "good", "bridle_year": "2005"}), absent=(NO_DEVICE,),
         unproven=({"bridle_diameter": ""}, {"line_state": "good", "made_year": ""}),
+    ),
+    declare(
+        _material, "bridle.material", "The bridle is nylon double braid.",
+        rule="fibre and construction", source="[CG87 6.3]", parts=("bridle",),
+        consequence="A bridle that stretches little is felt harder by every part in a strike.",
+        remedy="Make the bridle of nylon double braid.",
+        ask="Say what fibre and construction the bridle is.",
+        columns=("bridle_material", "line_material"),
+        meets=({}, {"bridle_material": "nylon double braid", "line_material": ""}),
+        short=({"bridle_material": "polyester"}, {"line_material": "low stretch"}),
+        unproven=({"line_material": ""}, {"bridle_material": "unknown"}), not_applicable=(NO_DEVICE,),
+    ),
+    declare(
+        _state, "bridle.state", "The bridle is not damaged.",
+        rule="no cut strands, melted or stiff lengths", source="[practice]", parts=("bridle",),
+        consequence="Damaged rope has no strength that can be stated.",
+        remedy="Replace the bridle.",
+        ask="Look along both legs and say their state.",
+        columns=("bridle_state", "line_state"),
+        meets=({}, {"bridle_state": "good", "line_state": "damaged"}),
+        short=({"bridle_state": "damaged"}, {"line_state": "damaged"}),
+        unproven=({"line_state": ""},), not_applicable=(NO_DEVICE,),
+    ),
+    declare(
+        _arc, "bridle.arc", "Nothing stands in the sweep of the bridle legs.",
+        rule="vane, outboard rudder, davits, arch, ladder and backstay clear of both legs",
+        source="[practice]", level="should",
+        consequence="A leg that sweeps over a vane or ladder bends it, or is cut by it.",
+        remedy="Move what stands in the way, or lead the legs outside it.",
+        ask="Walk both legs through their whole arc and say what they touch.",
+        columns=("bridle_arc",), meets=({}, {"bridle_arc": "clear once moved"}),
+        short=({"bridle_arc": "in the way"},), unproven=({"bridle_arc": ""},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _symmetry, "bridle.symmetry", "The two legs are equally long.",

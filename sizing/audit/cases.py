@@ -27,11 +27,15 @@ READY: Final[Mapping[str, str]] = MappingProxyType(
         "device_from": "stern",
         "cone_count": "126",
         "cone_mouth": "5 in",
+        "cone_mouth_smallest": "126 mm",
+        "cone_small_end": "38 mm",
+        "cones_torn": "0",
         "cone_pitch": "20 in",
         "cone_cloth": "light rip-stop",
         "lead_line_length": "75 ft",
         "lead_line_diameter": "28 mm",
         "section_diameters": "28 mm; 22 mm",
+        "section_cones": "60; 66",
         "section_joints": "spliced eye to eye",
         "line_material": "nylon double braid",
         "line_state": "new",
@@ -39,7 +43,11 @@ READY: Final[Mapping[str, str]] = MappingProxyType(
         "bridle_leg_length": "7.0 m",
         "bridle_diameter": "28 mm",
         "bridle_leg_difference": "0 mm",
+        "bridle_arc": "clear",
         "end_weight": "35 lb",
+        "end_weight_joint": "locked shackle",
+        "chain_link": "16 mm",
+        "shackle_pin": "19 mm",
         "attachment_type": "dedicated plate",
         "attachment_rating": "60 kN",
         "attachment_bolts": "6 x M12 A4-70",
@@ -47,12 +55,17 @@ READY: Final[Mapping[str, str]] = MappingProxyType(
         "attachment_place": "transom corners",
         "structure_survey": "accepted",
         "thimble_type": "reinforced",
+        "thimble_for": "28 mm",
         "shackle_rating": "120 kN",
         "shackles_moused": "yes",
         "swivel": "none",
         "chafe_gear": "fitted",
         "stowed_ready": "yes",
         "within_reach": "yes",
+        "stowage_bags": "1",
+        "stern_openings": "looked at, strong",
+        "helm_lashing": "tried",
+        "cutting_gear": "knife each side",
         "retrieval": "tried",
         "made_year": "2026",
         "last_inspected": "2027-02-01",
@@ -75,6 +88,19 @@ LIGHT: Final = MappingProxyType(
 )
 HEAVY: Final = MappingProxyType(
     {"displacement": "40,000 lb", "loa": "16 m", "lwl": "14.5 m", "beam": "4.6 m", "transom_width": "3.4 m"}
+)
+CAT: Final = MappingProxyType(
+    {"displacement": "9,000 lb", "loa": "12.2 m", "lwl": "10.8 m", "boat_type": "sailing multihull",
+     "beam": "6.5 m", "transom_width": "5.0 m"}
+)  # fmt: skip
+CLEAT: Final = MappingProxyType(
+    {"attachment_type": "cleat", "attachment_rating": "", "attachment_bolts": "", "boat_year": "2012",
+     "attachment_fitted_by": "builder", "design_category": "A"}
+)  # fmt: skip
+THIN: Final = MappingProxyType({"section_diameters": "28 mm; 18 mm", "section_cones": "60; 66"})
+OLD: Final = MappingProxyType({"line_state": "good", "made_year": "2005"})
+TESTED: Final = MappingProxyType(
+    {"break_test_load": "90 kN", "break_test_date": "2026-11-02", "break_test_by": "A rope works"}
 )
 HUGE: Final = MappingProxyType(
     {"displacement": "290 t", "loa": "46 m", "lwl": "42 m", "beam": "9 m", "transom_width": "6 m",

@@ -10,7 +10,7 @@ from sizing.audit.context import AuditContext
 from sizing.audit.judge import EQUAL_WITHIN
 from sizing.drogue.drag import mouth_area_m2
 
-ALL_ANEW = frozenset({"condition.cones", "drag.cone-cloth"})
+ALL_ANEW = frozenset({"condition.cones", "drag.cone-cloth", "drag.small-end"})
 """Findings that no cone she has can close."""
 
 LARGER_MOUTH = 0.03
@@ -52,13 +52,21 @@ def of_another_size(context: AuditContext, row: int) -> bool:
     return bool(ratio < 1.0 - EQUAL_WITHIN or ratio > 1.0 + LARGER_MOUTH)
 
 
+def too_narrow(context: AuditContext, row: int) -> bool:
+    """Whether the small end of her cones is known not to pass the rope of the line she needs."""
+    ropes = context.requirements.section_rope[row]
+    thickest = max(float(context.catalogue.ropes.diameter_m[rope]) for rope in ropes if rope >= 0)
+    small_end = float(context.fleet.number["cone_small_end_m"][row])
+    return bool(small_end < thickest + context.policy.audit.small_end_clearance - EQUAL_WITHIN * thickest)
+
+
 def on_a_new_line(context: AuditContext, row: int, wanting: Sequence[str]) -> int:
     """New cones for a new cone line: all where hers cannot be moved to it, else one for each place left over.
 
     Where she gives no count, those she has are taken to be enough; the finding on the count stays open.
     """
     needed = int(context.requirements.cones[row])
-    if all_anew(wanting) or of_another_size(context, row):
+    if all_anew(wanting) or of_another_size(context, row) or too_narrow(context, row):
         return needed
     count = float(context.fleet.number["cone_count"][row])
     left_over = 0 if np.isnan(count) else max(0, needed - int(count))

@@ -10,7 +10,15 @@ import numpy as np
 
 from sizing.catalogue import Catalogue
 from sizing.drogue.drag import mouth_area_m2
-from sizing.model import BoolArray, FleetColumns, FloatArray, RequirementColumns, StrikeColumns
+from sizing.fields import FIELD_BY_NAME
+from sizing.model import (
+    BoolArray,
+    FleetColumns,
+    FloatArray,
+    IntArray,
+    RequirementColumns,
+    StrikeColumns,
+)
 from sizing.policy import Policy
 
 NO_CONE_LINE = ("cone drogue", "parachute", "warps", "none", "other")
@@ -103,6 +111,31 @@ class AuditContext:
     def has_line(self) -> BoolArray:
         """Boats on which the checks of the drogue line apply: all but those that carry no device."""
         return np.asarray(~self.no_device)
+
+    @cached_property
+    def warps(self) -> BoolArray:
+        """Boats that trail warps."""
+        return self.chosen("device_type", "warps")
+
+    @cached_property
+    def sections(self) -> IntArray:
+        """Sections of cone line aboard, by their diameters; 0 where none is given."""
+        return np.asarray((~np.isnan(self.fleet.section_diameters_m)).sum(axis=1), dtype=np.int64)
+
+    @cached_property
+    def section_cones(self) -> FloatArray:
+        """Cones on each section from the boat outward, (n, 3): all on the only one, or as the sheet says.
+
+        NaN throughout where the sheet does not say, or says what does not go with sections or cone count.
+        """
+        number = self.fleet.number
+        told = np.column_stack([number[name] for name in FIELD_BY_NAME["section_cones"].numbers])
+        given = (~np.isnan(told)).sum(axis=1)
+        agrees = (given == self.sections) & (np.nansum(told, axis=1) == number["cone_count"])
+        known = np.where(agrees[:, None], np.nan_to_num(told), np.nan)
+        single = np.zeros_like(told)
+        single[:, 0] = number["cone_count"]
+        return np.asarray(np.where(((self.sections == 1) & (given == 0))[:, None], single, known))
 
     @cached_property
     def multihull(self) -> BoolArray:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from sizing.audit.cases import CONE_DROGUE, HEAVY, HUGE, NO_DEVICE, WARPS
@@ -11,11 +13,16 @@ from sizing.audit.spec import CheckSpec, declare
 from sizing.drogue.drag import mouth_area_m2
 from sizing.drogue.single_element import required_device_diameter_m, series_area_m2
 from sizing.model import BoolArray, FloatArray, PartGroup, Standing
+from sizing.policy import ACCEPTED
 
 WHOLE: tuple[PartGroup, ...] = (
     "cones", "cone line", "lead line", "bridle", "end weight", "thimbles", "shackles", "chafe gear",
     "stowage bag",
 )  # fmt: skip
+
+
+SMALLER_MOUTH = 0.03
+"""Share by which the smallest mouth may fall behind the one given: 6 % of one cone's drag [assumed]."""
 
 
 def _aboard(context: AuditContext) -> Outcome:
@@ -79,7 +86,9 @@ def _accepted(context: AuditContext) -> Outcome:
     outcome = by_word(context, "device_type", verdicts, applies=context.has_line)
     if "series drogue" in accepted:
         outcome.standing[context.series] = Standing.MEETS
-    return outcome
+    reason = context.policy.reasons.get(ACCEPTED, "")
+    told = ((context.warps, f"Why this rally takes warps: {reason}"),) if reason else ()
+    return replace(outcome, notes=told)
 
 
 def _cones_needed(context: AuditContext) -> FloatArray:
@@ -89,7 +98,8 @@ def _cones_needed(context: AuditContext) -> FloatArray:
 
 
 def _cone_count(context: AuditContext) -> Outcome:
-    count = context.fleet.number["cone_count"]
+    torn = np.nan_to_num(context.fleet.number["cones_torn"])
+    count = np.maximum(context.fleet.number["cone_count"] - torn, 0.0)
     needed = _cones_needed(context)
     standard = context.requirements.cones.astype(np.float64)
     standard[~context.computed] = np.nan
@@ -100,6 +110,7 @@ def _cone_count(context: AuditContext) -> Outcome:
         count,
         applies=np.asarray(context.series_or_unanswered | context.no_device),
         absent=context.no_device,
+        tolerance=context.policy.audit.cone_tolerance,
     )
     bow = np.asarray(context.series & context.chosen("device_from", "bow"))
     unsaid = np.asarray(context.series & context.blank("device_from"))
@@ -107,11 +118,11 @@ def _cone_count(context: AuditContext) -> Outcome:
     untold = np.asarray(context.unanswered & (outcome.standing == Standing.SHORT))
     outcome.standing[unproven | untold] = Standing.UNPROVEN
     concerned = np.asarray(mouth_unknown & context.series)
-    return Outcome(
-        outcome.standing,
-        outcome.required,
-        outcome.found,
+    return replace(
+        outcome,
         notes=(
+            *outcome.notes,
+            (np.asarray(torn > 0.0), "Cones that are torn or missing make no drag and are not counted."),
             (concerned, "The cones' mouth is not given; the number needed is for the rally's standard cone."),
             (bow, "The number needed is for the stern. From the bow a device needs two to three times the "
              "diameter [CG87 6.1], so these cones prove nothing there."),
@@ -132,7 +143,8 @@ def _equivalent_diameter(context: AuditContext) -> Outcome:
     from_mouth = np.asarray(
         context.single_element & np.isnan(number["device_diameter_m"]) & ~np.isnan(number["cone_mouth_m"])
     )
-    outcome = by_figure(context, required, found, applies=context.single_element)
+    applies = np.asarray(context.single_element | context.warps)
+    outcome = by_figure(context, required, np.where(context.warps, np.nan, found), applies=applies)
     # Where the end is not said, enough for the stern alone proves nothing.
     unsaid = np.asarray(context.blank("device_from") & context.single_element)
     for_bow = required * context.policy.audit.bow_diameter_ratio
@@ -146,6 +158,7 @@ def _equivalent_diameter(context: AuditContext) -> Outcome:
             (np.asarray(bow), "Set from the bow, so two to three times the diameter is needed [CG87 6.1]."),
             (from_mouth, "The mouth diameter is taken as the device's diameter."),
             (unsaid, "The sheet does not say whether it is set from the bow or the stern."),
+            (context.warps, "No published figure gives the drag of warps: nothing shows that they hold."),
         ),
     )
 
@@ -183,6 +196,28 @@ def _mouth_size(context: AuditContext) -> Outcome:
         context, standard * 1.3, context.fleet.number["cone_mouth_m"],
         applies=context.series_or_unanswered, at_most=True,
     )  # fmt: skip
+
+
+def _mouths_alike(context: AuditContext) -> Outcome:
+    """The smallest mouth against the one the count is judged by."""
+    mouth, smallest = context.fleet.number["cone_mouth_m"], context.fleet.number["cone_mouth_smallest_m"]
+    return by_figure(context, (1.0 - SMALLER_MOUTH) * mouth, smallest, applies=context.series_or_unanswered)
+
+
+def _torn(context: AuditContext) -> Outcome:
+    none = np.zeros(context.boats)
+    return by_figure(
+        context, none, context.fleet.number["cones_torn"], applies=context.series_or_unanswered, at_most=True
+    )
+
+
+def _small_end(context: AuditContext) -> Outcome:
+    """The small end against the thickest rope that cones sit on [assumed clearance]."""
+    thickest = np.nan_to_num(context.fleet.section_diameters_m, nan=-np.inf).max(axis=1)
+    required = np.where(np.isinf(thickest), np.nan, thickest + context.policy.audit.small_end_clearance)
+    return by_figure(
+        context, required, context.fleet.number["cone_small_end_m"], applies=context.series_or_unanswered
+    )
 
 
 def _pitch(context: AuditContext) -> Outcome:
@@ -262,22 +297,24 @@ CHECKS: tuple[CheckSpec, ...] = (
         ask="Count the cones, measure the mouth of one, and say that it is set from the stern.",
         columns=("cone_count", "cone_mouth", "device_from"),
         meets=({}, {"displacement_basis": "", "cone_count": "140"}),
-        short=({"cone_count": "100"}, {"cone_mouth": "4 in"}, {"device_from": "", "cone_count": "100"},
+        short=({"cones_torn": "20"}, {"cone_count": "100"}, {"cone_mouth": "4 in"},
+               {"device_from": "", "cone_count": "100"},
                {"displacement_basis": "", "cone_count": "100"}), absent=(NO_DEVICE,),
         unproven=({"cone_count": ""}, {"cone_mouth": ""}, {"device_from": "bow"}, {"device_from": ""},
-                  {"device_type": "", "cone_count": "1"}, {"displacement_basis": ""}),
+                  {"device_type": "", "cone_count": "1"},
+                  {"displacement_basis": "", "cone_count": "124"}),
         not_applicable=(WARPS,),
     ),
     declare(
-        _equivalent_diameter, "drag.equivalent-diameter", "A single device is large enough.",
+        _equivalent_diameter, "drag.equivalent-diameter", "A device without cones makes enough drag.",
         rule="diameter >= equivalent diameter; from the bow two to three times that", source="[CG87 6.1]",
         dimension="length", parts=WHOLE,
         consequence="With less drag she is held less and can surf and broach in a strike.",
         remedy="Carry a larger device, or a series drogue.",
         ask="Measure the mouth diameter and say whether it is set from the stern or the bow.",
         columns=("device_diameter", "device_from"), meets=(CONE_DROGUE,),
-        short=({**CONE_DROGUE, "device_diameter": "1.2 m"},), unproven=({**CONE_DROGUE, "device_from": ""},),
-        not_applicable=({},),
+        short=({**CONE_DROGUE, "device_diameter": "1.2 m"},),
+        unproven=({**CONE_DROGUE, "device_from": ""}, WARPS), not_applicable=({},),
     ),
     declare(
         _oversize, "drag.oversize", "The device is not far larger than needed.",
@@ -297,6 +334,34 @@ CHECKS: tuple[CheckSpec, ...] = (
         ask="Measure the mouth of one cone.",
         columns=("cone_mouth",), short=({"cone_mouth": "8 in"},), unproven=({"cone_mouth": ""},),
         not_applicable=(WARPS,),
+    ),
+    declare(
+        _mouths_alike, "drag.mouths-alike", "No cone has a much smaller mouth than the one measured.",
+        rule="smallest mouth >= 0.97 x the mouth given", source="[assumed]", dimension="small_length",
+        consequence="Drag goes with the mouth's area, so small cones among the others leave her short.",
+        remedy="Replace the small cones, or count by the small mouth.",
+        ask="Look along all cones and measure the smallest mouth.",
+        columns=("cone_mouth_smallest", "cone_mouth"), short=({"cone_mouth_smallest": "110 mm"},),
+        unproven=({"cone_mouth_smallest": ""}, {"cone_mouth": ""}), not_applicable=(WARPS,),
+    ),
+    declare(
+        _torn, "drag.torn-cones", "No cone is torn or missing.",
+        rule="cones torn, loose or missing = 0", source="[practice]", dimension="count",
+        consequence="A torn cone makes no drag, and its load goes to the next.",
+        remedy="Replace each torn or missing cone.",
+        ask="Look at every cone and count those that are torn, loose or missing.",
+        columns=("cones_torn",), short=({"cones_torn": "3"},), unproven=({"cones_torn": ""},),
+        not_applicable=(WARPS,),
+    ),
+    declare(
+        _small_end, "drag.small-end", "The small end of the cones passes over the rope.",
+        rule="small end >= thickest section + policy clearance", source="[assumed]",
+        dimension="small_length", parts=("cones",),
+        consequence="A cone that binds on its rope cannot open or slide to its place, and tears its tapes.",
+        remedy="Make cones with a wider small end for the thick sections.",
+        ask="Measure the small end of one cone.",
+        columns=("cone_small_end", "section_diameters"), short=({"cone_small_end": "28 mm"},),
+        unproven=({"cone_small_end": ""}, {"section_diameters": ""}), not_applicable=(WARPS,),
     ),
     declare(
         _pitch, "drag.pitch", "The cones are far enough apart.",

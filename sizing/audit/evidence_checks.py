@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sizing.audit.cases import HUGE, LIGHT, NO_DEVICE
+from sizing.audit.cases import CAT, HUGE, LIGHT, NO_DEVICE
 from sizing.audit.context import AuditContext
 from sizing.audit.days import by_age
 from sizing.audit.judge import Outcome, by_word
@@ -37,6 +37,13 @@ def _range(context: AuditContext) -> Outcome:
         (np.asarray(context.computed & (mark > 0)), "Above 60,000 lb: the published line is extended."),
     )
     return Outcome(standing, context.no_figure, context.no_figure, notes=notes)
+
+
+def _hull_type(context: AuditContext) -> Outcome:
+    outside = np.asarray(~context.chosen("boat_type", "sailing monohull"))
+    standing = np.where(outside, Standing.UNPROVEN, Standing.MEETS).astype(np.int8)
+    note = "The source is about sailing monohulls, fin keels in the main: every figure of hers is outside it."
+    return Outcome(standing, context.no_figure, context.no_figure, notes=((outside, note),))
 
 
 def _unusual(context: AuditContext) -> Outcome:
@@ -82,6 +89,14 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Have a naval architect look at the figures.",
         ask="Have a naval architect look at the figures.",
         columns=("displacement",), unproven=(LIGHT, HUGE),
+    ),
+    declare(
+        _hull_type, "data.hull-type", "Her hull type is the one the source is about.",
+        rule="sailing monohull", source="[CG87 6.1, 7.0]", level="should",
+        consequence="Nothing published says how a drogue holds a multihull or a motor boat.",
+        remedy="Have a naval architect look at the figures.",
+        ask="Have a naval architect look at the figures.",
+        columns=(), unproven=({"boat_type": "motor monohull"}, CAT),
     ),
     declare(
         _unusual, "data.plausible", "Nothing in the entry looks unusual for such a boat.",

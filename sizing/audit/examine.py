@@ -71,7 +71,7 @@ def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mappi
             standing, notes = _waive(context, outcome, waiver, rows[entry_key(waiver.entry_no)])
             outcome = dataclasses.replace(outcome, standing=standing, notes=notes)
     figures = outcome.required, outcome.found, outcome.at_most
-    return CheckColumns(check, standing, *figures, notes, outcome.needed)
+    return CheckColumns(check, standing, *figures, notes, outcome.needed, outcome.advice)
 
 
 def _waive(context: AuditContext, outcome: Outcome, waiver: Waiver, row: int) -> tuple[

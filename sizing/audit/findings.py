@@ -92,7 +92,7 @@ def _needed(result: CheckColumns, required: float | None, row: int) -> tuple[flo
 def remedy_of(result: CheckColumns, row: int) -> str:
     """What boat `row` is to do about a check, with the figures; nothing where it is not open."""
     standing, required = Standing(int(result.standing[row])), _known(result.required[row])
-    sentence = result.check.advice(standing)
+    sentence = result.advice_of(row)
     if sentence and required is not None:
         words = "No more than {} is allowed" if result.at_most else "At least {} is needed"
         sentence += " " + words.format(both(required, result.check.dimension))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sizing.audit.cases import NO_ATTACHMENT, NO_DEVICE, WARPS
+from sizing.audit.cases import CAT, CLEAT, NO_ATTACHMENT, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
@@ -12,11 +12,19 @@ from sizing.audit.strength import Bounds
 from sizing.drogue.attachment import bolt_group_shear_n, builder_fitted_n, catalogued_stress_area_m2
 from sizing.model import BoolArray, FloatArray, Standing
 
+STANDARD_YEAR = 2003
+"""Year of the first ISO 15084: an older boat was not built to it."""
 CLEAT_NOTE = (
-    "Known only as a cleat, so counted as the least that an aft mooring point of a boat of design category A "
-    "or B is built for, never more: 3.0 kN a metre of the mean of hull and waterline length, less 3.8 kN "
-    "[ISO 15084, memory]. An older cleat may hold less."
+    "Counted as the least that the builder's aft mooring point of a boat of design category A or B is built "
+    "for, never more: 3.0 kN a metre of the mean of hull and waterline length, less 3.8 kN "
+    "[ISO 15084, memory]."
 )
+CLEAT_UNPROVEN = (
+    "A cleat proves nothing by its name. It counts as the least of ISO 15084 only if the builder fitted "
+    "it, the boat was built in 2003 or later, and her design category is A or B: say so, or state its load."
+)
+LINK_WIDTH = 1.2
+"""Inside width of a link of short-link chain over its wire [DIN 766, as quoted elsewhere]."""
 RATED_ABOVE_BOLTS = (
     "The bolts given hold less in shear than the strength stated, so no more than that is proven: "
     "say whose statement it is, and measure the bolts."
@@ -60,7 +68,7 @@ def attachment_strength_n(context: AuditContext) -> Bounds:
     """
     number = context.fleet.number
     rating = number["attachment_rating_n"]
-    cleat = context.chosen("attachment_type", "cleat") & np.isnan(rating)
+    cleat = _built_to_standard(context) & np.isnan(rating)
     lwl_least = np.where(np.isnan(number["lwl_m"]), 0.5 * number["loa_m"], number["lwl_m"])
     lwl_most = np.where(np.isnan(number["lwl_m"]), number["loa_m"], number["lwl_m"])
     mass = context.requirements.displacement_used_kg
@@ -69,6 +77,16 @@ def attachment_strength_n(context: AuditContext) -> Bounds:
     proven = np.where(cleat, least, rating)
     return Bounds(np.where(_bolts_hold_less(context), _bolt_shear_n(context), proven),
                   np.where(cleat, most, rating))  # fmt: skip
+
+
+def _built_to_standard(context: AuditContext) -> BoolArray:
+    """Cleats that the builder fitted on a boat built since the standard, of design category A or B."""
+    return np.asarray(
+        context.chosen("attachment_type", "cleat")
+        & context.chosen("attachment_fitted_by", "builder")
+        & (context.fleet.number["boat_year"] >= STANDARD_YEAR)
+        & context.chosen("design_category", "A", "B")
+    )
 
 
 def _bolt_shear_n(context: AuditContext) -> FloatArray:
@@ -87,11 +105,13 @@ def _rating(context: AuditContext) -> Outcome:
     strength = attachment_strength_n(context)
     unrated = np.isnan(context.fleet.number["attachment_rating_n"])
     cleat = np.asarray(context.chosen("attachment_type", "cleat") & unrated)
+    built = _built_to_standard(context)
     return by_figure(
         context, context.requirements.attachment_load_n, strength.least, best=strength.most,
         applies=context.everyone, absent=_none_fitted(context),
         notes=(
-            (cleat, CLEAT_NOTE),
+            (np.asarray(cleat & built), CLEAT_NOTE),
+            (np.asarray(cleat & ~built), CLEAT_UNPROVEN),
             (np.asarray(_bolts_hold_less(context) & ~_none_fitted(context)), RATED_ABOVE_BOLTS),
         ),
     )  # fmt: skip
@@ -143,7 +163,7 @@ def _structure(context: AuditContext) -> Outcome:
 def _end_weight(context: AuditContext) -> Outcome:
     return by_figure(
         context, context.requirements.end_weight_kg, context.fleet.number["end_weight_kg"],
-        applies=context.series_or_unanswered,
+        applies=context.series_or_unanswered, tolerance=context.policy.audit.end_weight_tolerance,
     )  # fmt: skip
 
 
@@ -159,6 +179,42 @@ def _thimbles(context: AuditContext) -> Outcome:
         },
         applies=context.has_line,
     )
+
+
+def _end_weight_joint(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "end_weight_joint",
+        {
+            "locked shackle": Standing.MEETS,
+            "spliced": Standing.MEETS,
+            "unlocked shackle": Standing.SHORT,
+            "tied": Standing.SHORT,
+            "none": Standing.ABSENT,
+        },
+        applies=context.series_or_unanswered,
+    )
+
+
+def _thimble_size(context: AuditContext) -> Outcome:
+    """The groove of the smallest thimble against the thickest rope that lies in one."""
+    number = context.fleet.number
+    ropes = np.column_stack([number["lead_line_diameter_m"], number["bridle_diameter_m"]])
+    thickest = np.where(np.isnan(ropes).any(axis=1), np.nan, ropes.max(axis=1))
+    applies = np.asarray(context.has_line & ~context.chosen("thimble_type", "none"))
+    return by_figure(context, thickest, number["thimble_for_m"], applies=applies)
+
+
+def _chain_link(context: AuditContext) -> Outcome:
+    """The pin of the shackle against the inside width of the link it goes through: about 1.2 d [DIN 766]."""
+    number = context.fleet.number
+    return by_figure(
+        context, LINK_WIDTH * number["chain_link_m"], number["shackle_pin_m"],
+        applies=np.asarray(
+            context.series_or_unanswered & ~context.chosen("end_weight_joint", "spliced", "tied")
+        ),
+        at_most=True,
+    )  # fmt: skip
 
 
 def _shackles(context: AuditContext) -> Outcome:
@@ -207,10 +263,13 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
         provide="Fit an attachment each side, with backing, on a surveyor's advice.",
         ask="Show a stated strength for the attachment, and whose statement it is.",
-        columns=("attachment_rating", "attachment_bolts"),
+        columns=("attachment_rating", "attachment_bolts", "attachment_fitted_by"),
+        meets=({}, {**CAT, **CLEAT}),
         short=({"attachment_rating": "40 kN"},
                {"attachment_bolts": "2 x M8 A4-70", "attachment_rating": "40 kN"}), absent=(NO_ATTACHMENT,),
-        unproven=({"attachment_rating": ""}, {"attachment_bolts": "2 x M8 8.8"}),
+        unproven=({"attachment_rating": ""}, {"attachment_bolts": "2 x M8 8.8"}, {**CLEAT, "boat_year": ""},
+                  {**CLEAT, "attachment_fitted_by": "yard or owner"}, {**CLEAT, "design_category": "C"},
+                  {**CLEAT, "boat_year": "2002"}, {"attachment_type": "cleat", "attachment_rating": ""}),
     ),
     declare(
         _bolts, "attachment.bolts", "The bolts of each attachment hold 70 % of the design load in shear.",
@@ -244,7 +303,6 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _structure, "attachment.structure", "The structure behind each attachment is vouched for.",
         rule="hull laminate and backing accepted by a surveyor or naval architect", source="[practice]",
-        level="should",
         consequence="A strong fitting on a weak transom is a weak fitting.",
         remedy="Mend or strengthen what the surveyor found, and have it looked at again.",
         ask="Have a surveyor or naval architect look at hull laminate and backing behind the attachments.",
@@ -270,6 +328,37 @@ CHECKS: tuple[CheckSpec, ...] = (
         ask="Say what thimbles are in the eyes.",
         columns=("thimble_type",), short=({"thimble_type": "thin sheet"},),
         absent=({"thimble_type": "none"},), unproven=({"thimble_type": ""},), not_applicable=(NO_DEVICE,),
+    ),
+    declare(
+        _thimble_size, "hardware.thimble-size", "The thimbles are made for rope as thick as hers.",
+        rule="thimble size >= thickest of lead line and bridle", source="[practice]",
+        dimension="small_length", parts=("thimbles",),
+        consequence="A thimble too small for its rope pinches it, and the eye chafes through.",
+        remedy="Splice in thimbles made for the rope.",
+        ask="Read the size of the smallest thimble, or measure its groove.",
+        columns=("thimble_for", "lead_line_diameter", "bridle_diameter"), short=({"thimble_for": "20 mm"},),
+        unproven=({"thimble_for": ""}, {"bridle_diameter": ""}),
+        not_applicable=(NO_DEVICE, {"thimble_type": "none"}),
+    ),
+    declare(
+        _end_weight_joint, "end-weight.joint", "The end weight is fixed so that it cannot come off.",
+        rule="shackle with its pin locked, or spliced", source="[practice]", parts=("shackles",),
+        consequence="Without its weight the drogue skips along the surface and does not pull in time.",
+        remedy="Fix the weight with a shackle, its pin wired.",
+        ask="Say how the end weight is fixed to the line.",
+        columns=("end_weight_joint",),
+        short=({"end_weight_joint": "tied"}, {"end_weight_joint": "unlocked shackle"}),
+        absent=({"end_weight_joint": "none"},), unproven=({"end_weight_joint": ""},), not_applicable=(WARPS,),
+    ),
+    declare(
+        _chain_link, "hardware.chain-link", "The shackle's pin passes the link of the chain.",
+        rule="pin <= 1.2 x wire of the link", source="[DIN 766, quoted elsewhere]", dimension="small_length",
+        consequence="A shackle that does not fit is left out, or put on so that it levers on its pin.",
+        remedy="Use a longer end link, or two shackles one in the other.",
+        ask="Measure the pin of the thickest shackle and the wire of the chain's link.",
+        columns=("shackle_pin", "chain_link"), short=({"shackle_pin": "22 mm"},),
+        unproven=({"shackle_pin": ""}, {"chain_link": ""}),
+        not_applicable=(WARPS, {"end_weight_joint": "spliced"}),
     ),
     declare(
         _shackles, "hardware.shackles", "The weakest shackle is rated above the design load.",

@@ -22,6 +22,7 @@ class Outcome:
     """How the fleet stands on one check, before waivers. Arrays of length n; figures SI, NaN where none.
 
     `needed` is what the column measured has to be, where `required` is not a figure of it; (n,) or (n, k).
+    `advice` says what to do in place of the check's own words, with the mask of the boats it is for.
     """
 
     standing: CodeArray
@@ -30,6 +31,7 @@ class Outcome:
     at_most: bool = False
     notes: tuple[tuple[BoolArray, str], ...] = ()
     needed: FloatArray | None = None
+    advice: tuple[tuple[BoolArray, str], ...] = ()
 
 
 def by_figure(
@@ -41,6 +43,7 @@ def by_figure(
     absent: BoolArray | None = None,
     best: FloatArray | None = None,
     at_most: bool = False,
+    tolerance: float = 0.0,
     notes: tuple[tuple[BoolArray, str], ...] = (),
     needed: FloatArray | None = None,
 ) -> Outcome:
@@ -61,6 +64,8 @@ def by_figure(
         (n,) boats that say they have no such thing
     at_most:
         `found` must not exceed `required`
+    tolerance:
+        share of `required` by which what is found may fall behind and still meets, which is then said
     needed:
         (n,) or (n, k), see `Outcome`
     """
@@ -70,6 +75,11 @@ def by_figure(
         enough, hopeless = found <= required + slack, most > required + slack
     else:
         enough, hopeless = found >= required - slack, most < required - slack
+        if tolerance:
+            within = np.asarray(~enough & (found >= required * (1.0 - tolerance) - slack))
+            enough, hopeless = enough | within, hopeless & (most < required * (1.0 - tolerance) - slack)
+            words = f"Within {tolerance:.0%} of the rule, which is enough: the source says “about” [CG87]."
+            notes = (*notes, (np.asarray(within & applies), words))
     standing = np.full(context.boats, Standing.UNPROVEN, dtype=np.int8)
     standing[enough] = Standing.MEETS
     standing[hopeless] = Standing.SHORT

@@ -3,51 +3,90 @@
 from __future__ import annotations
 
 import dataclasses
+from types import MappingProxyType
+from typing import Final
 
 import numpy as np
 
-from sizing.audit.cases import NO_DEVICE, WARPS
+from sizing.audit.cases import NO_DEVICE, OLD, TESTED, THIN, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import (
     Bounds,
+    Part,
     age_unsaid,
+    codes_of,
     diameter_as_it_lies_m,
     diameter_when_new_m,
     new_strength_n,
     residual_strength_n,
+    tested_strength_n,
+    too_old,
 )
+from sizing.fields import CHOICES
 from sizing.model import BoolArray, FloatArray, PartGroup, Standing
 
 LINE: tuple[PartGroup, ...] = ("lead line", "cone line")
 FIBRE_UNKNOWN = "The fibre of the line is not known, so its diameter proves no strength."
 DAMAGED = "The line is said to be damaged: it is counted as holding nothing, whatever its size and ends."
+MATERIALS: Final = MappingProxyType(
+    {
+        "nylon double braid": Standing.MEETS,
+        "nylon three strand": Standing.SHORT,
+        "polyester": Standing.SHORT,
+        "polypropylene": Standing.SHORT,
+        "low stretch": Standing.SHORT,
+        "unknown": Standing.UNPROVEN,
+    }
+)
+STATES: Final = MappingProxyType(
+    {"new": Standing.MEETS, "good": Standing.MEETS, "worn": Standing.MEETS, "damaged": Standing.SHORT}
+)
 OFF_THE_LADDER = "No rope of this diameter is in the catalogue, so it has no strength here."
 
 
-def rope_notes(context: AuditContext, diameter_m: FloatArray) -> tuple[tuple[BoolArray, str], ...]:
+def rope_notes(
+    context: AuditContext, diameter_m: FloatArray, part: Part = "line"
+) -> tuple[tuple[BoolArray, str], ...]:
     """Why a diameter that is given has no strength: fibre not known, or size not in the catalogue."""
     ladder = context.catalogue.ropes.diameter_m
     given = ~np.isnan(diameter_m)
-    fibre = context.blank("line_material") | context.chosen("line_material", "unknown")
+    material = codes_of(context, part, "material")
+    fibre = (material < 0) | (material == CHOICES["line_material"].index("unknown"))
     with np.errstate(invalid="ignore"):
         off = given & ((diameter_m < ladder[0]) | (diameter_m > ladder[-1]))
     return ((np.asarray(given & fibre), FIBRE_UNKNOWN), (np.asarray(off), OFF_THE_LADDER))
 
 
-def with_unsaid(context: AuditContext, outcome: Outcome, diameter_m: FloatArray) -> Outcome:
-    """The outcome with what a line that is not proven leaves unsaid, and why a damaged one holds nothing."""
+def with_unsaid(
+    context: AuditContext, outcome: Outcome, diameter_m: FloatArray, part: Part = "line"
+) -> Outcome:
+    """The outcome with what a line that is not proven leaves unsaid, and why a damaged one holds nothing.
+
+    A line past the age limit is short of proof whatever its size: it is renewed, or tested.
+    """
+    limit = context.policy.condition.age_limit_years
+    past = np.asarray(too_old(context, part) & (outcome.standing == Standing.UNPROVEN))
+    standing = np.where(past, Standing.SHORT, outcome.standing).astype(np.int8)
+    found = np.where(past, np.nan, outcome.found)
+    outcome = dataclasses.replace(
+        outcome, standing=standing, found=found,
+        notes=(*outcome.notes, (past, f"It is past the rally's age limit of {limit:g} years: no strength "
+                                "is proven, whatever its size [assumed].")),
+        advice=(*outcome.advice, (past, "Renew the rope, or have a length of it tested to breaking.")),
+    )  # fmt: skip
     open_yet = (outcome.standing == Standing.UNPROVEN) & (outcome.found < outcome.required)
     open_yet &= ~np.isnan(diameter_m)
     unsaid = (
         (context.blank("line_ends"), "The sheet does not say how the line ends are made: knots hold least."),
-        (context.blank("line_state"), "The state of the line is not given: a damaged line holds nothing."),
-        (age_unsaid(context), "The year is not given: past the age limit nothing is proven."),
+        (codes_of(context, part, "state") < 0, "Its state is not given: a damaged rope holds nothing."),
+        (age_unsaid(context, part), "The year is not given: past the age limit nothing is proven."),
     )
     notes = tuple((np.asarray(open_yet & blank), words) for blank, words in unsaid)
+    state_damaged = CHOICES["line_state"].index("damaged")
     nothing = (outcome.standing == Standing.SHORT) & (outcome.found == 0.0)
-    damaged = (np.asarray(nothing & context.chosen("line_state", "damaged")), DAMAGED)
+    damaged = (np.asarray(nothing & (codes_of(context, part, "state") == state_damaged)), DAMAGED)
     return dataclasses.replace(outcome, notes=(*outcome.notes, *notes, damaged))
 
 
@@ -62,7 +101,7 @@ def _new(context: AuditContext) -> Outcome:
 
 def _residual(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["lead_line_diameter_m"]
-    strength = residual_strength_n(context, diameter)
+    strength = _strength_of(context, diameter)
     outcome = by_figure(
         context, context.requirements.design_load_n, strength.least, best=strength.most,
         applies=context.has_line, notes=rope_notes(context, diameter),
@@ -71,48 +110,67 @@ def _residual(context: AuditContext) -> Outcome:
     return with_unsaid(context, outcome, diameter)
 
 
-def section_tension_n(context: AuditContext, behind: int = 0) -> FloatArray:
-    """Steady tension at the head of each section, (n, 3); NaN where there is none. [derived from CG87]
+def section_tension_n(context: AuditContext, behind: int = 0, unsaid: float = np.nan) -> FloatArray:
+    """Steady tension at each section's head: design load x share of the cones outboard of it; (n, 3), N.
 
-    How the cones are shared among the sections is not on the sheet: equal shares are taken [assumed]. With
-    `behind` standard cones hung on further out, every section has those outboard of it too. Where no section
-    is given, all hang on the first.
+    NaN for a section she has not. Where the sheet does not say how her cones are shared, each section but the
+    first is taken to have the share `unsaid` of them outboard. With `behind` standard cones hung on further
+    out, every section has those outboard of it too. [derived from CG87]
     """
     number = context.fleet.number
     mouth = number["cone_mouth_m"] / context.requirements.cone_mouth_m
     aboard = number["cone_count"] * np.where(np.isnan(mouth), 1.0, mouth) ** 2
     added = behind / (aboard + behind) if behind else np.zeros(context.boats)
-    places = np.arange(context.fleet.section_diameters_m.shape[1])
-    count = np.maximum((~np.isnan(context.fleet.section_diameters_m)).sum(axis=1), 1)
-    outboard = (count[:, None] - places) / count[:, None]
+    cones = context.section_cones
+    places = np.arange(cones.shape[1])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        told = np.cumsum(cones[:, ::-1], axis=1)[:, ::-1] / cones.sum(axis=1)[:, None]
+    outboard = np.where(np.isnan(told), np.where(places == 0, 1.0, unsaid), told)
     outboard = outboard * (1.0 - added)[:, None] + added[:, None]
     tension = context.requirements.design_load_n[:, None] * outboard
-    return np.where(places < count[:, None], tension, np.nan)
+    return np.where(places < np.maximum(context.sections, 1)[:, None], tension, np.nan)
 
 
 def section_strength_share(context: AuditContext, behind: int = 0) -> Bounds:
-    """Weakest section: residual strength over the steady tension at its head; (n,) least and most."""
-    diameters = context.fleet.section_diameters_m
-    tension, used = section_tension_n(context, behind), ~np.isnan(diameters)
-    strengths = [residual_strength_n(context, diameters[:, place]) for place in range(diameters.shape[1])]
+    """Weakest section: residual strength over the steady tension at its head; (n,) least and most.
 
-    def weakest(columns: list[FloatArray]) -> FloatArray:
-        share = np.where(used, np.column_stack(columns) / tension, np.inf).min(axis=1)
+    Where the sheet does not say how the cones are shared, a section carries between none and all of them.
+    """
+    diameters = context.fleet.section_diameters_m
+    used = ~np.isnan(diameters)
+    strengths = [_strength_of(context, diameters[:, place]) for place in range(diameters.shape[1])]
+
+    def weakest(columns: list[FloatArray], tension: FloatArray) -> FloatArray:
+        with np.errstate(invalid="ignore", divide="ignore"):
+            share = np.where(used, np.column_stack(columns) / tension, np.inf).min(axis=1)
         return np.where(used.any(axis=1), share, np.nan)
 
-    return Bounds(weakest([one.least for one in strengths]), weakest([one.most for one in strengths]))
+    return Bounds(
+        weakest([one.least for one in strengths], section_tension_n(context, behind, 1.0)),
+        weakest([one.most for one in strengths], section_tension_n(context, behind, 0.0)),
+    )
+
+
+def _strength_of(context: AuditContext, diameter_m: FloatArray) -> Bounds:
+    """Residual strength of a length of line; a break test of the lead line speaks for one as thick."""
+    same = np.isclose(diameter_m, context.fleet.number["lead_line_diameter_m"])
+    tested = np.where(same, tested_strength_n(context), np.nan)
+    strength = residual_strength_n(context, diameter_m)
+    return Bounds(
+        np.where(np.isnan(tested), strength.least, tested), np.where(np.isnan(tested), strength.most, tested)
+    )
 
 
 def _sections(context: AuditContext) -> Outcome:
     share = section_strength_share(context)
     required = np.where(context.computed, 1.0, np.nan)
-    several = np.asarray((~np.isnan(context.fleet.section_diameters_m)).sum(axis=1) > 1)
-    note = "The cones are taken as shared equally among the sections, since the sheet does not say [assumed]."
+    unsaid = np.asarray((context.sections > 1) & np.isnan(context.section_cones[:, 0]))
+    note = "How many cones hang on each section is not said, or does not go with the cones counted."
     diameter = context.fleet.section_diameters_m[:, 0]
     holding = diameter_as_it_lies_m(context, section_tension_n(context))
     outcome = by_figure(
         context, required, share.least, best=share.most,
-        applies=context.series_or_unanswered, notes=((several, note), *rope_notes(context, diameter)),
+        applies=context.series_or_unanswered, notes=((unsaid, note), *rope_notes(context, diameter)),
         needed=np.maximum(holding, context.policy.sizing.least_diameter),
     )  # fmt: skip
     return with_unsaid(context, outcome, diameter)
@@ -130,14 +188,7 @@ def _material(context: AuditContext) -> Outcome:
     return by_word(
         context,
         "line_material",
-        {
-            "nylon double braid": Standing.MEETS,
-            "nylon three strand": Standing.SHORT,
-            "polyester": Standing.SHORT,
-            "polypropylene": Standing.SHORT,
-            "low stretch": Standing.SHORT,
-            "unknown": Standing.UNPROVEN,
-        },
+        MATERIALS,
         applies=context.has_line,
         notes=(
             (context.chosen("line_material", "polypropylene"), "Polypropylene floats and melts easily."),
@@ -187,12 +238,7 @@ def _state(context: AuditContext) -> Outcome:
     return by_word(
         context,
         "line_state",
-        {
-            "new": Standing.MEETS,
-            "good": Standing.MEETS,
-            "worn": Standing.MEETS,
-            "damaged": Standing.SHORT,
-        },
+        STATES,
         applies=context.has_line,
         notes=(
             (context.chosen("line_state", "worn"), "Worn: its loss is counted in the residual strength."),
@@ -220,9 +266,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Replace the line by a stronger or newer one. Where it is sound and only knotted, splicing "
         "the ends may be enough.",
         ask="Give diameter, fibre, ends, state and year of the line.",
-        columns=("lead_line_diameter", "line_material", "line_state", "line_ends", "made_year"),
-        meets=({}, {"line_state": "new", "made_year": ""}),
-        short=({"line_state": "damaged"}, {"line_ends": "knotted", "lead_line_diameter": "24 mm"}),
+        columns=("lead_line_diameter", "line_material", "line_state", "line_ends", "made_year",
+                 "break_test_load", "break_test_date"),
+        meets=({}, {"line_state": "new", "made_year": ""}, {**OLD, **TESTED}),
+        short=({"line_state": "damaged"}, {"line_ends": "knotted", "lead_line_diameter": "24 mm"}, OLD,
+               {**OLD, **TESTED, "break_test_load": "60 kN"}, {**OLD, **TESTED, "break_test_by": ""}),
         unproven=({"line_state": ""}, {"line_state": "good", "made_year": ""}), not_applicable=(NO_DEVICE,),
     ),
     declare(
@@ -231,10 +279,15 @@ CHECKS: tuple[CheckSpec, ...] = (
         source="[derived from CG87]", parts=("cone line",),
         consequence="A section that parts takes every cone outboard of it.",
         remedy="Replace each section that does not hold by thicker, newer or sound rope.",
-        ask="Give the diameter of each section, from the boat outward.",
-        columns=("section_diameters", "line_material", "line_state", "line_ends", "made_year"),
-        short=({"section_diameters": "28 mm; 12 mm"},),
-        unproven=({"section_diameters": ""}, {"line_state": "good", "made_year": ""}),
+        ask="Give the diameter of each section and the cones on it, from the boat outward.",
+        columns=("section_diameters", "section_cones", "line_material", "line_state", "line_ends",
+                 "made_year"),
+        meets=({}, THIN, {"section_diameters": "28 mm", "section_cones": ""}),
+        short=({"section_diameters": "28 mm; 12 mm"}, {**THIN, "section_cones": "20; 106"},
+               {"section_diameters": "12 mm; 12 mm", "section_cones": ""}, OLD),
+        unproven=({"section_diameters": ""}, {"line_state": "good", "made_year": ""},
+                  {**THIN, "section_cones": ""}, {**THIN, "section_cones": "60; 60"},
+                  {**THIN, "section_cones": "126"}),
         not_applicable=(WARPS,),
     ),
     declare(

@@ -17,6 +17,7 @@ from sizing.audit.cones_to_make import (
     of_another_size,
     on_a_new_line,
     room_for_all,
+    too_narrow,
 )
 from sizing.audit.context import AuditContext, without_cone_line
 from sizing.audit.device import WHOLE
@@ -106,7 +107,7 @@ def _saved_by_splicing(context: AuditContext) -> tuple[BoolArray, BoolArray]:
     with np.errstate(invalid="ignore"):
         lead = residual_strength_n(context, number["lead_line_diameter_m"]).least * gain >= load
         sections = section_strength_share(context).least * gain >= 1.0
-        bridle = residual_strength_n(context, number["bridle_diameter_m"]).least * gain >= load
+        bridle = residual_strength_n(context, number["bridle_diameter_m"], "bridle").least * gain >= load
     return np.asarray(lead & (sections | ~context.series)), np.asarray(bridle)
 
 
@@ -152,6 +153,8 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
 
 def _moved_reason(context: AuditContext, row: int, on_line: int) -> str:
     """What goes on a new cone line: her own cones, hers and new ones, or new ones only."""
+    if on_line and too_narrow(context, row):
+        return "New cones go on new rope: the small end of those she has does not pass it."
     if on_line and of_another_size(context, row):
         return "New cones go on new rope: those she has are of another size than it is laid out for."
     if on_line >= int(context.requirements.cones[row]):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from sizing.audit import bridle, device, evidence_checks, fittings, line, strike, upkeep
+from sizing.audit import boat_checks, bridle, device, evidence_checks, fittings, line, strike, upkeep
 from sizing.audit.spec import CheckSpec
 
 STRIKE_FAMILY: Final = "strike"
@@ -17,5 +17,6 @@ REGISTER: Final[tuple[CheckSpec, ...]] = (
     *fittings.CHECKS,
     *strike.CHECKS,
     *upkeep.CHECKS,
+    *boat_checks.CHECKS,
     *evidence_checks.CHECKS,
 )

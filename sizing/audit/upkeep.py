@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sizing.audit.cases import HEAVY, HUGE, NO_DEVICE
+from sizing.audit.cases import HEAVY, HUGE, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.days import by_age
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
@@ -41,6 +41,16 @@ def _age(context: AuditContext) -> Outcome:
     return by_figure(context, limit, age_years(context), applies=context.has_line, at_most=True)
 
 
+def _cones_age(context: AuditContext) -> Outcome:
+    """Age of the cones: by their own year, or by the device's where nothing else is said."""
+    number = context.fleet.number
+    year = np.where(np.isnan(number["cones_year"]), number["made_year"], number["cones_year"])
+    limit = np.full(context.boats, context.policy.condition.age_limit_years)
+    return by_figure(
+        context, limit, context.reference_day.year - year, applies=context.series_or_unanswered, at_most=True
+    )
+
+
 def _inspected(context: AuditContext) -> Outcome:
     note = "The inspection given lies before the year the device was made: say what was inspected."
     return by_age(context, "last_inspected_day", context.policy.condition.inspection_days, note)
@@ -55,20 +65,27 @@ def _reach(context: AuditContext) -> Outcome:
 
 
 def _weight(context: AuditContext) -> Outcome:
-    limit = np.full(context.boats, context.policy.audit.carry_limit)
+    """Bags against what the limit on one bag asks for; where the sheet says none, there is one or more."""
+    bags = context.fleet.number["stowage_bags"]
+    with np.errstate(invalid="ignore"):
+        needed = np.ceil(context.requirements.stowed_mass_kg / context.policy.audit.carry_limit)
     return by_figure(
-        context, limit, context.requirements.stowed_mass_kg, applies=context.everyone, at_most=True
-    )
+        context, needed, np.where(np.isnan(bags), 1.0, bags), best=np.where(np.isnan(bags), np.inf, bags),
+        applies=context.has_line,
+    )  # fmt: skip
 
 
 def _retrieval(context: AuditContext) -> Outcome:
     return by_word(
         context,
         "retrieval",
-        {"tried": Standing.MEETS, "planned": Standing.MEETS, "none": Standing.ABSENT},
+        {"tried": Standing.MEETS, "planned": Standing.UNPROVEN, "none": Standing.ABSENT},
         applies=context.has_line,
         notes=(
-            (context.chosen("retrieval", "planned"), "Planned and not yet tried: try it in mild weather."),
+            (
+                context.chosen("retrieval", "planned"),
+                "Planned, and not yet tried: try it in mild weather.",
+            ),
         ),
     )
 
@@ -103,6 +120,16 @@ CHECKS: tuple[CheckSpec, ...] = (
         not_applicable=(NO_DEVICE,),
     ),
     declare(
+        _cones_age, "condition.cones-age", "The cones are not past the age limit.",
+        rule="year of departure less year made <= policy limit", source="[assumed]",
+        level="should", dimension="years",
+        consequence="Old cloth and stitching tear where they look sound.",
+        remedy="Make new cones.",
+        ask="Say what year the cones were made.",
+        columns=("cones_year", "made_year"), meets=({}, {"made_year": "2005", "cones_year": "2024"}),
+        short=({"cones_year": "2005"},), unproven=({"made_year": ""},), not_applicable=(WARPS,),
+    ),
+    declare(
         _inspected, "condition.inspected", "The device was inspected recently enough.",
         rule="days from inspection to departure <= policy limit", source="[assumed]", dimension="days",
         consequence="What nobody has looked at cannot be relied on.",
@@ -132,21 +159,23 @@ CHECKS: tuple[CheckSpec, ...] = (
         not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _weight, "stowage.weight", "The drogue she needs can be handled as one bag.",
-        rule="stowed mass without end weight <= policy limit", source="[assumed]", level="should",
-        dimension="mass",
+        _weight, "stowage.weight", "No bag of the drogue is too heavy to handle.",
+        rule="bags >= stowed mass without end weight / policy limit", source="[assumed]", level="should",
+        dimension="count",
         consequence="A bag too heavy to lift is not launched.",
-        remedy="Stow it in two bags with a joint between, or near the transom.",
-        ask="Say how it is stowed.",
-        columns=(), short=(HEAVY,), unproven=(HUGE,),
+        remedy="Stow it in more bags, with a joint between.",
+        ask="Say in how many bags it is stowed.",
+        columns=("stowage_bags",), meets=({}, {"stowage_bags": ""}, {**HEAVY, "stowage_bags": "3"}),
+        short=({**HEAVY, "stowage_bags": "1"},), unproven=({**HEAVY, "stowage_bags": ""}, HUGE),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _retrieval, "retrieval.means", "A way to get it back aboard is planned.",
-        rule="a recovery line or winch lead is planned", source="[practice]", level="should",
+        _retrieval, "retrieval.means", "It was got back aboard in a trial.",
+        rule="recovery tried with the gear it needs", source="[practice]", level="should",
         consequence="A drogue that cannot be recovered is cut away and not there for the next storm.",
         remedy="Plan how it is led to a winch, and try it in mild weather.",
-        ask="Say how the drogue is got back aboard.",
-        columns=("retrieval",), meets=({}, {"retrieval": "planned"}), absent=({"retrieval": "none"},),
-        unproven=({"retrieval": ""},), not_applicable=(NO_DEVICE,),
+        ask="Try it in mild weather with the gear it needs, and say so.",
+        columns=("retrieval",), absent=({"retrieval": "none"},),
+        unproven=({"retrieval": ""}, {"retrieval": "planned"}), not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

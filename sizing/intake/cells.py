@@ -251,6 +251,27 @@ def read_sections(text: str, context: Context) -> Read[tuple[float, ...]]:
     return Read(tuple(values), tuple(dict.fromkeys(notes)))
 
 
+def read_counts(text: str, name: str, limits: tuple[float, float]) -> Read[tuple[float, ...]]:
+    """Return whole numbers within `limits` as three figures, NaN where there are fewer.
+
+    They are separated by ; or , or / or + or a space. A single sum "100" is that of one section.
+
+    >>> read_counts("60; 40", "section_cones", (0.0, 1000.0)).value
+    (60.0, 40.0, nan)
+    """
+    check_damage(text)
+    blank = (_NAN,) * _SECTIONS
+    if text.casefold() in UNSTATED:
+        return Read(blank, (Note("not_stated", f"“{clip(text)}” is read as not stated"),))
+    parts = [part for part in re.split(r" *(?:[;,/+|]|\band\b| ) *", text) if part]
+    if len(parts) > _SECTIONS or not parts:
+        raise QuantityError("sections", name, f"“{clip(text)}” has {len(parts)} figures",
+                            "one to three whole numbers, such as 60; 40",
+                            "write the cones of each section from the boat outward")  # fmt: skip
+    values = tuple(read_count(part, name, limits).value for part in parts)
+    return Read((*values, *blank[len(values) :]))
+
+
 def read_count(text: str, name: str, limits: tuple[float, float]) -> Read[float]:
     """Return a whole number within `limits`.
 

@@ -12,7 +12,7 @@ import numpy as np
 import polars as pl
 
 from sizing.fields import CHOICES, FIELD_BY_NAME, FIELDS, REQUIRED, Field
-from sizing.intake.cells import Context, explain, read_count, read_sections
+from sizing.intake.cells import Context, explain, read_count, read_counts, read_sections
 from sizing.intake.collect import Collected, Fault, Read, read_words, words_of
 from sizing.intake.headers import Columns
 from sizing.intake.quantities import Column, Split, decimal_sign, read_column, split
@@ -61,8 +61,8 @@ def read_columns(
             sections = _sections(column, cells, own_sign, collected)
         elif field.kind == "choice":
             choice[field.name] = _choice(column, cells, collected)
-        elif field.kind == "bolts":
-            number.update(_bolts(column, cells, collected))
+        elif field.kind in ("bolts", "counts"):
+            number.update(_several(column, cells, collected))
         elif field.kind in ("count", "date", "yes_no"):
             number[field.si_name] = _single(column, cells, today, collected)
     _require(table, columns, number, choice, collected)
@@ -121,17 +121,26 @@ def _choice(column: Column, cells: pl.Series, collected: Collected) -> CodeArray
     return np.array(codes, dtype=np.int8)[words.codes]
 
 
-def _bolts(column: Column, cells: pl.Series, collected: Collected) -> dict[str, FloatArray]:
+def _several(column: Column, cells: pl.Series, collected: Collected) -> dict[str, FloatArray]:
+    """Cells that hold several figures: each is a column of its own."""
+    field = column.field
+
+    def read(text: str) -> Read[tuple[float, ...]]:
+        if field.kind == "bolts":
+            return read_bolts(text)
+        return read_counts(text, field.name, field.limits or (0.0, 1e6))
+
     words = words_of(cells)
-    read = read_words(words, NO_BOLTS, read_bolts, column.place, column.field.name, collected)
-    table = np.array(read, dtype=np.float64).reshape(-1, 3)[words.codes]
-    return dict(zip(column.field.numbers, table.T, strict=True))
+    blank = (_NAN,) * len(field.numbers)
+    figures = read_words(words, blank, read, column.place, field.name, collected)
+    table = np.array(figures, dtype=np.float64).reshape(-1, len(field.numbers))[words.codes]
+    return {name: table[:, place] for place, name in enumerate(field.numbers)}
 
 
 def _single(column: Column, cells: pl.Series, today: dt.date, collected: Collected) -> FloatArray:
     field = column.field
     limits = field.limits or (0.0, 1e6)
-    if field.name == "made_year":
+    if field.name.endswith("_year"):
         limits = (limits[0], min(limits[1], float(today.year)))
 
     def read(text: str) -> Read[float]:

@@ -58,6 +58,40 @@ _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
         "low stretch": ("hmpe", "uhmwpe", "aramid", "low-stretch", "high modulus", "lcp"),
         "unknown": ("not known", "?", "unsure", "don't know"),
     },
+    "design_category": {
+        "A": ("category a", "ocean", "a ocean", "ce a"),
+        "B": ("category b", "offshore", "b offshore", "ce b"),
+        "C": ("category c", "inshore", "c inshore", "ce c"),
+        "D": ("category d", "sheltered", "d sheltered", "ce d"),
+    },
+    "attachment_fitted_by": {
+        "builder": ("the builder", "original", "boat builder", "as built", "factory"),
+        "yard or owner": ("owner", "yard", "retrofit", "fitted later", "previous owner", "skipper"),
+        "unknown": ("not known", "unsure"),
+    },
+    "end_weight_joint": {
+        "locked shackle": ("moused shackle", "wired shackle", "shackle, wired", "shackle, moused"),
+        "unlocked shackle": ("shackle", "shackled"),
+        "spliced": ("splice", "spliced in"),
+        "tied": ("knot", "knotted", "lashed", "bowline"),
+        "none": ("no", "no weight", "nil"),
+    },
+    "bridle_arc": {
+        "clear": ("yes", "nothing in the way", "all clear"),
+        "clear once moved": ("once moved", "clear when moved", "removable"),
+        "in the way": ("no", "obstructed", "not clear"),
+    },
+    "stern_openings": {
+        "looked at, strong": ("strong", "surveyed", "looked at and strong"),
+        "weak places found": ("weak", "weak places"),
+        "not looked at": ("no", "not surveyed", "none"),
+    },
+    "helm_lashing": {"tried": ("tested",), "fitted": ("yes", "not tried"), "none": ("no", "nil")},
+    "cutting_gear": {
+        "knife each side": ("two knives", "2 knives", "knives each side"),
+        "knife": ("one knife", "1 knife", "yes"),
+        "none": ("no", "nil"),
+    },
     "line_state": {
         "new": ("as new", "unused"),
         "good": ("ok", "okay", "sound", "fine"),
@@ -140,6 +174,8 @@ _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
         "skipper's word": ("skipper", "stated", "word", "self-declared"),
     },
 }  # fmt: skip
+_LIKE: Final = {"bridle_material": "line_material", "bridle_state": "line_state"}
+"""Columns with the words of another."""
 _YES: Final = frozenset(("yes", "y", "true", "1", "x", "✓", "✔", "ja", "oui", "ready"))
 _NO: Final = frozenset(("no", "n", "false", "0", "✗", "✘", "nein", "non", "not ready"))
 UNSTATED: Final = frozenset(
@@ -193,8 +229,8 @@ def _plain(text: str) -> str:
 
 @lru_cache(maxsize=32)
 def _spellings(name: str) -> Mapping[str, int]:
-    known = {word: code for code, word in enumerate(CHOICES[name])}
-    for word, synonyms in _SYNONYMS.get(name, {}).items():
+    known = {_plain(word): code for code, word in enumerate(CHOICES[name])}
+    for word, synonyms in _SYNONYMS.get(_LIKE.get(name, name), {}).items():
         for synonym in synonyms:
             known.setdefault(synonym, CHOICES[name].index(word))
     return MappingProxyType(known)

@@ -71,7 +71,8 @@ class CheckColumns:
 
     `at_most` says that `found` must not exceed `required`; otherwise it must reach it. `needed`, (n,) or
     (n, k), is what the column measured has to be, where the figures compared are not its own.
-    `notes` are further sentences, each with the mask of the boats it is about.
+    `notes` are further sentences, each with the mask of the boats it is about; `advice` are sentences that
+    say what to do in place of the check's own, likewise.
     """
 
     check: Check
@@ -81,6 +82,13 @@ class CheckColumns:
     at_most: bool = False
     notes: tuple[tuple[BoolArray, str], ...] = ()
     needed: FloatArray | None = None
+    advice: tuple[tuple[BoolArray, str], ...] = ()
+
+    def advice_of(self, row: int) -> str:
+        """What boat `row` has to do about it; nothing where it is not open."""
+        standing = Standing(int(self.standing[row]))
+        own = next((text for mask, text in self.advice if mask[row]), "")
+        return own if own and standing in OPEN_STANDINGS else self.check.advice(standing)
 
     def note_of(self, row: int) -> str:
         """All further sentences about boat `row`, joined."""

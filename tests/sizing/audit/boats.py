@@ -20,7 +20,19 @@ CATALOGUE = load_catalogue()
 
 
 def boat(**changes: str) -> dict[str, str]:
-    return {**READY, **changes}
+    """The ready boat with changes; her cones are shared among her sections, where nothing else is said."""
+    entered = {**READY, **changes}
+    if "section_cones" not in changes and {"cone_count", "section_diameters"} & set(changes):
+        entered["section_cones"] = shared(entered["cone_count"], entered["section_diameters"])
+    return entered
+
+
+def shared(cones: str, sections: str) -> str:
+    """As many cones on each section, the first with what is over."""
+    if not cones or not sections:
+        return ""
+    share, over = divmod(int(cones), places := len(sections.split(";")))
+    return "; ".join(str(share + (place < over)) for place in range(places))
 
 
 def fleet_of(*boats: Mapping[str, str]) -> FleetColumns:

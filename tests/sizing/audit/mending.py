@@ -26,12 +26,21 @@ def mended(entered: dict[str, str], plan: MendPlan, context: AuditContext) -> di
     if "cone line" in groups:
         used = [int(rope) for rope in need.section_rope[row] if rope >= 0]
         entry["section_diameters"] = "; ".join(_mm(float(ropes.diameter_m[rope])) for rope in used)
+        entry["section_cones"] = "; ".join(str(int(n)) for n in need.section_cones[row] if n > 0)
+    elif entry["cone_count"] != entered["cone_count"] and entered["section_cones"]:
+        hung = int(entry["cone_count"]) - int(entered["cone_count"] or "0")
+        *inboard, last = entered["section_cones"].split(";")
+        entry["section_cones"] = "; ".join([*inboard, str(max(int(last) + hung, 0))])
+    if plan.cones_to_make == int(need.cones[row]) and entry["section_diameters"]:
+        thickest = max(float(cell.split()[0]) for cell in entry["section_diameters"].split(";"))
+        entry["cone_small_end"] = f"{thickest + 3.0} mm"  # cut for the rope under them [assumed clearance]
     if "lead line" in groups:
         entry["lead_line_diameter"] = _mm(float(ropes.diameter_m[need.lead_rope[row]]))
         entry["lead_line_length"] = _mm(float(need.lead_length_m[row]))
     if "bridle" in groups:
         entry["bridle_diameter"] = _mm(float(ropes.diameter_m[need.bridle_rope[row]]))
         entry["bridle_leg_length"] = _mm(float(need.bridle_leg_m[row]))
+        entry |= {"bridle_material": "nylon double braid", "bridle_state": "new", "bridle_year": "2027"}
     if "end weight" in groups:
         chains = CATALOGUE.end_weights
         pieces = pieces_for(plan, context.fleet, need, context.policy, CATALOGUE)
@@ -40,8 +49,11 @@ def mended(entered: dict[str, str], plan: MendPlan, context: AuditContext) -> di
         entry["end_weight"] = f"{mass:.6f} kg"
     if "thimbles" in groups:
         entry |= {"thimble_type": "reinforced", "line_ends": "spliced"}
+        ropes_mm = [entry[name] for name in ("lead_line_diameter", "bridle_diameter") if entry[name]]
+        entry["thimble_for"] = max(ropes_mm, key=lambda cell: float(cell.split()[0]), default="")
     if "shackles" in groups:
         entry["shackle_rating"] = f"{CATALOGUE.shackles.breaking_load_n[need.shackle[row]]:.0f} N"
+        entry["end_weight_joint"] = "locked shackle"
     if "chafe gear" in groups:
         entry["chafe_gear"] = "fitted"
     if "attachments" in groups:
@@ -80,7 +92,8 @@ def _cones(entered: dict[str, str], plan: MendPlan, context: AuditContext) -> di
         heavy = (
             float(context.requirements.displacement_used_kg[row]) >= context.policy.audit.light_cloth_limit
         )
-        entry |= {"condition": "new", "cone_cloth": "heavy" if heavy else "light rip-stop"}
+        entry |= {"condition": "new", "cone_cloth": "heavy" if heavy else "light rip-stop",
+                  "cones_torn": "0", "cone_mouth_smallest": _mm(standard)}  # fmt: skip
     return entry
 
 

@@ -8,9 +8,9 @@ from itertools import combinations
 import pytest
 
 from sizing.audit import REGISTER
-from sizing.audit.cases import HUGE, LIGHT
+from sizing.audit.cases import CLEAT, HUGE, LIGHT
 from sizing.audit.line import DAMAGED
-from sizing.fields import CHOICES
+from sizing.fields import CHOICES, FIELDS
 from sizing.model import Standing
 from sizing.policy import Policy
 from sizing.units import both
@@ -40,6 +40,20 @@ QUIET = {
 }
 
 
+@pytest.mark.parametrize("kind", CHOICES["attachment_type"])
+def test_words_without_a_figure_meet_no_shall_that_asks_for_one(kind: str) -> None:
+    """“Cleat”, “solid”, “new” and the like say how it is, never how much it holds."""
+    sized = {"entry_no", "boat_name", "loa", "transom_width", "displacement"}
+    figures = {f.name for f in FIELDS if f.kind not in ("choice", "text", "yes_no")} - sized
+    words = {name: "" if name in figures else cell for name, cell in boat().items()}
+    for device in CHOICES["device_type"]:
+        for finding in findings(words | {"attachment_type": kind, "device_type": device}).values():
+            if finding.check.level == "shall" and finding.check.dimension not in ("ratio", "count"):
+                assert finding.standing is not Standing.MEETS, finding.check.id
+    assert findings(words)["drag.cone-count"].standing is not Standing.MEETS
+    assert findings(words)["line.sections"].standing is not Standing.MEETS
+
+
 def test_the_numbers_of_a_20000_lb_boat() -> None:
     """CG87 6.1 and 6.2 by hand: exponent ln(36000/7500)/ln(8) = 0.7543; 7500 x (20/7.5)^0.7543 lbf."""
     found = findings(boat())
@@ -54,7 +68,7 @@ def test_the_numbers_of_a_20000_lb_boat() -> None:
 
 def test_a_cleat_as_built_is_not_enough_for_a_20000_lb_boat() -> None:
     """ISO 15084 aft mooring point (from memory): 3.0 x (12.2 + 10.8)/2 - 3.8 = 30.7 kN against 48.9 kN."""
-    finding = findings(boat(attachment_type="cleat", attachment_rating=""))["attachment.load"]
+    finding = findings(boat(**CLEAT))["attachment.load"]
     assert finding.found == pytest.approx(30_700)
     assert finding.required == pytest.approx(48_950, rel=2e-3)
     assert finding.standing is Standing.SHORT
@@ -80,7 +94,7 @@ def test_what_a_damaged_line_holds_is_explained_and_its_remedy_fits() -> None:
 
 
 def test_a_cleat_without_waterline_is_still_short_if_the_most_it_can_be_is() -> None:
-    finding = findings(boat(attachment_type="cleat", attachment_rating="", lwl=""))["attachment.load"]
+    finding = findings(boat(**CLEAT, lwl=""))["attachment.load"]
     assert finding.standing is Standing.SHORT
 
 
@@ -204,6 +218,8 @@ def test_a_rally_that_does_not_load_a_light_figure_has_no_doubt_of_one() -> None
 
 
 SILENT_IS_DECIDED = {
+    "bridle_material",  # that of the line is taken, and a note says so
+    "bridle_state",
     # What silence means in these columns is said on the boat's page, with a finding or a note of its own.
     "device_type",  # a count of several cones names a series drogue
     "attachment_type",  # a stated strength is that of some attachment; attachment.fitting is open
@@ -302,13 +318,15 @@ def test_light_cloth_is_not_called_short_where_nothing_is_computed() -> None:
     assert "could not be computed" in findings(boat(**HUGE))["drag.cone-cloth"].note
 
 
-def test_a_plan_to_get_it_back_meets_the_check_and_is_to_be_tried() -> None:
-    assert "mild weather" in findings(boat(retrieval="planned"))["retrieval.means"].note
+def test_a_plan_to_get_it_back_proves_nothing_until_it_was_tried() -> None:
+    planned = findings(boat(retrieval="planned"))["retrieval.means"]
+    assert planned.standing is Standing.UNPROVEN
+    assert "mild weather" in planned.note
 
 
 def test_what_rests_on_memory_says_so() -> None:
     """The built minimum of a mooring point and the shear share of a bolt are quoted from memory."""
-    cleat = findings(boat(attachment_type="cleat", attachment_rating=""))["attachment.load"]
+    cleat = findings(boat(**CLEAT))["attachment.load"]
     assert "memory" in cleat.note
     assert "memory" in cleat.check.source
     assert "memory" in findings(boat())["attachment.bolts"].check.source

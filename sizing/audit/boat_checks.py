@@ -1,0 +1,78 @@
+"""Checks of the boat herself that whoever surveys her for such a sea looks at."""
+
+from __future__ import annotations
+
+from sizing.audit.cases import NO_DEVICE
+from sizing.audit.context import AuditContext
+from sizing.audit.judge import Outcome, by_word
+from sizing.audit.spec import CheckSpec, declare
+from sizing.model import Standing
+
+
+def _openings(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "stern_openings",
+        {
+            "looked at, strong": Standing.MEETS,
+            "weak places found": Standing.SHORT,
+            "not looked at": Standing.UNPROVEN,
+        },
+        applies=context.has_line,
+    )
+
+
+def _helm(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "helm_lashing",
+        {"tried": Standing.MEETS, "fitted": Standing.UNPROVEN, "none": Standing.ABSENT},
+        applies=context.has_line,
+    )
+
+
+def _knife(context: AuditContext) -> Outcome:
+    return by_word(
+        context,
+        "cutting_gear",
+        {"knife each side": Standing.MEETS, "knife": Standing.SHORT, "none": Standing.ABSENT},
+        applies=context.has_line,
+    )
+
+
+CHECKS: tuple[CheckSpec, ...] = (
+    declare(
+        _openings, "boat.openings", "Transom, cockpit and companionway stand a jet of water.",
+        rule="checked for a jet of 15 ft/s", source="[CG87 6.4]", level="should",
+        consequence="Stern-on she takes the crest on her weakest openings.",
+        remedy="Strengthen hatch boards, lockers and windows aft, on a surveyor's advice.",
+        ask="Have transom, cockpit and companionway looked at for a jet of 15 ft/s.",
+        columns=("stern_openings",),
+                short=({"stern_openings": "weak places found"},),
+        unproven=({"stern_openings": ""}, {"stern_openings": "not looked at"}),
+        not_applicable=(NO_DEVICE,),
+    ),
+    declare(
+        _helm, "boat.helm", "The helm can be lashed, and that was tried.",
+        rule="lashing or stops that hold the rudder amidships", source="[practice]", level="should",
+        consequence="A free rudder slams over in a crest and breaks its stops.",
+        remedy="Make a lashing for tiller or wheel and try it.",
+        ask="Try the lashing, and say so.",
+        columns=("helm_lashing",),
+                absent=({"helm_lashing": "none"},),
+        unproven=({"helm_lashing": ""}, {"helm_lashing": "fitted"}),
+        not_applicable=(NO_DEVICE,),
+    ),
+    declare(
+        _knife, "boat.knife", "A knife is fixed on each side aft.",
+        rule="serrated knife each side, within reach clipped on", source="[practice]", level="should",
+        consequence="A leg, a bight or a person cannot be cut free in time.",
+        remedy="Fix a serrated knife on each side aft.",
+        ask="Say what a leg or a person would be cut free with.",
+        columns=("cutting_gear",),
+                short=({"cutting_gear": "knife"},),
+        absent=({"cutting_gear": "none"},),
+        unproven=({"cutting_gear": ""},),
+        not_applicable=(NO_DEVICE,),
+    ),
+)  # fmt: skip
