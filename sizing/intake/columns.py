@@ -127,7 +127,8 @@ def _several(column: Column, cells: pl.Series, collected: Collected) -> dict[str
 
     def read(text: str) -> Read[tuple[float, ...]]:
         if field.kind == "bolts":
-            return read_bolts(text)
+            bolts = read_bolts(text)
+            return Read(tuple(bolts.value), bolts.notes)
         return read_counts(text, field.name, field.limits or (0.0, 1e6))
 
     words = words_of(cells)
