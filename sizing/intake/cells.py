@@ -259,7 +259,6 @@ def read_counts(text: str, name: str, limits: tuple[float, float]) -> Read[tuple
     >>> read_counts("60; 40", "section_cones", (0.0, 1000.0)).value
     (60.0, 40.0, nan)
     """
-    check_damage(text)
     blank = (_NAN,) * _SECTIONS
     if text.casefold() in UNSTATED:
         return Read(blank, (Note("not_stated", f"“{clip(text)}” is read as not stated"),))

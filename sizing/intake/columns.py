@@ -16,7 +16,7 @@ from sizing.intake.cells import Context, explain, read_count, read_counts, read_
 from sizing.intake.collect import Collected, Fault, Read, read_words, words_of
 from sizing.intake.headers import Columns
 from sizing.intake.quantities import Column, Split, decimal_sign, read_column, split
-from sizing.intake.words import NO_BOLTS, UNSTATED, read_bolts, read_choice, read_date, read_yes_no
+from sizing.intake.words import UNSTATED, read_bolts, read_choice, read_date, read_yes_no
 from sizing.model import CodeArray, FloatArray
 from sizing.raw_table import RawTable
 from sizing.units import DecimalSign, Dimension, both, clip
