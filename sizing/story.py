@@ -116,8 +116,8 @@ def judge(
     waived_rows(fleet, policy)  # a waiver of a boat that is not there ends the run before the long work
     needed = required or require(fleet, rules, strikes, progress)
     context = AuditContext(fleet, needed.requirements, policy, catalogue, today)
-    if strikes is not None:
-        aboard = strike_aboard(context, strikes, progress)
+    if strikes is not None and needed.strike is not None:
+        aboard = strike_aboard(context, needed.strike, strikes, progress=progress)
         context = AuditContext(fleet, needed.requirements, policy, catalogue, today, aboard)
     return Judged(needed.requirements, needed.strike, needed.ride, context, audit_fleet(context))
 

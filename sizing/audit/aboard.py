@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,14 +12,18 @@ from sizing.audit.fittings import attachment_strength_n
 from sizing.audit.strength import residual_strength_n
 from sizing.drogue import rope
 from sizing.drogue.drag import mouth_area_m2
-from sizing.drogue.strike import StrikeRigs, rigs
+from sizing.drogue.strike import StrikeRigs, rigs, strike
 from sizing.drogue.strike_fleet import (
     PartStrengths,
     StrikePlan,
     cone_entrained_kg,
+    hold_of,
+    put_in_place,
+    required_rigs,
+    required_single_rigs,
     strike_columns,
 )
-from sizing.model import BoolArray, FloatArray, IntArray, StrikeColumns
+from sizing.model import BoolArray, FloatArray, HoldColumns, StrikeColumns
 from sizing.progress import Progress, silent
 
 SECTIONS = 3
@@ -33,35 +38,63 @@ class GearAboard:
     unknown: dict[int, str]
 
 
-def strike_aboard(context: AuditContext, plan: StrikePlan, progress: Progress = silent) -> StrikeColumns:
-    """Strike the gear aboard where it is known well enough; the other boats say what is missing."""
-    gear = gear_aboard(context)
+def strike_aboard(
+    context: AuditContext,
+    needed: StrikeColumns,
+    plan: StrikePlan,
+    section_cones: FloatArray | None = None,
+    progress: Progress = silent,
+) -> StrikeColumns:
+    """Strike the gear aboard where it is known well enough; the other boats say what is missing.
+
+    `needed` is the strike on the rigs they need, to hold these against; `section_cones` as in `gear_aboard`.
+    """
+    gear = gear_aboard(context, section_cones)
     labels = [f"entry {entry}" for entry in context.fleet.text["entry_no"]]
+    design_load = context.requirements.design_load_n
 
     def tell(done: int, total: int) -> None:
         progress("Wave strikes on the gear aboard", done, total)
 
-    return strike_columns(gear.rigs, gear.strengths, labels, context.policy, plan, gear.unknown, tell)
+    columns = strike_columns(
+        gear.rigs, gear.strengths, design_load, labels, context.policy, plan, gear.unknown, tell
+    )
+    return replace(columns, hold_required=_hold_required(context, needed, labels, gear.unknown))
 
 
-def gear_aboard(context: AuditContext) -> GearAboard:
+def _hold_required(
+    context: AuditContext, needed: StrikeColumns, labels: Sequence[str], unknown: Mapping[int, str]
+) -> HoldColumns:
+    """How what each boat needs holds her: her rig of cones, or a single device beside a single device."""
+    struck = context.single_element.copy()
+    struck[list(unknown)] = False
+    rows = np.flatnonzero(struck)
+    rig = required_single_rigs(context.requirements, context.policy, context.catalogue).take(rows)
+    single = hold_of(strike(rig, [labels[int(row)] for row in rows]))
+    return put_in_place(needed.hold, rows, single)
+
+
+def gear_aboard(context: AuditContext, section_cones: FloatArray | None = None) -> GearAboard:
     """The rigs aboard as the strike model takes them.
 
-    A series drogue's cones are taken as shared equally among the sections, since the sheet does not say
-    [assumed]; a single cone or parachute is one drag element at the end of its line. Stretch is known for
-    nylon double braid alone.
+    `section_cones` (n, 3) are the cones counted on each section, NaN where not said; without them a series
+    drogue of several sections is not known well enough. A single cone or parachute is one drag element at the
+    end of its line. Stretch is known for nylon double braid alone. The slack is that of the rig she needs, so
+    that gear with more cones, on a longer line, does not start with more of it.
     """
     number, ropes = context.fleet.number, context.catalogue.ropes
     series = context.series
-    cones, lengths, diameters = _sections(context)
+    cones, lengths, diameters = _sections(context, section_cones)
     leg = number["bridle_leg_length_m"]
     half = np.sqrt(np.maximum(leg**2 - (number["transom_width_m"] / 2) ** 2, 0.0))
     legs_mass = 2 * rope.mass_at_diameter_kg_per_m(ropes, number["bridle_diameter_m"])
     element = np.where(context.single_element, context.element_diameter_m, 0.0)
     mouth = np.where(series, number["cone_mouth_m"], context.requirements.cone_mouth_m)
     here = lengths > 0
+    needed = required_rigs(context.requirements, context.policy, context.catalogue)
     built = rigs(
         displacement_kg=context.requirements.displacement_used_kg,
+        slack_m=needed.slack_m,
         bridle_length_m=half,
         bridle_ea_n=2 * rope.ea_at_diameter_n(ropes, number["bridle_diameter_m"]),
         bridle_mass_kg_per_m=legs_mass,
@@ -69,7 +102,7 @@ def gear_aboard(context: AuditContext) -> GearAboard:
         lead_ea_n=rope.ea_at_diameter_n(ropes, number["lead_line_diameter_m"]),
         lead_mass_kg_per_m=rope.mass_at_diameter_kg_per_m(ropes, number["lead_line_diameter_m"]),
         section_length_m=lengths,
-        section_cones=cones.astype(np.float64),
+        section_cones=cones,
         section_ea_n=np.where(here, rope.ea_at_diameter_n(ropes, diameters), 0.0),
         section_mass_kg_per_m=np.where(here, rope.mass_at_diameter_kg_per_m(ropes, diameters), 0.0),
         cone_mouth_area_m2=mouth_area_m2(mouth),
@@ -81,21 +114,24 @@ def gear_aboard(context: AuditContext) -> GearAboard:
         end_weight_kg=np.where(series, number["end_weight_kg"], 0.0),
         water_density_kg_m3=context.policy.sizing.water_density,
     )
-    return GearAboard(built, _strengths(context, here), _missing(context))
+    return GearAboard(built, _strengths(context, here), _missing(context, cones))
 
 
-def _sections(context: AuditContext) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Cones, length and diameter of each section, (n, 3); shared equally, the first get what is over."""
+def _sections(context: AuditContext, said: FloatArray | None) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Cones, length and diameter of each section, (n, 3); one section has all cones.
+
+    NaN where the cones of several sections are not said.
+    """
     number = context.fleet.number
     diameters = context.fleet.section_diameters_m
-    count = (~np.isnan(diameters)).sum(axis=1)
-    total = np.where(context.series & (count > 0), np.nan_to_num(number["cone_count"]), 0).astype(np.int64)
-    share, rest = np.divmod(total, np.maximum(count, 1))
+    count = (~np.isnan(diameters)).sum(axis=1)[:, None]
     places = np.arange(SECTIONS)
-    cones = np.where(places < count[:, None], share[:, None] + (places < rest[:, None]), 0)
+    there = context.series[:, None] & (places < count)
+    unsaid = np.full(diameters.shape, np.nan) if said is None else said
+    cones = np.where(there, np.where(count == 1, number["cone_count"][:, None], unsaid), 0.0)
     pitch = np.where(np.isnan(number["cone_pitch_m"]), 0.0, number["cone_pitch_m"])
-    lengths = cones * pitch[:, None]
-    last = (places == count[:, None] - 1) & (cones > 0)
+    lengths = np.nan_to_num(cones) * pitch[:, None]
+    last = (places == count - 1) & (lengths > 0)
     return cones, np.where(last, lengths + context.policy.sizing.first_cone_offset, lengths), diameters
 
 
@@ -114,7 +150,7 @@ def _strengths(context: AuditContext, here: BoolArray) -> PartStrengths:
     return PartStrengths({name: np.where(values > 0, values, np.nan) for name, values in by_part.items()})
 
 
-def _missing(context: AuditContext) -> dict[int, str]:
+def _missing(context: AuditContext, section_cones: FloatArray) -> dict[int, str]:
     """Boats whose gear cannot be struck, with what is not known of it."""
     number = context.fleet.number
     ladder = context.catalogue.ropes.diameter_m
@@ -151,7 +187,15 @@ def _missing(context: AuditContext) -> dict[int, str]:
     sections = context.fleet.section_diameters_m
     thin = np.asarray((sections < ladder[0]) | (sections > ladder[-1])).any(axis=1)
     short_leg = number["bridle_leg_length_m"] <= number["transom_width_m"] / 2
+    unsaid = np.isnan(section_cones).any(axis=1) & ~np.isnan(number["cone_count"])
+    counted = section_cones.sum(axis=1)
     wanting += [
+        (context.chosen("device_from", "bow"), "it is set from the bow, and the strike is one from astern"),
+        (np.asarray(both_kinds & context.blank("device_from")),
+         "it is not said whether it is set from the bow or the stern"),
+        (np.asarray(context.series & unsaid), "the cones on each section are not given"),
+        (np.asarray(context.series & (counted != number["cone_count"]) & ~np.isnan(counted)),
+         "the cones on the sections do not add up to the cone count"),
         (np.asarray(context.series & np.isnan(sections[:, 0])), "section diameters are not given"),
         (np.asarray(context.series & (number["cone_count"] == 0.0)), "no cones are counted on it"),
         (np.asarray(context.series & thin), "a section's diameter is not in the catalogue"),

@@ -43,19 +43,19 @@ def reasons_not_computed(
             )
     ropes, shackles = catalogue.ropes, catalogue.shackles
     note(
-        (positions["lead_rope"] < 0) & np.isfinite(figures["line_strength_required_n"]),
+        (positions["lead_rope"] < 0) & np.isfinite(figures["chosen_strength_n"]),
         "her line must have a new breaking strength of {}, and the strongest rope of the catalogue, "
         f"{ropes.id[-1]}, has {both(float(ropes.minimum_strength_n[-1]), 'force')}: "
         "she needs a drogue designed for her, or a catalogue with stronger rope",
-        of=figures["line_strength_required_n"],
+        of=figures["chosen_strength_n"],
         dimension="force",
     )
     note(
-        (positions["shackle"] < 0) & np.isfinite(figures["line_strength_required_n"]),
+        (positions["shackle"] < 0) & np.isfinite(figures["chosen_strength_n"]),
         "her shackles must be as strong as her line, {}, and the strongest of the catalogue, "
         f"{shackles.id[-1]}, breaks at {both(float(shackles.breaking_load_n[-1]), 'force')}: "
         "add a stronger one to the catalogue",
-        of=figures["line_strength_required_n"],
+        of=figures["chosen_strength_n"],
         dimension="force",
     )
     note(

@@ -74,7 +74,7 @@ def size_fleet(
         leg_cut_m=cut_length_m(leg, rules.eye_splice_rope),
         section_cut_m=plan.cut_m,
     )
-    strength = _line_strength_n(load, policy, envelope)
+    published_strength, strength = _line_strengths_n(load, policy, envelope)
     shackle = shackle_for(catalogue, strength)
     cloth = cloth_for(catalogue.cloths, displacement, policy.audit.light_cloth_limit)
     cones_kg = cones * cone_masses_kg(pattern, policy, catalogue)[cloth]
@@ -93,7 +93,8 @@ def size_fleet(
         "mouth_area_required_m2": area,
         "cone_mouth_m": np.full(len(fleet), rules.cone_mouth),
         "design_load_n": load,
-        "line_strength_required_n": strength,
+        "line_strength_required_n": published_strength,
+        "chosen_strength_n": strength,
         "lead_length_m": lead_length,
         "lead_cut_m": rig.lead_cut_m,
         "section_length_m": plan.length_m,
@@ -105,6 +106,9 @@ def size_fleet(
         "bridle_leg_m": leg,
         "bridle_leg_cut_m": rig.leg_cut_m,
         "attachment_load_n": attachment_load_n(load, rules.attachment_share),
+        "chosen_load_n": load,
+        "chosen_attachment_n": attachment_load_n(load, rules.attachment_share),
+        "chosen_section_n": plan.tension_n,
         "end_weight_kg": end_weight_kg(
             displacement, rules.end_weight_small, rules.end_weight_middle, rules.end_weight_large
         ),
@@ -140,6 +144,7 @@ def size_fleet(
     return RequirementColumns(
         not_computed=reasons,
         range_mark=np.where(out, 0, range_mark(displacement)).astype(np.int8),
+        chosen_by=np.zeros(len(fleet), dtype=np.int8),
         **_figures_without(out, figures),
         **_positions_without(out, positions),
     )
@@ -185,12 +190,15 @@ def policy_cone(policy: Policy) -> ConePattern:
         raise PolicyError("policy, [sizing]", error.found, error.expected, error.mend) from error
 
 
-def _line_strength_n(load: FloatArray, policy: Policy, envelope: TensionEnvelope | None) -> FloatArray:
+def _line_strengths_n(
+    load: FloatArray, policy: Policy, envelope: TensionEnvelope | None
+) -> tuple[FloatArray, FloatArray]:
+    """Breaking strength a new line must have by the published load alone, and with the strike's. N."""
     rules = section_rules(policy)
     steady = required_strength_n(load, rules.strength_use, rules.residual_share)
     if envelope is None:
-        return steady
-    return np.maximum(steady, envelope.for_boats(len(load)).lead * load / rules.residual_share)
+        return steady, steady
+    return steady, np.maximum(steady, envelope.for_boats(len(load)).lead * load / rules.residual_share)
 
 
 def _figures_without(out: BoolArray, columns: Mapping[str, FloatArray]) -> dict[str, Any]:

@@ -1,14 +1,15 @@
 """The wave strike on every boat's rig: from the fleet's columns to the strike model and back.
 
 One function builds the rigs of what each boat needs; the audit builds those of what she carries. Both go
-through `strike_columns`.
+through `strike_columns`, which strikes them from the same nominal inputs: those the slope was fitted with.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from functools import partial
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -19,23 +20,22 @@ from sizing.drogue.loads import attachment_load_n
 from sizing.drogue.rig import at
 from sizing.drogue.rope import new_residual_share
 from sizing.drogue.strike import (
-    HEADS,
     INPUTS,
     EnsembleResult,
-    Parts,
     Plan,
     Status,
     StrikeResult,
     StrikeRigs,
+    element_water_kg,
     parts,
     rigs,
     run_ensembles,
     strike,
     strike_histories,
+    with_nominal_slack,
 )
-from sizing.drogue.strike.ensemble import QUANTILES
 from sizing.errors import ComputationError
-from sizing.model import BoolArray, FloatArray, RequirementColumns, StrikeColumns
+from sizing.model import BoolArray, FloatArray, HoldColumns, IntArray, RequirementColumns, StrikeColumns
 from sizing.policy import Policy
 
 STANDARD_MOUTH_M = 0.127
@@ -46,6 +46,7 @@ CARRIED_ALONG = (
     "no peak to be given"
 )
 HISTORY_INTERVAL_S = 0.02
+Columns = TypeVar("Columns", StrikeColumns, HoldColumns)
 PART_HEADS: Mapping[str, int] = {
     "bridle leg": 0, "attachment": 0, "shackle": 0, "lead line": 1, "section 1": 2, "section 2": 3,
     "section 3": 4,
@@ -72,14 +73,9 @@ class PartStrengths:
 
     by_part: Mapping[str, FloatArray]
 
-    def parts(self, attachment_share: float) -> Parts:
-        """As the ensemble takes them: strengths, whose tension each part feels, and which share of it."""
-        names = list(self.by_part)
-        return parts(
-            np.column_stack([self.by_part[name] for name in names]),
-            [PART_HEADS[name] for name in names],
-            [attachment_share if name == "attachment" else 1.0 for name in names],
-        )
+    def take(self, rows: IntArray) -> PartStrengths:
+        """The same parts of some of the boats."""
+        return PartStrengths({name: strength[rows] for name, strength in self.by_part.items()})
 
 
 def cone_entrained_kg(mouth_m: FloatArray, policy: Policy) -> FloatArray:
@@ -88,11 +84,14 @@ def cone_entrained_kg(mouth_m: FloatArray, policy: Policy) -> FloatArray:
 
 
 def required_rigs(requirements: RequirementColumns, policy: Policy, catalogue: Catalogue) -> StrikeRigs:
-    """The rig each boat needs, as the strike model takes it; NaN for a boat that was not computed."""
+    """The rig each boat needs, as the strike model takes it; NaN for a boat that was not computed.
+
+    Every input is nominal, the slack too, with which a single strike starts.
+    """
     rules, ropes = policy.sizing, catalogue.ropes
     half = half_angle_rad(rules.bridle_leg_ratio)
     used = requirements.section_rope >= 0
-    return rigs(
+    needed = rigs(
         displacement_kg=requirements.displacement_used_kg,
         bridle_length_m=requirements.bridle_leg_m * np.cos(half),
         bridle_ea_n=2 * at(ropes.ea_n, requirements.bridle_rope),
@@ -110,6 +109,30 @@ def required_rigs(requirements: RequirementColumns, policy: Policy, catalogue: C
         cone_drag_coefficient=rules.drag_coefficient,
         end_weight_kg=requirements.end_weight_kg,
         water_density_kg_m3=rules.water_density,
+    )
+    return with_nominal_slack(needed)
+
+
+def required_single_rigs(
+    requirements: RequirementColumns, policy: Policy, catalogue: Catalogue
+) -> StrikeRigs:
+    """The single device each boat would need from the stern: of the equivalent diameter, on a line as long.
+
+    The published size is that of one drogue, and a series drogue stands for it by equal drag [CG87 6.1]; but
+    a single device takes up its water at once and at the end of its line, so it is held against its like.
+    """
+    series = required_rigs(requirements, policy, catalogue)
+    diameter = requirements.equivalent_diameter_m
+    none = np.zeros_like(series.section_cones)
+    return replace(
+        series,
+        lead_length_m=requirements.line_length_m,
+        section_length_m=none,
+        section_cones=none,
+        end_weight_kg=np.zeros(len(requirements)),
+        element_diameter_m=diameter,
+        element_drag_coefficient=np.full(len(requirements), policy.sizing.drag_coefficient),
+        element_entrained_mass_kg=element_water_kg(diameter, series.water_density_kg_m3),
     )
 
 
@@ -130,52 +153,81 @@ def required_strengths(
     return PartStrengths(by_part)
 
 
+def published_loads(boats: StrikeRigs, design_load_n: FloatArray, attachment_share: float) -> PartStrengths:
+    """Load that the published design load F puts on each part; NaN where a boat has no such part. N, (n,).
+
+    F on a bridle leg, shackle and lead line, its share on an attachment, and F x cones outboard / N at the
+    head of a section. [CG87 6.2, 6.3; derived]
+    """
+    cones = boats.section_cones
+    outboard = np.cumsum(cones[:, ::-1], axis=1)[:, ::-1]
+    with np.errstate(invalid="ignore"):
+        steady = np.where(cones > 0.0, design_load_n[:, None] * outboard / outboard[:, :1], np.nan)
+    by_part = dict.fromkeys(("bridle leg", "attachment", "shackle", "lead line"), design_load_n)
+    by_part["attachment"] = attachment_load_n(design_load_n, attachment_share)
+    return PartStrengths(by_part | {f"section {i + 1}": steady[:, i] for i in range(steady.shape[1])})
+
+
 def strike_columns(
     boats: StrikeRigs,
     strengths: PartStrengths,
+    design_load_n: FloatArray,
     labels: Sequence[str],
     policy: Policy,
     plan: StrikePlan,
     unknown: Mapping[int, str] | None = None,
     progress: Callable[[int, int], None] | None = None,
-    struck: StrikeResult | None = None,
 ) -> StrikeColumns:
     """Strike every rig once and, with samples, over their spread; a boat without figures says why.
 
-    `unknown` are boats whose rig is not known well enough, with the reason; they are not tried. `struck` is
-    what `strike` gave for the same rigs, where it is known already. A boat that the wave carries along has no
-    figures either: what her line bears until the run ends is no peak, and would pass for a small one. Where
-    that happens in some samples alone, she has a strike and no spread.
+    `unknown` are boats whose rig is not known well enough, with the reason; they are not tried. A boat that
+    the wave carries along has no figures either: what her line bears until the run ends is no peak, and would
+    pass for a small one. Where that happens in some samples alone, she has a strike and no spread.
     """
-    once = struck or strike(boats, labels)
+    unknown = dict(unknown or {})
+    displacement = boats.displacement_kg.copy()
+    displacement[list(unknown)] = np.nan
+    boats = replace(boats, displacement_kg=displacement)
+    once = strike(boats, labels)
     carried = dict.fromkeys(np.flatnonzero(once.status == Status.CARRIED).tolist(), CARRIED_ALONG)
-    reasons = _reasons(once.errors, carried | dict(unknown or {}))
+    reasons = _reasons(once.errors, carried | unknown)
     out = np.zeros(len(boats), dtype=np.bool_)
     out[list(reasons)] = True
-    many = _ensemble(boats, strengths, labels, policy, plan, progress) if plan.samples else None
+    limits = (strengths, published_loads(boats, design_load_n, policy.sizing.attachment_share))
+    many = _ensemble(boats, limits, labels, policy, plan, progress) if plan.samples else None
     not_sampled = {} if many is None else _reasons(many.errors, _carried_samples(many, plan.samples))
+    not_sampled = {row: why for row, why in not_sampled.items() if row not in reasons}
     unsampled = out.copy()
     unsampled[list(not_sampled)] = True
     figures, spread = partial(_without, out), partial(_without, unsampled)
-    none = np.full(len(boats), np.nan)
-    nothing = np.full((len(boats), QUANTILES), np.nan)
+    none = many if many is not None else EnsembleResult.without_figures(Status.REFUSED, once.errors, 0)
+    names = list(strengths.by_part)
+    above = [spread(column) for column in none.share_above.T]
     return StrikeColumns(
         not_computed=reasons,
         peak_n=figures(once.peak_load_n),
         peak_time_s=figures(once.peak_time_s),
         boat_speed_mps=figures(once.speed_at_peak_m_s),
         distance_m=figures(once.run_at_peak_m),
-        head_peak_n=figures(once.head_peak_n[:, 1 : len(HEADS)]),
-        median_n=spread(many.median_n) if many else none,
-        p90_n=spread(many.p90_n) if many else none,
-        peak_quantiles_n=spread(many.quantiles_n) if many else nothing,
+        head_peak_n=figures(once.head_peak_n[:, 1:]),
+        median_n=spread(none.median_n),
+        p90_n=spread(none.p90_n),
+        head_p90_n=spread(none.head_p90_n[:, 1:]),
+        peak_quantiles_n=spread(none.quantiles_n),
         samples=plan.samples,
-        share_above={name: spread(many.share_above[:, i]) for i, name in enumerate(strengths.by_part)}
-        if many
-        else {},
-        sensitivity={name: spread(many.influence[:, i]) for i, name in enumerate(INPUTS)} if many else {},
+        share_above=dict(zip(names, above, strict=False)),
+        share_above_published=dict(zip(names, above[len(names) :], strict=False)),
+        sensitivity={name: spread(none.influence[:, i]) for i, name in enumerate(INPUTS)} if many else {},
         history=_histories(boats, once, reasons) if plan.histories else {},
+        hold=hold_of(once),
         not_sampled=not_sampled,
+    )
+
+
+def hold_of(once: StrikeResult) -> HoldColumns:
+    """How the rigs held their boats; a boat that the wave carried along has figures up to there."""
+    return HoldColumns(
+        once.held_speed_m_s, once.held_run_m, once.crest_time_s, np.asarray(once.status == Status.CARRIED)
     )
 
 
@@ -201,15 +253,45 @@ def _reasons(errors: Sequence[ComputationError | None], unknown: Mapping[int, st
 
 def _ensemble(
     boats: StrikeRigs,
-    strengths: PartStrengths,
+    limits: Sequence[PartStrengths],
     labels: Sequence[str],
     policy: Policy,
     plan: StrikePlan,
     progress: Callable[[int, int], None] | None,
 ) -> EnsembleResult:
-    what = strengths.parts(policy.sizing.attachment_share)
+    """The samples, set against every part's load in each of `limits`, one after the other."""
+    columns = [(name, load) for limit in limits for name, load in limit.by_part.items()]
+    share = {"attachment": policy.sizing.attachment_share}
+    what = parts(
+        np.column_stack([load for _, load in columns]),
+        [PART_HEADS[name] for name, _ in columns],
+        [share.get(name, 1.0) for name, _ in columns],
+    )
     return run_ensembles(
         boats, what, labels, Plan(samples=plan.samples), scheduler=plan.scheduler, progress=progress
+    )
+
+
+def put_in_place(whole: Columns, rows: IntArray, part: Columns) -> Columns:
+    """The columns of a fleet with those of some of its boats, struck anew, in the place of the old ones."""
+    again = set(rows.tolist())
+
+    def put(old: Any, new: Any) -> Any:
+        if isinstance(old, np.ndarray):
+            values = old.copy()
+            values[rows] = new
+            return values
+        if isinstance(old, HoldColumns):
+            return put_in_place(old, rows, new)
+        if isinstance(old, Mapping) and any(isinstance(key, str) for key in old):
+            return {name: put(old[name], new[name]) for name in old}
+        if isinstance(old, Mapping):
+            kept = {row: value for row, value in old.items() if row not in again}
+            return dict(sorted((kept | {int(rows[i]): value for i, value in new.items()}).items()))
+        return old
+
+    return replace(
+        whole, **{f.name: put(getattr(whole, f.name), getattr(part, f.name)) for f in fields(whole)}
     )
 
 

@@ -33,6 +33,8 @@ from sizing.model.finding import (
 )
 from sizing.model.order import CutPiece, CutSpool, CutSummary, Order, OrderLine, OrderProblem, Piece
 from sizing.model.requirement import (
+    CHOSEN_BY,
+    HoldColumns,
     Requirement,
     RequirementColumns,
     RideColumns,
@@ -43,6 +45,7 @@ from sizing.model.requirement import (
 from sizing.model.result import MusterResult
 
 __all__ = [
+    "CHOSEN_BY",
     "MEND_WORDS",
     "OPEN_STANDINGS",
     "BoolArray",
@@ -57,6 +60,7 @@ __all__ = [
     "FleetColumns",
     "FloatArray",
     "HeaderUnit",
+    "HoldColumns",
     "IntArray",
     "IntakeResult",
     "Level",

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Final
 
-from sizing.model.arrays import CodeArray, FloatArray, IntArray
+from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
 
 
 @dataclass(frozen=True)
@@ -26,6 +27,14 @@ class Working:
     range_mark: str = ""
 
 
+CHOSEN_BY: Final = (
+    "the published load alone",
+    "the published load and a single strike",
+    "the published load and the 90th percentile of varied strikes",
+)
+"""By what new gear is chosen: no wave was simulated; only one, or her spread is not known; all were."""
+
+
 @dataclass(frozen=True)
 class RequirementColumns:
     """What each accepted boat needs, as columns over the fleet (n boats, s = 3 sections at most, SI units).
@@ -34,6 +43,13 @@ class RequirementColumns:
     `range_mark` is 0 inside the published displacement range, -1 below it, +1 above it.
     Section 0 is nearest the boat; a section not used has 0 cones, 0 length and rope -1.
     Rope, shackle, thimble and cloth columns are positions in the catalogue's tables.
+
+    Published loads: `design_load_n` on the bridle, and so on one of its legs, on lead line, shackles and
+    thimbles; `attachment_load_n` on each attachment; `section_tension_n` at each section's head. The loads
+    that new gear is chosen for are `chosen_load_n`, `chosen_attachment_n` and `chosen_section_n` of the same
+    parts: the larger of the published load and of what the strike asks for, as `chosen_by` says: a code of
+    `CHOSEN_BY`. `line_strength_required_n` is the new strength a line must have by the published load;
+    `chosen_strength_n` that by which new line and shackles are chosen.
     """
 
     not_computed: Mapping[int, str]
@@ -69,6 +85,11 @@ class RequirementColumns:
     labour_hours: FloatArray
     windage_used_m2: FloatArray
     cloth: IntArray
+    chosen_load_n: FloatArray
+    chosen_attachment_n: FloatArray
+    chosen_section_n: FloatArray
+    chosen_strength_n: FloatArray
+    chosen_by: CodeArray
 
     def __len__(self) -> int:
         return len(self.cones)
@@ -101,15 +122,34 @@ class Requirement:
 
 
 @dataclass(frozen=True)
+class HoldColumns:
+    """How a rig holds its boat in the single strike, as columns; NaN where not computed or not reached.
+
+    Times count from the moment the crest takes her at its own speed, the slack still in the line.
+    `speed_mps` and `distance_m` are (n, 3): her speed and the distance run after 1, 2 and 4 s; `crest_s` the
+    time until the wave has passed her. `carried`: the wave does not pass, she runs ahead of it.
+    """
+
+    speed_mps: FloatArray
+    distance_m: FloatArray
+    crest_s: FloatArray
+    carried: BoolArray
+
+
+@dataclass(frozen=True)
 class StrikeColumns:
     """The wave strike on each boat's required rig (or the gear aboard), as columns; NaN where not computed.
 
-    `head_peak_n` is (n, 4): greatest tension at the head of the lead line and of sections 0 to 2.
-    `peak_quantiles_n` is (n, q): ascending peaks of the varied strikes, each standing for an equal share of
-    the `samples`, 0 where none were run. `share_above` maps a part's name to the share of sampled strikes
-    above its residual strength; `sensitivity` maps an input's name to its share in the spread of the peak
-    (shares sum to 1). `history` maps a boat's row to (time s, bridle load N, boat speed m/s); `not_sampled` a
-    boat's row to the reason why her strike has no spread.
+    `head_peak_n` is (n, 4): greatest tension at the head of the lead line and of sections 0 to 2;
+    `head_p90_n` the load there that nine in ten of the varied strikes stay below. `peak_quantiles_n` is
+    (n, q): ascending peaks of the varied strikes, each standing for an equal share of the `samples`, 0 where
+    none were run. `share_above` maps a part's name to the share of sampled strikes above its residual
+    strength, `share_above_published` to that above its published load; `sensitivity` maps an input's name to
+    its share in the spread of the peak (shares sum to 1). `history` maps a boat's row to (time s, bridle load
+    N, boat speed m/s); `not_sampled` a boat's row to the reason why her strike has no spread.
+
+    `hold` is how this rig holds her, also where the wave carries her along. `hold_required` is, beside the
+    gear aboard, the same of what she needs: the rig of cones, or beside a single device a single device.
     """
 
     not_computed: Mapping[int, str]
@@ -120,11 +160,15 @@ class StrikeColumns:
     head_peak_n: FloatArray
     median_n: FloatArray
     p90_n: FloatArray
+    head_p90_n: FloatArray
     peak_quantiles_n: FloatArray
     samples: int
     share_above: Mapping[str, FloatArray]
+    share_above_published: Mapping[str, FloatArray]
     sensitivity: Mapping[str, FloatArray]
     history: Mapping[int, tuple[FloatArray, FloatArray, FloatArray]]
+    hold: HoldColumns
+    hold_required: HoldColumns | None = None
     not_sampled: Mapping[int, str] = field(default_factory=dict)
 
 

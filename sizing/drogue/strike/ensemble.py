@@ -1,4 +1,4 @@
-"""Uncertainty: the strike over sampled drag, slope, crest speed, displacement and slack.
+"""Uncertainty: the strike over the sampled inputs of `sizing.drogue.strike.sampled`.
 
 Every boat meets the same points of a scrambled Sobol sequence with a fixed seed, so boats differ by their
 rigs and never by the luck of the draw, and a boat's figures do not depend on who else is in the batch.
@@ -6,22 +6,22 @@ rigs and never by the luck of the draw, and a boat's figures do not depend on wh
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sizing.drogue.strike.line import HEADS
 from sizing.drogue.strike.model import FloatArray
 from sizing.drogue.strike.result import Status
 from sizing.drogue.strike.rig import StrikeRigs, named, problems
 from sizing.drogue.strike.run import DEFAULT_SETTINGS, Settings, march_rows, statuses
+from sizing.drogue.strike.sampled import SAMPLED, sample_rows
 from sizing.drogue.strike.sobol import sobol_points
 from sizing.errors import ComputationError
 
-INPUTS: tuple[str, ...] = ("cone drag coefficient", "face slope", "crest speed", "displacement", "slack")
-NOMINAL_DRAG_COEFFICIENT = 1.2
+INPUTS: tuple[str, ...] = tuple(sampled.name for sampled in SAMPLED)
 BOATS_AT_A_TIME = 16
 QUANTILES = 50
 """Peaks kept of each boat's spread, at the middles of so many equal shares of her samples."""
@@ -29,23 +29,13 @@ QUANTILES = 50
 
 @dataclass(frozen=True)
 class Plan:
-    """What is sampled and over which uniform ranges.
-
-    Drag coefficient 1.0 to 1.4 [HOERNER, memory], put in place of the rig's own; a single element's is
-    scaled by the same share of 1.2. Slope +-3 degrees, crest speed +-10 %, displacement +-10 %, slack 0 to
-    5 % of the line from boat to end [assumed], added to the rig's own slack.
-    """
+    """How many strikes are sampled over the ranges of SAMPLED, and how their points are drawn."""
 
     samples: int = 256
     seed: int = 1987
-    drag_coefficient: tuple[float, float] = (1.0, 1.4)
-    slope_half_range_rad: float = math.radians(3.0)
-    crest_speed_share: float = 0.10
-    displacement_share: float = 0.10
-    slack_share: tuple[float, float] = (0.0, 0.05)
 
     def points(self) -> FloatArray:
-        """The sample points in the unit cube, shape (samples, 5), always the same for the same plan."""
+        """The sample points in the unit cube, shape (samples, inputs), always the same for the same plan."""
         return sobol_points(self.samples, self.seed)
 
 
@@ -83,10 +73,11 @@ def parts(strength_n: FloatArray, head: Sequence[int] = (), share: Sequence[floa
 class EnsembleResult:
     """Columns over boats. Failed boats are NaN with status and error; ``boat_ok`` says which have figures.
 
-    median_n, p90_n: of the peak bridle load (N), shape (n,). quantiles_n: of the same, ascending, (n,
+    median_n, p90_n: of the peak bridle load (N), shape (n,). head_p90_n: 90th percentile of the peak at each
+    of HEADS, (n, 5), NaN where a head is not rigged. quantiles_n: of the bridle's, ascending, (n,
     QUANTILES), each standing for an equal share of the samples. share_above: share of samples in which the
-    part's load is above its residual strength, (n, parts). carried_share: share of samples whose wave did
-    not pass. influence: share of the explained variance of the peak's rank owed to each of INPUTS, (n, 5),
+    part's load is above its strength, (n, parts). carried_share: share of samples whose wave did not pass.
+    influence: share of the explained variance of the peak's rank owed to each of INPUTS, (n, inputs),
     summing to 1; direction: sign of the effect; explained: R squared of the rank regression, a warning when
     well below 1.
     """
@@ -95,12 +86,30 @@ class EnsembleResult:
     errors: tuple[ComputationError | None, ...]
     median_n: FloatArray
     p90_n: FloatArray
+    head_p90_n: FloatArray
     quantiles_n: FloatArray
     share_above: FloatArray
     carried_share: FloatArray
     influence: FloatArray
     direction: FloatArray
     explained: FloatArray
+
+    @classmethod
+    def without_figures(
+        cls, status: Status, errors: Sequence[ComputationError | None], parts: int
+    ) -> EnsembleResult:
+        """Boats without figures, one for each of `errors`, all of one status."""
+        widths = {
+            "head_p90_n": len(HEADS), "quantiles_n": QUANTILES, "share_above": parts,
+            "influence": len(INPUTS), "direction": len(INPUTS),
+        }  # fmt: skip
+        n = len(errors)
+        columns = {
+            f.name: np.full((n, widths[f.name]) if f.name in widths else n, np.nan)
+            for f in fields(cls)
+            if f.name not in {"status", "errors"}
+        }
+        return cls(np.full(n, status, dtype=np.int8), tuple(errors), **columns)
 
     @property
     def boat_ok(self) -> NDArray[np.bool_]:
@@ -113,25 +122,6 @@ class EnsembleResult:
         if error is not None:
             raise error
         return INPUTS[int(np.argmax(self.influence[i]))]
-
-
-def sample_rows(boats: StrikeRigs, plan: Plan) -> NDArray[np.void]:
-    """The records of every sample of every boat, shape (boats, samples)."""
-    rows = boats.rows()
-    u = plan.points()
-    swing = 2.0 * u - 1.0
-    many = np.repeat(rows[:, None], plan.samples, axis=1)
-    low, high = plan.drag_coefficient
-    drag = low + (high - low) * u[:, 0]
-    many["cone_drag_coefficient"] = drag
-    many["element_drag_coefficient"] *= drag / NOMINAL_DRAG_COEFFICIENT
-    many["slope_rad"] += plan.slope_half_range_rad * swing[:, 1]
-    many["crest_speed_m_s"] *= 1.0 + plan.crest_speed_share * swing[:, 2]
-    many["displacement_kg"] *= 1.0 + plan.displacement_share * swing[:, 3]
-    line = rows["bridle_length_m"] + rows["lead_length_m"] + rows["section_length_m"].sum(axis=1)
-    least, most = plan.slack_share
-    many["slack_m"] += line[:, None] * (least + (most - least) * u[:, 4])
-    return many
 
 
 def ranks(values: FloatArray) -> FloatArray:
@@ -163,9 +153,10 @@ def rank_influence(points: FloatArray, peaks: FloatArray) -> tuple[FloatArray, F
 
 def run_samples(boats: StrikeRigs, plan: Plan, settings: Settings = DEFAULT_SETTINGS) -> NDArray[np.void]:
     """A STRIKE record of every sample, shape (boats, samples), without the energies."""
-    many = sample_rows(boats, plan)
+    many = sample_rows(boats, plan.points())
     flat = many.reshape(-1)
-    out = march_rows(flat, np.ones(len(flat), dtype=bool), settings, ledger=False)
+    peaks_alone = replace(settings, watched_s=0.0)
+    out = march_rows(flat, np.ones(len(flat), dtype=bool), peaks_alone, ledger=False)
     return out.reshape(many.shape)
 
 
@@ -191,11 +182,8 @@ def ensembles(
             "newtons above 0",
             "mend her gear list",
         )
-    status = np.full(n, Status.REFUSED, dtype=np.int8)
-    median, p90, carried, explained = (np.full(n, np.nan) for _ in range(4))
-    above, quantiles = np.full((n, width), np.nan), np.full((n, QUANTILES), np.nan)
+    found = EnsembleResult.without_figures(Status.REFUSED, errors, width)
     levels = (np.arange(QUANTILES) + 0.5) / QUANTILES
-    influence, direction = np.full((n, len(INPUTS)), np.nan), np.full((n, len(INPUTS)), np.nan)
     points = chosen.points()
     good = np.flatnonzero([e is None for e in errors])
     for start in range(0, len(good), BOATS_AT_A_TIME):
@@ -206,11 +194,11 @@ def ensembles(
             of_samples = statuses(
                 out, failed, [f"{named(labels, int(i))}, sample {j + 1}" for j in range(len(out))]
             )
-            status[i] = of_samples.max()
+            found.status[i] = of_samples.max()
             first = next((e for e in failed if e is not None), None)
             loads = out["head_peak_n"][:, what.head] * what.share
             if first is None and not np.isfinite(loads[:, given[i]]).all():
-                status[i] = Status.REFUSED
+                found.status[i] = Status.REFUSED
                 first = ComputationError(
                     named(labels, int(i)),
                     "a part is set against a head that her rig does not have",
@@ -221,13 +209,12 @@ def ensembles(
             if first is not None:
                 continue
             peaks = np.ascontiguousarray(out["peak_load_n"])
-            median[i], p90[i] = np.percentile(peaks, [50.0, 90.0])
-            quantiles[i] = np.quantile(peaks, levels)
-            above[i, given[i]] = (loads > what.strength_n[i]).mean(axis=0)[given[i]]
-            carried[i] = (of_samples == Status.CARRIED).mean()
-            influence[i], direction[i], explained[i] = rank_influence(points, peaks)
+            found.median_n[i], found.p90_n[i] = np.percentile(peaks, [50.0, 90.0])
+            found.head_p90_n[i] = np.percentile(out["head_peak_n"], 90.0, axis=0)
+            found.quantiles_n[i] = np.quantile(peaks, levels)
+            found.share_above[i, given[i]] = (loads > what.strength_n[i]).mean(axis=0)[given[i]]
+            found.carried_share[i] = (of_samples == Status.CARRIED).mean()
+            found.influence[i], found.direction[i], found.explained[i] = rank_influence(points, peaks)
         if progress is not None:
             progress(start + len(block), len(good))
-    return EnsembleResult(
-        status, tuple(errors), median, p90, quantiles, above, carried, influence, direction, explained
-    )
+    return replace(found, errors=tuple(errors))

@@ -19,6 +19,9 @@ from numba import njit
 
 from sizing.drogue.strike.line import HEADS, assemble, hull_drag, room, step_limit
 
+HELD_TIMES_S = (1.0, 2.0, 4.0)
+"""When speed and run are noted, counted from the moment the crest takes her at its own speed."""
+
 STRIKE = np.dtype(
     [
         ("peak_load_n", "f8"),
@@ -26,6 +29,9 @@ STRIKE = np.dtype(
         ("speed_at_peak_m_s", "f8"),
         ("run_at_peak_m", "f8"),
         ("head_peak_n", "f8", (len(HEADS),)),
+        ("held_speed_m_s", "f8", (len(HELD_TIMES_S),)),
+        ("held_run_m", "f8", (len(HELD_TIMES_S),)),
+        ("crest_time_s", "f8"),
         ("slope_work_j", "f8"),
         ("crest_work_j", "f8"),
         ("kinetic_start_j", "f8"),
@@ -150,6 +156,7 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
     spacing: float,
     fraction: float,
     end_time: float,
+    watched: float,
     early: bool,
     ledger: bool,
     every: int,
@@ -158,7 +165,10 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
     history: Any,
     out: Any,
 ) -> int:
-    """March one boat through a strike; fill out, and station, envelope and history if they have room."""
+    """March one boat through a strike; fill out, and station, envelope and history if they have room.
+
+    An early end comes no earlier than after ``watched`` seconds; held speeds and runs not reached are NaN.
+    """
     nodes = np.zeros((13, room(row, spacing) + 1))
     k, m, q, at, kdt, dtm, dq = nodes[0], nodes[1], nodes[2], nodes[3], nodes[4], nodes[5], nodes[6]
     v, before, tension, s, cone, line = nodes[7], nodes[8], nodes[9], nodes[10], nodes[11], nodes[12]
@@ -169,6 +179,10 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
     out.step_s = dt
     out.segments = n
     out.refined = 1.0
+    out.crest_time_s = np.nan
+    for j in range(len(HELD_TIMES_S)):
+        out.held_speed_m_s[j] = np.nan
+        out.held_run_m[j] = np.nan
     if not end_time / dt < MAX_STEPS:
         out.code = TOO_STIFF
         return 0
@@ -195,6 +209,9 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
     run, passed, slope_work, crest_work = 0.0, 0.0, 0.0, 0.0
     peak, peak_step, speed_at, run_at = 0.0, 0, crest, 0.0
     first_pull = -1
+    held = 0
+    held_step = HELD_TIMES_S[0] / dt
+    watched_steps = watched / dt
     top = min(n, 1)  # a bare 1 would have the passes compiled once more, for it alone
     rows = 0
     code = CARRIED
@@ -208,6 +225,8 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
             force = hull * (crest - old) * abs(crest - old)
         else:
             force = 0.0
+            if code != PASSED:
+                out.crest_time_s = st * dt
             code = PASSED
         if ledger:
             for i in range(n + 1):
@@ -224,6 +243,12 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
                 best[j] = tension[h]
         new = v[0]
         mean = 0.5 * (old + new)
+        while st + 1 >= held_step:
+            share = held_step - st
+            out.held_speed_m_s[held] = old + share * (new - old)
+            out.held_run_m[held] = run + share * dt * (old + 0.5 * share * (new - old))
+            held += 1
+            held_step = HELD_TIMES_S[held] / dt if held < len(HELD_TIMES_S) else math.inf
         run += dt * mean
         passed += dt * (crest - mean)
         if passed < ahead:
@@ -252,7 +277,8 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
                 code = DIVERGED
                 break
             best[0] = peak
-            if early and code == PASSED and peaks_are_past(n, head, best, k, m, q, v, tension):
+            settled = early and code == PASSED and st >= watched_steps
+            if settled and peaks_are_past(n, head, best, k, m, q, v, tension):
                 break
     best[0] = peak
     out.peak_load_n = peak
@@ -289,6 +315,7 @@ def march_many(
     spacing: float,
     fractions: Any,
     end_time: float,
+    watched: float,
     early: bool,
     ledger: bool,
     every: Any,
@@ -309,7 +336,7 @@ def march_many(
             if finer > 1.0 and (keep > 0 or res.refined == 1.0 or res.code > CARRIED):
                 break
             used[b] = march(
-                row, lump, spacing, fractions[b] / finer, end_time, early, ledger, keep,
+                row, lump, spacing, fractions[b] / finer, end_time, watched, early, ledger, keep,
                 station, envelope, history, res,
             )  # fmt: skip
             if finer > 1.0:

@@ -68,6 +68,10 @@ class StrikeHistory:
 class StrikeResult:
     """Columns over boats, shape (n,); ``head_peak_n`` (n, 5) as HEADS, NaN where a head is not rigged.
 
+    ``held_speed_m_s`` and ``held_run_m`` (n, 3): her speed and the distance run at HELD_TIMES_S after the
+    crest takes her at its own speed; NaN where the run ended before. ``crest_time_s``: time from there until
+    the wave has passed her; NaN where it did not.
+
     Ledger: kinetic_start + slope_work + crest_work = kinetic_end + elastic_end + cone_loss + line_loss, and
     ``closure`` is what is missing over the left side.
     """
@@ -79,6 +83,9 @@ class StrikeResult:
     speed_at_peak_m_s: FloatArray
     run_at_peak_m: FloatArray
     head_peak_n: FloatArray
+    held_speed_m_s: FloatArray
+    held_run_m: FloatArray
+    crest_time_s: FloatArray
     slope_work_j: FloatArray
     crest_work_j: FloatArray
     kinetic_start_j: FloatArray

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from sizing.drogue.strike.line import INPUTS, RIG, SECTIONS
 from sizing.drogue.strike.model import (
     DEFAULT_SLOPE_RAD,
+    REFERENCE_CREST_SPEED_M_S,
     STANDARD_GRAVITY_M_S2,
     FloatArray,
     deep_water_crest_speed_m_s,
@@ -60,10 +61,17 @@ class StrikeRigs:
 
     displacement_kg: FloatArray = field(metadata=_about("kg", 50.0, 1e6, "", "loaded passage displacement"))
     surge_mass_factor: FloatArray = field(
-        metadata=_about("", 1.0, 2.0, "assumed", "mass with surge added mass over displacement", 1.05)
+        metadata=_about(
+            "",
+            1.0,
+            2.0,
+            "assumed",
+            "mass of the boat with the water that surges with her, over displacement",
+            1.05,
+        )
     )
     crest_speed_m_s: FloatArray = field(
-        metadata=_about("m/s", 1.0, 40.0, "CG87 6.2", "speed of the crest", 39 * 0.3048)
+        metadata=_about("m/s", 1.0, 40.0, "CG87 6.2", "speed of the crest", REFERENCE_CREST_SPEED_M_S)
     )
     wave_length_m: FloatArray = field(
         metadata=_about(
@@ -71,25 +79,32 @@ class StrikeRigs:
             1.0,
             1000.0,
             "CG87 6.2",
-            "wave length; a quarter of it is the reach of the face",
+            "length of the wave; a quarter of it is the reach of its face",
             300 * 0.3048,
         )
     )
     slope_rad: FloatArray = field(
         metadata=_about(
-            "rad", 0.0, 1.0, "calibrated on CG87 6.2", "slope of the wave face", DEFAULT_SLOPE_RAD
+            "rad", 0.0, 1.0, "calibrated on CG87 6.2", "slope of the wave's face", DEFAULT_SLOPE_RAD
         )
     )
     hull_drag_coefficient: FloatArray = field(
         metadata=_about(
-            "", 0.0, 5.0, "assumed", "hull drag in crest water, on (displacement / density)^(2/3)", 0.3
+            "",
+            0.0,
+            5.0,
+            "assumed",
+            "drag of the hull in the crest's water, on (displacement / density)^(2/3)",
+            0.3,
         )
     )
     face_run_m: FloatArray = field(
-        metadata=_about("m", 0.0, 50.0, "assumed", "run of the wave past the boat on the face", 3.0)
+        metadata=_about(
+            "m", 0.0, 50.0, "assumed", "run of the wave past the boat while its face pushes her", 3.0
+        )
     )
     crest_run_m: FloatArray = field(
-        metadata=_about("m", 0.0, 100.0, "assumed", "further run in the crest water", 6.0)
+        metadata=_about("m", 0.0, 100.0, "assumed", "its further run while the crest's water drives her", 6.0)
     )
     slack_m: FloatArray = field(metadata=_about("m", 0.0, 200.0, "", "slack at the boat at the start", 0.0))
     bridle_length_m: FloatArray = field(
@@ -121,26 +136,26 @@ class StrikeRigs:
     )
     cone_pitch_m: FloatArray = field(metadata=_about("m", 0.05, 10.0, "CG87 4.1.1", "mouth to mouth", 0.508))
     cone_entrained_mass_kg: FloatArray = field(
-        metadata=_about("kg", 1e-3, 1e3, "assumed", "a cone with its water", 1.5)
+        metadata=_about("kg", 1e-3, 1e3, "assumed", "a 5 in cone with the water it carries", 1.5)
     )
     cone_drag_coefficient: FloatArray = field(
-        metadata=_about("", 0.1, 5.0, "HOERNER, memory", "on mouth area", 1.2)
+        metadata=_about("", 0.1, 5.0, "HOERNER, memory", "drag of a cone on its mouth area", 1.2)
     )
     backward_drag_factor: FloatArray = field(
-        metadata=_about("", 0.0, 1.0, "assumed", "drag backward over forward", 0.3)
+        metadata=_about("", 0.0, 1.0, "assumed", "drag of a cone pulled backward over that forward", 0.3)
     )
     end_weight_kg: FloatArray = field(metadata=_about("kg", 0.0, 1000.0, "CG87 6.3", "end weight", 0.0))
     end_drag_coefficient: FloatArray = field(
-        metadata=_about("", 0.0, 5.0, "assumed", "end weight's drag, on (mass / 7850 kg/m3)^(2/3)", 1.0)
+        metadata=_about("", 0.0, 5.0, "assumed", "drag of the end weight, on (mass / 7850 kg/m3)^(2/3)", 1.0)
     )
     element_diameter_m: FloatArray = field(
         metadata=_about("m", 0.0, 50.0, "", "mouth of a single cone or parachute at the end; 0 for none", 0.0)
     )
     element_drag_coefficient: FloatArray = field(
-        metadata=_about("", 0.1, 5.0, "HOERNER, memory", "its drag", 1.2)
+        metadata=_about("", 0.1, 5.0, "HOERNER, memory", "drag of a single device on its mouth area", 1.2)
     )
     element_entrained_mass_kg: FloatArray = field(
-        metadata=_about("kg", 0.0, 1e6, "assumed", "it with its water", 0.0)
+        metadata=_about("kg", 0.0, 1e6, "assumed", "a single device with the water it carries", 0.0)
     )
     loss_time_s: FloatArray = field(
         metadata=_about("s", 0.0, 0.05, "assumed", "damping of the line over its stiffness", 1e-4)
@@ -175,11 +190,16 @@ def about(column: Field[Any]) -> Bounds:
     return cast(Bounds, column.metadata["about"])
 
 
+def element_water_kg(diameter_m: FloatArray, density_kg_m3: FloatArray) -> FloatArray:
+    """Water that a single device carries: half a sphere on its mouth, rho pi d^3 / 12. m -> kg. [assumed]"""
+    return np.asarray(density_kg_m3 * np.pi * diameter_m**3 / 12.0)
+
+
 def rigs(**columns: ArrayLike) -> StrikeRigs:
     """Rigs from columns or single values, each spread over all boats; a section column is (3,) or (n, 3).
 
     Columns left out take the default in the registry; a single drag element given no entrained mass takes
-    half a sphere of water on its mouth, rho pi d^3 / 12 [assumed].
+    that of `element_water_kg`.
     """
     known = {f.name: f for f in fields(StrikeRigs)}
     for name in columns:
@@ -201,8 +221,8 @@ def rigs(**columns: ArrayLike) -> StrikeRigs:
             n = len(array)
     if "element_entrained_mass_kg" not in columns:
         with np.errstate(over="ignore", invalid="ignore"):
-            values["element_entrained_mass_kg"] = (
-                values["water_density_kg_m3"] * np.pi * values["element_diameter_m"] ** 3 / 12.0
+            values["element_entrained_mass_kg"] = element_water_kg(
+                values["element_diameter_m"], values["water_density_kg_m3"]
             )
     return StrikeRigs(
         **{

@@ -26,13 +26,15 @@ class Settings:
 
     ``cones_per_node`` lumps neighbouring cones, keeping mass, drag and centre: 2 or 4 move the peak of a
     required rig by less than 0.05 % and run about 3 and 4 times as fast. ``early_end`` ends a run once every
-    peak is surely past; ``threads`` None means every core this process may use.
+    peak is surely past and the boat was watched for ``watched_s``; ``threads`` None means every core this
+    process may use.
     """
 
     step_fraction: float = 0.9
     end_time_s: float = 60.0
     bare_spacing_m: float = 3.0
     cones_per_node: int = 1
+    watched_s: float = kernel.HELD_TIMES_S[-1]
     early_end: bool = True
     threads: int | None = None
 
@@ -189,7 +191,8 @@ def _march(
     out.view(np.float64)[:] = np.nan
     kernel.march_many(
         rows, settings.cones_per_node, settings.bare_spacing_m, fractions, settings.end_time_s,
-        settings.early_end, ledger, every, kept.station, kept.envelope, kept.history, kept.used, out,
+        settings.watched_s, settings.early_end, ledger, every, kept.station, kept.envelope, kept.history,
+        kept.used, out,
     )  # fmt: skip
     return out
 

@@ -9,19 +9,19 @@ import numpy as np
 from sizing.drogue.strike.model import FloatArray
 
 BITS: Final = 30
-PRIMITIVE: Final = ((1, (1,)), (3, (1,)), (7, (1, 3)), (11, (1, 3, 1)), (13, (1, 1, 1)))
+PRIMITIVE: Final = ((1, (1,)), (3, (1,)), (7, (1, 3)), (11, (1, 3, 1)), (13, (1, 1, 1)), (19, (1, 1, 3, 3)))
 """Of each dimension the primitive polynomial's bits and the first direction numbers. [JK08]"""
 
 
 def sobol_points(samples: int, seed: int) -> FloatArray:
-    """Return the first points of a five-dimensional Sobol sequence, scrambled; shape (samples, 5), in [0, 1).
+    """Return the first points of a six-dimensional Sobol sequence, scrambled; shape (samples, 6), in [0, 1).
 
     Directions from Joe and Kuo 2008, a random linear scramble and a digital shift after Matousek 1998, both
     drawn from ``seed``; 2 to 2^30 samples, a power of two, since only so many fill the cube evenly. A longer
     run begins with the points of a shorter one. [JK08; MAT98]
 
     >>> sobol_points(4, 1987).round(3)[:, 0].tolist()
-    [0.341, 0.805, 0.597, 0.006]
+    [0.341, 0.898, 0.533, 0.23]
     """
     if not 2 <= samples <= 1 << BITS or samples & (samples - 1):
         raise ValueError(f"Sobol points need a power of two of samples, not {samples}")

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from sizing.drogue.strike.ensemble import INPUTS, QUANTILES, EnsembleResult, Parts, Plan, ensembles
+from sizing.drogue.strike.ensemble import EnsembleResult, Parts, Plan, ensembles
 from sizing.drogue.strike.result import Status
 from sizing.drogue.strike.rig import StrikeRigs
 from sizing.drogue.strike.run import DEFAULT_SETTINGS, Settings
@@ -106,28 +106,16 @@ def _on_cluster(
 
 
 def _lost(names: list[str], width: int, reason: str) -> EnsembleResult:
-    n = len(names)
-    blank = [np.full(n, np.nan) for _ in range(4)]
-    return EnsembleResult(
-        np.full(n, Status.LOST, dtype=np.int8),
-        tuple(
-            ComputationError(
-                f"wave strike of {name}",
-                f"her computation was lost: {reason}",
-                "workers that stay up",
-                "run her again",
-            )
-            for name in names
-        ),
-        blank[0],
-        blank[1],
-        np.full((n, QUANTILES), np.nan),
-        np.full((n, width), np.nan),
-        blank[2],
-        np.full((n, len(INPUTS)), np.nan),
-        np.full((n, len(INPUTS)), np.nan),
-        blank[3],
-    )
+    errors = [
+        ComputationError(
+            f"wave strike of {name}",
+            f"her computation was lost: {reason}",
+            "workers that stay up",
+            "run her again",
+        )
+        for name in names
+    ]
+    return EnsembleResult.without_figures(Status.LOST, errors, width)
 
 
 def joined(results: Sequence[EnsembleResult]) -> EnsembleResult:

@@ -91,7 +91,7 @@ def fitting_workings(boat: BoatFigures) -> Iterator[Working]:
         "Shackles, breaking load",
         least(parts.shackles.breaking_load_n),
         f"smallest of the catalogue no weaker than the line must be: {parts.shackles.name[shackle]}",
-        (("new strength asked of the line", boat.of("line_strength_required_n"), "force"),),
+        (("new strength asked of the line", boat.of("chosen_strength_n"), "force"),),
         "force",
         f"[CG87 6.3; assumed]; {parts.shackles.source[shackle]}",
         boat.range_words,

@@ -18,24 +18,33 @@ def line_workings(boat: BoatFigures) -> Iterator[Working]:
     """Strength and rope of the lead line, and lengths."""
     rules, section = boat.policy.sizing, section_rules(boat.policy)
     load = boat.of("design_load_n")
-    required = boat.of("line_strength_required_n")
-    steady = float(loads.required_strength_n(load, section.strength_use, section.residual_share))
-    strike = required * section.residual_share / load if required > steady * (1.0 + 1e-12) else 1.0
+    published, chosen = boat.of("line_strength_required_n"), boat.of("chosen_strength_n")
+    shares = (
+        ("design load", load, "force"),
+        ("share it may use", section.strength_use, "ratio"),
+        ("share left in service", section.residual_share, "ratio"),
+    )
     yield work(
         "line_strength_required",
         "Breaking strength required of a new line",
         loads.required_strength_n,
-        "the greater of design load over the share of strength it may use, and design load (times the "
-        "computed strike over it, if that was computed and is greater) over the share left in service "
-        "(wet, eye-spliced)",
-        (
-            ("design load", load, "force"),
-            ("share it may use", section.strength_use, "ratio"),
-            ("share left in service", section.residual_share, "ratio"),
-            ("strike over design load", strike, "ratio"),
-        ),
+        "the greater of design load over the share of strength it may use, and design load over the share "
+        "left in service (wet, eye-spliced)",
+        shares,
         "force",
         "[CG87 6.3; UFC; splice from practice]",
+        boat.range_words,
+    )
+    strike = chosen * section.residual_share / load if chosen > published * (1.0 + 1e-12) else 1.0
+    yield work(
+        "chosen_strength",
+        "Breaking strength by which a new line is chosen",
+        loads.required_strength_n,
+        "the same, with the load of the simulated strike over the share left in service where the line of "
+        "the published load would not hold it",
+        (*shares, ("strike over design load", strike, "ratio")),
+        "force",
+        "[CG87 6.3; UFC; splice from practice; strike simulated]",
         boat.range_words,
     )
     yield rope_working(
@@ -43,7 +52,7 @@ def line_workings(boat: BoatFigures) -> Iterator[Working]:
         "lead_rope",
         "Lead line and bridle, diameter",
         int(boat.requirements.lead_rope[boat.row]),
-        required,
+        chosen,
     )
     yield work(
         "lead_length",

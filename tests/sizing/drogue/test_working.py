@@ -32,6 +32,7 @@ COLUMN = {
     "cones": "cones",
     "design_load": "design_load_n",
     "line_strength_required": "line_strength_required_n",
+    "chosen_strength": "chosen_strength_n",
     "lead_length": "lead_length_m",
     "lead_cut": "lead_cut_m",
     "line_length": "line_length_m",
@@ -55,6 +56,7 @@ FORMULA: dict[str, Callable[..., float]] = {
     "cones": drag.cones_required,
     "design_load": loads.design_load_n,
     "line_strength_required": loads.required_strength_n,
+    "chosen_strength": loads.required_strength_n,
     "lead_cut": lengths.cut_length_m,
     "cone_line": lengths.cone_line_m,
     "line_length": lengths.whole_line_m,
@@ -171,6 +173,7 @@ def test_range_is_marked_on_what_it_concerns(
         "cones",
         "design_load",
         "line_strength_required",
+        "chosen_strength",
         "attachment_load",
     ):
         assert marks[working_id].startswith(expected)
@@ -195,7 +198,7 @@ def test_sections_are_the_lead_line_and_the_parts_outward(
 def test_a_strike_is_said_where_it_decides() -> None:
     struck = next(boat for name, _, boat in CASES if name == "strike" and boat.row == 3)
     shown = {working.id: {n: v for n, v, _ in working.inputs} for working in struck.workings}
-    assert shown["line_strength_required"]["strike over design load"] == pytest.approx(1.7)
+    assert shown["chosen_strength"]["strike over design load"] == pytest.approx(1.7)
     assert any("strike" in name for name in shown["section_3_rope"])
 
 
