@@ -38,16 +38,18 @@ class HoldComparison:
 def compare_hold(aboard: HoldColumns, required: HoldColumns) -> HoldComparison:
     """Compare how gear holds each boat with how the rig she needs does; columns (n,).
 
-    Distances and time on the crest by their ratio. Speeds by their difference over the crest's own speed, at
-    which she was thrown: after some seconds a boat that is held may lie still or run back, and a ratio of
-    such speeds says nothing. Less is better throughout. [CG87 6.1; derived]
+    Distances and time on the crest by their ratio; speeds by their difference over the crest's own speed, at
+    which she was thrown, since a boat that is held may soon lie still or run back. A speed counts while the
+    wave still drives her: once it has passed, a soft line throws her back, and to be thrown back less is no
+    fault. Less is better throughout. [CG87 6.1; derived]
     """
     distance = aboard.distance_m / required.distance_m - 1.0
     speed = (aboard.speed_mps - required.speed_mps) / REFERENCE_CREST_SPEED_M_S
     crest = aboard.crest_s / required.crest_s - 1.0
-    measures = np.column_stack([speed, distance, crest])
-    known = ~np.isnan(measures).any(axis=1)
+    known = ~np.isnan(np.column_stack([speed, distance, crest])).any(axis=1)
+    driven = aboard.crest_s[:, None] >= np.array(HELD_TIMES_S)
+    measures = np.column_stack([np.where(driven, speed, -np.inf), distance, crest])
     lost = aboard.carried & ~required.carried & np.isfinite(required.crest_s)
     excess = np.where(known, measures.max(axis=1), np.where(lost, np.inf, np.nan))
-    worst = np.where(known, np.nan_to_num(measures).argmax(axis=1), -1)
+    worst = np.where(known, measures.argmax(axis=1), -1)
     return HoldComparison(excess, np.where(lost, len(HOLD_MEASURES) - 1, worst))

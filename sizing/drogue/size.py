@@ -144,7 +144,7 @@ def size_fleet(
     return RequirementColumns(
         not_computed=reasons,
         range_mark=np.where(out, 0, range_mark(displacement)).astype(np.int8),
-        chosen_by=np.zeros(len(fleet), dtype=np.int8),
+        chosen_by=np.where(out, -1, 0).astype(np.int8),
         **_figures_without(out, figures),
         **_positions_without(out, positions),
     )

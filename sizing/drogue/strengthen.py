@@ -130,12 +130,13 @@ def _chosen(requirements: RequirementColumns, columns: StrikeColumns, policy: Po
     used = requirements.section_cones > 0
     sections = np.fmax(requirements.section_tension_n, np.where(used, asked[:, 2:], np.nan))
     struck, varied = ~np.isnan(columns.peak_n), ~np.isnan(columns.p90_n)
+    by = np.where(varied, len(CHOSEN_BY) - 1, struck.astype(np.int64))
     return dataclasses.replace(
         requirements,
         chosen_load_n=load,
         chosen_attachment_n=attachment_load_n(load, policy.sizing.attachment_share),
         chosen_section_n=sections,
-        chosen_by=np.where(varied, len(CHOSEN_BY) - 1, struck.astype(np.int64)).astype(np.int8),
+        chosen_by=np.where(requirements.chosen_by < 0, -1, by).astype(np.int8),
     )
 
 
@@ -154,7 +155,7 @@ def _given_up(requirements: RequirementColumns, rows: IntArray) -> RequirementCo
     emptied: dict[str, Any] = {"not_computed": dict(sorted(reasons.items()))}
     for column in dataclasses.fields(requirements):
         values = getattr(requirements, column.name)
-        if isinstance(values, np.ndarray) and column.name not in {"range_mark", "chosen_by"}:
+        if isinstance(values, np.ndarray) and column.name != "range_mark":
             values = values.copy()
             values[rows] = np.nan if values.dtype.kind == "f" else -1
             emptied[column.name] = values

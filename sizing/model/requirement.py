@@ -48,8 +48,8 @@ class RequirementColumns:
     thimbles; `attachment_load_n` on each attachment; `section_tension_n` at each section's head. The loads
     that new gear is chosen for are `chosen_load_n`, `chosen_attachment_n` and `chosen_section_n` of the same
     parts: the larger of the published load and of what the strike asks for, as `chosen_by` says: a code of
-    `CHOSEN_BY`. `line_strength_required_n` is the new strength a line must have by the published load;
-    `chosen_strength_n` that by which new line and shackles are chosen.
+    `CHOSEN_BY`, -1 for a boat not computed. `line_strength_required_n` is the new strength that the published
+    load asks of a line; `chosen_strength_n` that by which new line and shackles are chosen.
     """
 
     not_computed: Mapping[int, str]

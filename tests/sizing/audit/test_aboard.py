@@ -7,25 +7,45 @@ import dataclasses
 import numpy as np
 import pytest
 
-from sizing.audit import audit_fleet, findings_of
+from sizing.audit import AuditContext, audit_fleet, findings_of
 from sizing.audit.aboard import gear_aboard, strike_aboard
+from sizing.drogue.holding import compare_hold
 from sizing.drogue.strengthen import strike_required
 from sizing.drogue.strike_fleet import StrikePlan
-from sizing.model import Finding, Standing, StrikeColumns
+from sizing.model import Finding, FloatArray, Standing, StrikeColumns
 from sizing.policy import Policy
 from tests.sizing.audit.boats import CATALOGUE, boat, context_of, fleet_of
 
 ONCE = StrikePlan(samples=0, histories=False)
 
 
-def struck(**changes: str) -> StrikeColumns:
-    return strike_aboard(context_of(fleet_of(boat(**changes))), ONCE)
+def counted(context: AuditContext) -> FloatArray:
+    """Cones counted on each section, about equal shares."""
+    there = ~np.isnan(context.fleet.section_diameters_m)
+    total = context.fleet.number["cone_count"][:, None]
+    first = np.floor(total / np.maximum(there.sum(axis=1, keepdims=True), 1))
+    cones = np.where(there, first, np.nan)
+    cones[:, :1] += np.where(there[:, :1], total - np.nansum(cones, axis=1, keepdims=True), 0.0)
+    return np.asarray(cones)
+
+
+def struck(cones: FloatArray | None = None, **changes: str) -> StrikeColumns:
+    context = context_of(fleet_of(boat(**changes)))
+    _, needed = strike_required(context.fleet, context.policy, CATALOGUE, ONCE)
+    return strike_aboard(context, needed, ONCE, counted(context) if cones is None else cones)
 
 
 def findings(**changes: str) -> dict[str, Finding]:
     context = context_of(fleet_of(boat(**changes)))
-    context = dataclasses.replace(context, strike_aboard=strike_aboard(context, ONCE))
+    context = dataclasses.replace(context, strike_aboard=struck(**changes))
     return {f.check.id: f for f in findings_of(audit_fleet(context), context.fleet, 0)}
+
+
+def behind(**changes: str) -> float:
+    """How far the gear aboard stays behind what she needs."""
+    strike = struck(**changes)
+    assert strike.hold_required is not None
+    return float(compare_hold(strike.hold, strike.hold_required).excess[0])
 
 
 def test_gear_like_the_required_rig_sees_a_like_peak() -> None:
@@ -45,11 +65,76 @@ def test_a_stiffer_line_is_struck_harder() -> None:
     assert thick.peak_n[0] > struck().peak_n[0]
 
 
-def test_cones_are_shared_equally_and_none_is_lost() -> None:
-    gear = gear_aboard(context_of(fleet_of(boat(cone_count="125", section_diameters="28 mm; 22 mm; 16 mm"))))
-    assert gear.rigs.section_cones[0].tolist() == [42, 42, 41]
+def test_the_cones_of_each_section_are_those_counted_on_it() -> None:
+    context = context_of(fleet_of(boat(cone_count="125", section_diameters="28 mm; 22 mm; 16 mm")))
+    gear = gear_aboard(context, np.array([[20.0, 21.0, 84.0]]))
+    assert gear.rigs.section_cones[0].tolist() == [20.0, 21.0, 84.0]
+    assert not gear.unknown
     # 125 x 20 in, and 2 ft to the end thimble (common practice, no source)
     assert gear.rigs.section_length_m[0].sum() == pytest.approx(125 * 0.508 + 0.6096)
+
+
+def test_more_cones_on_the_thin_section_load_it_more() -> None:
+    """124 cones on 25.4, 20 and 16 mm: 20/20/84 pulls harder at the last head than 42/41/41."""
+    rope = {"cone_count": "124", "section_diameters": "25.4 mm; 20 mm; 16 mm"}
+    even = struck(np.array([[42.0, 41.0, 41.0]]), **rope).head_peak_n[0, 3]
+    outward = struck(np.array([[20.0, 20.0, 84.0]]), **rope).head_peak_n[0, 3]
+    assert outward > 1.3 * even
+
+
+def test_a_line_of_one_rope_has_all_cones_on_it() -> None:
+    gear = gear_aboard(context_of(fleet_of(boat(section_diameters="28 mm"))))
+    assert gear.rigs.section_cones[0].tolist() == [126.0, 0.0, 0.0]
+    assert not gear.unknown
+
+
+@pytest.mark.parametrize(
+    ("cones", "words"),
+    [
+        ([np.nan, np.nan, np.nan], "the cones on each section are not given"),
+        ([63.0, np.nan, np.nan], "the cones on each section are not given"),
+        ([63.0, 60.0, np.nan], "do not add up to the cone count"),
+    ],
+)
+def test_cones_not_counted_on_each_section_are_not_guessed(cones: list[float], words: str) -> None:
+    strike = struck(np.array([cones]))
+    assert words in strike.not_computed[0]
+    assert np.isnan(strike.peak_n[0])
+    assert np.isnan(strike.hold.speed_mps[0]).all()
+
+
+def test_a_device_set_from_the_bow_is_not_struck_as_if_astern() -> None:
+    bow = {"device_type": "parachute", "device_from": "bow", "device_diameter": "5 m", "cone_count": "",
+           "cone_mouth": "", "cone_pitch": "", "section_diameters": "", "section_joints": ""}  # fmt: skip
+    assert "set from the bow" in struck(**bow).not_computed[0]
+    assert "from the bow or the stern" in struck(device_from="").not_computed[0]
+    assert not struck(**(bow | {"device_from": "stern"})).not_computed
+
+
+def test_gear_like_the_required_rig_holds_her_as_well() -> None:
+    assert behind() < 0.05
+
+
+def test_45_of_97_cones_are_too_little_though_every_part_is_strong_enough() -> None:
+    few = {"displacement": "9,000 lb", "cone_count": "45"}
+    assert behind(**few) > 0.10
+    assert behind(**(few | {"cone_count": "97"})) < 0.05
+    found = findings(**few)
+    for name in ("bridle", "lead-line", "sections", "shackles"):
+        assert found[f"strike.{name}"].standing is Standing.MEETS, name
+
+
+@pytest.mark.parametrize(("diameter", "meets"), [("4.8 ft", True), ("2.4 ft", False)])
+def test_a_single_device_is_held_against_a_single_device(diameter: str, meets: bool) -> None:
+    """CG87 6.1: about 4.65 ft at 20,000 lb on the line between its two points; half of it is too small."""
+    device = {"device_type": "cone drogue", "device_diameter": diameter, "cone_count": "", "cone_mouth": "",
+              "cone_pitch": "", "section_diameters": "", "section_joints": "",
+              "lead_line_length": "288 ft"}  # fmt: skip
+    assert (behind(**device) <= 0.10) == meets
+
+
+def test_a_boat_the_wave_carries_along_is_behind_without_end() -> None:
+    assert behind(cone_count="5") == np.inf
 
 
 @pytest.mark.parametrize(
@@ -78,6 +163,7 @@ def test_a_single_cone_is_one_drag_element() -> None:
     single = {"device_type": "cone drogue", "device_diameter": "1.5 m", "cone_count": "", "cone_mouth": "",
               "cone_pitch": "", "section_diameters": "", "section_joints": ""}  # fmt: skip
     gear = gear_aboard(context_of(fleet_of(boat(**single))))
+    assert not gear.unknown
     assert gear.rigs.element_diameter_m[0] == 1.5
     assert gear.rigs.section_cones.sum() == 0
     assert np.isfinite(struck(**single).peak_n[0])

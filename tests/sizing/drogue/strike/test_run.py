@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from sizing.drogue.strike import (
     DEFAULT_SETTINGS,
     HEADS,
+    HELD_TIMES_S,
     STATUS_TEXT,
     Status,
     StrikeResult,
@@ -286,6 +287,38 @@ def test_history_and_envelope_agree_with_the_summary() -> None:
     assert (np.diff(history.station_m) > 0.0).all()
     assert boat.head_peak_n["section 3"] in history.envelope_n
     assert len(history.station_m) == len(history.envelope_n)
+
+
+def test_speed_run_and_time_on_the_crest_are_those_of_the_history() -> None:
+    """The run is the integral of the speed; the wave has passed when it has run 3 + 6 m past the boat."""
+    fleet = required_fleet()
+    result = strike(fleet)
+    for i in range(len(fleet)):
+        _, history = strike_history(fleet, i, interval_s=0.002)
+        time, speed = history.time_s, history.boat_speed_m_s
+        crest = fleet.crest_speed_m_s[i]
+        steps = np.diff(np.concatenate([[0.0], time]))
+        run = np.cumsum(0.5 * (np.concatenate([[crest], speed[:-1]]) + speed) * steps)
+        assert result.held_speed_m_s[i] == pytest.approx(np.interp(HELD_TIMES_S, time, speed), abs=5e-3)
+        assert result.held_run_m[i] == pytest.approx(np.interp(HELD_TIMES_S, time, run), abs=0.02)
+        assert result.crest_time_s[i] == pytest.approx(np.interp(9.0, crest * time - run, time), abs=0.01)
+
+
+def test_an_early_end_leaves_the_boat_watched_as_long_as_asked() -> None:
+    odd = odd_rigs(100, 17)
+    early = strike(odd)
+    full = strike(odd, settings=replace(DEFAULT_SETTINGS, early_end=False, end_time_s=25.0))
+    for name in ("held_speed_m_s", "held_run_m", "crest_time_s"):
+        both = early.status == full.status
+        assert both.sum() > 90
+        assert np.array_equal(getattr(early, name)[both], getattr(full, name)[both], equal_nan=True), name
+    passed = early.status == Status.PASSED
+    assert (early.end_time_s[passed] >= HELD_TIMES_S[-1]).all()
+    assert np.isfinite(early.held_speed_m_s[passed]).all()
+    assert np.isnan(early.crest_time_s[early.status == Status.CARRIED]).all()
+    short = strike(odd, settings=replace(DEFAULT_SETTINGS, watched_s=0.0))
+    assert np.array_equal(short.peak_load_n, early.peak_load_n)
+    assert short.end_time_s.sum() < early.end_time_s.sum()
 
 
 def test_every_status_has_its_sentence() -> None:
