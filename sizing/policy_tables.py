@@ -333,6 +333,14 @@ class AuditRules(PolicyTable):
     small_end_clearance: LengthM = _rule(
         0.003, "least width of a cone's small end over the rope in it", "[assumed]", "higher", 0.0, 0.05, "m"
     )
+    hold_margin: float = _rule(
+        0.10,
+        "most that speed, run and time on the crest in a strike may lie above those of the rig she needs",
+        "[assumed]",
+        "lower",
+        0.0,
+        0.5,
+    )
     oversize_ratio: float = _rule(1.5, "most drag area over the required", "[assumed]", "lower", 1.0, 4.0)
     pitch_ratio: float = _rule(
         3.5, "least pitch over cone mouth (published piece: 4)", "[assumed]", "higher", 1.0, 8.0

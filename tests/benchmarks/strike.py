@@ -22,16 +22,17 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from scipy.sparse import lil_matrix
 
+from sizing.drogue.calibration import calibration_rigs
 from sizing.drogue.strike import DEFAULT_SETTINGS, Plan, Settings, StrikeRigs, ensembles, parts, strike
-from sizing.drogue.strike.ensemble import sample_rows
 from sizing.drogue.strike.kernel import advance
 from sizing.drogue.strike.line import HEADS, assemble, hull_drag, room, step_limit
 from sizing.drogue.strike.run import march_rows, usable_cores
-from tests.sizing.drogue.strike.boats import design_load_n, required_fleet, required_rig
+from sizing.drogue.strike.sampled import sample_rows
 
 Array = NDArray[np.float64]
-ONE_CORE = replace(DEFAULT_SETTINGS, threads=1)
-TWO_CORES = replace(DEFAULT_SETTINGS, threads=2)
+ONE_CORE = replace(DEFAULT_SETTINGS, threads=1, watched_s=0.0)
+"""As the samples are run; a single strike is watched for longer, and keeps the ledger."""
+TWO_CORES = replace(ONE_CORE, threads=2)
 ACCURACY = 1e-3
 
 
@@ -48,7 +49,7 @@ def best(work: Callable[[], Any], times: float, clock: Callable[[], float] = tim
 def rig_of_152_segments() -> StrikeRigs:
     """The required rig nearest to 152 segments."""
     for pounds in range(30_000, 40_000, 250):
-        boat = required_rig(pounds)
+        _, boat = calibration_rigs((pounds,))
         if strike(boat).segments[0] >= 152:
             return boat
     raise AssertionError("no required rig has 152 segments")
@@ -80,6 +81,7 @@ def scipy_problem(boat: StrikeRigs) -> tuple[Callable[..., Array], Array, Any]:
 
     y0 = np.zeros(2 * n + 2)
     y0[0] = crest
+    y0[1] = -row["slack_m"]
     pattern = lil_matrix((len(y0), len(y0)))
     for i in range(len(y0) - 1):
         pattern[i, max(0, i - 3) : min(len(y0) - 1, i + 4)] = 1
@@ -164,7 +166,7 @@ def against_scipy(boat: StrikeRigs, share: float) -> None:
 
 def scaling(boat: StrikeRigs, share: float) -> None:
     """One core to two, batch sizes, and runs a second, on samples of one boat of 152 segments."""
-    rows = np.concatenate([sample_rows(boat, Plan(samples=1024)).ravel()] * 2)
+    rows = np.concatenate([sample_rows(boat, Plan(samples=1024).points()).ravel()] * 2)
     print(f"\nother work on this machine: load {os.getloadavg()[0]:.1f} on {usable_cores()} cores")
     print("batch  one core by clock    two by clock  two over one  processor time a run, one thread over two")
     for size in (1, 16, 64, 256, 1024, 2048):
@@ -186,8 +188,8 @@ def scaling(boat: StrikeRigs, share: float) -> None:
 def demonstration(share: float) -> None:
     """Sixty boats of many sizes, 256 samples each, with all statistics."""
     pounds = tuple(np.linspace(4_500, 60_000, max(2, round(60 * share))))
-    fleet = required_fleet(pounds)
-    strengths = parts(np.array([[design_load_n(lb)] for lb in pounds]))
+    needed, fleet = calibration_rigs(pounds)
+    strengths = parts(needed.design_load_n[:, None])
     start, used = time.perf_counter(), time.process_time()
     ensembles(fleet, strengths)
     spent, used = time.perf_counter() - start, time.process_time() - used
@@ -201,7 +203,8 @@ def slack(boat: StrikeRigs) -> None:
     """Peak against a taut start."""
     lengths = np.array([0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0])
     for pounds in (7_500, 60_000):
-        result = strike(required_rig(pounds, slack_m=lengths))
+        _, boats = calibration_rigs((pounds,) * len(lengths))
+        result = strike(replace(boats, slack_m=lengths))
         factors = result.peak_load_n / result.peak_load_n[0]
         line = ", ".join(f"{s:g} m {f:.3f}" for s, f in zip(lengths[1:], factors[1:], strict=True))
         print(f"slack at the start, peak over taut start, {pounds:,} lb: {line}")
@@ -268,7 +271,8 @@ def lumping(boat: StrikeRigs, share: float) -> None:
 def main(share: float) -> None:
     """Print every measurement."""
     start = time.perf_counter()
-    strike(required_rig(7_500))
+    _, light = calibration_rigs((7_500,))
+    strike(light)
     print(f"first strike, from the compiled cache or compiling: {time.perf_counter() - start:.2f} s")
     boat = rig_of_152_segments()
     against_scipy(boat, share)

@@ -20,6 +20,7 @@ from sizing.model import (
     CutPiece,
     CutSpool,
     CutSummary,
+    HoldColumns,
     MusterResult,
     Order,
     OrderLine,
@@ -273,7 +274,15 @@ def with_strike(run: Run) -> Run:
         p90_n=peak * 1.1,
         peak_quantiles_n=np.outer(peak, np.linspace(0.8, 1.17, 50)),
         samples=256,
+        head_p90_n=np.outer(peak, [1.1, 1.05, 0.7, 0.35]),
         share_above={"bridle leg": np.full(boats, 0.0), "attachment": np.full(boats, 0.25)},
+        share_above_published={"bridle leg": np.full(boats, 0.3), "attachment": np.full(boats, 0.3)},
+        hold=HoldColumns(
+            np.tile([9.0, 4.0, -1.0], (boats, 1)),
+            np.tile([11.0, 18.0, 20.0], (boats, 1)),
+            np.full(boats, 2.4),
+            np.zeros(boats, dtype=np.bool_),
+        ),
         sensitivity={"crest speed": np.full(boats, 0.6), "face slope": np.full(boats, 0.4)},
         history={row: (time, peak[row] * np.sin(time) ** 2, 12.0 - 2.0 * time) for row in range(boats - 1)},
     )

@@ -7,32 +7,27 @@ import dataclasses
 import numpy as np
 import pytest
 
-from sizing.audit import AuditContext, audit_fleet, findings_of
+from sizing.audit import audit_fleet, findings_of
 from sizing.audit.aboard import gear_aboard, strike_aboard
 from sizing.drogue.holding import compare_hold
 from sizing.drogue.strengthen import strike_required
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.model import Finding, FloatArray, Standing, StrikeColumns
 from sizing.policy import Policy
-from tests.sizing.audit.boats import CATALOGUE, boat, context_of, fleet_of
+from tests.sizing.audit.boats import CATALOGUE, boat, context_of, counted, fleet_of
 
 ONCE = StrikePlan(samples=0, histories=False)
 
 
-def counted(context: AuditContext) -> FloatArray:
-    """Cones counted on each section, about equal shares."""
-    there = ~np.isnan(context.fleet.section_diameters_m)
-    total = context.fleet.number["cone_count"][:, None]
-    first = np.floor(total / np.maximum(there.sum(axis=1, keepdims=True), 1))
-    cones = np.where(there, first, np.nan)
-    cones[:, :1] += np.where(there[:, :1], total - np.nansum(cones, axis=1, keepdims=True), 0.0)
-    return np.asarray(cones)
+def struck(**changes: str) -> StrikeColumns:
+    return struck_with(counted(context_of(fleet_of(boat(**changes)))), **changes)
 
 
-def struck(cones: FloatArray | None = None, **changes: str) -> StrikeColumns:
+def struck_with(cones: FloatArray, **changes: str) -> StrikeColumns:
+    """The strike with these cones on each section, (1, 3)."""
     context = context_of(fleet_of(boat(**changes)))
     _, needed = strike_required(context.fleet, context.policy, CATALOGUE, ONCE)
-    return strike_aboard(context, needed, ONCE, counted(context) if cones is None else cones)
+    return strike_aboard(context, needed, ONCE, cones)
 
 
 def findings(**changes: str) -> dict[str, Finding]:
@@ -77,8 +72,8 @@ def test_the_cones_of_each_section_are_those_counted_on_it() -> None:
 def test_more_cones_on_the_thin_section_load_it_more() -> None:
     """124 cones on 25.4, 20 and 16 mm: 20/20/84 pulls harder at the last head than 42/41/41."""
     rope = {"cone_count": "124", "section_diameters": "25.4 mm; 20 mm; 16 mm"}
-    even = struck(np.array([[42.0, 41.0, 41.0]]), **rope).head_peak_n[0, 3]
-    outward = struck(np.array([[20.0, 20.0, 84.0]]), **rope).head_peak_n[0, 3]
+    even = struck_with(np.array([[42.0, 41.0, 41.0]]), **rope).head_peak_n[0, 3]
+    outward = struck_with(np.array([[20.0, 20.0, 84.0]]), **rope).head_peak_n[0, 3]
     assert outward > 1.3 * even
 
 
@@ -97,7 +92,7 @@ def test_a_line_of_one_rope_has_all_cones_on_it() -> None:
     ],
 )
 def test_cones_not_counted_on_each_section_are_not_guessed(cones: list[float], words: str) -> None:
-    strike = struck(np.array([cones]))
+    strike = struck_with(np.array([cones]))
     assert words in strike.not_computed[0]
     assert np.isnan(strike.peak_n[0])
     assert np.isnan(strike.hold.speed_mps[0]).all()

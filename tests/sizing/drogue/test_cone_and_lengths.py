@@ -73,8 +73,8 @@ def test_mass_of_one_cone_by_hand() -> None:
     assert cone_mass_kg(0.05, 0.0509, 3, 0.762, 0.008) == pytest.approx(0.002545 + 0.018288)
 
 
-def test_length_of_the_published_test_piece() -> None:
-    # CG87 4.1.1: 90 cones in 150 ft of line, an 80 ft lead line, 230 ft in all; 4.1.3: 45 cones in 75 ft.
+def test_lengths_add_up_to_the_test_piece_that_the_pitch_was_taken_from() -> None:
+    """The rule stated again: the pitch is CG87's 150 ft over 90 cones (4.1.1; 4.1.3: 45 in 75 ft)."""
     cone_line = lengths.cone_line_m(90.0, 20 * INCH_M, 0.0)
     assert cone_line == pytest.approx(150 * FOOT_M)
     assert lengths.whole_line_m(cone_line, 80 * FOOT_M) == pytest.approx(230 * FOOT_M)

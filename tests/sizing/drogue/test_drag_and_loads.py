@@ -62,8 +62,8 @@ def test_design_load_at_known_displacements(pounds: float, pounds_force: float, 
     assert load == pytest.approx(pounds_force, abs=within)
 
 
-def test_attachment_load_is_the_published_one() -> None:
-    # CG87 6.4: 5,300 lb on each attachment at 7,500 lb, rounded from 70 % of the design load (6.3).
+def test_attachment_load_is_the_published_share_which_the_source_itself_rounds() -> None:
+    """The rule stated again, no check from outside: CG87 6.4 rounds 70 % of 7,500 lbf (6.3) to 5,300."""
     load = loads.attachment_load_n(loads.design_load_n(7_500.0 * POUND_KG), 0.70) / POUND_FORCE_N
     assert load == pytest.approx(5_250.0)
     assert load == pytest.approx(5_300.0, abs=50.0)
@@ -105,8 +105,8 @@ def test_density_of_sea_water() -> None:
     assert SizingRules().water_density == SEA_WATER_KG_M3 == pytest.approx(gsw.rho(35.0, 15.0, 0.0), abs=1.0)
 
 
-def test_drogue_drag_gives_back_its_coefficient() -> None:
-    # Independent library: drag coefficient from force, area, speed and density.
+def test_drogue_drag_is_what_another_library_inverts() -> None:
+    """The same formula the other way round: it catches a slip, and says nothing of the coefficient itself."""
     force = tow.drogue_drag_n(2.5, 90.0, 0.01267, 1.2, 1025.0)
     assert Drag(F=force, A=90.0 * 0.01267, V=2.5, rho=1025.0) == pytest.approx(1.2)
 

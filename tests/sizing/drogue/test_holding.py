@@ -139,7 +139,7 @@ def columns(**changes: object) -> HoldColumns:
 def test_the_worst_measure_decides(change: dict[str, object], behind: float, measure: str) -> None:
     """By hand: distances and time by their ratio, speeds over the crest's 39 ft/s (11.887 m/s, CG87 6.2).
 
-    After 4 s the wave has passed this boat, unless it is said to have passed her later; then her speed counts.
+    After 4 s the wave has passed this boat; her speed counts where it is said to have passed her later.
     """
     compared = compare_hold(columns(**change), columns())
     assert compared.excess[0] == pytest.approx(behind, abs=1e-4)

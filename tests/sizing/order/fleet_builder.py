@@ -151,4 +151,9 @@ def _requirements(boats: Sequence[Boat], policy: Policy, catalogue: Catalogue) -
         labour_hours=30.0 * one,
         windage_used_m2=20.0 * one,
         cloth=heavy.astype(np.int64),
+        chosen_load_n=50_000.0 * one,
+        chosen_attachment_n=35_000.0 * one,
+        chosen_section_n=np.zeros((n, 3)),
+        chosen_strength_n=83_000.0 * one,
+        chosen_by=np.zeros(n, dtype=np.int8),
     )

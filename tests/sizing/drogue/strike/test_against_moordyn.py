@@ -74,7 +74,8 @@ def ropes(boat: StrikeRigs) -> list[tuple[float, float, float, int, int]]:
 def input_file(boat: StrikeRigs) -> str:
     """The rig as MoorDyn reads it: a point at every cone and joint; slack lies next to the boat."""
     row = boat.rows()[0]
-    types, lines = [], []
+    types: list[str] = []
+    lines: list[str] = []
     points = [f"1 Coupled 0 0 {DEPTH} 0 0 0 0"]
     cone = (row["cone_entrained_mass_kg"], row["cone_drag_coefficient"] * row["cone_mouth_area_m2"])
     weight = (row["end_weight_kg"], row["end_drag_coefficient"] * (row["end_weight_kg"] / 7850.0) ** (2 / 3))
