@@ -18,6 +18,7 @@ from sizing.drogue.bridle import half_angle_rad, leg_curve, yaw_at_share_rad
 from sizing.drogue.cone import cone_pattern
 from sizing.drogue.published import INCH_M, KNOT_MPS
 from sizing.drogue.rope import new_residual_share
+from sizing.drogue.strike import SAMPLED
 from sizing.policy import Policy
 
 T = TypeVar("T")
@@ -27,13 +28,7 @@ YAW_IN_TESTS_RAD: Final = math.radians(10.0)
 MOUTH_SLACK_M: Final = (2 * INCH_M, 3 * INCH_M)
 KNOT_GAP_M: Final = (1 * INCH_M, 3 * INCH_M)
 COVER_STRANDS: Final = (3, 4)
-INPUT_WORDS: Final = {
-    "cone drag coefficient": "how hard the cones pull",
-    "face slope": "how steep the face of the wave is",
-    "crest speed": "how fast the crest runs",
-    "displacement": "how heavy she is",
-    "slack": "how slack the line is when she is struck",
-}
+INPUT_WORDS: Final = {sampled.name: f"how {sampled.told}" for sampled in SAMPLED}
 """What the strike's varied inputs mean to a reader."""
 
 
@@ -272,8 +267,8 @@ def _strike(strike: Strike, facts: BoatFacts) -> Iterator[Drawing]:
         spread = svg.PeakSpread(strike.samples, strike.quantiles_n, strike.median_n, strike.p90_n, limits)
         yield drawing(
             svg.draw_peak_spread("spread", spread),
-            "How far the peak load spreads when drag, wave, weight and slack are varied. Each dot stands for "
-            "one strike in fifty.",
+            "How far the peak load spreads when drag, wave, weight, slack and rope are varied. Each dot "
+            "stands for one strike in fifty.",
         )
     shares = tuple((input_words(name), share) for name, share in strike.sensitivity if math.isfinite(share))
     if shares:

@@ -11,10 +11,16 @@ import numpy as np
 from sitegen import drawings as svg
 from sitegen.boat_drawings import Drawing, drawing
 from sitegen.boat_facts import Gatherer
-from sitegen.ladder import Rung
 from sitegen.plain_text import visible
+from sizing.drogue.calibration import CALIBRATION_POUNDS, Prediction
 from sizing.drogue.loads import design_load_n
-from sizing.drogue.published import HIGH_DISPLACEMENT_KG, HIGH_LOAD_N, LOW_DISPLACEMENT_KG, LOW_LOAD_N
+from sizing.drogue.published import (
+    HIGH_DISPLACEMENT_KG,
+    HIGH_LOAD_N,
+    LOW_DISPLACEMENT_KG,
+    LOW_LOAD_N,
+    POUND_KG,
+)
 from sizing.model import CheckColumns, Standing
 from sizing.policy import Policy
 from sizing.units import both
@@ -42,25 +48,25 @@ def departure_drawing(gatherer: Gatherer, policy: Policy) -> tuple[Drawing, ...]
     return (drawing(svg.draw_departure_strip("days", strip), "From today to departure."),)
 
 
-def design_load_drawing(rungs: Sequence[Rung]) -> Drawing:
+def design_load_drawing(predictions: Sequence[Prediction]) -> Drawing:
     """Return the published loads beside the program's own strikes on standard boats."""
-    low = min(LOW_DISPLACEMENT_KG, *(rung.displacement_kg for rung in rungs))
-    high = max(HIGH_DISPLACEMENT_KG, *(rung.displacement_kg for rung in rungs))
-    calibrated = next(rung for rung in rungs if rung.calibrated)
+    masses = [row.displacement_lb * POUND_KG for row in predictions]
+    low, high = min(LOW_DISPLACEMENT_KG, *masses), max(HIGH_DISPLACEMENT_KG, *masses)
     load = svg.DesignLoad(
         tuple((float(d), design_load_n(float(d))) for d in np.geomspace(low, high, 24)),
         PUBLISHED,
-        tuple(svg.StrikePoint(r.displacement_kg, r.peak_n, r.design_load_n) for r in rungs),
-        rungs.index(calibrated),
+        tuple(
+            svg.StrikePoint(mass, row.single_n, row.published_n)
+            for mass, row in zip(masses, predictions, strict=True)
+        ),
+        [row.displacement_lb for row in predictions].index(CALIBRATION_POUNDS),
     )
     return drawing(
         svg.draw_design_load("design-load", load),
         "The published design loads, the line between them, and this program's own wave strikes on rigs "
-        "that meet its own rules. The wave's slope was set at "
-        f"{both(calibrated.displacement_kg, 'mass')}, with rope loaded to 67.5 % of its strength; with the "
-        "rope of the program's own rules the strike there comes to "
-        f"{calibrated.peak_n / calibrated.design_load_n * 100.0:.0f} % of the published load. The other "
-        "strikes are predictions; outside the shaded range nothing is published.",
+        "that meet the published load with rope of its own catalogue. The wave's slope was fitted at "
+        f"{both(CALIBRATION_POUNDS * POUND_KG, 'mass')}; the other strikes are predictions. Outside the "
+        "shaded range nothing is published.",
     )
 
 

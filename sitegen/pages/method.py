@@ -11,14 +11,15 @@ import numpy as np
 from sitegen.boat_drawings import Drawing
 from sitegen.dates import long_date
 from sitegen.fleet_drawings import design_load_drawing
-from sitegen.ladder import ladder
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import shown
+from sitegen.pages.strike_method import StrikeMethod, strike_method
 from sitegen.pages.validation import Comparison, comparisons
 from sitegen.plain_text import visible
 from sitegen.redaction import occurring, redact
 from sitegen.texts import RuleText, Source, Tested, Texts
 from sizing.catalogue import Catalogue
+from sizing.drogue.calibration import predictions
 from sizing.model import MusterResult
 from sizing.policy import Policy, Rule, rules
 from sizing.units import Shown
@@ -92,6 +93,7 @@ class MethodPage:
     sources: tuple[Source, ...]
     comparisons: tuple[Comparison, ...]
     design_load_drawings: tuple[Drawing, ...]
+    strike: StrikeMethod
     tested: tuple[Tested, ...]
     changed_rules: tuple[RuleRow, ...]
     all_rules: tuple[RuleRow, ...]
@@ -119,8 +121,9 @@ def method_page(
         headline_caution=texts.headline_caution,
         rule_texts=texts.rules,
         sources=texts.sources,
-        comparisons=comparisons(ladder()),
-        design_load_drawings=(design_load_drawing(ladder()),),
+        comparisons=comparisons(predictions()),
+        design_load_drawings=(design_load_drawing(predictions()),),
+        strike=strike_method(),
         tested=texts.tested,
         changed_rules=tuple(_rule(rule) for rule in all_rules if rule.value != rule.default),
         all_rules=tuple(_rule(rule) for rule in all_rules),

@@ -8,18 +8,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sitegen.ladder import Rung
 from sitegen.pages.parts import shown
 from sizing.drogue.attachment import stress_area_m2
+from sizing.drogue.calibration import CALIBRATION_POUNDS, Prediction
 from sizing.drogue.drag import cones_required, mouth_area_m2, required_mouth_area_m2
 from sizing.drogue.lengths import cone_line_m
 from sizing.drogue.loads import attachment_load_n, design_load_n
 from sizing.drogue.published import (
     FOOT_M,
-    HIGH_DISPLACEMENT_KG,
     HIGH_LOAD_N,
     INCH_M,
-    LOW_DISPLACEMENT_KG,
     LOW_LOAD_N,
     POUND_FORCE_N,
     POUND_KG,
@@ -44,9 +42,9 @@ class Comparison:
     source: str
 
 
-def comparisons(rungs: Sequence[Rung]) -> tuple[Comparison, ...]:
-    """Return all comparisons; `rungs` are the program's own strikes on standard boats."""
-    return (*_sizes(), *_loads(), *_strikes(rungs))
+def comparisons(predictions: Sequence[Prediction]) -> tuple[Comparison, ...]:
+    """Return all comparisons; `predictions` are the program's own strikes on standard boats."""
+    return (*_sizes(), *_loads(), *_strikes(predictions))
 
 
 def _row(
@@ -92,14 +90,14 @@ def _sizes() -> Iterator[Comparison]:
         7_500,
         (90.0, _cones(7_500)),
         "count",
-        ("in the report's own test piece", "independent", "[CG87 4.1.1]"),
+        ("in the report's own test piece", "another figure of the same source", "[CG87 4.1.1]"),
     )
     yield _row(
         "Cones of 5 in",
         10_000,
         (100.0, _cones(10_000)),
         "count",
-        ("about, by common practice", "independent", "[practice]"),
+        ("about, by common practice", "another origin, without a source", "[practice]"),
     )
     by_hand = math.ceil((5.5 * FOOT_M / MOUTH_M) ** 2)
     yield _row(
@@ -115,14 +113,14 @@ def _sizes() -> Iterator[Comparison]:
         7_500,
         (single, 90.0 * float(mouth_area_m2(MOUTH_M))),
         "area",
-        ("of the 4 ft drogue they stood for", "independent", "[CG87 4.1.1, 6.1]"),
+        ("of the 4 ft drogue they stood for", "another figure of the same source", "[CG87 4.1.1, 6.1]"),
     )
     yield _row(
         "Length of 90 cones at 20 in",
         None,
         (150.0 * FOOT_M, cone_line_m(90.0, 20 * INCH_M, 0.0)),
         "length",
-        ("of the report's test piece", "independent", "[CG87 4.1.1]"),
+        ("of the report's test piece", "the pitch was taken from it", "[CG87 4.1.1]"),
     )
     crest = deep_water_crest_speed_m_s(300.0 * FOOT_M)
     yield _row(
@@ -130,7 +128,7 @@ def _sizes() -> Iterator[Comparison]:
         None,
         (39.0 * FOOT_M, crest),
         "speed",
-        ("39 ft/s", "independent", "[CG87 6.2]"),
+        ("39 ft/s", "theory beside the figure of the source", "[CG87 6.2]"),
     )
     area = stress_area_m2(0.012, 0.00175) * 1e6
     yield Comparison(
@@ -162,22 +160,22 @@ def _loads() -> Iterator[Comparison]:
         7_500,
         (5_300.0 * POUND_FORCE_N, attachment_load_n(design_load_n(7_500 * POUND_KG), 0.70)),
         "force",
-        ("5,300 lbf, rounded", "independent", "[CG87 6.4]"),
+        ("5,300 lbf, rounded", "the rule itself, rounded by the source", "[CG87 6.4]"),
     )
 
 
-def _strikes(rungs: Sequence[Rung]) -> Iterator[Comparison]:
-    for displacement, load, words in (
-        (LOW_DISPLACEMENT_KG, LOW_LOAD_N, "largest load of a severe strike: 7,500 lbf"),
-        (HIGH_DISPLACEMENT_KG, HIGH_LOAD_N, "largest load of a severe strike: 36,000 lbf"),
+def _strikes(predictions: Sequence[Prediction]) -> Iterator[Comparison]:
+    for load, words in (
+        (LOW_LOAD_N, "largest load of a severe strike: 7,500 lbf"),
+        (HIGH_LOAD_N, "largest load of a severe strike: 36,000 lbf"),
     ):
-        for rung in rungs:
-            if math.isclose(rung.displacement_kg, displacement, rel_tol=1e-6):
-                standing = "the wave's slope was set here" if rung.calibrated else "prediction"
+        for row in predictions:
+            if math.isclose(row.published_n, load, rel_tol=1e-4):
+                fitted = row.displacement_lb == CALIBRATION_POUNDS
                 yield _row(
                     "Peak of a computed wave strike",
-                    displacement / POUND_KG,
-                    (load, rung.peak_n),
+                    row.displacement_lb,
+                    (load, row.single_n),
                     "force",
-                    (words, standing, "[CG87 6.2]"),
+                    (words, "the wave's slope was fitted here" if fitted else "prediction", "[CG87 6.2]"),
                 )

@@ -6,6 +6,7 @@ gear aboard, and the fit of the slope all start from the same figures.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
@@ -46,6 +47,18 @@ class SampledInput:
         if self.distribution == "log-uniform":
             return np.asarray(self.low * (self.high / self.low) ** place)
         return self.low + (self.high - self.low) * place
+
+    def words(self, value: float) -> str:
+        """One of its values as a reader sees it.
+
+        >>> [SAMPLED[i].words(SAMPLED[i].low) for i in (0, 1, 4, 5)]
+        ['1', '-3°', '0 %', '0.7 ×']
+        """
+        if self.unit == "rad":
+            return f"{round(math.degrees(value), 6):+g}°" if value else "0°"
+        if self.way == "share of the line":
+            return f"{value * 100.0:g} %"
+        return f"{value:g} ×" if self.way == "times" else f"{value:g}"
 
 
 SLACK: Final = SampledInput(
