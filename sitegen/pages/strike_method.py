@@ -35,6 +35,7 @@ class PredictionRow:
     single_share: Shown | None
     p90_share: Shown | None
     above: Shown | None
+    crest: Shown | None
     standing: str
 
 
@@ -118,6 +119,7 @@ def _prediction(row: Prediction) -> PredictionRow:
         single_share=shown(row.single_n / row.published_n, "ratio"),
         p90_share=shown(row.p90_n / row.published_n, "ratio"),
         above=shown(row.share_above, "ratio"),
+        crest=shown(row.crest_s, "time"),
         standing="the slope was fitted here" if calibrated(row) else standing,
     )
 
