@@ -227,7 +227,7 @@ class OrderRules(PolicyTable):
     )
     tape_length: LengthM = _rule(30 * _IN, "one tape, as cut", "[practice]", "higher", 0.3, 2.0, "m")
     seam_allowance: LengthM = _rule(
-        0.012, "added to one straight edge of the cone sector", "[assumed]", "either", 0.0, 0.05, "m"
+        0.012, "added outside each stitch line of the cone sector", "[assumed]", "either", 0.0, 0.05, "m"
     )
     knife_gap: LengthM = _rule(
         0.003, "between cones on the cloth, for the hot knife", "[assumed]", "either", 0.0, 0.05, "m"

@@ -35,9 +35,9 @@ def draw_cone_pattern(prefix: str, pattern: ConePattern) -> str:
         "Pattern of one cone, laid flat, to scale",
         f"A ring sector of {both(p.angle_rad, 'angle')} with outer radius "
         f"{both(p.outer_radius_m, 'small_length')} and inner "
-        f"radius {both(p.inner_radius_m, 'small_length')}; seam allowance "
-        f"{both(p.seam_m, 'small_length')} along one "
-        f"straight edge; {p.tapes} tapes at equal angles, from the mouth to the small end.",
+        f"radius {both(p.inner_radius_m, 'small_length')} between two stitch lines, which are laid on each other; "
+        f"{both(p.seam_m, 'small_length')} of seam allowance outside each of them, no hem at either rim; "
+        f"{p.tapes} tapes at equal angles, from the mouth to the small end.",
     )
     half = p.angle_rad / 2.0
     corners = _outline(p)
@@ -64,14 +64,15 @@ def draw_cone_pattern(prefix: str, pattern: ConePattern) -> str:
         area="sea",
         part="sector",
     )
-    sheet.path(
-        f"M{text(at(inner, half))}"
-        f"L{text(at(inner, half, p.seam_m))}L{text(at(outer, half, p.seam_m))}L{text(at(outer, half))}",
-        "a",
-        1.2,
-        dash="5 3",
-        part="seam",
-    )
+    for end, seam in ((-half, -p.seam_m), (half, p.seam_m)):
+        sheet.path(
+            f"M{text(at(inner, end))}"
+            f"L{text(at(inner, end, seam))}L{text(at(outer, end, seam))}L{text(at(outer, end))}",
+            "a",
+            1.2,
+            dash="5 3",
+            part="seam",
+        )
     for i in range(p.tapes):
         angle = -half + (i + 0.5) * p.angle_rad / p.tapes
         sheet.line(*at(inner, angle), *at(outer, angle), "b", 3.0, "9 2", part="tape")
@@ -111,7 +112,7 @@ def draw_cone_pattern(prefix: str, pattern: ConePattern) -> str:
             ),
             (
                 lambda x, at_y: sheet.line(x, at_y, x + 22.0, at_y, "a", 1.2, "5 3"),
-                ("seam ", show(p.seam_m, "small_length")),
+                ("seam, outside each stitch line ", show(p.seam_m, "small_length")),
             ),
         ],
     )
@@ -152,4 +153,9 @@ def _outline(p: ConePattern) -> list[Point]:
     half = p.angle_rad / 2.0
     angles = [-half + p.angle_rad * i / 72 for i in range(73)]
     points = [_polar(r, a) for r in (p.inner_radius_m, p.outer_radius_m) for a in angles]
-    return [*points, _polar(p.inner_radius_m, half, p.seam_m), _polar(p.outer_radius_m, half, p.seam_m)]
+    strips = [
+        _polar(radius, side * half, side * p.seam_m)
+        for radius in (p.inner_radius_m, p.outer_radius_m)
+        for side in (-1.0, 1.0)
+    ]
+    return points + strips

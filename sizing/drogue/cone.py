@@ -1,4 +1,4 @@
-"""The flat pattern of one cone: a frustum's development with a seam allowance."""
+"""The flat pattern of one cone: a frustum's development between two stitch lines, seam allowances outside them."""
 
 from __future__ import annotations
 
@@ -13,10 +13,11 @@ from sizing.model import FloatArray
 
 @dataclass(frozen=True)
 class ConePattern:
-    """A ring sector with a strip for the seam along one straight edge. m, rad.
+    """A ring sector, and a strip for the seam outside each of its straight edges. m, rad.
 
-    The sector lies between `inner_radius_m` and `outer_radius_m` over `angle_rad`; the strip is as long as
-    the slant and `seam_m` wide.
+    The sector lies between `inner_radius_m` and `outer_radius_m` over `angle_rad`; its straight edges are the
+    stitch lines, which are laid on each other. Each strip is as long as the slant and `seam_m` wide. The rims
+    are cut hot and have no hem, so nothing is added to them.
     """
 
     outer_radius_m: float
@@ -31,23 +32,24 @@ class ConePattern:
 
     @property
     def area_m2(self) -> float:
-        """Cloth in one piece: sector and seam."""
+        """Cloth in one piece: sector and both strips."""
         sector = 0.5 * self.angle_rad * (self.outer_radius_m**2 - self.inner_radius_m**2)
-        return sector + self.seam_m * self.slant_m
+        return sector + 2.0 * self.seam_m * self.slant_m
 
     def outline_m(self, arc_points: int = 60) -> FloatArray:
-        """Corner points of the pattern, the centre of the sector at (0, 0).
+        """Corner points of the pattern, the centre of the sector at (0, 0), symmetrical about the y axis.
 
-        Symmetrical about the y axis but for the seam; shape (2 x arc_points + 2, 2), running round once
-        without repeating the first.
+        Shape (2 x arc_points + 4, 2): outer rim, strip, inner rim, strip; runs round once without repeating
+        the first.
         """
         half = self.angle_rad / 2.0
         angles = np.linspace(-half, half, arc_points)
         unit = np.column_stack((np.sin(angles), np.cos(angles)))
         outer, inner = self.outer_radius_m * unit, self.inner_radius_m * unit[::-1]
-        outward = self.seam_m * np.array([-math.cos(half), -math.sin(half)])
-        seam = np.array([inner[-1] + outward, outer[0] + outward])
-        return np.concatenate((outer, inner, seam))
+        right = self.seam_m * np.array([math.cos(half), -math.sin(half)])
+        left = right * np.array([-1.0, 1.0])
+        strips = np.array([outer[-1] + right, inner[0] + right]), np.array([inner[-1] + left, outer[0] + left])
+        return np.concatenate((outer, strips[0], inner, strips[1]))
 
 
 def cone_pattern(mouth_m: float, small_end_m: float, slant_m: float, seam_m: float) -> ConePattern:
@@ -79,7 +81,7 @@ def cone_mass_kg(
 
     kg. [derived]
 
-    >>> round(cone_mass_kg(0.0414, 0.0509, 3.0, 0.762, 0.008), 4)
-    0.0204
+    >>> round(cone_mass_kg(0.0432, 0.0509, 3.0, 0.762, 0.008), 4)
+    0.0205
     """
     return pattern_area_m2 * areal_mass_kg_m2 + tapes * tape_length_m * tape_kg_per_m

@@ -135,12 +135,14 @@ def _cone_words(pattern: ConePattern, tapes: int) -> Iterable[Words]:
             0.72,
             -0.5 * between,
         ),
-        (f"slant {slant:.1f}, seam {MM * pattern.seam_m:g} mm", 0.66, -0.5 * between),
+        (f"slant {slant:.1f} mm; rims cut hot,", 0.66, -0.5 * between),
+        (f"no hem; seam {MM * pattern.seam_m:g} mm", 0.60, -0.5 * between),
+        ("outside each stitch line", 0.54, -0.5 * between),
     ):
         radius = inner + share * slant
         yield Words("LABELS", text, radius * math.sin(at), radius * math.cos(at), height, -math.degrees(at))
     named = [("tape", line) for line in tape_lines(pattern, tapes)]
-    named += [("stitch", line) for line in stitch_lines(pattern)[1:]]
+    named += [("stitch line on stitch line", line) for line in stitch_lines(pattern)]
     for text, line in named:
         (x0, y0), (x1, y1) = (MM * line[:, :2]).tolist()
         x, y = 0.7 * x0 + 0.3 * x1, 0.7 * y0 + 0.3 * y1
@@ -151,11 +153,12 @@ def _cone_words(pattern: ConePattern, tapes: int) -> Iterable[Words]:
     aside = MM * float(grain_arrow(pattern)[0][0, 0])
     foot = MM * float(grain_arrow(pattern)[0][0, 1])
     yield Words("LABELS", "grain", aside + 1.2 * height, foot + 0.15 * slant, height, 90.0)
-    if pattern.seam_m > 0.0:
-        seam, middle = MM * pattern.seam_m, inner + 0.5 * slant
-        x = -middle * math.sin(half) - 0.75 * seam * math.cos(half)
+    seam, middle = MM * pattern.seam_m, inner + 0.5 * slant
+    for side in (-1.0, 1.0) if seam > 0.0 else ():
+        x = side * (middle * math.sin(half) + 0.75 * seam * math.cos(half))
         y = middle * math.cos(half) - 0.75 * seam * math.sin(half)
-        yield Words("LABELS", "seam", x, y, min(height, 0.5 * seam), math.degrees(half) - 90.0)
+        turn = side * (90.0 - math.degrees(half))
+        yield Words("LABELS", "seam", x, y, min(height, 0.5 * seam), turn)
 
 
 def check_bar(x_mm: float, y_mm: float, height_mm: float = 5.0) -> Figure:

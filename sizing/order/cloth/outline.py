@@ -20,8 +20,8 @@ CHORD_ERROR_M: Final = 5e-5
 def require_pattern(pattern: ConePattern) -> None:
     """Refuse a pattern that no flat piece of cloth can have.
 
-    Radii and angle are finite, 0 < inner < outer, 0 < angle < 2 pi, and the seam strip stays clear of the
-    sector's other edge. [derived]
+    Radii and angle are finite, 0 < inner < outer, 0 < angle < 2 pi, and the two seam strips stay clear of each
+    other in the gap between the straight edges. [derived]
     """
     figures = (pattern.outer_radius_m, pattern.inner_radius_m, pattern.angle_rad, pattern.seam_m)
     sound = (
@@ -31,14 +31,14 @@ def require_pattern(pattern: ConePattern) -> None:
         and pattern.seam_m >= 0.0
     )
     gap_rad = 2.0 * math.pi - pattern.angle_rad
-    if sound and gap_rad < math.pi / 2.0:
-        sound = pattern.inner_radius_m * math.sin(gap_rad) > pattern.seam_m
+    if sound and gap_rad < math.pi:
+        sound = pattern.inner_radius_m * math.tan(gap_rad / 2.0) > pattern.seam_m
     if not sound:
         raise ComputationError(
             "cone pattern",
             f"radii {pattern.outer_radius_m:g} m and {pattern.inner_radius_m:g} m, angle "
             f"{math.degrees(pattern.angle_rad):g}°, seam {pattern.seam_m:g} m",
-            "an outer radius over the inner one, an angle under 360° and room for the seam between the edges",
+            "an outer radius over the inner one, an angle under 360° and room for both seams between the edges",
             "correct cone_mouth, cone_small_end, cone_slant or seam_allowance in the policy",
         )
 
@@ -83,12 +83,18 @@ def cut_line(pattern: ConePattern) -> FloatArray:
         for angle, arc in zip(angles, (sign * bulge, sign * bulge, 0.0), strict=True):
             x, y = radius * _unit(angle)
             rows.append((float(x), float(y), arc))
-    if pattern.seam_m > 0.0:
-        outward = pattern.seam_m * np.array([-math.cos(half), -math.sin(half)])
-        for radius in (pattern.inner_radius_m, pattern.outer_radius_m):
-            x, y = radius * _unit(-half) + outward
-            rows.append((float(x), float(y), 0.0))
+        if pattern.seam_m > 0.0:
+            end = angles[-1]
+            for edge in (radius, pattern.outer_radius_m + pattern.inner_radius_m - radius):
+                x, y = edge * _unit(end) + _outward(pattern, end)
+                rows.append((float(x), float(y), 0.0))
     return np.array(rows)
+
+
+def _outward(pattern: ConePattern, angle_rad: float) -> FloatArray:
+    """Step from the straight edge at an angle to the free edge of its seam strip."""
+    side = math.copysign(1.0, angle_rad)
+    return np.array([side * math.cos(angle_rad), -side * math.sin(angle_rad)]) * pattern.seam_m
 
 
 def _radial(pattern: ConePattern, angle_rad: float) -> FloatArray:
@@ -98,19 +104,13 @@ def _radial(pattern: ConePattern, angle_rad: float) -> FloatArray:
 
 
 def stitch_lines(pattern: ConePattern) -> tuple[FloatArray, ...]:
-    """Return where the strip begins, on which the plain edge is laid, and what the strip then reaches.
+    """Return the two lines that are laid on each other and sewn: the sector's straight edges.
 
-    The second lies one seam's width inside the plain edge. Corner rows as in `cut_line`; none without a
-    seam. m. [derived]
+    The sector between them is the whole cone; the seam strips lie outside. Corner rows as in `cut_line`; none
+    without a seam, where they are the cut edges. m. [derived]
     """
-    seam, half = pattern.seam_m, pattern.angle_rad / 2.0
-    if seam <= 0.0:
-        return ()
-    along = np.sqrt(
-        np.maximum(np.array([pattern.inner_radius_m, pattern.outer_radius_m]) ** 2 - seam**2, 0.0)
-    )
-    reached = along[:, None] * _unit(half) + seam * np.array([-math.cos(half), math.sin(half)])
-    return _radial(pattern, -half), np.column_stack((reached, np.zeros(2)))
+    half = pattern.angle_rad / 2.0
+    return (_radial(pattern, -half), _radial(pattern, half)) if pattern.seam_m > 0.0 else ()
 
 
 def tape_lines(pattern: ConePattern, tapes: int = 3) -> tuple[FloatArray, ...]:
@@ -187,8 +187,10 @@ def covering_polygon(pattern: ConePattern) -> Polygon:
     sector = Polygon(np.concatenate((outward * unit, pattern.inner_radius_m * unit[::-1])))
     if pattern.seam_m <= 0.0:
         return sector
-    edge = np.array([pattern.inner_radius_m, outward])[:, None] * unit[0]
-    strip = edge + pattern.seam_m * np.array([-math.cos(half), -math.sin(half)])
-    joined = sector.union(Polygon(np.concatenate((edge, strip[::-1]))))
+    joined = sector
+    for end in (0, -1):
+        edge = np.array([pattern.inner_radius_m, outward])[:, None] * unit[end]
+        strip = edge + _outward(pattern, float(angles[end]))
+        joined = joined.union(Polygon(np.concatenate((edge, strip[::-1]))))
     assert isinstance(joined, Polygon)
     return joined

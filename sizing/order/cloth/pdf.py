@@ -32,7 +32,8 @@ from sizing.order.cloth.tiles import (
 )
 
 _SHEET_LIMIT_MM: Final = 5000.0
-_BORDER_MM: Final = 3.0
+_BORDER_MM: Final = 0.8
+"""Round the pattern, so that no line is drawn half; a default cone then fits two sheets of A4 or Letter."""
 
 
 def layout_pdf(layout: ClothLayout, tapes: int = 3, most: int | None = None) -> bytes:

@@ -27,13 +27,13 @@ def patterns(draw: st.DrawFn) -> tuple[ConePattern, float, float, float]:
 
 
 @given(patterns())
-def test_cloth_area_is_the_frustum_s_side_and_its_seam(
+def test_cloth_area_is_the_frustum_s_side_and_both_seam_strips(
     drawn: tuple[ConePattern, float, float, float],
 ) -> None:
     pattern, mouth, small, slant = drawn
     # Lateral area of a frustum: pi (r1 + r2) s.
     lateral = math.pi * (mouth + small) / 2.0 * slant
-    assert pattern.area_m2 == pytest.approx(lateral + pattern.seam_m * slant)
+    assert pattern.area_m2 == pytest.approx(lateral + 2.0 * pattern.seam_m * slant)
 
 
 @given(patterns())

