@@ -93,7 +93,7 @@ def _patterns(
     result: MusterResult, rules: RallyRules, second: SecondProcess
 ) -> Callable[[], Mapping[str, bytes]]:
     """Begin the cone patterns, which the boats' pages offer."""
-    jobs = cloth_jobs(result.order, result.requirements, rules.policy, rules.catalogue)
+    jobs = cloth_jobs(result.order, rules.policy, rules.catalogue)
     return second.hand("api.paper_work", "pattern_files", jobs, rules.policy.order.tapes_per_cone)
 
 

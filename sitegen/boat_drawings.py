@@ -15,10 +15,11 @@ from markupsafe import Markup
 from sitegen import drawings as svg
 from sitegen.boat_facts import BoatFacts, Strike
 from sizing.drogue.bridle import half_angle_rad, leg_curve, yaw_at_share_rad
-from sizing.drogue.cone import cone_pattern
+from sizing.drogue.cone import pattern_of
 from sizing.drogue.published import INCH_M, KNOT_MPS
 from sizing.drogue.rope import new_residual_share
 from sizing.drogue.strike import SAMPLED
+from sizing.model import ConeSize
 from sizing.policy import Policy
 
 T = TypeVar("T")
@@ -121,7 +122,7 @@ def _rig_parts(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
     end = svg.EndPart(
         int(figures["cones"]),
         figures["cone_mouth_m"],
-        rules.cone_small_end,
+        facts.requirement.sections[-1].small_end_m,
         rules.cone_slant,
         rules.cone_pitch,
         rules.first_cone_offset,
@@ -194,16 +195,18 @@ def _tension(facts: BoatFacts, policy: Policy) -> svg.SectionTension:
 
 def _build(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
     figures, rules = facts.figures, policy.sizing
-    yield _alike(
-        svg.draw_cone_pattern,
-        "pattern",
-        _pattern(policy),
-        "Pattern of one cone. Print the measures, not the drawing, and cut a template from them.",
-    )
+    for number, size in enumerate(facts.cone_sizes, 1):
+        which = f"Pattern of one cone{_for_sections(facts, size)}."
+        yield _alike(
+            svg.draw_cone_pattern,
+            f"pattern-{number}" if number > 1 else "pattern",
+            _pattern(size, policy),
+            f"{which} Print the measures, not the drawing, and cut a template from them.",
+        )
     spacing = svg.ConeSpacing(
         rules.cone_pitch,
         figures["cone_mouth_m"],
-        rules.cone_small_end,
+        facts.cone_sizes[0].small_end_m,
         rules.cone_slant,
         MOUTH_SLACK_M,
         KNOT_GAP_M,
@@ -219,11 +222,18 @@ def _build(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
     yield drawing(svg.draw_bridle_leg("leg-made", leg), "One leg of the bridle; make two alike.")
 
 
-def _pattern(policy: Policy) -> svg.ConePattern:
-    rules = policy.sizing
-    flat = cone_pattern(rules.cone_mouth, rules.cone_small_end, rules.cone_slant, policy.order.seam_allowance)
+def _for_sections(facts: BoatFacts, size: ConeSize) -> str:
+    """For which sections a size of cone is, where she has more sizes than one."""
+    if len(facts.cone_sizes) < 2:
+        return ""
+    names = [s.name for s in facts.requirement.sections if s.cones and s.small_end_m == size.small_end_m]
+    return f" for {' and '.join(names)}" if names else ""
+
+
+def _pattern(size: ConeSize, policy: Policy) -> svg.ConePattern:
+    flat = pattern_of(size, policy)
     return svg.ConePattern(
-        rules.cone_mouth, rules.cone_small_end, rules.cone_slant, flat.outer_radius_m, flat.inner_radius_m,
+        size.mouth_m, size.small_end_m, flat.slant_m, flat.outer_radius_m, flat.inner_radius_m,
         flat.angle_rad, flat.seam_m, policy.order.tapes_per_cone,
     )  # fmt: skip
 

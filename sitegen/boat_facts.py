@@ -24,6 +24,7 @@ from sizing.entry_key import entry_key
 from sizing.fields import PRIVATE
 from sizing.model import (
     OPEN_STANDINGS,
+    ConeSize,
     Entry,
     Finding,
     FleetColumns,
@@ -128,6 +129,16 @@ class BoatFacts:
     def computed(self) -> bool:
         """Whether her figures could be computed."""
         return not self.requirement.reason_not_computed
+
+    @property
+    def cone_sizes(self) -> tuple[ConeSize, ...]:
+        """Every size of cone on the line she needs, and of those made for her; smallest first."""
+        needed = {
+            ConeSize(self.figures["cone_mouth_m"], section.small_end_m)
+            for section in self.requirement.sections
+            if section.cones
+        }
+        return tuple(sorted(needed | {piece.cone for piece in self.pieces if piece.cone is not None}))
 
     @property
     def address(self) -> str:

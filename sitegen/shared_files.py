@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Final
 
 from sizing.errors import OutputError
+from sizing.model import ConeSize
 from sizing.order.loft.pattern_names import pattern_stem
+from sizing.policy import SizingRules
 
 FOLDER: Final = "downloads"
 KINDS: Final[Mapping[str, bytes]] = {".pdf": b"%PDF-", ".dxf": b"", ".svg": b"<", ".csv": b"", ".txt": b""}
@@ -18,7 +20,7 @@ BINARY: Final = frozenset({".pdf"})
 MOST_BYTES: Final = 5_000_000
 NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}\.[a-z]{3}")
 ACTIVE: Final = re.compile(rb"/(?:URI|JavaScript|JS|Launch|EmbeddedFile|SubmitForm|GoToR|AA|OpenAction)\b")
-SIZED: Final = re.compile(r"cone-pattern-\d+(-\d)?-mm")
+SIZED: Final = re.compile(r"cone-pattern-\d+(-\d)?-mm(-small-end-\d+(-\d)?-mm)?")
 CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 
 
@@ -50,11 +52,13 @@ def shared_files(downloads: Mapping[str, bytes]) -> tuple[SharedFile, ...]:
     )
 
 
-def files_for(files: tuple[SharedFile, ...], mouth_m: float | None) -> tuple[SharedFile, ...]:
-    """Return the files offered to a boat: of the cone patterns, only those of her mouth."""
-    hers = pattern_stem(mouth_m) if mouth_m is not None else ""
+def files_for(
+    files: tuple[SharedFile, ...], cones: Collection[ConeSize], rules: SizingRules
+) -> tuple[SharedFile, ...]:
+    """Return the files offered to a boat: of the cone patterns, only those of her cones."""
+    hers = {pattern_stem(size, rules) for size in cones}
     sized = {file: SIZED.match(PurePosixPath(file.address).name) for file in files}
-    return tuple(file for file, found in sized.items() if found is None or found.group() == hers)
+    return tuple(file for file, found in sized.items() if found is None or found.group() in hers)
 
 
 def _fault(name: str, body: bytes) -> str:

@@ -112,6 +112,9 @@ class SizingRules(PolicyTable):
     cone_small_end: LengthM = _rule(
         1.5 * _IN, "small end of a new cone", "[memory]", "either", 0.01, 0.2, "m"
     )
+    small_end_clearance: LengthM = _rule(
+        0.003, "small end of a cone over the rope it is threaded on", "[assumed]", "higher", 0.001, 0.05, "m"
+    )
     cone_slant: LengthM = _rule(6 * _IN, "slant height of a new cone", "[memory]", "either", 0.05, 0.6, "m")
     cone_pitch: LengthM = _rule(
         20 * _IN, "from one cone's mouth to the next", "[CG87 4.1.1]", "either", 0.2, 1.5, "m"

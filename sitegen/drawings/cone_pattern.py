@@ -34,8 +34,8 @@ def draw_cone_pattern(prefix: str, pattern: ConePattern) -> str:
         SKETCH,
         "Pattern of one cone, laid flat, to scale",
         f"A ring sector of {both(p.angle_rad, 'angle')} with outer radius "
-        f"{both(p.outer_radius_m, 'small_length')} and inner "
-        f"radius {both(p.inner_radius_m, 'small_length')} between two stitch lines, which are laid on each other; "
+        f"{both(p.outer_radius_m, 'small_length')} and inner radius {both(p.inner_radius_m, 'small_length')} "
+        "between two stitch lines, which are laid on each other; "
         f"{both(p.seam_m, 'small_length')} of seam allowance outside each of them, no hem at either rim; "
         f"{p.tapes} tapes at equal angles, from the mouth to the small end.",
     )

@@ -233,7 +233,7 @@ def boat_page(
         as_written=as_written_rows(entry),
         remarks=tuple(visible(text) for text in entry.remarks),
         warnings=tuple(visible(text) for text in entry.warnings),
-        downloads=_downloads(facts, files),
+        downloads=_downloads(facts, files, policy),
         headline_caution=texts.headline_caution,
         cautions=texts.cautions,
     )
@@ -318,7 +318,10 @@ def _build_words(facts: BoatFacts) -> str:
     return whole + "What she has to make is in the plan above; the steps are the same for a part of it."
 
 
-def _downloads(facts: BoatFacts, files: tuple[SharedFile, ...]) -> tuple[Download, ...]:
-    mouth_m = facts.figures.get("cone_mouth_m")
+def _downloads(facts: BoatFacts, files: tuple[SharedFile, ...], policy: Policy) -> tuple[Download, ...]:
+    cones = facts.cone_sizes
     marks = (Download(f"{facts.slug}-marks.csv", "Marks for the cones (CSV)"),) if facts.marks else ()
-    return (*marks, *(Download(f"../{file.address}", file.title) for file in files_for(files, mouth_m)))
+    return (
+        *marks,
+        *(Download(f"../{file.address}", file.title) for file in files_for(files, cones, policy.sizing)),
+    )

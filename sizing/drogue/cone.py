@@ -1,14 +1,25 @@
-"""The flat pattern of one cone: a frustum's development between two stitch lines, seam allowances outside them."""
+"""The cone and its flat pattern: a frustum's development between two stitch lines, allowances outside."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
+from sizing.drogue.figures import Figure
 from sizing.errors import ComputationError
-from sizing.model import FloatArray
+from sizing.model import ConeSize, FloatArray
+from sizing.policy import Policy, SizingRules
+
+SMALL_END_STEP_M: Final = 0.005
+"""Small ends wider than the policy's come in these steps, so that a fleet has few patterns [assumed]."""
+
+MOST_SMALL_END_SHARE: Final = 0.8
+"""Widest small end over mouth (the usual cone: 0.3): beyond it hardly a cone is left [assumed]."""
+
+_ROUNDING: Final = 1e-9
 
 
 @dataclass(frozen=True)
@@ -48,7 +59,10 @@ class ConePattern:
         outer, inner = self.outer_radius_m * unit, self.inner_radius_m * unit[::-1]
         right = self.seam_m * np.array([math.cos(half), -math.sin(half)])
         left = right * np.array([-1.0, 1.0])
-        strips = np.array([outer[-1] + right, inner[0] + right]), np.array([inner[-1] + left, outer[0] + left])
+        strips = (
+            np.array([outer[-1] + right, inner[0] + right]),
+            np.array([inner[-1] + left, outer[0] + left]),
+        )
         return np.concatenate((outer, strips[0], inner, strips[1]))
 
 
@@ -74,9 +88,69 @@ def cone_pattern(mouth_m: float, small_end_m: float, slant_m: float, seam_m: flo
     return ConePattern(large * slant_m / step, small * slant_m / step, 2.0 * math.pi * step / slant_m, seam_m)
 
 
+def least_small_end_m(rope_diameter_m: Figure, clearance_m: float) -> Figure:
+    """Least small end of a cone that goes over a rope, splices and thimbles apart: d + 3 mm.
+
+    For new cones and for gear aboard; NaN where the rope is not known. m, any shape. [assumed]
+
+    >>> round(least_small_end_m(0.0406, 0.003), 4)
+    0.0436
+    """
+    return rope_diameter_m + clearance_m
+
+
+def small_end_over_rope_m(rope_diameter_m: Figure, usual_m: Figure, clearance_m: float) -> Figure:
+    """Small end of the cones on a rope: the usual one where it passes the rope.
+
+    Where it does not, the least that does, up to the next whole 5 mm. NaN where the rope is not known. Mouth
+    and slant stay, and with them the drag [derived]. m, any shape. [assumed]
+
+    >>> [round(float(small_end_over_rope_m(rope, 0.0381, 0.003)), 4) for rope in (0.0200, 0.0406)]
+    [0.0381, 0.045]
+    """
+    least = least_small_end_m(rope_diameter_m, clearance_m)
+    wider = np.ceil(least / SMALL_END_STEP_M - _ROUNDING) * SMALL_END_STEP_M
+    passes = usual_m >= least - _ROUNDING
+    small: Figure = usual_m * passes + wider * (1.0 - passes)
+    return small
+
+
+def usual_cone(mouth_m: float, rules: SizingRules) -> ConeSize:
+    """The policy's cone in proportion to a mouth, as it goes over every rope that is not too thick for it."""
+    return ConeSize(mouth_m, rules.cone_small_end * mouth_m / rules.cone_mouth)
+
+
+def cone_over_rope(rope_diameter_m: float, mouth_m: float, rules: SizingRules) -> ConeSize:
+    """The cone of this mouth that goes over a rope; the usual one where the rope is not known (NaN)."""
+    usual = usual_cone(mouth_m, rules)
+    if math.isnan(rope_diameter_m):
+        return usual
+    small = small_end_over_rope_m(rope_diameter_m, usual.small_end_m, rules.small_end_clearance)
+    return ConeSize(mouth_m, float(small))
+
+
+def pattern_of(size: ConeSize, policy: Policy) -> ConePattern:
+    """Pattern of a cone of any size: its slant is the policy's in proportion to the mouth."""
+    slant_m = policy.sizing.cone_slant * size.mouth_m / policy.sizing.cone_mouth
+    return cone_pattern(size.mouth_m, size.small_end_m, slant_m, policy.order.seam_allowance)
+
+
+def cone_cloth_m2(mouth_m: Figure, small_end_m: Figure, slant_m: float, seam_m: float) -> Figure:
+    """Cloth of one cone, both seam strips with it: pi s (r1 + r2) + 2 w s. m -> m2, any shape. [derived]
+
+    >>> round(cone_cloth_m2(0.127, 0.0381, 0.1524, 0.012), 4)
+    0.0432
+    """
+    return math.pi * slant_m * (mouth_m + small_end_m) / 2.0 + 2.0 * seam_m * slant_m
+
+
 def cone_mass_kg(
-    pattern_area_m2: float, areal_mass_kg_m2: float, tapes: float, tape_length_m: float, tape_kg_per_m: float
-) -> float:
+    pattern_area_m2: Figure,
+    areal_mass_kg_m2: Figure,
+    tapes: float,
+    tape_length_m: float,
+    tape_kg_per_m: float,
+) -> Figure:
     """Mass of one cone with its tapes: cloth area x areal mass + tapes x length x mass per length.
 
     kg. [derived]

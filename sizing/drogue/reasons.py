@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from sizing.catalogue import Catalogue
+from sizing.drogue.cone import MOST_SMALL_END_SHARE
 from sizing.model import BoolArray, FleetColumns, FloatArray, IntArray
 from sizing.units import both
 
@@ -21,8 +22,12 @@ def reasons_not_computed(
     figures: Mapping[str, FloatArray],
     positions: Mapping[str, IntArray],
     catalogue: Catalogue,
+    small_end_m: FloatArray,
 ) -> dict[int, str]:
-    """Why boats could not be computed, the first reason of each; empty where all could."""
+    """Why boats could not be computed, the first reason of each; empty where all could.
+
+    `small_end_m` is the widest small end her cones need to go over their rope, (n,).
+    """
     reasons: dict[int, str] = {}
 
     def note(mask: BoolArray, sentence: str, *, of: FloatArray | None = None, dimension: str = "") -> None:
@@ -61,6 +66,13 @@ def reasons_not_computed(
     note(
         (positions["thimble"] < 0) & (positions["lead_rope"] >= 0),
         "no thimble of the catalogue takes the rope she needs: add a larger one to the catalogue",
+    )
+    note(
+        np.asarray(small_end_m > MOST_SMALL_END_SHARE * figures["cone_mouth_m"] * (1.0 + 1e-9)),
+        "her cones need a small end of {} to go over their rope, which leaves hardly a cone of the policy's "
+        "mouth: give the policy a larger cone_mouth, or a catalogue with stronger rope",
+        of=small_end_m,
+        dimension="small_length",
     )
     for name, values in figures.items():
         wrong = ~np.isfinite(values) | (values < 0.0)

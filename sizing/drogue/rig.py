@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sizing.catalogue import Catalogue
-from sizing.drogue.cone import ConePattern, cone_mass_kg
+from sizing.drogue.cone import cone_cloth_m2, cone_mass_kg, small_end_over_rope_m
 from sizing.drogue.hardware import thimble_for
 from sizing.drogue.stowage import rope_volume_m3
 from sizing.model import FloatArray, IntArray
@@ -53,15 +53,27 @@ def thimbles_kg(rig: Rig, catalogue: Catalogue) -> FloatArray:
     return total
 
 
-def cone_masses_kg(pattern: ConePattern, policy: Policy, catalogue: Catalogue) -> FloatArray:
-    """Mass of one cone with its tapes in each cloth of the catalogue. kg, (number of cloths,)."""
-    order, tape = policy.order, float(catalogue.tapes.mass_kg_per_m[0])
-    return np.array(
-        [
-            cone_mass_kg(pattern.area_m2, float(areal_mass), order.tapes_per_cone, order.tape_length, tape)
-            for areal_mass in catalogue.cloths.areal_mass_kg_m2
-        ]
+def small_ends_m(section_rope: IntArray, policy: Policy, catalogue: Catalogue) -> FloatArray:
+    """Small end of the cones of each section, over its own rope; NaN for rope -1. m, any shape. [assumed]"""
+    diameter = at(catalogue.ropes.diameter_m, section_rope)
+    usual = np.full(diameter.shape, policy.sizing.cone_small_end)
+    return small_end_over_rope_m(diameter, usual, policy.sizing.small_end_clearance)
+
+
+def cones_mass_kg(
+    rig: Rig, section_cones: IntArray, cloth: IntArray, policy: Policy, catalogue: Catalogue
+) -> FloatArray:
+    """Mass of all cones with their tapes, each section's of its own size. kg, (n,). [derived]"""
+    rules, order = policy.sizing, policy.order
+    small = small_ends_m(rig.section_rope, policy, catalogue)
+    cloth_m2 = cone_cloth_m2(
+        np.full(small.shape, rules.cone_mouth), small, rules.cone_slant, order.seam_allowance
     )
+    areal = catalogue.cloths.areal_mass_kg_m2[cloth][:, None]
+    tape = float(catalogue.tapes.mass_kg_per_m[0])
+    each = cone_mass_kg(cloth_m2, areal, order.tapes_per_cone, order.tape_length, tape)
+    total: FloatArray = np.where(section_cones > 0, section_cones * each, 0.0).sum(axis=1)
+    return total
 
 
 def at(values: FloatArray, position: IntArray) -> FloatArray:

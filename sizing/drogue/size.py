@@ -25,7 +25,7 @@ from sizing.drogue.labour import labour_hours, splices_required
 from sizing.drogue.lengths import cone_line_m, cut_length_m, whole_line_m
 from sizing.drogue.loads import attachment_load_n, design_load_n, required_strength_n
 from sizing.drogue.reasons import reasons_not_computed, sound
-from sizing.drogue.rig import Rig, at, cone_masses_kg, rope_mass_kg, rope_room_m3, thimbles_kg
+from sizing.drogue.rig import Rig, at, cones_mass_kg, rope_mass_kg, rope_room_m3, small_ends_m, thimbles_kg
 from sizing.drogue.rope import new_residual_share
 from sizing.drogue.sections import SectionRules, plan_sections
 from sizing.drogue.stowage import cones_volume_m3, fittings_mass_kg, stowed_mass_kg, stowed_volume_m3
@@ -48,7 +48,7 @@ def size_fleet(
     -1. Raises PolicyError where the policy's cone is no cone.
     """
     rules = policy.sizing
-    pattern = policy_cone(policy)
+    policy_cone(policy)
     displacement = loaded_displacement_kg(fleet, policy)
     usable = sound(displacement)
     displacement = np.where(usable, displacement, np.nan)
@@ -77,7 +77,7 @@ def size_fleet(
     published_strength, strength = _line_strengths_n(load, policy, envelope)
     shackle = shackle_for(catalogue, strength)
     cloth = cloth_for(catalogue.cloths, displacement, policy.audit.light_cloth_limit)
-    cones_kg = cones * cone_masses_kg(pattern, policy, catalogue)[cloth]
+    cones_kg = np.where(usable, cones_mass_kg(rig, plan.cones, cloth, policy, catalogue), np.nan)
     fittings_kg = fittings_mass_kg(
         thimbles_kg(rig, catalogue), at(catalogue.shackles.mass_kg, shackle), SHACKLES_IN_A_RIG
     )
@@ -138,7 +138,8 @@ def size_fleet(
         "thimble": thimble_for(catalogue, plan.lead_rope),
         "cloth": cloth,
     }
-    reasons = reasons_not_computed(fleet, figures, positions, catalogue)
+    small = np.where(plan.cones > 0, small_ends_m(plan.rope, policy, catalogue), 0.0)
+    reasons = reasons_not_computed(fleet, figures, positions, catalogue, small.max(axis=1))
     out = np.zeros(len(fleet), dtype=np.bool_)
     out[list(reasons)] = True
     return RequirementColumns(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sizing.catalogue import Catalogue
+from sizing.drogue.rig import small_ends_m
 from sizing.drogue.workings import BoatFigures, all_workings
 from sizing.model import FleetColumns, Requirement, RequirementColumns, Section
 from sizing.policy import Policy
@@ -45,6 +46,7 @@ def sections_of(boat: BoatFigures) -> tuple[Section, ...]:
             float(ropes.minimum_strength_n[lead]),
         )
     ]
+    small = small_ends_m(needed.section_rope[boat.row], boat.policy, boat.catalogue)
     for place in boat.used_sections():
         rope = int(needed.section_rope[boat.row, place])
         parts.append(
@@ -57,6 +59,7 @@ def sections_of(boat: BoatFigures) -> tuple[Section, ...]:
                 float(needed.section_cut_m[boat.row, place]),
                 float(needed.section_tension_n[boat.row, place]),
                 float(ropes.minimum_strength_n[rope]),
+                float(small[place]),
             )
         )
     return tuple(parts)

@@ -31,7 +31,16 @@ from sizing.model.finding import (
     Standing,
     open_shalls,
 )
-from sizing.model.order import CutPiece, CutSpool, CutSummary, Order, OrderLine, OrderProblem, Piece
+from sizing.model.order import (
+    ConeSize,
+    CutPiece,
+    CutSpool,
+    CutSummary,
+    Order,
+    OrderLine,
+    OrderProblem,
+    Piece,
+)
 from sizing.model.requirement import (
     CHOSEN_BY,
     HoldColumns,
@@ -52,6 +61,7 @@ __all__ = [
     "Check",
     "CheckColumns",
     "CodeArray",
+    "ConeSize",
     "CutPiece",
     "CutSpool",
     "CutSummary",

@@ -7,11 +7,25 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 
+@dataclass(frozen=True, order=True)
+class ConeSize:
+    """A cone by the diameters of its two ends, m, to the micrometre; its slant goes with the mouth."""
+
+    mouth_m: float
+    small_end_m: float
+
+    def __post_init__(self) -> None:
+        """Cones that differ in rounding alone are one size."""
+        object.__setattr__(self, "mouth_m", round(self.mouth_m, 6))
+        object.__setattr__(self, "small_end_m", round(self.small_end_m, 6))
+
+
 @dataclass(frozen=True)
 class Piece:
     """Something one boat's kit needs: `quantity` equal pieces, each `length_m` long where it is cut.
 
-    `item` is a catalogue id; `kind` its family ("rope", "tape", "cone", "thimble", "shackle", ...).
+    `item` is a catalogue id; `kind` its family ("rope", "tape", "cone", "thimble", "shackle", ...). Cones
+    have their size: those on a thick rope have a pattern of their own.
     """
 
     row: int
@@ -21,6 +35,7 @@ class Piece:
     quantity: int
     length_m: float | None
     source: str
+    cone: ConeSize | None = None
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
@@ -97,7 +98,10 @@ class RequirementColumns:
 
 @dataclass(frozen=True)
 class Section:
-    """One section of the cone line, or the lead line (cones = 0)."""
+    """One section of the cone line, or the lead line (cones = 0, no small end).
+
+    `small_end_m` is that of its cones, which go over its rope.
+    """
 
     name: str
     rope_id: str
@@ -107,6 +111,7 @@ class Section:
     cut_length_m: float
     head_tension_n: float
     strength_n: float
+    small_end_m: float = math.nan
 
 
 @dataclass(frozen=True)

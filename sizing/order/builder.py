@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from sizing.catalogue import Catalogue
-from sizing.model import FleetColumns, MendPlan, OrderProblem, Piece, RequirementColumns
+from sizing.model import ConeSize, FleetColumns, MendPlan, OrderProblem, Piece, RequirementColumns
 from sizing.order.consumables import Basis
 from sizing.order.cutting import cut_length_mm
 from sizing.policy import Policy
@@ -40,10 +40,17 @@ class Builder:
     counted: dict[Basis, int] = field(default_factory=dict)
 
     def add(
-        self, item: str, kind: str, purpose: str, quantity: int, length_m: float | None, source: str
+        self,
+        item: str,
+        kind: str,
+        purpose: str,
+        quantity: int,
+        length_m: float | None,
+        source: str,
+        cone: ConeSize | None = None,
     ) -> None:
         """Add `quantity` equal pieces."""
-        self.pieces.append(Piece(self.plan.row, item, kind, purpose, quantity, length_m, source))
+        self.pieces.append(Piece(self.plan.row, item, kind, purpose, quantity, length_m, source, cone))
 
     def cannot(self, item: str, sentence: str) -> None:
         """Say what cannot be ordered, and why."""

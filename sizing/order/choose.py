@@ -89,9 +89,8 @@ def _cost(
     parts = parts_list(plan, fleet, requirements, policy, catalogue)
     if parts.problems or any(piece.item not in unit_price for piece in parts.pieces):
         return None
-    mouth_m = float(requirements.cone_mouth_m[plan.row])
     total = sum(
-        (unit_price[piece.item] * _units(piece, mouth_m, policy, catalogue) for piece in parts.pieces),
+        (unit_price[piece.item] * _units(piece, policy, catalogue) for piece in parts.pieces),
         Decimal(0),
     )
     materials = total.quantize(CENT)
@@ -99,11 +98,11 @@ def _cost(
     return _Costed(plan, materials, materials + hours)
 
 
-def _units(piece: Piece, mouth_m: float, policy: Policy, catalogue: Catalogue) -> Decimal:
+def _units(piece: Piece, policy: Policy, catalogue: Catalogue) -> Decimal:
     """How much of its item a piece takes: metres of what is cut, metres of cloth for cones, else pieces."""
     if piece.length_m is not None:
         return metres(piece.length_m, piece.quantity)
-    if piece.item in catalogue.cloths.id:
+    if piece.cone is not None:
         width_m = float(catalogue.cloths.width_m[catalogue.cloths.id.index(piece.item)])
-        return cloth_needed_m({mouth_m: piece.quantity}, width_m, policy)
+        return cloth_needed_m({piece.cone: piece.quantity}, width_m, policy)
     return Decimal(piece.quantity)

@@ -6,31 +6,28 @@ from collections.abc import Mapping
 from decimal import ROUND_CEILING, Decimal
 from typing import Final
 
-from sizing.drogue.cone import cone_pattern
+from sizing.drogue.cone import pattern_of
+from sizing.model import ConeSize
 from sizing.order.cloth import nest
 from sizing.policy import Policy
 
 _STEP: Final = Decimal("0.1")
 
 
-def cloth_needed_m(cones: Mapping[float, int], width_m: float, policy: Policy) -> Decimal:
-    """Return metres of cloth of one width for cones, counted by mouth diameter in m.
+def cloth_needed_m(cones: Mapping[ConeSize, int], width_m: float, policy: Policy) -> Decimal:
+    """Return metres of cloth of one width for cones, counted by their size.
 
-    L = sum of the layouts' lengths, grain along the cloth; up to the next 0.1 m. A cone whose mouth is not
-    the policy's has its small end and slant in proportion. [derived]
+    L = sum of the layouts' lengths, grain along the cloth; up to the next 0.1 m. [derived]
 
     Units: m. Range: width not under the pattern's depth and its selvedge margins.
 
     >>> from sizing.policy import Policy
-    >>> cloth_needed_m({0.127: 100}, 1.5, Policy())
+    >>> cloth_needed_m({ConeSize(0.127, 0.0381): 100}, 1.5, Policy())
     Decimal('3.8')
     """
-    sizing = policy.sizing
     length_m = Decimal(0)
-    for mouth_m, count in sorted(cones.items()):
-        scale = mouth_m / sizing.cone_mouth
-        pattern = cone_pattern(mouth_m, sizing.cone_small_end * scale, sizing.cone_slant * scale,
-                               policy.order.seam_allowance)  # fmt: skip
+    for size, count in sorted(cones.items()):
         if count:
-            length_m += Decimal(repr(nest(pattern, width_m, count, policy.order).length_m))
+            layout = nest(pattern_of(size, policy), width_m, count, policy.order)
+            length_m += Decimal(repr(layout.length_m))
     return (length_m / _STEP).to_integral_value(ROUND_CEILING) * _STEP

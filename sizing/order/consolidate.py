@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from sizing.catalogue import Catalogue
-from sizing.model import Piece, RequirementColumns
+from sizing.model import ConeSize, Piece
 from sizing.order.cloth_yield import cloth_needed_m
 from sizing.order.cutting import cut_length_mm
 from sizing.order.items import CUT_KINDS, STEP, Item, metres
@@ -22,29 +22,30 @@ class Job:
     """One item to be bought for the fleet.
 
     `spare` is in the item's unit, for cloth in cones. `wanted` are single lengths, spares among them, for
-    an item that is cut; `mouths_m` the cone mouth of each boat that has cones made.
+    an item that is cut; `spare_cones` the spares of each size of cone made from a cloth.
     """
 
     item: Item
     pieces: tuple[Piece, ...]
     spare: Decimal
     wanted: tuple[Wanted, ...]
-    mouths_m: Mapping[int, float]
+    spare_cones: Mapping[ConeSize, int]
 
 
-def consolidate(
-    pieces: Sequence[Piece], requirements: RequirementColumns, policy: Policy, items: Mapping[str, Item]
-) -> tuple[Job, ...]:
+def consolidate(pieces: Sequence[Piece], policy: Policy, items: Mapping[str, Item]) -> tuple[Job, ...]:
     """Return one job for each item that any boat needs, in the order of `items`."""
     by_item: dict[str, list[Piece]] = {}
     for piece in pieces:
         by_item.setdefault(piece.item, []).append(piece)
     spare_cones = {
-        item: spare_count(sum(piece.quantity for piece in found), policy.order.spare_cones_percent)
+        item: {
+            size: spare_count(count, policy.order.spare_cones_percent)
+            for size, count in cones_by_size(found).items()
+        }
         for item, found in by_item.items()
         if items[item].kind == "cloth"
     }
-    all_spare_cones = sum(spare_cones.values())
+    all_spare_cones = sum(sum(spares.values()) for spares in spare_cones.values())
     with_cones = spares_with_cones(all_spare_cones)
     jobs = []
     for item in items.values():
@@ -59,7 +60,7 @@ def consolidate(
             ]
         spare = with_cones.get(item.id, Decimal(0))
         if item.kind == "cloth":
-            spare = Decimal(spare_cones[item.id])
+            spare = Decimal(sum(spare_cones[item.id].values()))
         elif item.kind == "tape":
             count = all_spare_cones * policy.order.tapes_per_cone
             length_mm = cut_length_mm(policy.order.tape_length)
@@ -68,9 +69,17 @@ def consolidate(
             spare = count * length_mm * STEP["m"]
         else:
             spare += spare_hardware(item.kind, Decimal(sum(piece.quantity for piece in found)), policy)
-        mouths = {piece.row: float(requirements.cone_mouth_m[piece.row]) for piece in found}
-        jobs.append(Job(item, tuple(found), spare, tuple(wanted), mouths if item.kind == "cloth" else {}))
+        jobs.append(Job(item, tuple(found), spare, tuple(wanted), spare_cones.get(item.id, {})))
     return tuple(jobs)
+
+
+def cones_by_size(pieces: Sequence[Piece]) -> dict[ConeSize, int]:
+    """Return how many cones of each size these pieces are, smallest first."""
+    counts: dict[ConeSize, int] = {}
+    for piece in pieces:
+        if piece.cone is not None:
+            counts[piece.cone] = counts.get(piece.cone, 0) + piece.quantity
+    return dict(sorted(counts.items()))
 
 
 def counted(job: Job) -> dict[int, Decimal]:
@@ -90,15 +99,14 @@ def by_cloth(job: Job, policy: Policy, catalogue: Catalogue) -> tuple[dict[int, 
     add up to it exactly. [derived]
     """
     width_m = float(catalogue.cloths.width_m[catalogue.cloths.id.index(job.item.id)])
-    by_mouth: dict[float, int] = {}
     weights: dict[int, Decimal] = {}
     for piece in job.pieces:
-        mouth_m = job.mouths_m[piece.row]
-        by_mouth[mouth_m] = by_mouth.get(mouth_m, 0) + piece.quantity
-        square_mm = (Decimal(repr(mouth_m)) * 1000).quantize(Decimal("0.1")) ** 2
-        weights[piece.row] = weights.get(piece.row, Decimal(0)) + piece.quantity * square_mm
-    needed = cloth_needed_m(by_mouth, width_m, policy)
-    mouth_m = policy.sizing.cone_mouth
-    with_spares = by_mouth | {mouth_m: by_mouth.get(mouth_m, 0) + int(job.spare)}
+        if piece.cone is not None:
+            side_mm2 = 1e6 * piece.cone.mouth_m * (piece.cone.mouth_m + piece.cone.small_end_m)
+            weight = piece.quantity * Decimal(f"{side_mm2:.1f}")
+            weights[piece.row] = weights.get(piece.row, Decimal(0)) + weight
+    counts = cones_by_size(job.pieces)
+    needed = cloth_needed_m(counts, width_m, policy)
+    with_spares = {size: count + job.spare_cones[size] for size, count in counts.items()}
     spare = cloth_needed_m(with_spares, width_m, policy) - needed
     return share_out(needed, weights, STEP["m"]), spare

@@ -1,4 +1,4 @@
-"""Everything on one boat's rope: cones, thimbles, shackles, end weight, chafe gear, bag, small parts."""
+"""Everything on one boat's rope but its cones: thimbles, shackles, end weight, chafe gear, bag, wire."""
 
 from __future__ import annotations
 
@@ -11,24 +11,7 @@ from sizing.drogue.hardware import smallest_enough
 from sizing.model import FloatArray
 from sizing.order.builder import ATTACHMENTS, ENDS, LEGS, Builder
 from sizing.order.consumables import Basis, load_consumables
-from sizing.order.cutting import cut_length_mm
 from sizing.order.items import STEP
-
-
-def cones(build: Builder) -> None:
-    """New cones of the cloth chosen for her, and their tapes."""
-    count, rules = build.plan.cones_to_make, build.policy.order
-    if count <= 0:
-        return
-    cloths, tapes = build.catalogue.cloths, build.catalogue.tapes
-    at = int(build.requirements.cloth[build.plan.row])
-    if at < 0:
-        build.cannot("", "Her cones have no cloth: none was chosen for her.")
-        return
-    build.add(cloths.id[at], "cone", "cones", count, None, "[CG87 4.1.1, 6.3]")
-    tape_m = cut_length_mm(rules.tape_length) / 1000
-    build.add(tapes.id[0], "tape", "cone tapes", count * rules.tapes_per_cone, tape_m, "[practice]")
-    build.counted["new cone"] = count
 
 
 def thimbles(build: Builder) -> None:

@@ -8,11 +8,11 @@ from sizing.catalogue import Catalogue
 from sizing.errors import MusterError
 from sizing.model import FleetColumns, MendPlan, OrderProblem, Piece, RequirementColumns
 from sizing.order.builder import Builder
+from sizing.order.cone_pieces import cones
 from sizing.order.fittings import (
     attachments,
     bag,
     chafe_gear,
-    cones,
     consumables,
     end_weight,
     shackles,

@@ -71,7 +71,7 @@ def build_order(
     problems = [problem for part in parts for problem in part.problems]
     if prices:
         problems += [OrderProblem(None, "", note) for note in prices.notes]
-    jobs = consolidate(pieces, requirements, policy, items)
+    jobs = consolidate(pieces, policy, items)
     shelf = stock or ClubStock()
     done: list[Bought] = []
     deadline = monotonic() + time_limit_s

@@ -8,7 +8,10 @@ import pytest
 
 from sitegen import build_site
 from sitegen.shared_files import MOST_BYTES, files_for, shared_files
+from sizing.drogue.cone import usual_cone
 from sizing.errors import OutputError
+from sizing.model import ConeSize
+from sizing.policy import SizingRules
 from tests.sitegen.result_builder import Run
 
 
@@ -60,12 +63,21 @@ def test_titles_are_words_with_kind_and_size() -> None:
 
 def test_a_boat_is_offered_the_pattern_of_her_own_cones() -> None:
     """Cut to another mouth, every cone would hold more or less than was worked out for her."""
-    names = ["cone-pattern-127-mm-A4.pdf", "cone-pattern-127-5-mm-A4.pdf", "cone-pattern-152-4-mm.dxf"]
+    names = [
+        "cone-pattern-127-mm-A4.pdf", "cone-pattern-127-5-mm-A4.pdf", "cone-pattern-152-4-mm.dxf",
+        "cone-pattern-127-mm-small-end-45-mm-A4.pdf",
+    ]  # fmt: skip
     files = shared_files(dict.fromkeys([*names, "rigging-notes.pdf"], b"%PDF-1.7"))
 
-    def offered(mouth_m: float | None) -> list[str]:
-        return [Path(file.address).name for file in files_for(files, mouth_m)]
+    rules = SizingRules()
+    usual, wide = ConeSize(0.127, 0.0381), ConeSize(0.127, 0.045)
 
-    assert offered(0.127) == ["cone-pattern-127-mm-A4.pdf", "rigging-notes.pdf"]
-    assert offered(0.1524) == ["cone-pattern-152-4-mm.dxf", "rigging-notes.pdf"]
-    assert offered(None) == ["rigging-notes.pdf"]
+    def offered(*cones: ConeSize) -> list[str]:
+        return [Path(file.address).name for file in files_for(files, cones, rules)]
+
+    assert offered(usual) == ["cone-pattern-127-mm-A4.pdf", "rigging-notes.pdf"]
+    assert offered(usual_cone(0.1524, rules)) == ["cone-pattern-152-4-mm.dxf", "rigging-notes.pdf"]
+    assert offered() == ["rigging-notes.pdf"]
+    wide_name = "cone-pattern-127-mm-small-end-45-mm-A4.pdf"
+    assert offered(wide) == [wide_name, "rigging-notes.pdf"]
+    assert offered(usual, wide) == ["cone-pattern-127-mm-A4.pdf", wide_name, "rigging-notes.pdf"]

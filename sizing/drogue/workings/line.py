@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from sizing.drogue import lengths, loads
+from sizing.drogue.cone import small_end_over_rope_m
 from sizing.drogue.hardware import smallest_enough
 from sizing.drogue.sections import section_tension_n
 from sizing.drogue.size import section_rules
@@ -113,8 +114,25 @@ def section_workings(boat: BoatFigures) -> Iterator[Working]:
         )
         tension = float(needed.section_tension_n[boat.row, place])
         steady = float(loads.required_strength_n(tension, rules.strength_use, rules.residual_share))
-        yield rope_working(
-            boat, f"{key}_rope", f"{name}, diameter", int(needed.section_rope[boat.row, place]), steady
+        rope = int(needed.section_rope[boat.row, place])
+        yield rope_working(boat, f"{key}_rope", f"{name}, diameter", rope, steady)
+        yield work(
+            f"{key}_small_end",
+            f"{name}, small end of its cones",
+            small_end_over_rope_m,
+            "the policy's small end where it goes over the rope with the clearance asked for; else the least "
+            "that does, up to the next whole 5 mm",
+            (
+                (
+                    "rope",
+                    float(boat.catalogue.ropes.diameter_m[needed.section_rope[boat.row, place]]),
+                    "small_length",
+                ),
+                ("usual small end", boat.policy.sizing.cone_small_end, "small_length"),
+                ("clearance", boat.policy.sizing.small_end_clearance, "small_length"),
+            ),
+            "small_length",
+            "[assumed]",
         )
         held = int(needed.section_cones[boat.row, place])
         length = float(needed.section_length_m[boat.row, place])

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 
 from sizing.drogue import labour, stowage
 from sizing.drogue.hardware import SHACKLES_IN_A_RIG
-from sizing.drogue.rig import Rig, cone_masses_kg, rope_mass_kg, rope_room_m3, thimbles_kg
-from sizing.drogue.size import policy_cone
+from sizing.drogue.rig import Rig, cones_mass_kg, rope_mass_kg, rope_room_m3, thimbles_kg
 from sizing.drogue.workings.boat import BoatFigures, work
 from sizing.model import Working
 
@@ -34,7 +33,7 @@ def making_workings(boat: BoatFigures) -> Iterator[Working]:
         "areal_mass",
         parts.cloths.source[cloth],
     )
-    cone_kg = float(cone_masses_kg(policy_cone(boat.policy), boat.policy, parts)[cloth])
+    cones_kg = float(cones_mass_kg(rig, needed.section_cones[row], needed.cloth[row], boat.policy, parts)[0])
     metal = stowage.fittings_mass_kg(
         float(thimbles_kg(rig, parts)[0]),
         float(parts.shackles.mass_kg[int(needed.shackle[boat.row])]),
@@ -47,7 +46,7 @@ def making_workings(boat: BoatFigures) -> Iterator[Working]:
         "rope as cut, cones with their tapes, thimbles and shackles",
         (
             ("rope", float(rope_mass_kg(rig, parts)[0]), "mass"),
-            ("cones", cones * cone_kg, "mass"),
+            ("cones", cones_kg, "mass"),
             ("thimbles and shackles", metal, "mass"),
         ),
         "mass",
@@ -60,7 +59,7 @@ def making_workings(boat: BoatFigures) -> Iterator[Working]:
         "rope flaked into twice its own volume, and cones loosely stuffed",
         (
             ("rope", float(rope_room_m3(rig, parts)[0]), "volume"),
-            ("cones", stowage.cones_volume_m3(cones * cone_kg), "volume"),
+            ("cones", stowage.cones_volume_m3(cones_kg), "volume"),
         ),
         "volume",
         "[assumed]",

@@ -20,8 +20,8 @@ CHORD_ERROR_M: Final = 5e-5
 def require_pattern(pattern: ConePattern) -> None:
     """Refuse a pattern that no flat piece of cloth can have.
 
-    Radii and angle are finite, 0 < inner < outer, 0 < angle < 2 pi, and the two seam strips stay clear of each
-    other in the gap between the straight edges. [derived]
+    Radii and angle are finite, 0 < inner < outer, 0 < angle < 2 pi, and the two seam strips stay clear of
+    each other in the gap between the straight edges. [derived]
     """
     figures = (pattern.outer_radius_m, pattern.inner_radius_m, pattern.angle_rad, pattern.seam_m)
     sound = (
@@ -38,7 +38,7 @@ def require_pattern(pattern: ConePattern) -> None:
             "cone pattern",
             f"radii {pattern.outer_radius_m:g} m and {pattern.inner_radius_m:g} m, angle "
             f"{math.degrees(pattern.angle_rad):g}°, seam {pattern.seam_m:g} m",
-            "an outer radius over the inner one, an angle under 360° and room for both seams between the edges",
+            "an outer radius over the inner one, an angle under 360°, room for the seams between the edges",
             "correct cone_mouth, cone_small_end, cone_slant or seam_allowance in the policy",
         )
 
@@ -184,13 +184,9 @@ def covering_polygon(pattern: ConePattern) -> Polygon:
     angles = np.linspace(-half, half, max(math.ceil(pattern.angle_rad / step), 4) + 1)
     outward = pattern.outer_radius_m / math.cos((angles[1] - angles[0]) / 2.0)
     unit = np.column_stack((np.sin(angles), np.cos(angles)))
-    sector = Polygon(np.concatenate((outward * unit, pattern.inner_radius_m * unit[::-1])))
-    if pattern.seam_m <= 0.0:
-        return sector
-    joined = sector
-    for end in (0, -1):
-        edge = np.array([pattern.inner_radius_m, outward])[:, None] * unit[end]
-        strip = edge + _outward(pattern, float(angles[end]))
-        joined = joined.union(Polygon(np.concatenate((edge, strip[::-1]))))
-    assert isinstance(joined, Polygon)
-    return joined
+    outer, inner = outward * unit, pattern.inner_radius_m * unit[::-1]
+    right, left = _outward(pattern, half), _outward(pattern, -half)
+    right_strip = np.array([outer[-1] + right, inner[0] + right])
+    left_strip = np.array([inner[-1] + left, outer[0] + left])
+    ring = (outer, right_strip, inner, left_strip) if pattern.seam_m > 0.0 else (outer, inner)
+    return Polygon(np.concatenate(ring))

@@ -10,14 +10,13 @@ from decimal import Decimal
 from typing import Final
 
 from sizing.catalogue import Catalogue
-from sizing.model import FleetColumns, Order, RequirementColumns
+from sizing.model import FleetColumns, Order
 from sizing.order.cloth.dxf import layout_dxf, pattern_dxf
 from sizing.order.cloth.nesting import ClothLayout, nest
 from sizing.order.cloth.pdf import layout_pdf, pattern_sheet_pdf
 from sizing.order.cloth.svg import layout_svg
 from sizing.order.cutting import cut_length_mm
 from sizing.order.loft.cloth_jobs import ClothJob, cloth_jobs
-from sizing.order.loft.pattern_names import pattern_stem
 from sizing.order.sheets import Column, Names, Sheet, cuts_sheet
 from sizing.policy import Policy
 
@@ -29,6 +28,7 @@ CLOTH: Final = (
     Column("description", "Description", "text", 34),
     Column("cloth_width_m", "Cloth width (m)", "length", 12),
     Column("cone_mouth_mm", "Cone mouth (mm)", "quantity", 12),
+    Column("small_end_mm", "Small end (mm)", "quantity", 12),
     Column("cones", "Cones", "count", 8),
     Column("spare_cones", "Spare cones", "count", 8),
     Column("cloth_m", "Cloth (m)", "length", 10),
@@ -42,10 +42,10 @@ CLOTH: Final = (
 
 
 def pattern_files(jobs: Sequence[ClothJob], tapes: int) -> dict[str, bytes]:
-    """Return the patterns of the jobs' cones, each mouth once: DXF, and PDF on A4 and US Letter."""
+    """Return the patterns of the jobs' cones, each size once: DXF, and PDF on A4 and US Letter."""
     files: dict[str, bytes] = {}
     for job in jobs:
-        name = pattern_stem(job.mouth_m)  # the same from every cloth
+        name = job.pattern_name  # the same from every cloth
         files[f"{name}-A4.pdf"] = pattern_sheet_pdf(job.pattern, "A4", tapes)
         files[f"{name}-Letter.pdf"] = pattern_sheet_pdf(job.pattern, "Letter", tapes)
         files[f"{name}.dxf"] = pattern_dxf(job.pattern, tapes)
@@ -55,18 +55,17 @@ def pattern_files(jobs: Sequence[ClothJob], tapes: int) -> dict[str, bytes]:
 def cloth_files(
     order: Order,
     fleet: FleetColumns,
-    requirements: RequirementColumns,
     policy: Policy,
     catalogue: Catalogue,
 ) -> Mapping[str, bytes]:
-    """Return cloth.csv, tapes.csv, and for each cloth and mouth a layout, for each mouth a pattern.
+    """Return cloth.csv, tapes.csv, and for each cloth and size of cone a layout, for each size a pattern.
 
     Layouts are PDF, SVG and DXF; patterns are DXF, and PDF on A4 and US Letter. At most some 200 cones are
     drawn, with a note how the layout goes on.
     """
     rows = []
     tapes = policy.order.tapes_per_cone
-    jobs = cloth_jobs(order, requirements, policy, catalogue)
+    jobs = cloth_jobs(order, policy, catalogue)
     files = pattern_files(jobs, tapes)
     for job in jobs:
         layout = nest(job.pattern, job.width_m, job.cones + job.spare, policy.order)
@@ -82,10 +81,11 @@ def cloth_files(
 
 def _row(job: ClothJob, layout: ClothLayout, policy: Policy, stem: str) -> tuple[str | int | Decimal, ...]:
     return (
-        job.item, job.description, _decimal(job.width_m, 3), _decimal(1000 * job.mouth_m, 1), job.cones,
-        job.spare, _decimal(layout.length_m, 3), _decimal(layout.period_m, 4), layout.cones_per_period,
-        _decimal(100 * layout.utilisation, 1), layout.count * policy.order.tapes_per_cone,
-        cut_length_mm(policy.order.tape_length), f"{stem}-*, {pattern_stem(job.mouth_m)}*",
+        job.item, job.description, _decimal(job.width_m, 3), _decimal(1000 * job.size.mouth_m, 1),
+        _decimal(1000 * job.size.small_end_m, 1), job.cones, job.spare, _decimal(layout.length_m, 3),
+        _decimal(layout.period_m, 4), layout.cones_per_period, _decimal(100 * layout.utilisation, 1),
+        layout.count * policy.order.tapes_per_cone, cut_length_mm(policy.order.tape_length),
+        f"{stem}-*, {job.pattern_name}*",
     )  # fmt: skip
 
 
@@ -105,8 +105,9 @@ def file_stem(job: ClothJob, taken: Iterable[str]) -> str:
     A catalogue's id that is no file name gets a short hash, and so does one like a name that is `taken`.
     """
     plain = re.sub(r"[^A-Za-z0-9.]+", "-", job.item).strip("-.")[:40]
-    stem = f"cloth-{plain}-{1000 * job.mouth_m:.1f}mm".replace(".0mm", "mm")
+    ends = [job.size.mouth_m, job.size.small_end_m][: 2 if job.own_small_end else 1]
+    stem = "-".join([f"cloth-{plain}", *(f"{1000 * end:.1f}mm".replace(".0mm", "mm") for end in ends)])
     lower = {name.lower() for name in taken}
     if plain != job.item or f"{stem}-layout.pdf".lower() in lower:
-        stem += "-" + hashlib.sha256(f"{job.item} {job.mouth_m!r}".encode()).hexdigest()[:8]
+        stem += "-" + hashlib.sha256(f"{job.item} {job.size!r}".encode()).hexdigest()[:8]
     return stem

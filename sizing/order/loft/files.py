@@ -35,7 +35,7 @@ def loft_files(
     return {
         **kit_papers(bags, workshop, policy),
         "workshop.csv": workshop_csv(workshop),
-        **cloth_files(order, fleet, needs, policy, catalogue),
+        **cloth_files(order, fleet, policy, catalogue),
     }
 
 

@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from sizing.drogue.cone import usual_cone
+from sizing.model import ConeSize
+from sizing.policy import SizingRules
+
 _PATTERN: Final = "cone-pattern"
 
 
@@ -13,10 +17,16 @@ def patterns_of(files: Mapping[str, bytes]) -> dict[str, bytes]:
     return {name: files[name] for name in sorted(files) if name.startswith(_PATTERN)}
 
 
-def pattern_stem(mouth_m: float) -> str:
-    """The start of the names of a cone's pattern files; a mouth is told to a tenth of a millimetre.
+def pattern_stem(size: ConeSize, rules: SizingRules) -> str:
+    """The start of the names of a cone's pattern files; a small end that is not the usual one is named too.
 
-    >>> pattern_stem(0.127), pattern_stem(0.1524)
-    ('cone-pattern-127-mm', 'cone-pattern-152-4-mm')
+    >>> [pattern_stem(ConeSize(0.127, end), SizingRules()) for end in (0.0381, 0.045)]
+    ['cone-pattern-127-mm', 'cone-pattern-127-mm-small-end-45-mm']
     """
-    return f"{_PATTERN}-{1000 * mouth_m:.1f}-mm".replace(".0-mm", "-mm").replace(".", "-")
+    own = "" if size == usual_cone(size.mouth_m, rules) else f"-small-end-{_mm(size.small_end_m)}"
+    return f"{_PATTERN}-{_mm(size.mouth_m)}{own}"
+
+
+def _mm(length_m: float) -> str:
+    """Millimetres to the tenth, as they stand in a file name."""
+    return f"{1000 * length_m:.1f}-mm".replace(".0-mm", "-mm").replace(".", "-")

@@ -178,8 +178,8 @@ def test_mass_in_the_bag_by_hand() -> None:
     used = needed.section_rope[0] >= 0
     rope = ropes.mass_kg_per_m[needed.lead_rope[0]] * (needed.lead_cut_m[0] + 2 * needed.bridle_leg_cut_m[0])
     rope += (ropes.mass_kg_per_m[needed.section_rope[0][used]] * needed.section_cut_m[0][used]).sum()
-    # One cone: side of the frustum and a 12 mm seam in 1.5 oz cloth, three 30 in tapes of 8 g/m.
-    cloth = (np.pi * (0.127 + 0.0381) / 2 * 0.1524 + 0.012 * 0.1524) * 1.5 * 0.0339057
+    # One cone: side of the frustum and two strips of 12 mm in 1.5 oz cloth, three 30 in tapes of 8 g/m.
+    cloth = (np.pi * (0.127 + 0.0381) / 2 * 0.1524 + 2 * 0.012 * 0.1524) * 1.5 * 0.0339057
     cones = 93 * (cloth + 3 * 0.762 * 0.008)
     inner = thimbles.mass_kg[list(thimbles.id).index("THM-16")]
     outer = sum(2 * thimbles.mass_kg[list(thimbles.id).index(f"THM-{d}")] for d in (16, 14, 10))

@@ -8,6 +8,7 @@ import pytest
 
 from sizing.catalogue import load_catalogue
 from sizing.errors import CatalogueError
+from sizing.model import ConeSize
 from sizing.order.cloth_yield import cloth_needed_m
 from sizing.order.consumables import common_pack_sizes, known_items, load_consumables, parse_consumables
 from sizing.policy import Policy
@@ -43,11 +44,11 @@ def test_a_bad_cell_is_named(line: bytes, column: str) -> None:
 
 
 def test_more_cones_never_need_less_cloth() -> None:
-    lengths = [cloth_needed_m({0.127: n}, 1.5, Policy()) for n in range(0, 200, 7)]
+    lengths = [cloth_needed_m({ConeSize(0.127, 0.0381): n}, 1.5, Policy()) for n in range(0, 200, 7)]
     assert lengths == sorted(lengths)
     assert lengths[0] == Decimal(0)
 
 
 def test_cloth_narrower_than_the_pattern_is_refused() -> None:
     with pytest.raises(CatalogueError, match="wider cloth"):
-        cloth_needed_m({0.127: 1}, 0.1, Policy())
+        cloth_needed_m({ConeSize(0.127, 0.0381): 1}, 0.1, Policy())

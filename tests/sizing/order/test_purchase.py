@@ -310,6 +310,6 @@ def test_any_fleet_adds_up(boats: list[Boat], priced: bool) -> None:
 def test_counted_is_by_length_where_there_is_one() -> None:
     c = case([Boat()])
     order = order_for(c, None)
-    jobs = {job.item.id: job for job in consolidate(order.pieces, c.requirements, c.policy, KNOWN)}
+    jobs = {job.item.id: job for job in consolidate(order.pieces, c.policy, KNOWN)}
     assert counted(jobs["TWINE-WHIP"]) == {0: Decimal("30.000")}
     assert counted(jobs["SHB-1.5t"]) == {0: Decimal(4)}

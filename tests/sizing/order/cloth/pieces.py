@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from hypothesis import assume
 from hypothesis import strategies as st
 from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon
@@ -45,4 +46,6 @@ def cones(draw: st.DrawFn) -> ConePattern:
     seam = draw(st.sampled_from([0.0, 0.006, 0.012, 0.02]))
     pattern = cone_pattern(mouth, small, (mouth - small) / 2.0 / sine, seam)
     assert math.isclose(pattern.angle_rad, 2.0 * math.pi * sine)
+    gap = 2.0 * math.pi - pattern.angle_rad  # between the straight edges, where both strips have to lie
+    assume(gap >= math.pi or pattern.inner_radius_m * math.tan(gap / 2.0) > 1.05 * seam)
     return pattern

@@ -68,7 +68,7 @@ def test_dxf_is_in_millimetres_with_its_layers(layout: ClothLayout) -> None:
 
 
 def test_cut_lines_read_back_have_true_lengths() -> None:
-    """Rims pi d of the cone's two ends in exact arcs, both free edges the slant, the seams' width at their ends."""
+    """Rims pi d of both ends in exact arcs, free edges the slant, the seams' width at their ends."""
     (cut,) = lines_on(opened(pattern_dxf(default_cone())), "CUT")
     assert cut.closed
     parts = list(cut.virtual_entities())

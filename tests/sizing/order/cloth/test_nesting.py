@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import STRtree
 
-from sizing.drogue.cone import ConePattern, cone_pattern
+from sizing.drogue.cone import ConePattern, cone_pattern, usual_cone
 from sizing.errors import CatalogueError, ComputationError, MusterError
 from sizing.order.cloth import ClothLayout, Grain, lattices, nest
 from sizing.order.cloth.pair import head_to_tail
@@ -182,15 +182,15 @@ def test_nonsense_grain_and_cones_are_refused() -> None:
 def test_the_order_takes_the_layouts_length_up_to_the_next_tenth() -> None:
     policy = Policy()
     length = nest(default_cone(), 1.5, 500, policy.order).length_m
-    ordered = float(cloth_needed_m({policy.sizing.cone_mouth: 500}, 1.5, policy))
+    ordered = float(cloth_needed_m({usual_cone(policy.sizing.cone_mouth, policy.sizing): 500}, 1.5, policy))
     assert 0.0 <= ordered - length < 0.1
 
 
 def test_two_sizes_take_the_cloth_of_both_and_none_takes_none() -> None:
     policy = Policy()
-    small, large = policy.sizing.cone_mouth, 0.2
+    small, large = (usual_cone(mouth, policy.sizing) for mouth in (policy.sizing.cone_mouth, 0.2))
     both = float(cloth_needed_m({small: 100, large: 40}, 1.5, policy))
-    alone = [float(cloth_needed_m({mouth: n}, 1.5, policy)) for mouth, n in ((small, 100), (large, 40))]
+    alone = [float(cloth_needed_m({size: n}, 1.5, policy)) for size, n in ((small, 100), (large, 40))]
     assert sum(alone) - 0.2 < both <= sum(alone)
     assert cloth_needed_m({small: 0}, 1.5, policy) == 0
 

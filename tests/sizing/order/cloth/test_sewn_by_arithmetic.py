@@ -1,8 +1,8 @@
 """The cone that the drawn pattern sews up to, line on line, measured on the files and not on the program.
 
-A frustum cut open along its slant and laid flat is a ring sector whose rims are as long as the circles they came
-from (any book of sheet-metal development). So the two stitch lines, laid on each other, must make the mouth, small
-end and slant that the policy asks for: 5 in, 1.5 in and 6 in.
+A frustum cut open along its slant and laid flat is a ring sector whose rims are as long as the circles they
+came from (any book of sheet-metal development). So the two stitch lines, laid on each other, must make the
+mouth, small end and slant that the policy asks for: 5 in, 1.5 in and 6 in.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ def pdf_lines(data: bytes) -> list[Line]:
             stretch = float(path.attrib["transform"].removeprefix("matrix(").split(",")[0])
             x0, y0, x1, y1 = (round(n, 2) for end in _straight(path.attrib["d"]) for n in end)
             lines.add((((x0, y0), (x1, y1)), round(stretch * mm_per_unit, 6)))
-    # poppler fits A4 into its own idea of A4, 0.1 % smaller; the bar on the rendered page is measured in test_pdf
+    # poppler fits A4 into its own idea of A4, 0.1 % smaller; test_pdf measures the bar on the rendered page
     assert all(scale == pytest.approx(1.0, rel=2e-3) for _, scale in lines)
     return [line for line, _ in sorted(lines)]
 

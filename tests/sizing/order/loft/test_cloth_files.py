@@ -64,15 +64,15 @@ def test_the_dxf_holds_the_drawn_cones_only() -> None:
 def test_spares_are_cut_with_the_rest() -> None:
     """Policy default: 5 % spare cones, up to the next whole one [assumed]."""
     made = rally([Boat(), Boat(entry_no="2")])
-    (job,) = cloth_jobs(made.result.order, made.result.requirements, made.policy, made.catalogue)
+    (job,) = cloth_jobs(made.result.order, made.policy, made.catalogue)
     assert (job.cones, job.spare) == (202, 11)
 
 
-def test_each_mouth_has_its_own_pattern_and_spares_are_of_the_policys() -> None:
+def test_each_mouth_has_its_own_pattern_and_spares() -> None:
     """A cone of another mouth is the policy's in proportion: the pattern's angle stays, its radii grow."""
     made = rally([Boat(), Boat(entry_no="2")], mouths_m=(0.127, 0.1524))
-    jobs = cloth_jobs(made.result.order, made.result.requirements, made.policy, made.catalogue)
-    assert [(job.mouth_m, job.cones, job.spare) for job in jobs] == [(0.127, 101, 11), (0.1524, 101, 0)]
+    jobs = cloth_jobs(made.result.order, made.policy, made.catalogue)
+    assert [(job.size.mouth_m, job.cones, job.spare) for job in jobs] == [(0.127, 101, 6), (0.1524, 101, 6)]
     small, large = (job.pattern for job in jobs)
     assert large.angle_rad == pytest.approx(small.angle_rad)
     assert large.outer_radius_m == pytest.approx(1.2 * small.outer_radius_m)
@@ -82,7 +82,7 @@ def test_each_mouth_has_its_own_pattern_and_spares_are_of_the_policys() -> None:
 
 def test_a_club_s_own_id_makes_a_file_name_any_system_takes() -> None:
     made = rally([Boat()])
-    (job,) = cloth_jobs(made.result.order, made.result.requirements, made.policy, made.catalogue)
+    (job,) = cloth_jobs(made.result.order, made.policy, made.catalogue)
     odd = file_stem(replace(job, item="../../etc: Tuch Ö"), ())
     assert re.fullmatch(r"cloth-etc-Tuch-127mm-[0-9a-f]{8}", odd)
     assert file_stem(replace(job, item="x" * 300), ()).startswith("cloth-" + "x" * 40 + "-127mm-")
