@@ -267,13 +267,6 @@ class OrderRules(PolicyTable):
     chafe_sleeve_length: LengthM = _rule(
         1.0, "chafe sleeve on one bridle leg", "[assumed]", "higher", 0.2, 10.0, "m"
     )
-    shackles_per_boat: int = Field(
-        4,
-        ge=2,
-        le=8,
-        description="shackles to a rig: two attachments, bridle to lead line, end weight",
-        json_schema_extra={"source": "[assumed]", "tighter": "either", "unit": ""},
-    )
     learning_rate: float = _rule(
         0.85,
         "time for a cone falls to this share each time the count doubles",

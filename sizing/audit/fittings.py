@@ -9,7 +9,12 @@ from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import Bounds
-from sizing.drogue.attachment import bolt_group_shear_n, builder_fitted_n, catalogued_stress_area_m2
+from sizing.drogue.attachment import (
+    bolt_group_shear_n,
+    builder_fitted_n,
+    catalogued_stress_area_m2,
+    shear_factor,
+)
 from sizing.model import BoolArray, FloatArray, Standing
 
 STANDARD_YEAR = 2003
@@ -91,9 +96,11 @@ def _built_to_standard(context: AuditContext) -> BoolArray:
 
 def _bolt_shear_n(context: AuditContext) -> FloatArray:
     """What the bolts of one attachment hold in shear, N; NaN where number, size or grade is not given."""
-    number = context.fleet.number
-    area = catalogued_stress_area_m2(context.catalogue.bolts, number["bolt_size_mm"] / 1000)
-    return np.asarray(bolt_group_shear_n(number["bolt_count"], area, number["bolt_tensile_pa"]))
+    number, catalogue = context.fleet.number, context.catalogue
+    area = catalogued_stress_area_m2(catalogue.bolts, number["bolt_size_mm"] / 1000)
+    tensile = number["bolt_tensile_pa"]
+    factor = shear_factor(catalogue.bolt_grades, tensile)
+    return np.asarray(bolt_group_shear_n(number["bolt_count"], area, tensile, factor))
 
 
 def _bolts_hold_less(context: AuditContext) -> BoolArray:
@@ -257,7 +264,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _rating, "attachment.load", "Each attachment holds 70 % of the design load.",
         rule="rating, or what its bolts hold in shear if less, >= policy share x design load",
-        source="[CG87 6.3; ISO 15084, memory; bolts: ISO 898-1, ISO 3506-1, shear share from memory]",
+        source="[CG87 6.3; ISO 15084, memory; bolts: ISO 898-1, ISO 3506-1; shear EN 1993-1-8, quoted]",
         dimension="force", parts=("attachments",),
         consequence="An attachment that tears out takes part of the transom and lets her broach.",
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
@@ -273,8 +280,9 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _bolts, "attachment.bolts", "The bolts of each attachment hold 70 % of the design load in shear.",
-        rule="n x 0.6 x Rm x As >= policy share x design load (screening)",
-        source="[ISO 898-1; ISO 3506-1; shear share from memory]", dimension="force", level="should",
+        rule="n x (0.6 or 0.5 by grade) x Rm x As >= policy share x design load (screening)",
+        source="[ISO 898-1; ISO 3506-1; EN 1993-1-8, quoted; stainless EN 1993-1-4, memory]",
+        dimension="force", level="should",
         parts=("attachments",),
         consequence="The bolts shear before the plate fails.",
         remedy="Use more or larger bolts, on a surveyor's advice.",

@@ -14,7 +14,8 @@ Kind = Literal["id", "text", "flag", "number"]
 class Column:
     """One column: `name` in the file (with a unit after it, for a number) and `attribute` in the program.
 
-    Numbers are positive; `rising` ones also rise from row to row. `optional` text may be blank.
+    Numbers are positive; `rising` ones also rise from row to row. `optional` text may be blank; text with
+    `words` is one of them. A number without a dimension has no unit in its header.
     """
 
     name: str
@@ -23,6 +24,7 @@ class Column:
     dimension: str = ""
     rising: bool = False
     optional: bool = False
+    words: tuple[str, ...] = ()
 
 
 UNITS: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
@@ -56,6 +58,11 @@ _ID: Final = (Column("id", "id", "id"), Column("name", "name"))
 _SOURCE: Final = Column("source", "source")
 _NOTE: Final = Column("note", "note", optional=True)
 
+READ_WORDS: Final = ("published", "quoted", "from memory", "derived", "assumed")
+"""What was read of a row's figures: the source's own page, another's quotation of it, or nothing."""
+
+_READ: Final = Column("read", "read", words=READ_WORDS)
+
 TABLES: Final[Mapping[str, tuple[Column, ...]]] = MappingProxyType(
     {
         "ropes": (
@@ -74,10 +81,14 @@ TABLES: Final[Mapping[str, tuple[Column, ...]]] = MappingProxyType(
         "shackles": (
             *_ID,
             _number("working_load_limit", "working_load_limit_kg", "mass", rising=True),
-            _number("pin", "pin_m", "length"),
-            _number("inside_width", "inside_width_m", "length"),
+            _number("body", "body_m", "length", rising=True),
+            _number("pin", "pin_m", "length", rising=True),
+            _number("jaw", "jaw_m", "length", rising=True),
+            _number("bow", "bow_m", "length", rising=True),
+            _number("inside_length", "inside_length_m", "length", rising=True),
             _number("breaking_load", "breaking_load_n", "force", rising=True),
             _number("mass", "mass_kg", "mass"),
+            _READ,
             _SOURCE,
             _NOTE,
         ),
@@ -88,7 +99,13 @@ TABLES: Final[Mapping[str, tuple[Column, ...]]] = MappingProxyType(
             _number("stress_area", "stress_area_m2", "area", rising=True),
             _SOURCE,
         ),
-        "bolt_grades": (*_ID, _number("tensile_strength", "tensile_strength_pa", "pressure"), _SOURCE),
+        "bolt_grades": (
+            *_ID,
+            _number("tensile_strength", "tensile_strength_pa", "pressure"),
+            _number("shear_factor", "shear_factor", ""),
+            _READ,
+            _SOURCE,
+        ),
         "cloths": (
             *_ID,
             Column("cone_cloth", "cone_cloth"),
@@ -109,14 +126,23 @@ TABLES: Final[Mapping[str, tuple[Column, ...]]] = MappingProxyType(
             *_ID,
             Column("thimble_type", "thimble_type"),
             _number("rope_diameter", "rope_diameter_m", "length", rising=True),
+            _number("groove", "groove_m", "length", rising=True),
+            _number("inside_width", "inside_width_m", "length"),
+            _number("across", "across_m", "length", rising=True),
+            _number("crown", "crown_m", "length", rising=True),
             _number("mass", "mass_kg", "mass"),
+            _READ,
             _SOURCE,
             _NOTE,
         ),
         "end_weights": (
             *_ID,
-            _number("size", "size_m", "length"),
+            _number("size", "size_m", "length", rising=True),
+            _number("inside_width", "inside_width_m", "length", rising=True),
+            _number("pitch", "pitch_m", "length", rising=True),
+            _number("breaking_load", "breaking_load_n", "force", rising=True),
             _number("mass", "mass_kg_per_m", "linear_mass", rising=True),
+            _READ,
             _SOURCE,
             _NOTE,
         ),

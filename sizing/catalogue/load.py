@@ -122,6 +122,15 @@ def _check_between_tables(catalogue: Catalogue) -> None:
                 "a size for every rope",
                 f"add larger sizes to {name}.csv, or remove ropes",
             )
+    tight = np.flatnonzero(catalogue.thimbles.groove_m < catalogue.thimbles.rope_diameter_m)
+    if tight.size:
+        row = int(tight[0])
+        raise CatalogueError(
+            f"thimbles.csv, row {row + 2} ({catalogue.thimbles.id[row]}), column groove",
+            f"{catalogue.thimbles.groove_m[row] * 1e3:g} mm",
+            f"at least the rope it is for, {catalogue.thimbles.rope_diameter_m[row] * 1e3:g} mm",
+            "correct one of the two",
+        )
     for word in CHOICES["cone_cloth"]:
         if word != "unknown" and catalogue.cloths.cone_cloth.count(word) != 1:
             raise CatalogueError(

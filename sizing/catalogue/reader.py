@@ -80,7 +80,7 @@ def _cells(
 
 def _names(column: Column) -> dict[str, float]:
     """The names a column may have in a header, and the factor to SI that goes with each."""
-    if column.kind != "number":
+    if column.kind != "number" or not column.dimension:
         return {column.name: 1.0}
     return {f"{column.name}_{unit}": si_factor(name) for unit, name in UNITS[column.dimension].items()}
 
@@ -140,6 +140,13 @@ def _column(
                     "an id of its own for each row",
                     "rename or remove one of the rows",
                 )
+        if column.words and cell not in column.words:
+            raise CatalogueError(
+                where,
+                f"“{clip(cell)}” is written",
+                f"one of {', '.join(column.words)}",
+                "write what was read of the figures of this row",
+            )
         if column.kind == "flag" and cell.lower() not in _FLAGS:
             raise CatalogueError(where, f"“{clip(cell)}” is written", "yes or no", "write yes or no")
     if column.kind == "flag":

@@ -36,15 +36,23 @@ class Ropes:
 
 @dataclass(frozen=True)
 class Shackles:
-    """Forged bow shackles, weakest first; the working load limit is a mass, as it is stamped."""
+    """Forged bow shackles, weakest first; the working load limit is a mass, as it is stamped.
+
+    `body_m` is the thickness of the bow, `jaw_m` the inside width at the pin, `bow_m` the widest inside the
+    bow, `inside_length_m` from the pin to the crown of the bow. `read` says what was read of the figures.
+    """
 
     id: Words
     name: Words
     working_load_limit_kg: FloatArray
+    body_m: FloatArray
     pin_m: FloatArray
-    inside_width_m: FloatArray
+    jaw_m: FloatArray
+    bow_m: FloatArray
+    inside_length_m: FloatArray
     breaking_load_n: FloatArray
     mass_kg: FloatArray
+    read: Words
     source: Words
     note: Words
 
@@ -69,11 +77,16 @@ class Bolts:
 
 @dataclass(frozen=True)
 class BoltGrades:
-    """Bolt materials; `id` is the grade as it is stamped ("A4-70")."""
+    """Bolt materials; `id` is the grade as it is stamped ("A4-70").
+
+    `shear_factor` is shear over tensile strength with the thread in the shear plane.
+    """
 
     id: Words
     name: Words
     tensile_strength_pa: FloatArray
+    shear_factor: FloatArray
+    read: Words
     source: Words
 
     def __len__(self) -> int:
@@ -114,13 +127,23 @@ class Tapes:
 
 @dataclass(frozen=True)
 class Thimbles:
-    """Thimbles by the thickest rope they take, smallest first."""
+    """Thimbles by the thickest rope they take, smallest first.
+
+    `groove_m` is the width that holds the rope, `inside_width_m` the clear width of the opening (the hole of
+    a solid one), `across_m` the thickness from face to face, which goes between the jaws of a shackle,
+    `crown_m` how far rope and metal stand up from the bearing surface.
+    """
 
     id: Words
     name: Words
     thimble_type: Words
     rope_diameter_m: FloatArray
+    groove_m: FloatArray
+    inside_width_m: FloatArray
+    across_m: FloatArray
+    crown_m: FloatArray
     mass_kg: FloatArray
+    read: Words
     source: Words
     note: Words
 
@@ -130,12 +153,19 @@ class Thimbles:
 
 @dataclass(frozen=True)
 class EndWeights:
-    """Chain that is cut to length as an end weight, lightest first."""
+    """Short-link chain that is cut to length as an end weight, lightest first.
+
+    `size_m` is the thickness of a link's wire, `inside_width_m` the clear width inside a link.
+    """
 
     id: Words
     name: Words
     size_m: FloatArray
+    inside_width_m: FloatArray
+    pitch_m: FloatArray
+    breaking_load_n: FloatArray
     mass_kg_per_m: FloatArray
+    read: Words
     source: Words
     note: Words
 

@@ -7,13 +7,10 @@ from typing import Final
 
 import numpy as np
 
-from sizing.catalogue import Bolts
+from sizing.catalogue import BoltGrades, Bolts
 from sizing.drogue.figures import Figure
 from sizing.drogue.published import GRAVITY_MPS2
 from sizing.model import FloatArray
-
-SHEAR_SHARE: Final = 0.6
-"""Shear strength of a bolt against its tensile strength [memory]."""
 
 ISO_15084_LENGTH_LIMIT_M: Final = 24.0
 """Hull length up to which ISO 15084 applies [ISO 15084]."""
@@ -34,15 +31,28 @@ def catalogued_stress_area_m2(bolts: Bolts, size_m: FloatArray) -> FloatArray:
     return np.where(matches.any(axis=1), bolts.stress_area_m2[matches.argmax(axis=1)], np.nan)
 
 
-def bolt_group_shear_n(count: Figure, stress_area: Figure, tensile_pa: Figure) -> Figure:
-    """Breaking load of a group of bolts in shear: n x 0.6 x Rm x As. N, any shape. [ISO 898-1, ISO 3506-1]
+def shear_factor(grades: BoltGrades, tensile_pa: FloatArray) -> FloatArray:
+    """Shear strength over tensile strength of bolts of this strength, thread in the shear plane; (n,).
 
-    Screening only: the hull, the backing and the plate are for a surveyor.
+    Grades of one strength can differ (4.6 and 4.8, 5.6 and 5.8): the least factor is taken. NaN for a
+    strength that no grade of the catalogue has. [EN 1993-1-8, quoted; stainless EN 1993-1-4, memory]
+    """
+    alike = np.isclose(tensile_pa[:, None], grades.tensile_strength_pa, rtol=1e-6)
+    least = np.where(alike, grades.shear_factor, np.inf).min(axis=1)
+    return np.where(alike.any(axis=1), least, np.nan)
 
-    >>> round(bolt_group_shear_n(4.0, 84.3e-6, 700e6))
+
+def bolt_group_shear_n(count: Figure, stress_area: Figure, tensile_pa: Figure, factor: Figure) -> Figure:
+    """Breaking load of a group of bolts in shear: n x factor x Rm x As. N, any shape. [EN 1993-1-8, quoted]
+
+    The standard's partial factor of 1.25 is left out: the load it is compared with is a share of the design
+    load, not a design value of that standard. Screening only: the hull, the backing and the plate are for a
+    surveyor.
+
+    >>> round(bolt_group_shear_n(4.0, 84.3e-6, 700e6, 0.6))
     141624
     """
-    return count * SHEAR_SHARE * tensile_pa * stress_area
+    return count * factor * tensile_pa * stress_area
 
 
 def iso_15084_aft_n(hull_length_m: Figure, waterline_length_m: Figure) -> Figure:

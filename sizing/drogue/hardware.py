@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 import numpy as np
 
 from sizing.catalogue import Catalogue, Cloths
 from sizing.model import FloatArray, IntArray
-
-SHACKLES_IN_A_RIG: Final = 4
-"""Two at the attachments, one between bridle and lead line, one at the end weight [practice]."""
 
 _ROUNDING = 1e-9
 
@@ -43,6 +38,16 @@ def chafe_sleeve_for(catalogue: Catalogue, rope: IntArray) -> IntArray:
     """Smallest chafe sleeve that takes each rope; -1 for rope -1. [practice]"""
     diameter = np.where(rope >= 0, catalogue.ropes.diameter_m[rope], np.nan)
     return smallest_enough(catalogue.chafe_sleeves.rope_diameter_m, diameter)
+
+
+def chain_for(catalogue: Catalogue, end_weight_kg: FloatArray, longest_m: float) -> IntArray:
+    """Lightest chain that is no longer than the policy's end weight; the heaviest where all are longer.
+
+    kg, m, any shape; -1 for NaN. [CG87 6.3 mass; assumed length]
+    """
+    mass = catalogue.end_weights.mass_kg_per_m
+    place = smallest_enough(mass, end_weight_kg / longest_m)
+    return np.where(np.isnan(end_weight_kg), -1, np.where(place >= 0, place, len(mass) - 1)).astype(np.int64)
 
 
 def bag_for(catalogue: Catalogue, stowed_volume_m3: FloatArray) -> IntArray:

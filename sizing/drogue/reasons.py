@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Final
 
 import numpy as np
 
 from sizing.catalogue import Catalogue
 from sizing.drogue.cone import MOST_SMALL_END_SHARE
+from sizing.drogue.joints import APEX, ATTACHMENT, END, FIRST_SECTION, LEAD
 from sizing.model import BoolArray, FleetColumns, FloatArray, IntArray
 from sizing.units import both
+
+JOINED: Final = (
+    (slice(ATTACHMENT, APEX), "bridle legs to a plate"),
+    (slice(APEX, LEAD), "bridle legs to her lead line"),
+    (slice(LEAD, FIRST_SECTION), "lead line to her cone line"),
+    (slice(FIRST_SECTION, END), "sections to each other"),
+    (slice(END, None), "cone line to its end weight"),
+)
+"""Joints of each kind, columns of `JointColumns`, and what they join."""
 
 
 def sound(values: FloatArray) -> BoolArray:
@@ -23,10 +34,12 @@ def reasons_not_computed(
     positions: Mapping[str, IntArray],
     catalogue: Catalogue,
     small_end_m: FloatArray,
+    unfit: BoolArray,
 ) -> dict[int, str]:
     """Why boats could not be computed, the first reason of each; empty where all could.
 
-    `small_end_m` is the widest small end her cones need to go over their rope, (n,).
+    `small_end_m` is the widest small end her cones need to go over their rope, (n,); `unfit` are the joints
+    for which the catalogue has no connector that every part passes, (n, m + 3) as in `JointColumns`.
     """
     reasons: dict[int, str] = {}
 
@@ -74,6 +87,12 @@ def reasons_not_computed(
         of=small_end_m,
         dimension="small_length",
     )
+    for columns, joined in JOINED:
+        note(
+            unfit[:, columns].any(axis=1),
+            f"nothing of the catalogue joins her {joined} so that every part passes: she needs a drogue "
+            "designed for her, or a catalogue with a larger shackle",
+        )
     for name, values in figures.items():
         wrong = ~np.isfinite(values) | (values < 0.0)
         note(

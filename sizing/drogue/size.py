@@ -20,12 +20,13 @@ from sizing.drogue.drag import (
 )
 from sizing.drogue.end_weight import end_weight_kg
 from sizing.drogue.envelope import TensionEnvelope
-from sizing.drogue.hardware import SHACKLES_IN_A_RIG, cloth_for, shackle_for, thimble_for
+from sizing.drogue.hardware import cloth_for, shackle_for, thimble_for
+from sizing.drogue.joints import joint_columns, rig_ends
 from sizing.drogue.labour import labour_hours, splices_required
 from sizing.drogue.lengths import cone_line_m, cut_length_m, whole_line_m
 from sizing.drogue.loads import attachment_load_n, design_load_n, required_strength_n
 from sizing.drogue.reasons import reasons_not_computed, sound
-from sizing.drogue.rig import Rig, at, cones_mass_kg, rope_mass_kg, rope_room_m3, small_ends_m, thimbles_kg
+from sizing.drogue.rig import Rig, cones_mass_kg, rope_mass_kg, rope_room_m3, small_ends_m, thimbles_kg
 from sizing.drogue.rope import new_residual_share
 from sizing.drogue.sections import SectionRules, plan_sections
 from sizing.drogue.stowage import cones_volume_m3, fittings_mass_kg, stowed_mass_kg, stowed_volume_m3
@@ -78,9 +79,14 @@ def size_fleet(
     shackle = shackle_for(catalogue, strength)
     cloth = cloth_for(catalogue.cloths, displacement, policy.audit.light_cloth_limit)
     cones_kg = np.where(usable, cones_mass_kg(rig, plan.cones, cloth, policy, catalogue), np.nan)
-    fittings_kg = fittings_mass_kg(
-        thimbles_kg(rig, catalogue), at(catalogue.shackles.mass_kg, shackle), SHACKLES_IN_A_RIG
+    end_weight = end_weight_kg(
+        displacement, rules.end_weight_small, rules.end_weight_middle, rules.end_weight_large
     )
+    ends = rig_ends(
+        catalogue, plan.lead_rope, plan.lead_rope, plan.rope, strength, load, plan.tension_n, end_weight
+    )
+    joints = joint_columns(ends, policy, catalogue)
+    fittings_kg = fittings_mass_kg(thimbles_kg(rig, catalogue), joints.shackles_kg(catalogue))
     water_drag_area = tow.water_drag_area_m2(
         cones,
         mouth_area_m2(rules.cone_mouth),
@@ -109,9 +115,7 @@ def size_fleet(
         "chosen_load_n": load,
         "chosen_attachment_n": attachment_load_n(load, rules.attachment_share),
         "chosen_section_n": plan.tension_n,
-        "end_weight_kg": end_weight_kg(
-            displacement, rules.end_weight_small, rules.end_weight_middle, rules.end_weight_large
-        ),
+        "end_weight_kg": end_weight,
         "wind_speed_mps": np.full(len(fleet), tow.WIND_SPEED_MPS),
         "windage_used_m2": windage,
         "drift_speed_mps": tow.drift_speed_mps(
@@ -139,7 +143,7 @@ def size_fleet(
         "cloth": cloth,
     }
     small = np.where(plan.cones > 0, small_ends_m(plan.rope, policy, catalogue), 0.0)
-    reasons = reasons_not_computed(fleet, figures, positions, catalogue, small.max(axis=1))
+    reasons = reasons_not_computed(fleet, figures, positions, catalogue, small.max(axis=1), joints.unfit)
     out = np.zeros(len(fleet), dtype=np.bool_)
     out[list(reasons)] = True
     return RequirementColumns(

@@ -14,13 +14,13 @@ CONE_BULK_KG_M3: Final = 100.0
 """Mass of cones and tapes, loosely stuffed, by volume [assumed]."""
 
 
-def fittings_mass_kg(thimbles_kg: Figure, shackle_kg: Figure, shackles: float) -> Figure:
-    """Mass of metal on the line: thimbles + number of shackles x mass of one. kg, any shape. [derived]
+def fittings_mass_kg(thimbles_kg: Figure, shackles_kg: Figure) -> Figure:
+    """Mass of metal on the line: thimbles + shackles of all joints. kg, any shape. [derived]
 
-    >>> fittings_mass_kg(2.0, 0.5, 4.0)
-    4.0
+    >>> fittings_mass_kg(2.0, 2.5)
+    4.5
     """
-    return thimbles_kg + shackles * shackle_kg
+    return thimbles_kg + shackles_kg
 
 
 def stowed_mass_kg(rope_kg: Figure, cones_kg: Figure, fittings_kg: Figure) -> Figure:

@@ -31,6 +31,7 @@ from sizing.model.finding import (
     Standing,
     open_shalls,
 )
+from sizing.model.joint import ConnectorKind, Joint, Passing
 from sizing.model.order import (
     ConeSize,
     CutPiece,
@@ -62,6 +63,7 @@ __all__ = [
     "CheckColumns",
     "CodeArray",
     "ConeSize",
+    "ConnectorKind",
     "CutPiece",
     "CutSpool",
     "CutSummary",
@@ -73,6 +75,7 @@ __all__ = [
     "HoldColumns",
     "IntArray",
     "IntakeResult",
+    "Joint",
     "Level",
     "MendChoice",
     "MendPlan",
@@ -82,6 +85,7 @@ __all__ = [
     "OrderLine",
     "OrderProblem",
     "PartGroup",
+    "Passing",
     "Piece",
     "RejectedRow",
     "Remark",

@@ -5,7 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from sizing.catalogue import Catalogue
-from sizing.model import ConeSize, FleetColumns, MendPlan, OrderProblem, Piece, RequirementColumns
+from sizing.model import (
+    ConeSize,
+    FleetColumns,
+    Joint,
+    MendPlan,
+    OrderProblem,
+    Piece,
+    RequirementColumns,
+)
 from sizing.order.consumables import Basis
 from sizing.order.cutting import cut_length_mm
 from sizing.policy import Policy
@@ -38,6 +46,7 @@ class Builder:
     problems: list[OrderProblem] = field(default_factory=list)
     runs: list[Run] = field(default_factory=list)
     counted: dict[Basis, int] = field(default_factory=dict)
+    joints: tuple[Joint, ...] = ()
 
     def add(
         self,

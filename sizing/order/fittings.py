@@ -1,4 +1,4 @@
-"""Everything on one boat's rope but its cones: thimbles, shackles, end weight, chafe gear, bag, wire."""
+"""What is on one boat's rope but cones and connectors: thimbles, end weight, chafe gear, bag, small parts."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from math import ceil
 
 import numpy as np
 
-from sizing.drogue.hardware import smallest_enough
+from sizing.drogue.hardware import chain_for, smallest_enough
 from sizing.model import FloatArray
 from sizing.order.builder import ATTACHMENTS, ENDS, LEGS, Builder
 from sizing.order.consumables import Basis, load_consumables
@@ -36,32 +36,15 @@ def _smallest(rising: FloatArray, needed: float) -> int:
     return int(smallest_enough(rising, np.array(needed)))
 
 
-def shackles(build: Builder) -> None:
-    """A set of the size her design load asks for. [CG87 6.3]"""
-    if "shackles" not in build.plan.groups:
-        return
-    at, count = int(build.requirements.shackle[build.plan.row]), build.policy.order.shackles_per_boat
-    if at < 0:
-        build.cannot("", "Her shackles have no size: none was computed.")
-        return
-    purpose = "attachments, bridle to lead line, end weight"
-    build.add(
-        build.catalogue.shackles.id[at], "shackle", purpose, count, None, "[CG87 6.3] rating; [assumed] count"
-    )
-    build.counted["shackle"] = count
-
-
 def end_weight(build: Builder) -> None:
     """Chain of the lightest size that is no longer than the policy's end weight; the heaviest if all are."""
     if "end weight" not in build.plan.groups:
         return
     table, weight = build.catalogue.end_weights, float(build.requirements.end_weight_kg[build.plan.row])
-    lengths = weight / table.mass_kg_per_m
-    short = np.flatnonzero(lengths <= build.policy.order.end_weight_length)
-    at = int(short[0]) if len(short) else len(table.id) - 1
+    at = int(chain_for(build.catalogue, np.array(weight), build.policy.order.end_weight_length))
+    length_m = build.cut_m(weight / float(table.mass_kg_per_m[at]))
     purpose = f"end weight, {weight:.1f} kg"
-    source = "[CG87 6.3] mass; [assumed] length"
-    build.add(table.id[at], "chain", purpose, 1, build.cut_m(float(lengths[at])), source)
+    build.add(table.id[at], "chain", purpose, 1, length_m, "[CG87 6.3] mass; [assumed] length")
 
 
 def chafe_gear(build: Builder) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sizing.catalogue import Catalogue
 from sizing.errors import MusterError
-from sizing.model import FleetColumns, MendPlan, OrderProblem, Piece, RequirementColumns
+from sizing.model import FleetColumns, Joint, MendPlan, OrderProblem, Piece, RequirementColumns
 from sizing.order.builder import Builder
 from sizing.order.cone_pieces import cones
 from sizing.order.fittings import (
@@ -15,9 +15,9 @@ from sizing.order.fittings import (
     chafe_gear,
     consumables,
     end_weight,
-    shackles,
     thimbles,
 )
+from sizing.order.joint_pieces import shackles
 from sizing.order.rope_pieces import bridle, cone_line, extension, lead_line
 from sizing.policy import Policy
 
@@ -30,10 +30,14 @@ STEPS = (
 
 @dataclass(frozen=True)
 class PartsList:
-    """One boat's pieces, and what her plan asks for that cannot be ordered."""
+    """One boat's pieces, what her plan asks for that cannot be ordered, and the joints it makes.
+
+    Joints stand in the order in which they are closed.
+    """
 
     pieces: tuple[Piece, ...]
     problems: tuple[OrderProblem, ...]
+    joints: tuple[Joint, ...] = ()
 
 
 def pieces_for(
@@ -71,4 +75,4 @@ def parts_list(
             step(build)
         except MusterError as problem:
             build.cannot("", str(problem))
-    return PartsList(tuple(build.pieces), tuple(build.problems))
+    return PartsList(tuple(build.pieces), tuple(build.problems), build.joints)

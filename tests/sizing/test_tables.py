@@ -7,7 +7,7 @@ from sizing.intake import read_fleet
 from sizing.story import load_rules, muster_intake
 from tests.sizing.audit.boats import TODAY
 
-# 290 t needs more than the strongest rope of the catalogue holds, so nothing is computed of her.
+# Nothing of the catalogue joins the bridle of 290 t to her lead line, so nothing is computed of her.
 HUGE = """entry_no,boat_name,boat_type,loa,lwl,beam,transom_width,displacement
 1,Ready,sailing monohull,12.2 m,10.8 m,3.9 m,2.8 m,"20,000 lb"
 2,Huge,motor monohull,46 m,42 m,9 m,6 m,290 t

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sizing.drogue import labour, stowage
-from sizing.drogue.hardware import SHACKLES_IN_A_RIG
+from sizing.drogue.joints import required_joints
 from sizing.drogue.rig import Rig, cones_mass_kg, rope_mass_kg, rope_room_m3, thimbles_kg
 from sizing.drogue.workings.boat import BoatFigures, work
 from sizing.model import Working
@@ -34,11 +34,8 @@ def making_workings(boat: BoatFigures) -> Iterator[Working]:
         parts.cloths.source[cloth],
     )
     cones_kg = float(cones_mass_kg(rig, needed.section_cones[row], needed.cloth[row], boat.policy, parts)[0])
-    metal = stowage.fittings_mass_kg(
-        float(thimbles_kg(rig, parts)[0]),
-        float(parts.shackles.mass_kg[int(needed.shackle[boat.row])]),
-        SHACKLES_IN_A_RIG,
-    )
+    joints = required_joints(boat.requirements, boat.policy, parts, row)
+    metal = stowage.fittings_mass_kg(float(thimbles_kg(rig, parts)[0]), float(joints.shackles_kg(parts)[0]))
     yield work(
         "stowed_mass",
         "Mass in the bag, dry, without the end weight",

@@ -10,10 +10,11 @@ import numpy as np
 from sizing.catalogue import Catalogue
 from sizing.drogue.lengths import cone_line_m
 from sizing.drogue.marks import ConeMarks, cone_marks, marks_table
-from sizing.model import FleetColumns, MendPlan, Order, OrderProblem, RequirementColumns
+from sizing.model import FleetColumns, Joint, MendPlan, Order, OrderProblem, RequirementColumns
 from sizing.order.consumables import known_items
 from sizing.order.kits import Kit
 from sizing.order.loft.address_code import code_rows
+from sizing.order.pieces import parts_list
 from sizing.order.rope_pieces import extension_section
 from sizing.order.workshop import Station, workshop_plan
 from sizing.policy import Policy
@@ -37,7 +38,8 @@ class Line:
 class Bag:
     """One boat's kit with all that is printed for it.
 
-    `missing` are the sentences on what could not be ordered for her. `stations` are the kit's own hours for
+    `joints` are those the kit makes, in the order in which they are closed. `missing` are the sentences on
+    what could not be ordered for her. `stations` are the kit's own hours for
     one person, learning on the way. `address` and the squares of its `code` are empty where the site's is
     not known.
     """
@@ -45,6 +47,7 @@ class Bag:
     kit: Kit
     plan: MendPlan
     lines: tuple[Line, ...]
+    joints: tuple[Joint, ...]
     stations: tuple[Station, ...]
     missing: tuple[str, ...]
     descriptions: Mapping[str, str]
@@ -81,6 +84,7 @@ def gather_bags(
             kit=kit,
             plan=by_row[kit.row],
             lines=_lines(kit, by_row[kit.row], requirements, policy, catalogue),
+            joints=parts_list(by_row[kit.row], fleet, requirements, policy, catalogue).joints,
             stations=workshop_plan([kit], policy.order, volunteers=1, days=1.0).stations,
             missing=tuple(problem.sentence for problem in missing.get(kit.row, ())),
             descriptions=descriptions,

@@ -64,6 +64,8 @@ def occasions(bag: Bag) -> frozenset[str]:
         "end weight": "end weight" in groups,
         "chafe gear": "chafe gear" in groups,
         "shackles": "shackle" in kinds,
+        "joints": bool(bag.joints),
+        "own weight": "end weight" not in groups and bool({"cone line", "extension"} & set(groups)),
         "attachments": "attachment" in kinds,
         "bag": "bag" in kinds,
     }
@@ -85,7 +87,22 @@ def figures(bag: Bag) -> Mapping[str, str]:
         "pitch": both(sizing.cone_pitch, "length"),
         "offset": both(sizing.first_cone_offset, "length"),
         "tolerance": f"{1000 * TOLERANCE_M:.0f} mm",
+        "small_ends": _small_ends(bag),
     }
+
+
+def _small_ends(bag: Bag) -> str:
+    """How the new cones of a kit are told apart, where they have more small ends than one."""
+    sizes: dict[float, int] = {}
+    for piece in bag.kit.contents:
+        if piece.cone is not None:
+            sizes[piece.cone.small_end_m] = sizes.get(piece.cone.small_end_m, 0) + piece.quantity
+    if len(sizes) < 2:
+        return "The new cones are all alike."
+    told = ", ".join(
+        f"{count} with a small end of {1000 * size:.0f} mm" for size, count in sorted(sizes.items())[::-1]
+    )
+    return f"The new cones are of {len(sizes)} sizes ({told}): the wider go on the thicker rope."
 
 
 def put_build_sheet(flow: Flow, bag: Bag) -> None:
@@ -101,7 +118,31 @@ def put_build_sheet(flow: Flow, bag: Bag) -> None:
     hers, shown = occasions(bag), figures(bag)
     for number, step in enumerate((p for p in points()["step"] if p.when in hers), 1):
         flow.point(f"{number}", step.text.format_map(shown), step.title.format_map(shown), step.source)
+    _put_joints(flow, bag)
     flow.together(lambda page: _put_hours(page, bag))
+
+
+def _put_joints(flow: Flow, bag: Bag) -> None:
+    """Lay out what joins what, in the order it is closed, and where the fit is tightest."""
+    if not bag.joints:
+        return
+    flow.heading("What joins what, in the order it is closed", keep=90.0)
+    for joint in bag.joints:
+        said = [*joint.steps, *joint.asks]
+        if joint.proof:
+            tight = min(joint.proof, key=lambda passing: passing.room_m)
+            said.append(
+                f"Tightest: {tight.part}, {1000 * tight.part_m:.1f} mm, {tight.opening}, "
+                f"{1000 * tight.opening_m:.1f} mm."
+            )
+        title = f"{joint.name[0].upper()}{joint.name[1:]}: {joint.words}."
+        flow.point(f"{joint.place}", " ".join(said), title, joint.source)
+    flow.text(
+        "Sizes are those of the lists named in the catalogue. Put the parts together on the bench before the "
+        "last eye is closed. A part that does not go through is not filed or forced: tell the office.",
+        size=7.5,
+        grey=0.25,
+    )
 
 
 def _put_hours(flow: Flow, bag: Bag) -> None:

@@ -314,7 +314,7 @@ def test_what_is_only_a_lower_bound_is_not_called_found() -> None:
 
 
 def test_light_cloth_is_not_called_short_where_nothing_is_computed() -> None:
-    """300 t needs more than the strongest rope of the catalogue, so nothing is known of her."""
+    """Nothing of the catalogue joins the bridle of 290 t to her lead line, so nothing is known of her."""
     assert "could not be computed" in findings(boat(**HUGE))["drag.cone-cloth"].note
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from sizing.catalogue import Catalogue, load_catalogue
-from sizing.catalogue.columns import TABLES
+from sizing.catalogue.columns import READ_WORDS, TABLES
 from sizing.errors import CatalogueError
 
 LBF = 4.4482216152605  # exact [SP 811]
@@ -94,7 +94,116 @@ def test_shackles_break_at_five_times_their_limit(catalogue: Catalogue) -> None:
     # EN 13889, from memory: minimum breaking load 5 x WLL; the standard covers 0.5 t to 25 t.
     shackles = catalogue.shackles
     assert shackles.breaking_load_n == pytest.approx(5.0 * 9.80665 * shackles.working_load_limit_kg, rel=1e-4)
-    assert shackles.working_load_limit_kg[[0, -1]].tolist() == [500.0, 25_000.0]
+    limits = [
+        limit
+        for limit, source in zip(shackles.working_load_limit_kg, shackles.source, strict=True)
+        if "EN 13889" in source
+    ]
+    assert (limits[0], limits[-1]) == (500.0, 25_000.0)
+
+
+@pytest.mark.parametrize(
+    ("limit_t", "pin", "jaw", "bow"),
+    # Quoted of RR-C-271 and EN 13889 in the engineering basis (rope-data.md, "Hardware"), mm.
+    [(2, 16, 22, 33), (3.25, 19, 27, 42), (4.75, 22, 31, 51), (6.5, 25, 36, 58), (8.5, 28, 43, 68)],
+)
+def test_shackle_sizes_are_those_quoted(
+    catalogue: Catalogue, limit_t: float, pin: float, jaw: float, bow: float
+) -> None:
+    s = catalogue.shackles
+    row = s.working_load_limit_kg.tolist().index(1000.0 * limit_t)
+    sizes = [1000.0 * size[row] for size in (s.pin_m, s.jaw_m, s.bow_m)]
+    assert sizes == pytest.approx([pin, jaw, bow])
+    assert s.read[row] == "quoted"
+
+
+@pytest.mark.parametrize(
+    ("limit_t", "body", "pin", "jaw", "bow", "length"),
+    # A second list, of forged bow shackles of grade S: another maker's figures for the same kind, mm.
+    [
+        (0.5, 6, 8, 12, 20, 29),
+        (0.75, 8, 10, 13, 21, 31),
+        (1, 10, 11, 17, 26, 37),
+        (1.5, 11, 13, 18, 29, 43),
+        (2, 13, 16, 21, 33, 48),
+        (6.5, 22, 25, 37, 58, 84),
+    ],
+)
+def test_shackle_sizes_agree_with_a_second_list_within_a_millimetre(
+    catalogue: Catalogue, limit_t: float, body: float, pin: float, jaw: float, bow: float, length: float
+) -> None:
+    s = catalogue.shackles
+    row = s.working_load_limit_kg.tolist().index(1000.0 * limit_t)
+    sizes = [1000.0 * size[row] for size in (s.body_m, s.pin_m, s.jaw_m, s.bow_m, s.inside_length_m)]
+    assert sizes == pytest.approx([body, pin, jaw, bow, length], abs=1.0)
+
+
+@pytest.mark.parametrize(
+    ("rope_in", "inside_in", "across_in", "groove_in"),
+    # Lists of heavy thimbles after FF-T-276 type III, inches: inside width, face to face, groove.
+    [
+        (1 / 4, 0.88, 0.41, 0.28),
+        (3 / 8, 1.12, 0.63, 0.41),
+        (1 / 2, 1.50, 0.89, 0.59),
+        (5 / 8, 1.75, 1.00, 0.66),
+        (3 / 4, 2.00, 1.22, 0.78),
+        (7 / 8, 2.25, 1.38, 0.94),
+    ],
+)
+def test_thimbles_keep_the_proportions_of_the_listed_ones(
+    catalogue: Catalogue, rope_in: float, inside_in: float, across_in: float, groove_in: float
+) -> None:
+    """Openings rounded down, thicknesses up; a straight line between two sizes may lie 0.5 mm off."""
+    t = catalogue.thimbles
+    near = t.rope_diameter_m <= 0.023
+
+    def at(values: np.ndarray) -> float:
+        return float(np.interp(rope_in * 25.4, 1000.0 * t.rope_diameter_m[near], 1000.0 * values[near]))
+
+    assert inside_in * 25.4 - 1.5 <= at(t.inside_width_m) <= inside_in * 25.4 + 0.5
+    assert across_in * 25.4 - 0.5 <= at(t.across_m) <= across_in * 25.4 + 1.0
+    assert rope_in * 25.4 <= at(t.groove_m) <= groove_in * 25.4 + 0.6
+
+
+def test_every_thimble_takes_its_rope(catalogue: Catalogue) -> None:
+    assert (catalogue.thimbles.groove_m > catalogue.thimbles.rope_diameter_m).all()
+
+
+@pytest.mark.parametrize(
+    ("size_mm", "inside_mm", "pitch_mm", "breaking_kn"),
+    # DIN 766 inside width 1.2 d (rope-data.md); pitch and breaking load of grade 3 as a list of ISO 4565 and
+    # DIN 766 chain gives them.
+    [(8, 9.6, 24, 32), (10, 12.0, 30, 50), (12, 14.4, 36, 71), (14, 16.8, 41, 100), (16, 19.2, 45, 125)],
+)
+def test_chain_links_are_those_quoted(
+    catalogue: Catalogue, size_mm: float, inside_mm: float, pitch_mm: float, breaking_kn: float
+) -> None:
+    c = catalogue.end_weights
+    row = c.size_m.tolist().index(pytest.approx(size_mm / 1000.0))
+    assert 1000.0 * c.inside_width_m[row] == pytest.approx(inside_mm)
+    assert 1000.0 * c.pitch_m[row] == pytest.approx(pitch_mm)
+    assert c.breaking_load_n[row] == pytest.approx(1000.0 * breaking_kn)
+
+
+def test_hardware_says_what_was_read_of_it(catalogue: Catalogue) -> None:
+    for table in (catalogue.shackles, catalogue.thimbles, catalogue.end_weights, catalogue.bolt_grades):
+        for read, source in zip(table.read, table.source, strict=True):
+            assert read in READ_WORDS
+            if read == "quoted":
+                assert "quoted" in source
+            if read == "derived":
+                assert "[derived]" in source
+
+
+@pytest.mark.parametrize(
+    ("grade", "factor"),
+    # EN 1993-1-8 Table 3.4 as quoted, thread in the shear plane.
+    [("4.6", 0.6), ("5.6", 0.6), ("8.8", 0.6), ("4.8", 0.5), ("5.8", 0.5), ("6.8", 0.5), ("10.9", 0.5)],
+)
+def test_shear_factors_of_bolts_are_those_of_their_grade(
+    catalogue: Catalogue, grade: str, factor: float
+) -> None:
+    assert catalogue.bolt_grades.shear_factor[catalogue.bolt_grades.id.index(grade)] == factor
 
 
 @pytest.mark.parametrize(
@@ -254,6 +363,39 @@ def test_a_table_that_is_a_folder_is_refused(tmp_path: Path) -> None:
 def test_every_rope_needs_a_thimble_and_a_sleeve(tmp_path: Path) -> None:
     with pytest.raises(CatalogueError, match=r"thimbles\.csv.*a size for every rope"):
         with_ropes(tmp_path, ROPES + "C,c,braid,200,25,2000,1800,7000,25,no,[own],\n")
+
+
+CHAIN = (
+    "id,name,size_mm,inside_width_mm,pitch_mm,breaking_load_kn,mass_kg_per_m,read,source,note\n"
+    "C,chain,8,9.6,24,32,1.4,quoted,[own],\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "found"),
+    [
+        (",quoted,", ",hearsay,", "one of published, quoted"),
+        (",quoted,", ",,", "nothing is written"),
+        ("inside_width_mm", "inside_width", "inside_width"),
+    ],
+)
+def test_hardware_without_its_evidence_or_units_is_refused(
+    tmp_path: Path, old: str, new: str, found: str
+) -> None:
+    (tmp_path / "end_weights.csv").write_text(CHAIN)
+    assert load_catalogue(tmp_path).end_weights.id == ("C",)
+    (tmp_path / "end_weights.csv").write_text(CHAIN.replace(old, new))
+    with pytest.raises(CatalogueError, match=found):
+        load_catalogue(tmp_path)
+
+
+def test_a_thimble_whose_groove_is_narrower_than_its_rope_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "thimbles.csv").write_text(
+        "id,name,thimble_type,rope_diameter_mm,groove_mm,inside_width_mm,across_mm,crown_mm,mass_kg,read,source,"
+        "note\nT,thimble,solid,200,190,400,300,240,90,assumed,[own],\n"
+    )
+    with pytest.raises(CatalogueError, match=r"thimbles\.csv, row 2 \(T\), column groove"):
+        load_catalogue(tmp_path)
 
 
 def test_each_cloth_of_the_entry_sheet_stands_once(tmp_path: Path) -> None:

@@ -79,10 +79,10 @@ def test_a_boat_more_buys_her_parts_and_no_other(first: tuple[Case, Order, Previ
     late = Boat(entry_no="099", cones=(55, 35))
     c = case([late, *FLEET])  # rows move: boats are matched by entry number
     again = order_for(c, bought(everything(order, cut=True), previous))
-    shackles = [line for line in again.lines if line.item == "SHB-1.5t"]
+    shackles = [line for line in again.lines if line.item == "SHB-3.25t"]
     assert [(line.supplier, line.needed + line.spare) for line in shackles] == [
-        ("in hand", Decimal(17)),
-        ("Quay Iron", Decimal(4)),
+        ("in hand", Decimal(9)),
+        ("Quay Iron", Decimal(2)),
     ]
     ready = [s for s in again.spools if s.item == "NDB-20" and len(s.pieces) == 1 and s.offcut_m == 0]
     assert {s.pieces[0].row for s in ready} == {1, 2, 3, 4}
@@ -95,7 +95,7 @@ def test_a_boat_fewer_leaves_parts_over_and_says_so(first: tuple[Case, Order, Pr
     again = order_for(c, bought(everything(order, cut=False), previous))
     assert packs(again) == 0
     told = {problem.item: problem.sentence for problem in again.problems}
-    assert told["SHB-1.5t"].startswith("4 piece of forged bow shackle")
+    assert told["SHB-3.25t"].startswith("2 piece of forged bow shackle")
     assert again.total == Decimal("0.00")
 
 
@@ -110,10 +110,10 @@ def test_a_piece_cut_for_one_boat_serves_another_of_the_same_length(
 
 def test_some_bought_leaves_the_rest_to_buy(first: tuple[Case, Order, PreviousOrder]) -> None:
     c, order, previous = first
-    again = order_for(c, bought("item,quantity\nSHB-1.5t,10\nTHREAD-SEW,1200 m\n", previous))
+    again = order_for(c, bought("item,quantity\nSHB-3.25t,4\nTHREAD-SEW,1200 m\n", previous))
     lines = {(line.item, line.supplier): line for line in again.lines}
-    assert lines["SHB-1.5t", "in hand"].needed == 10
-    assert lines["SHB-1.5t", "Quay Iron"].packs == 7
+    assert lines["SHB-3.25t", "in hand"].needed == 4
+    assert lines["SHB-3.25t", "Quay Iron"].packs == 5
     assert lines["THREAD-SEW", "in hand"].needed + lines["THREAD-SEW", "in hand"].spare == 1200
     assert needed(again) == needed(order)
 

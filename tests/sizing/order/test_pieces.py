@@ -34,7 +34,15 @@ def test_a_whole_drogue() -> None:
     assert [(p.quantity, p.length_m) for p in of_kind(pieces, "tape")] == [(303, 0.762)]
     assert sum(p.quantity for p in of_kind(pieces, "thimble")) == 2 + 4 + 4
     assert {p.item for p in of_kind(pieces, "thimble")} == {"THM-20", "THM-16"}
-    assert [(p.item, p.quantity) for p in of_kind(pieces, "shackle")] == [("SHB-1.5t", 4)]
+    # 20 mm rope: thimbles 32.5 mm across. Two in the bow of 8.5 t (68), one between the jaws of 6.5 t (36);
+    # at the attachments 3.25 t, long enough for thimble and plate; 12 mm chain takes the pin of 1.5 t (13 in
+    # 14.4).
+    assert [(p.purpose, p.item, p.quantity) for p in of_kind(pieces, "shackle")] == [
+        ("section 2 to end weight", "SHB-1.5t", 1),
+        ("bridle legs to lead line", "SHB-8.5t", 1),
+        ("lead line to section 1", "SHB-6.5t", 1),
+        ("attachment to bridle leg", "SHB-3.25t", 2),
+    ]
     # 12 kg of 12 mm chain at 3.25 kg/m: 3.69 m, the lightest chain that is no longer than 4 m.
     assert [(p.item, p.length_m) for p in of_kind(pieces, "chain")] == [("CHN-12", 3.7)]
     assert [(p.item, p.quantity) for p in of_kind(pieces, "sleeve")] == [("CHF-20", 2)]

@@ -127,6 +127,27 @@ def test_what_could_not_be_ordered_is_on_label_and_list() -> None:
     assert "No bag of the catalogue holds her drogue" in text
 
 
+def test_every_joint_is_told_in_the_order_it_is_closed() -> None:
+    made = rally([Boat()])
+    joints, text = bag_of(made).joints, " ".join(text_of(made).split())
+    told = text.split("What joins what, in the order it is closed")[1]
+    titles = [f"{joint.name[0].upper()}{joint.name[1:]}: {joint.words}." for joint in joints]
+    at = [told.index(title) for title in titles]
+    assert len(at) == 5
+    assert at == sorted(at)
+    for joint in joints:
+        for said in (*joint.steps, *joint.asks):
+            assert said in told
+
+
+def test_no_two_closed_eyes_are_joined() -> None:
+    """Review: "join the sections eye to eye" of eyes whose thimbles were closed already."""
+    text = " ".join(text_of(rally([Boat()])).split()).split("Build sheet")[1]
+    assert "eye to eye" not in text
+    first, second = (text.index(words) for words in ("Only while the inner eye", "and splice the eye of"))
+    assert first < second < text.index("only then close its outer eye")
+
+
 def test_a_large_fleet_has_several_files(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(kit_papers, "BAGS_A_FILE", 2)
     made = rally([Boat(entry_no=f"{n}", groups=("bridle",), cones_to_make=0) for n in range(5)])
