@@ -159,14 +159,18 @@ def _feel(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
         "What each part of the line must bear, and what it still holds when wet and spliced.",
     )
     if figures.get("wind_speed_mps", 0.0) > 0.0:
-        # The balance of forces makes drift proportional to wind, so one boat needs one figure.
-        share = figures["drift_speed_mps"] / figures["wind_speed_mps"]
+        # The balance of forces makes drift proportional to wind: one figure gives a whole curve.
+        stated = figures["wind_speed_mps"]
         winds = tuple(knots * KNOT_MPS for knots in range(20, 75, 5))
-        marked = ((figures["wind_speed_mps"], figures["drift_speed_mps"]),)
-        drift = svg.DriftCurve(winds, tuple(wind * share for wind in winds), marked)
+        low, middle, high = (
+            tuple(wind * figures[name] / stated for wind in winds)
+            for name in ("drift_low_mps", "drift_speed_mps", "drift_high_mps")
+        )
+        drift = svg.DriftCurve(winds, middle, low, high, ((stated, figures["drift_high_mps"]),))
         yield drawing(
             svg.draw_drift("drift", drift),
-            "Steady drift downwind while she lies to the drogue. Waves and current come on top.",
+            "Steady drift downwind through the water while she lies to the drogue, as a range. Reckon room "
+            "to leeward with the high end; current comes on top.",
         )
 
 

@@ -21,6 +21,7 @@ from sizing.policy_tables import (
     ROUNDING,
     AuditRules,
     ConditionRules,
+    DriftRules,
     Milestone,
     OrderRules,
     PolicyTable,
@@ -35,6 +36,7 @@ __all__ = [
     "RULE_TABLES",
     "AuditRules",
     "ConditionRules",
+    "DriftRules",
     "Milestone",
     "OrderRules",
     "Policy",
@@ -56,6 +58,7 @@ class Policy(PolicyTable):
     rally: Rally = Rally()
     sizing: SizingRules = SizingRules()
     sea: SeaRules = SeaRules()
+    drift: DriftRules = DriftRules()
     condition: ConditionRules = ConditionRules()
     order: OrderRules = OrderRules()
     audit: AuditRules = AuditRules()
@@ -122,7 +125,7 @@ class Rule:
         return False
 
 
-RULE_TABLES = ("sizing", "sea", "condition", "order", "audit")
+RULE_TABLES = ("sizing", "sea", "drift", "condition", "order", "audit")
 
 
 def rules(policy: Policy) -> Iterator[Rule]:

@@ -7,9 +7,9 @@ tables together.
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from sizing.errors import MusterError
 from sizing.units import parse_quantity
@@ -186,6 +186,53 @@ class SeaRules(PolicyTable):
     storm_cycles: float = _rule(
         10_000.0, "load cycles of one storm", "[CG87 3.3.4]", "higher", 100.0, 100_000.0
     )
+
+
+class DriftRules(PolicyTable):
+    """What the wind does to a boat that lies stern to it; low and high ends of what is not known better.
+
+    Room to leeward is reckoned with the high end of the drift that comes of them.
+    """
+
+    wind_speed: SpeedMps = _rule(
+        50 * _KN, "wind at 10 m height that drift is told for", "[assumed]", "higher", 2.0, 60.0, "m/s"
+    )
+    hull_drag_low: float = _rule(
+        0.5, "drag coefficient of the hull from astern, low end", "[PYD, quoted]", "either", 0.2, 1.2
+    )
+    hull_drag_high: float = _rule(
+        0.68, "drag coefficient of the hull from astern, high end", "[ORC VPP, quoted]", "higher", 0.2, 1.2
+    )
+    rig_drag_low: float = _rule(
+        0.63, "drag coefficient of spars and rigging, low end", "[ORC VPP, quoted]", "either", 0.2, 1.5
+    )
+    rig_drag_high: float = _rule(
+        1.06, "drag coefficient of spars and rigging, high end", "[PYD, quoted]", "higher", 0.2, 1.5
+    )
+    wind_exponent_low: float = _rule(
+        0.10, "wind rises with height to this power, low end", "[quoted]", "lower", 0.0, 0.3
+    )
+    wind_exponent_high: float = _rule(
+        0.14, "wind rises with height to this power, high end", "[quoted]", "either", 0.0, 0.3
+    )
+    cone_drag_spread: float = _rule(
+        0.2,
+        "cones may drag so much less or more than drag_coefficient",
+        "[HOERNER, memory]",
+        "higher",
+        0,
+        0.4,
+    )
+
+    @model_validator(mode="after")
+    def _low_below_high(self) -> Self:
+        for name in ("hull_drag", "rig_drag", "wind_exponent"):
+            low, high = getattr(self, f"{name}_low"), getattr(self, f"{name}_high")
+            if low > high:
+                raise ValueError(
+                    f"{name}_low is {low:g} and {name}_high {high:g}: write the lower one as low"
+                )
+        return self
 
 
 class ConditionRules(PolicyTable):

@@ -78,6 +78,21 @@ SIZING_COLUMNS: Final = (
     ColumnNote("attachment_load_n", "N", "Load each attachment has to hold.", "[CG87 6.3]", 0),
     ColumnNote("line_length_m", "m", "Lead line and cone line together.", "[CG87 4.1.1; practice]", 2),
     ColumnNote(
+        "drift_low_mps",
+        "m/s",
+        "Drift through the water in the policy's wind, low end of its range.",
+        "[derived; PYD, quoted; ORC VPP, quoted; HOERNER, memory; shapes assumed]",
+        2,
+    ),
+    ColumnNote("drift_mps", "m/s", "The same with every figure in the middle of its range.", "[derived]", 2),
+    ColumnNote(
+        "drift_high_mps",
+        "m/s",
+        "The same at the high end: for room to leeward. Current comes on top.",
+        "[derived]",
+        2,
+    ),
+    ColumnNote(
         "stowed_mass_kg",
         "kg",
         "Mass of the whole drogue in its bag, dry.",

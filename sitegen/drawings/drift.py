@@ -13,10 +13,12 @@ from sizing.units import both, show, si_factor
 
 @dataclass(frozen=True)
 class DriftCurve:
-    """Drift speed over wind speed (m/s), and the winds to be marked, (wind, drift)."""
+    """Drift speed over wind speed (m/s), middle and ends, and the winds to be marked, (wind, drift)."""
 
     wind_mps: tuple[float, ...]
     drift_mps: tuple[float, ...]
+    low_mps: tuple[float, ...]
+    high_mps: tuple[float, ...]
     marks: tuple[tuple[float, float], ...] = ()
 
 
@@ -28,15 +30,24 @@ def draw_drift(prefix: str, curve: DriftCurve) -> str:
         "Drift against wind, lying to the drogue",
         f"Drift rises from {both(curve.drift_mps[0], 'speed')} in "
         f"{wind_words(curve.wind_mps[0]).metric} of wind to "
-        f"{both(curve.drift_mps[-1], 'speed')} in {wind_words(curve.wind_mps[-1]).metric}. Waves add to it.",
+        f"{both(curve.drift_mps[-1], 'speed')} in {wind_words(curve.wind_mps[-1]).metric}; there it may be "
+        f"from {both(curve.low_mps[-1], 'speed')} to {both(curve.high_mps[-1], 'speed')}.",
     )
-    top = max(curve.drift_mps) * 1.15
+    top = max(curve.high_mps) * 1.15
     plot = make_plot(
         sheet, (curve.wind_mps[0], curve.wind_mps[-1]), (0.0, top), ("wind", "wind"), ("drift", "speed")
     )
-    d = polyline([(plot.x.at(w), plot.y.at(v)) for w, v in zip(curve.wind_mps, curve.drift_mps, strict=True)])
-    sheet.path(d, "a", 2.2, part="curve")
-    entries: list[tuple[Sample, Words]] = [(line_sample(sheet, "a", None, 2.2), "drift by wind alone")]
+    for drifts, dash, width, part in (
+        (curve.low_mps, "4 3", 1.2, "low"),
+        (curve.high_mps, "4 3", 1.2, "high"),
+        (curve.drift_mps, None, 2.2, "curve"),
+    ):
+        d = polyline([(plot.x.at(w), plot.y.at(v)) for w, v in zip(curve.wind_mps, drifts, strict=True)])
+        sheet.path(d, "a", width, dash=dash, part=part)
+    entries: list[tuple[Sample, Words]] = [
+        (line_sample(sheet, "a", None, 2.2), "drift by wind alone"),
+        (line_sample(sheet, "a", "4 3", 1.2), "low and high end"),
+    ]
     for wind, drift in curve.marks:
         draw_symbol(sheet, "ring", plot.x.at(wind), plot.y.at(drift), "ink")
         entries.append(

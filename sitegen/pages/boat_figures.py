@@ -37,11 +37,14 @@ DROGUE: Final = (
     ("stowed_mass_kg", "Mass when stowed, without end weight", "mass", "[derived; masses assumed]", False),
     ("stowed_volume_m3", "Volume when stowed", "volume", "[assumed]", False),
 )  # fmt: skip
+DRIFT_SOURCE: Final = "[derived; PYD, quoted; ORC VPP, quoted; HOERNER, memory; shapes assumed]"
 FEEL: Final = (
     ("design_load_n", "Design load", "force", "[CG87 6.2]", True),
     ("attachment_load_n", "Each attachment must hold", "force", "[CG87 6.3]", True),
-    ("drift_speed_mps", "Drift downwind", "speed", "[HOERNER, memory; assumed]", False),
-    ("wind_speed_mps", "in a wind of", "speed", "[assumed]", False),
+    ("drift_low_mps", "Drift downwind, low", "speed", DRIFT_SOURCE, False),
+    ("drift_speed_mps", "Drift downwind, middle", "speed", DRIFT_SOURCE, False),
+    ("drift_high_mps", "Drift downwind, high: for room to leeward", "speed", DRIFT_SOURCE, False),
+    ("wind_speed_mps", "in a wind, at 10 m, of", "speed", "[assumed]", False),
 )
 
 

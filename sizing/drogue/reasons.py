@@ -89,7 +89,7 @@ def reasons_not_computed(
     )
     for columns, joined in JOINED:
         note(
-            unfit[:, columns].any(axis=1),
+            np.asarray(unfit[:, columns].any(axis=1)),
             f"nothing of the catalogue joins her {joined} so that every part passes: she needs a drogue "
             "designed for her, or a catalogue with a larger shackle",
         )

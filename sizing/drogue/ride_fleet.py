@@ -12,18 +12,17 @@ from sizing.drogue.figures import Figure
 from sizing.drogue.rig import at
 from sizing.drogue.strike import ride
 from sizing.drogue.strike_fleet import required_rigs
-from sizing.drogue.tow import AIR_DRAG_COEFFICIENT
 from sizing.model import FloatArray, RequirementColumns, RideColumns
 from sizing.policy import Policy
 
 
-def wind_force_n(wind_speed_mps: Figure, windage_m2: Figure) -> Figure:
-    """Push of the wind on hull and rig at rest: 1/2 rho_air Ca A W^2. m/s, m2 -> N, any shape. [assumed Ca]
+def wind_force_n(wind_speed_mps: Figure, air_drag_area_m2: Figure) -> Figure:
+    """Push of the wind on hull and rig at rest: 1/2 rho_air A W^2, A their drag area. m/s, m2 -> N.
 
-    >>> round(wind_force_n(20.0, 15.0))
-    3675
+    >>> round(wind_force_n(20.0, 6.0))
+    1470
     """
-    return 0.5 * AIR_KG_M3 * AIR_DRAG_COEFFICIENT * windage_m2 * wind_speed_mps**2
+    return 0.5 * AIR_KG_M3 * air_drag_area_m2 * wind_speed_mps**2
 
 
 def ride_required(
@@ -34,7 +33,7 @@ def ride_required(
     Each load cycle is one wave; against CG87's 10 % working load and 10,000 cycles a storm. [CG87 3.3.4, 6.3]
     """
     sea = policy.sea
-    wind = wind_force_n(np.full(len(requirements), sea.wind_speed), requirements.windage_used_m2)
+    wind = wind_force_n(np.full(len(requirements), sea.wind_speed), requirements.air_drag_area_m2)
     strength = at(catalogue.ropes.minimum_strength_n, requirements.lead_rope)
     result = ride(
         required_rigs(requirements, policy, catalogue),

@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 
 from sizing.catalogue import Catalogue
-from sizing.drogue import tow
 from sizing.drogue.bridle import leg_m
 from sizing.drogue.cone import ConePattern, cone_pattern
 from sizing.drogue.drag import (
@@ -18,6 +17,7 @@ from sizing.drogue.drag import (
     mouth_area_m2,
     range_mark,
 )
+from sizing.drogue.drift import drift_columns
 from sizing.drogue.end_weight import end_weight_kg
 from sizing.drogue.envelope import TensionEnvelope
 from sizing.drogue.hardware import cloth_for, shackle_for, thimble_for
@@ -61,12 +61,6 @@ def size_fleet(
     load = design_load_n(displacement)
     plan = plan_sections(load, cones, catalogue.ropes, section_rules(policy), envelope)
     leg = leg_m(transom, rules.bridle_leg_ratio)
-    windage = tow.windage_used_m2(
-        fleet.number["windage_area_m2"],
-        fleet.number["loa_m"],
-        fleet.number["beam_m"],
-        fleet.choice["boat_type"],
-    )
     lead_length = np.full(len(fleet), rules.lead_line_length)
     rig = Rig(
         lead_rope=plan.lead_rope,
@@ -87,12 +81,6 @@ def size_fleet(
     )
     joints = joint_columns(ends, policy, catalogue)
     fittings_kg = fittings_mass_kg(thimbles_kg(rig, catalogue), joints.shackles_kg(catalogue))
-    water_drag_area = tow.water_drag_area_m2(
-        cones,
-        mouth_area_m2(rules.cone_mouth),
-        rules.drag_coefficient,
-        tow.hull_drag_area_m2(displacement, rules.water_density),
-    )
     figures = {
         "displacement_used_kg": displacement,
         "equivalent_diameter_m": diameter,
@@ -116,11 +104,7 @@ def size_fleet(
         "chosen_attachment_n": attachment_load_n(load, rules.attachment_share),
         "chosen_section_n": plan.tension_n,
         "end_weight_kg": end_weight,
-        "wind_speed_mps": np.full(len(fleet), tow.WIND_SPEED_MPS),
-        "windage_used_m2": windage,
-        "drift_speed_mps": tow.drift_speed_mps(
-            np.full(len(fleet), tow.WIND_SPEED_MPS), windage, water_drag_area, rules.water_density
-        ),
+        **drift_columns(fleet, displacement, cones, policy),
         "cloth_areal_mass_kg_m2": catalogue.cloths.areal_mass_kg_m2[cloth],
         "stowed_mass_kg": stowed_mass_kg(rope_mass_kg(rig, catalogue), cones_kg, fittings_kg),
         "stowed_volume_m3": stowed_volume_m3(rope_room_m3(rig, catalogue), cones_volume_m3(cones_kg)),

@@ -51,6 +51,8 @@ class RequirementColumns:
     parts: the larger of the published load and of what the strike asks for, as `chosen_by` says: a code of
     `CHOSEN_BY`, -1 for a boat not computed. `line_strength_required_n` is the new strength that the published
     load asks of a line; `chosen_strength_n` that by which new line and shackles are chosen.
+
+    Drift has a middle figure and the ends of its range; room to leeward is reckoned with `drift_high_mps`.
     """
 
     not_computed: Mapping[int, str]
@@ -79,12 +81,15 @@ class RequirementColumns:
     thimble: IntArray
     end_weight_kg: FloatArray
     wind_speed_mps: FloatArray
+    drift_low_mps: FloatArray
     drift_speed_mps: FloatArray
+    drift_high_mps: FloatArray
     cloth_areal_mass_kg_m2: FloatArray
     stowed_mass_kg: FloatArray
     stowed_volume_m3: FloatArray
     labour_hours: FloatArray
     windage_used_m2: FloatArray
+    air_drag_area_m2: FloatArray
     cloth: IntArray
     chosen_load_n: FloatArray
     chosen_attachment_n: FloatArray

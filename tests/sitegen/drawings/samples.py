@@ -22,6 +22,11 @@ def design_load(mass: float) -> float:
     return PUBLISHED[0][1] * math.pow(mass / PUBLISHED[0][0], slope)
 
 
+def drift_curve(winds_mps: tuple[float, ...], share: float, marked: int) -> d.DriftCurve:
+    middle, low, high = (tuple(w * share * of for w in winds_mps) for of in (1.0, 0.7, 1.4))
+    return d.DriftCurve(winds_mps, middle, low, high, ((winds_mps[marked], high[marked]),))
+
+
 CURVE = tuple((m, design_load(m)) for m in (1500.0, 3000.0, 10000.0, 30000.0, 40000.0))
 
 
@@ -156,9 +161,7 @@ def every_drawing(name: str = "Tern of Skerry") -> dict[str, Callable[[str], str
         "strike": lambda p: d.draw_strike_history(p, history()),
         "peaks": lambda p: d.draw_peak_spread(p, peaks()),
         "sensitivity": lambda p: d.draw_sensitivity(p, d.SensitivityBars(shares)),
-        "drift": lambda p: d.draw_drift(
-            p, d.DriftCurve(drift, tuple(0.0115 * w for w in drift), ((drift[20], 0.0115 * drift[20]),))
-        ),
+        "drift": lambda p: d.draw_drift(p, drift_curve(drift, 0.0115, 20)),
         "fleet": lambda p: d.draw_fleet_scatter(p, scatter(name, 48)),
         "fleet-large": lambda p: d.draw_fleet_scatter(p, scatter(name, 3000)),
         "gaps": lambda p: d.draw_gaps_by_family(p, gaps),

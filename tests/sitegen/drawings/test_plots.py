@@ -14,7 +14,16 @@ from hypothesis import strategies as st
 import sitegen.drawings as d
 from sitegen.drawings.spread_of_peaks import quantile_dots
 from tests.sitegen.drawings.reading import SVG, coordinates, parts, subpaths, svgs, text_boxes, view_box
-from tests.sitegen.drawings.samples import CURVE, PUBLISHED, history, leg_curve, peaks, scatter, tension
+from tests.sitegen.drawings.samples import (
+    CURVE,
+    PUBLISHED,
+    drift_curve,
+    history,
+    leg_curve,
+    peaks,
+    scatter,
+    tension,
+)
 
 
 def points(svg: ET.Element, name: str) -> list[list[tuple[float, float]]]:
@@ -179,7 +188,9 @@ def test_sensitivity_bars_are_in_proportion_and_ordered() -> None:
 def test_drift_is_told_in_knots_of_wind_in_both_systems() -> None:
     """One knot is 1852 m an hour [SP 811]: 0.5 kn are 12 nautical miles a day."""
     knot = 1852 / 3600
-    curve = d.DriftCurve((30 * knot, 60 * knot), (0.3 * knot, 0.7 * knot), ((45 * knot, 0.5 * knot),))
+    winds, drifts = (30 * knot, 60 * knot), (0.3 * knot, 0.7 * knot)
+    low, high = (tuple(share * v for v in drifts) for share in (0.7, 1.4))
+    curve = d.DriftCurve(winds, drifts, low, high, ((45 * knot, 0.5 * knot),))
     for svg in svgs(d.draw_drift("p", curve)):
         for system in ("u-metric", "u-us"):
             assert "45 kn: 0." in words(svg, system)
@@ -187,6 +198,8 @@ def test_drift_is_told_in_knots_of_wind_in_both_systems() -> None:
         (line,) = points(svg, "curve")
         assert line[0][0] < line[-1][0]
         assert line[0][1] > line[-1][1]
+        ends = [points(svg, part)[0][-1][1] for part in ("high", "curve", "low")]
+        assert ends == sorted(ends)  # down the page
 
 
 def test_fleet_has_one_named_point_a_boat() -> None:
@@ -265,5 +278,5 @@ def test_any_fleet_fits(boats: list[tuple[float, float]]) -> None:
 @given(st.floats(10.0, 35.0), st.floats(0.001, 10.0))
 def test_any_drift_fits(wind: float, share: float) -> None:
     winds = tuple(wind * (1 + i / 30) for i in range(31))
-    told = d.DriftCurve(winds, tuple(w * share for w in winds), ((winds[10], winds[10] * share),))
+    told = drift_curve(winds, share, 10)
     check_layout(d.draw_drift("p", told))

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from sizing.catalogue import load_catalogue
-from sizing.drogue import bridle, drag, labour, lengths, loads, stowage, tow
+from sizing.drogue import bridle, drag, labour, lengths, loads, stowage, tow, windage
 from sizing.drogue.end_weight import end_weight_kg
 from sizing.drogue.envelope import TensionEnvelope
 from sizing.drogue.sections import section_tension_n
@@ -41,7 +41,10 @@ COLUMN = {
     "attachment_load": "attachment_load_n",
     "end_weight": "end_weight_kg",
     "windage_used": "windage_used_m2",
+    "air_drag_area": "air_drag_area_m2",
+    "drift_low": "drift_low_mps",
     "drift_speed": "drift_speed_mps",
+    "drift_high": "drift_high_mps",
     "cloth_areal_mass": "cloth_areal_mass_kg_m2",
     "stowed_mass": "stowed_mass_kg",
     "stowed_volume": "stowed_volume_m3",
@@ -74,7 +77,11 @@ FORMULA: dict[str, Callable[..., float]] = {
     "end_weight": end_weight_kg,
     "hull_drag_area": tow.hull_drag_area_m2,
     "water_drag_area": tow.water_drag_area_m2,
+    "air_drag_estimate": windage.air_drag_area_m2,
+    "air_drag_area": windage.entered_drag_area_m2,
+    "drift_low": tow.drift_speed_mps,
     "drift_speed": tow.drift_speed_mps,
+    "drift_high": tow.drift_speed_mps,
     "drag_at_drift": tow.drogue_drag_n,
     "stowed_mass": stowage.stowed_mass_kg,
     "stowed_volume": stowage.stowed_volume_m3,
