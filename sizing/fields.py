@@ -317,7 +317,7 @@ FIELDS: Final[tuple[Field, ...]] = (
     _quantity("break_test_load", "state", "force", (100.0, 2_000_000.0),
               "Load at which a length of this very line parted in a test, wet and spliced as it is used.",
               "85 kN", ("break test", "test load", "tested breaking load"), long_name="break test"),
-    _date("break_test_date", "state", "Date of the break test.", "2026-11-02",
+    _date("break_test_date", "state", "Date of the break test.", "2025-11-03",
           ("date of break test", "test date")),
     _text("break_test_by", "state", "Who made the break test.", "Rope works at Aldermoyle",
           ("tested by", "break test made by")),

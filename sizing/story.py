@@ -117,7 +117,7 @@ def judge(
     needed = required or require(fleet, rules, strikes, progress)
     context = AuditContext(fleet, needed.requirements, policy, catalogue, today)
     if strikes is not None and needed.strike is not None:
-        aboard = strike_aboard(context, needed.strike, strikes, progress=progress)
+        aboard = strike_aboard(context, needed.strike, strikes, progress)
         context = AuditContext(fleet, needed.requirements, policy, catalogue, today, aboard)
     return Judged(needed.requirements, needed.strike, needed.ride, context, audit_fleet(context))
 

@@ -42,14 +42,13 @@ def strike_aboard(
     context: AuditContext,
     needed: StrikeColumns,
     plan: StrikePlan,
-    section_cones: FloatArray | None = None,
     progress: Progress = silent,
 ) -> StrikeColumns:
     """Strike the gear aboard where it is known well enough; the other boats say what is missing.
 
-    `needed` is the strike on the rigs they need, to hold these against; `section_cones` as in `gear_aboard`.
+    `needed` is the strike on the rigs they need, to hold these against.
     """
-    gear = gear_aboard(context, section_cones)
+    gear = gear_aboard(context)
     labels = [f"entry {entry}" for entry in context.fleet.text["entry_no"]]
     design_load = context.requirements.design_load_n
 
@@ -74,17 +73,17 @@ def _hold_required(
     return put_in_place(needed.hold, rows, single)
 
 
-def gear_aboard(context: AuditContext, section_cones: FloatArray | None = None) -> GearAboard:
+def gear_aboard(context: AuditContext) -> GearAboard:
     """The rigs aboard as the strike model takes them.
 
-    `section_cones` (n, 3) are the cones counted on each section, NaN where not said; without them a series
-    drogue of several sections is not known well enough. A single cone or parachute is one drag element at the
-    end of its line. Stretch is known for nylon double braid alone. The slack is that of the rig she needs, so
-    that gear with more cones, on a longer line, does not start with more of it.
+    A series drogue whose cones on each section are not said is not known well enough. A single cone or
+    parachute is one drag element at the end of its line. Stretch is known for nylon double braid alone. The
+    slack is that of the rig she needs, so that gear with more cones, on a longer line, does not start with
+    more of it.
     """
     number, ropes = context.fleet.number, context.catalogue.ropes
     series = context.series
-    cones, lengths, diameters = _sections(context, section_cones)
+    cones, lengths, diameters = _sections(context)
     leg = number["bridle_leg_length_m"]
     half = np.sqrt(np.maximum(leg**2 - (number["transom_width_m"] / 2) ** 2, 0.0))
     legs_mass = 2 * rope.mass_at_diameter_kg_per_m(ropes, number["bridle_diameter_m"])
@@ -114,21 +113,17 @@ def gear_aboard(context: AuditContext, section_cones: FloatArray | None = None) 
         end_weight_kg=np.where(series, number["end_weight_kg"], 0.0),
         water_density_kg_m3=context.policy.sizing.water_density,
     )
-    return GearAboard(built, _strengths(context, here), _missing(context, cones))
+    return GearAboard(built, _strengths(context, here), _missing(context))
 
 
-def _sections(context: AuditContext, said: FloatArray | None) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Cones, length and diameter of each section, (n, 3); one section has all cones.
-
-    NaN where the cones of several sections are not said.
-    """
+def _sections(context: AuditContext) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Cones, length and diameter of each section, (n, 3); NaN where the cones of several are not said."""
     number = context.fleet.number
     diameters = context.fleet.section_diameters_m
     count = (~np.isnan(diameters)).sum(axis=1)[:, None]
     places = np.arange(SECTIONS)
     there = context.series[:, None] & (places < count)
-    unsaid = np.full(diameters.shape, np.nan) if said is None else said
-    cones = np.where(there, np.where(count == 1, number["cone_count"][:, None], unsaid), 0.0)
+    cones = np.where(there, context.section_cones, 0.0)
     pitch = np.where(np.isnan(number["cone_pitch_m"]), 0.0, number["cone_pitch_m"])
     lengths = np.nan_to_num(cones) * pitch[:, None]
     last = (places == count - 1) & (lengths > 0)
@@ -150,7 +145,7 @@ def _strengths(context: AuditContext, here: BoolArray) -> PartStrengths:
     return PartStrengths({name: np.where(values > 0, values, np.nan) for name, values in by_part.items()})
 
 
-def _missing(context: AuditContext, section_cones: FloatArray) -> dict[int, str]:
+def _missing(context: AuditContext) -> dict[int, str]:
     """Boats whose gear cannot be struck, with what is not known of it."""
     number = context.fleet.number
     ladder = context.catalogue.ropes.diameter_m
@@ -187,15 +182,13 @@ def _missing(context: AuditContext, section_cones: FloatArray) -> dict[int, str]
     sections = context.fleet.section_diameters_m
     thin = np.asarray((sections < ladder[0]) | (sections > ladder[-1])).any(axis=1)
     short_leg = number["bridle_leg_length_m"] <= number["transom_width_m"] / 2
-    unsaid = np.isnan(section_cones).any(axis=1) & ~np.isnan(number["cone_count"])
-    counted = section_cones.sum(axis=1)
+    unsaid = np.isnan(context.section_cones).any(axis=1) & ~np.isnan(number["cone_count"])
     wanting += [
         (context.chosen("device_from", "bow"), "it is set from the bow, and the strike is one from astern"),
         (np.asarray(both_kinds & context.blank("device_from")),
          "it is not said whether it is set from the bow or the stern"),
-        (np.asarray(context.series & unsaid), "the cones on each section are not given"),
-        (np.asarray(context.series & (counted != number["cone_count"]) & ~np.isnan(counted)),
-         "the cones on the sections do not add up to the cone count"),
+        (np.asarray(context.series & unsaid),
+         "the cones on each section are not given, or do not add up to the cone count"),
         (np.asarray(context.series & np.isnan(sections[:, 0])), "section diameters are not given"),
         (np.asarray(context.series & (number["cone_count"] == 0.0)), "no cones are counted on it"),
         (np.asarray(context.series & thin), "a section's diameter is not in the catalogue"),

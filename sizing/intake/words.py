@@ -249,7 +249,7 @@ def read_choice(text: str, name: str) -> Read[int]:
         code = known[text.strip()]
     if code is not None:
         word = CHOICES[name][code]
-        if plain == word:
+        if plain == _plain(word):
             return Read(code)
         return Read(code, (Note("choice_word", f"“{clip(text)}” is read as {word}"),))
     if plain in UNSTATED:

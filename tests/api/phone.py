@@ -57,7 +57,7 @@ def phone(browser_phone: BrowserContext, on_file: Running) -> Iterator[BrowserCo
 def page(phone: BrowserContext) -> Iterator[Page]:
     """A tab; an error of the page's own, or of its content policy, fails the test."""
     tab = phone.new_page()
-    # Requests are looked at from the first one on; a browser told of it later may let some pass by a test's routes.
+    # Requests are looked at from the first one on; told later, a browser may let some pass the routes.
     tab.route("**/no-such-place", lambda route: route.abort())
     wrong: list[str] = []
     tab.on("pageerror", lambda error: wrong.append(str(error)))

@@ -88,7 +88,7 @@ OLDER_SERVER = """(() => {
     return new Response(JSON.stringify(problem), { status: 422, headers });
   };
 })()""".replace("FIELD", FIELD)
-"""Answers in the page's own place: a request that a service worker lets through may pass by a browser's routes."""
+"""Answers in the page's own place: what a service worker lets through may pass by a browser's routes."""
 
 
 def test_a_server_that_refuses_the_time_gets_the_entry_without_it(page: Page, on_file: Running) -> None:

@@ -6,15 +6,13 @@ import csv
 import io
 from collections.abc import Mapping
 
-import numpy as np
-
 from sizing.audit import AuditContext, audit_fleet, findings_of, plan_boats
 from sizing.audit.cases import DAY, READY
 from sizing.catalogue import load_catalogue
 from sizing.drogue.size import size_fleet
 from sizing.fields import FIELDS
 from sizing.intake import read_fleet
-from sizing.model import CheckColumns, Finding, FleetColumns, FloatArray, MendPlan
+from sizing.model import CheckColumns, Finding, FleetColumns, MendPlan
 from sizing.policy import Policy
 
 TODAY = DAY
@@ -51,16 +49,6 @@ def fleet_of(*boats: Mapping[str, str]) -> FleetColumns:
 def context_of(fleet: FleetColumns, policy: Policy | None = None) -> AuditContext:
     rules = policy or Policy()
     return AuditContext(fleet, size_fleet(fleet, rules, CATALOGUE), rules, CATALOGUE, TODAY)
-
-
-def counted(context: AuditContext) -> FloatArray:
-    """Cones counted on each section, about equal shares."""
-    there = ~np.isnan(context.fleet.section_diameters_m)
-    total = context.fleet.number["cone_count"][:, None]
-    first = np.floor(total / np.maximum(there.sum(axis=1, keepdims=True), 1))
-    cones = np.where(there, first, np.nan)
-    cones[:, :1] += np.where(there[:, :1], total - np.nansum(cones, axis=1, keepdims=True), 0.0)
-    return np.asarray(cones)
 
 
 def findings(entered: Mapping[str, str], policy: Policy | None = None) -> dict[str, Finding]:

@@ -12,22 +12,17 @@ from sizing.audit.aboard import gear_aboard, strike_aboard
 from sizing.drogue.holding import compare_hold
 from sizing.drogue.strengthen import strike_required
 from sizing.drogue.strike_fleet import StrikePlan
-from sizing.model import Finding, FloatArray, Standing, StrikeColumns
+from sizing.model import Finding, Standing, StrikeColumns
 from sizing.policy import Policy
-from tests.sizing.audit.boats import CATALOGUE, boat, context_of, counted, fleet_of
+from tests.sizing.audit.boats import CATALOGUE, boat, context_of, fleet_of
 
 ONCE = StrikePlan(samples=0, histories=False)
 
 
 def struck(**changes: str) -> StrikeColumns:
-    return struck_with(counted(context_of(fleet_of(boat(**changes)))), **changes)
-
-
-def struck_with(cones: FloatArray, **changes: str) -> StrikeColumns:
-    """The strike with these cones on each section, (1, 3)."""
     context = context_of(fleet_of(boat(**changes)))
     _, needed = strike_required(context.fleet, context.policy, CATALOGUE, ONCE)
-    return strike_aboard(context, needed, ONCE, cones)
+    return strike_aboard(context, needed, ONCE)
 
 
 def findings(**changes: str) -> dict[str, Finding]:
@@ -61,8 +56,8 @@ def test_a_stiffer_line_is_struck_harder() -> None:
 
 
 def test_the_cones_of_each_section_are_those_counted_on_it() -> None:
-    context = context_of(fleet_of(boat(cone_count="125", section_diameters="28 mm; 22 mm; 16 mm")))
-    gear = gear_aboard(context, np.array([[20.0, 21.0, 84.0]]))
+    three = {"cone_count": "125", "section_diameters": "28 mm; 22 mm; 16 mm", "section_cones": "20; 21; 84"}
+    gear = gear_aboard(context_of(fleet_of(boat(**three))))
     assert gear.rigs.section_cones[0].tolist() == [20.0, 21.0, 84.0]
     assert not gear.unknown
     # 125 x 20 in, and 2 ft to the end thimble (common practice, no source)
@@ -72,8 +67,8 @@ def test_the_cones_of_each_section_are_those_counted_on_it() -> None:
 def test_more_cones_on_the_thin_section_load_it_more() -> None:
     """124 cones on 25.4, 20 and 16 mm: 20/20/84 pulls harder at the last head than 42/41/41."""
     rope = {"cone_count": "124", "section_diameters": "25.4 mm; 20 mm; 16 mm"}
-    even = struck_with(np.array([[42.0, 41.0, 41.0]]), **rope).head_peak_n[0, 3]
-    outward = struck_with(np.array([[20.0, 20.0, 84.0]]), **rope).head_peak_n[0, 3]
+    even = struck(**rope, section_cones="42; 41; 41").head_peak_n[0, 3]
+    outward = struck(**rope, section_cones="20; 20; 84").head_peak_n[0, 3]
     assert outward > 1.3 * even
 
 
@@ -83,17 +78,10 @@ def test_a_line_of_one_rope_has_all_cones_on_it() -> None:
     assert not gear.unknown
 
 
-@pytest.mark.parametrize(
-    ("cones", "words"),
-    [
-        ([np.nan, np.nan, np.nan], "the cones on each section are not given"),
-        ([63.0, np.nan, np.nan], "the cones on each section are not given"),
-        ([63.0, 60.0, np.nan], "do not add up to the cone count"),
-    ],
-)
-def test_cones_not_counted_on_each_section_are_not_guessed(cones: list[float], words: str) -> None:
-    strike = struck_with(np.array([cones]))
-    assert words in strike.not_computed[0]
+@pytest.mark.parametrize("cones", ["", "63", "63; 60"])
+def test_cones_not_counted_on_each_section_are_not_guessed(cones: str) -> None:
+    strike = struck(section_diameters="28 mm; 22 mm", section_cones=cones)
+    assert "the cones on each section are not given" in strike.not_computed[0]
     assert np.isnan(strike.peak_n[0])
     assert np.isnan(strike.hold.speed_mps[0]).all()
 

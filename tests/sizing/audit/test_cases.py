@@ -11,10 +11,11 @@ import pytest
 from sizing.audit import REGISTER, AuditContext, audit_fleet, findings_of
 from sizing.audit.aboard import strike_aboard
 from sizing.audit.cases import HEAVY, HUGE, LIGHT, READY
+from sizing.drogue.strengthen import strike_required
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.fields import CHOICES, FIELDS, MEASURABLE
 from sizing.model import OPEN_STANDINGS, CheckColumns, Standing
-from tests.sizing.audit.boats import boat, context_of, fleet_of
+from tests.sizing.audit.boats import CATALOGUE, boat, context_of, fleet_of
 
 CASES = [(spec.check.id, standing, cells) for spec in REGISTER for standing, cells in spec.cases]
 IDS = [spec.check.id for spec in REGISTER]
@@ -36,7 +37,9 @@ def judged() -> tuple[AuditContext, dict[str, CheckColumns]]:
     boats = [*(cells for _, _, cells in CASES), *further_boats()]
     named = (boat(**{**cells, "boat_name": f"Boat {at}"}) for at, cells in enumerate(boats))
     context = context_of(fleet_of(*named))
-    struck = strike_aboard(context, StrikePlan(samples=0, histories=False))
+    once = StrikePlan(samples=0, histories=False)
+    _, needed = strike_required(context.fleet, context.policy, CATALOGUE, once)
+    struck = strike_aboard(context, needed, once)
     context = dataclasses.replace(context, strike_aboard=struck)
     return context, {result.check.id: result for result in audit_fleet(context)}
 

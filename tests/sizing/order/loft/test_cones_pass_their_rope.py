@@ -12,7 +12,7 @@ import io
 import pytest
 
 from sizing.catalogue import load_catalogue
-from sizing.order.loft import loft_files
+from sizing.order.loft.files import loft_files
 from tests.sizing.order.cloth.test_sewn_by_arithmetic import dxf_lines, sewn_mm
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import rally
