@@ -330,7 +330,7 @@ FIELDS: Final[tuple[Field, ...]] = (
     _choice("cone_cloth", "device", ("light rip-stop", "heavy", "unknown"),
             "Cloth of the cones: light rip-stop (1.5 oz) or heavier.",
             ("cloth", "cone fabric", "fabric", "cloth weight")),
-    _choice("section_joints", "line", ("spliced eye to eye", "shackled", "knotted", "none"),
+    _choice("section_joints", "line", ("eye through eye", "shackled", "knotted", "none"),
             "How the sections of the line are joined.",
             ("joints", "section joins", "line joints")),
     _quantity("bridle_leg_difference", "bridle", "small_length", (0.0, 5.0),

@@ -16,7 +16,9 @@ import pandas as pd
 from sizing.audit.findings import remedy_of
 from sizing.catalogue import Catalogue
 from sizing.model import (
+    HULL_MARKS,
     OPEN_STANDINGS,
+    RANGE_MARKS,
     BoolArray,
     CheckColumns,
     FleetColumns,
@@ -34,7 +36,6 @@ METRIC_UNIT: Final = {
     "years": "years", "days": "days",
 }  # fmt: skip
 FINDING_NAMES: Final = tuple(note.name for note in FINDING_COLUMNS)
-_RANGE: Final = {-1: "below", 0: "inside", 1: "above"}
 
 
 def requirements_frame(
@@ -66,7 +67,7 @@ def requirements_frame(
         diameters = np.where(used, diameter_mm[need.section_rope[:, place]], np.nan)
         columns[f"section_{place + 1}_mm"] = diameters
         columns[f"section_{place + 1}_cones"] = _counts(need.section_cones[:, place], used)
-    marks = zip(need.range_mark, computed, strict=True)
+    marks, hulls = (zip(codes, computed, strict=True) for codes in (need.range_mark, need.hull_mark))
     columns |= {
         "rope_strengths": _rope_strengths(need, catalogue, computed),
         "bridle_mm": diameter_mm[need.bridle_rope],
@@ -80,7 +81,8 @@ def requirements_frame(
         "stowed_mass_kg": need.stowed_mass_kg,
         "labour_hours": need.labour_hours,
         "open_shalls": open_shalls(checks, len(need)),
-        "published_range": [_RANGE[int(mark)] if known else "" for mark, known in marks],
+        "published_range": [RANGE_MARKS[int(mark)] if known else "" for mark, known in marks],
+        "source_hull": [HULL_MARKS[int(mark)] if known else "" for mark, known in hulls],
         "not_computed": [need.not_computed.get(row, "") for row in range(len(need))],
     }
     return described(pd.DataFrame(columns), SIZING_COLUMNS)

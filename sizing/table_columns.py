@@ -116,6 +116,13 @@ SIZING_COLUMNS: Final = (
         "extended, and nobody has tested them there. Empty where she has no figures.",
         "[CG87 6.1]",
     ),
+    ColumnNote(
+        "source_hull",
+        "",
+        "Whether her hull type is inside what the source is about, sailing monohulls, or outside it: then "
+        "every figure taken from the source deserves more care. Empty where she has no figures.",
+        "[CG87 6.1, 7.0]",
+    ),
     ColumnNote("not_computed", "", "Why she has no figures; empty where she has.", ""),
 )
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Final, TypeVar, cast
+from typing import Any, TypeVar, cast
 
 from pydantic import ConfigDict
 from typing_extensions import TypedDict  # pydantic asks for this one below Python 3.12
@@ -22,11 +22,10 @@ from sitegen.redaction import redact
 from sizing.audit import findings_of, needed_of, needed_words
 from sizing.drogue.working import requirement_of
 from sizing.fields import MEASURABLE, Field
-from sizing.model import Entry, Finding, Requirement, Section, StrikeColumns, Working
+from sizing.model import HULL_MARKS, RANGE_MARKS, Entry, Finding, Requirement, Section, StrikeColumns, Working
 from sizing.story import Judged, RallyRules
 from sizing.units import Shown, show, unit_factor
 
-RANGES: Final = {-1: "below", 0: "inside", 1: "above"}
 Kind = TypeVar("Kind", bound="Document")
 
 
@@ -105,6 +104,7 @@ class BoatDocument(Document):
     computed: bool
     reason_not_computed: str
     published_range: str
+    source_hull: str
     open_shalls: int
     open_shoulds: int
     figures: Mapping[str, float]
@@ -234,7 +234,8 @@ def boat_documents(
     document = _told(
         BoatDocument, entry, need,
         computed=not need.reason_not_computed,
-        published_range="unknown" if need.reason_not_computed else RANGES[need.range_mark],
+        published_range="unknown" if need.reason_not_computed else RANGE_MARKS[need.range_mark],
+        source_hull="unknown" if need.reason_not_computed else HULL_MARKS[need.hull_mark],
         open_shalls=open_levels.count("shall"),
         open_shoulds=open_levels.count("should"),
         measures=_measures(judged, row, findings, boat, found),

@@ -36,7 +36,7 @@ READY: Final[Mapping[str, str]] = MappingProxyType(
         "lead_line_diameter": "28 mm",
         "section_diameters": "28 mm; 22 mm",
         "section_cones": "60; 66",
-        "section_joints": "spliced eye to eye",
+        "section_joints": "eye through eye",
         "line_material": "nylon double braid",
         "line_state": "new",
         "line_ends": "spliced",

@@ -31,6 +31,7 @@ def _basis(context: AuditContext) -> Outcome:
 def _range(context: AuditContext) -> Outcome:
     mark = context.requirements.range_mark
     standing = np.where(mark == 0, Standing.MEETS, Standing.UNPROVEN).astype(np.int8)
+    standing[(mark == 0) & (context.requirements.hull_mark != 0)] = Standing.NOT_APPLICABLE
     standing[~context.computed] = Standing.UNPROVEN
     notes = (
         (np.asarray(context.computed & (mark < 0)), "Below 7,500 lb: the published line is extended."),
@@ -89,6 +90,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Have a naval architect look at the figures.",
         ask="Have a naval architect look at the figures.",
         columns=("displacement",), unproven=(LIGHT, HUGE),
+        not_applicable=({"boat_type": "motor monohull"}, CAT),
     ),
     declare(
         _hull_type, "data.hull-type", "Her hull type is the one the source is about.",

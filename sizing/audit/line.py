@@ -215,7 +215,7 @@ def _joints(context: AuditContext) -> Outcome:
         context,
         "section_joints",
         {
-            "spliced eye to eye": Standing.MEETS,
+            "eye through eye": Standing.MEETS,
             "shackled": Standing.MEETS,
             "knotted": Standing.SHORT,
             "none": Standing.NOT_APPLICABLE,
@@ -320,10 +320,10 @@ CHECKS: tuple[CheckSpec, ...] = (
         not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _joints, "line.joints", "Sections are joined eye to eye or by rated shackles.",
+        _joints, "line.joints", "Sections are joined eye through eye, or by rated shackles.",
         rule="no knotted joints", source="[practice]", level="should",
         consequence="A knot between two sizes slips or halves the strength of the thinner.",
-        remedy="Splice the sections eye to eye.",
+        remedy="Splice one eye through the other while it is open; two closed eyes need a rated shackle.",
         ask="Say how the sections are joined.",
         columns=("section_joints",),
         short=({"section_joints": "knotted"}, {"section_diameters": "28 mm", "section_joints": "knotted"}),

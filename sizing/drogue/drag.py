@@ -13,6 +13,7 @@ from sizing.drogue.published import (
     LOW_DIAMETER_M,
     LOW_DISPLACEMENT_KG,
 )
+from sizing.fields import CHOICES
 from sizing.model import CodeArray, FloatArray
 
 _DIAMETER_EXPONENT = math.log(HIGH_DIAMETER_M / LOW_DIAMETER_M) / math.log(
@@ -75,6 +76,14 @@ def cones_required(mouth_area_required_m2: Figure, cone_mouth_m: float) -> Figur
     """
     cones: Figure = np.ceil(mouth_area_required_m2 / mouth_area_m2(cone_mouth_m) - _ROUNDING)
     return cones
+
+
+def hull_mark(boat_type: CodeArray) -> CodeArray:
+    """0 for a sailing monohull, 1 for a hull type that the source is not about. [CG87 6.1, 7.0]
+
+    `boat_type` are codes of the entry sheet's choice.
+    """
+    return np.asarray(boat_type != CHOICES["boat_type"].index("sailing monohull")).astype(np.int8)
 
 
 def range_mark(displacement_kg: FloatArray) -> CodeArray:

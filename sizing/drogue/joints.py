@@ -127,7 +127,7 @@ def required_ends(
     need = requirements
     return rig_ends(
         catalogue, need.lead_rope[rows], need.bridle_rope[rows], need.section_rope[rows],
-        need.line_strength_required_n[rows], need.design_load_n[rows], need.section_tension_n[rows],
+        need.chosen_strength_n[rows], need.chosen_load_n[rows], need.chosen_section_n[rows],
         need.end_weight_kg[rows],
     )  # fmt: skip
 

@@ -66,7 +66,7 @@ def section_tension_n(design_load: Figure, cones_outboard: Figure, cones: Figure
 
 
 def section_lengths_m(section_cones: IntArray, cone_pitch_m: float, first_cone_offset_m: float) -> FloatArray:
-    """Finished length of each section, eye to eye; (n, 3), 0 where unused.
+    """Finished length of each section between its eyes; (n, 3), 0 where unused.
 
     Joints lie half a pitch from the cones beside them; the last section also has the length from the end
     thimble to the first cone. They add up to N x pitch + offset. m. [derived]

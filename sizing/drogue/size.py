@@ -14,6 +14,7 @@ from sizing.drogue.drag import (
     cones_required,
     displacement_used_kg,
     equivalent_diameter_m,
+    hull_mark,
     mouth_area_m2,
     range_mark,
 )
@@ -133,6 +134,7 @@ def size_fleet(
     return RequirementColumns(
         not_computed=reasons,
         range_mark=np.where(out, 0, range_mark(displacement)).astype(np.int8),
+        hull_mark=np.where(out, 0, hull_mark(fleet.choice["boat_type"])).astype(np.int8),
         chosen_by=np.where(out, -1, 0).astype(np.int8),
         **_figures_without(out, figures),
         **_positions_without(out, positions),

@@ -21,6 +21,7 @@ from sizing.drogue.strike_fleet import (
 )
 from sizing.model import (
     CHOSEN_BY,
+    MARKS,
     BoolArray,
     FleetColumns,
     FloatArray,
@@ -155,7 +156,7 @@ def _given_up(requirements: RequirementColumns, rows: IntArray) -> RequirementCo
     emptied: dict[str, Any] = {"not_computed": dict(sorted(reasons.items()))}
     for column in dataclasses.fields(requirements):
         values = getattr(requirements, column.name)
-        if isinstance(values, np.ndarray) and column.name != "range_mark":
+        if isinstance(values, np.ndarray) and column.name not in MARKS:
             values = values.copy()
             values[rows] = np.nan if values.dtype.kind == "f" else -1
             emptied[column.name] = values

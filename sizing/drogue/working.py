@@ -18,12 +18,13 @@ def requirement_of(
     """
     reason = requirements.not_computed.get(row, "")
     if reason:
-        return Requirement(row, reason, 0, (), (), {})
+        return Requirement(row, reason, 0, 0, (), (), {})
     boat = BoatFigures(fleet, requirements, policy, catalogue, row)
     return Requirement(
         row=row,
         reason_not_computed="",
         range_mark=int(requirements.range_mark[row]),
+        hull_mark=int(requirements.hull_mark[row]),
         sections=sections_of(boat),
         workings=tuple(all_workings(boat)),
         figures=boat.figures(),

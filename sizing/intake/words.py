@@ -138,7 +138,7 @@ _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
         "unknown": ("not known", "unsure"),
     },
     "section_joints": {
-        "spliced eye to eye": ("spliced", "eye to eye", "splices"),
+        "eye through eye": ("spliced", "spliced eye to eye", "eye to eye", "splices"),
         "shackled": ("shackles", "shackle"),
         "knotted": ("knots", "knot", "tied", "bends"),
         "none": ("one length", "single length", "no joints"),

@@ -44,6 +44,11 @@ from sizing.model.order import (
 )
 from sizing.model.requirement import (
     CHOSEN_BY,
+    HULL_MARKS,
+    MARKS,
+    OUTSIDE_HULL,
+    OUTSIDE_RANGE,
+    RANGE_MARKS,
     HoldColumns,
     Requirement,
     RequirementColumns,
@@ -56,8 +61,13 @@ from sizing.model.result import MusterResult
 
 __all__ = [
     "CHOSEN_BY",
+    "HULL_MARKS",
+    "MARKS",
     "MEND_WORDS",
     "OPEN_STANDINGS",
+    "OUTSIDE_HULL",
+    "OUTSIDE_RANGE",
+    "RANGE_MARKS",
     "BoolArray",
     "Check",
     "CheckColumns",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Final
 
 from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
@@ -28,6 +29,9 @@ class Working:
     range_mark: str = ""
 
 
+OUTSIDE_RANGE: Final = "outside the published range"
+OUTSIDE_HULL: Final = "hull type outside the source"
+
 CHOSEN_BY: Final = (
     "the published load alone",
     "the published load and a single strike",
@@ -36,12 +40,21 @@ CHOSEN_BY: Final = (
 """By what new gear is chosen: no wave was simulated; only one, or her spread is not known; all were."""
 
 
+RANGE_MARKS: Final = MappingProxyType({-1: "below", 0: "inside", 1: "above"})
+"""Codes of `range_mark`: her displacement against the published range."""
+HULL_MARKS: Final = MappingProxyType({0: "inside", 1: "outside"})
+"""Codes of `hull_mark`: her hull type against those that the source is about."""
+MARKS: Final = frozenset({"range_mark", "hull_mark"})
+"""Columns that say what figures rest on, and are no figures: 0 where she has none."""
+
+
 @dataclass(frozen=True)
 class RequirementColumns:
     """What each accepted boat needs, as columns over the fleet (n boats, s = 3 sections at most, SI units).
 
     `not_computed` maps boat row -> reason; her figures are NaN (or -1) and are never to be shown as numbers.
-    `range_mark` is 0 inside the published displacement range, -1 below it, +1 above it.
+    `range_mark` is 0 inside the published displacement range, -1 below it, +1 above it; `hull_mark` is 0 for
+    a sailing monohull, 1 for a hull type that the source leaves out. Both are 0 where she has no figures.
     Section 0 is nearest the boat; a section not used has 0 cones, 0 length and rope -1.
     Rope, shackle, thimble and cloth columns are positions in the catalogue's tables.
 
@@ -57,6 +70,7 @@ class RequirementColumns:
 
     not_computed: Mapping[int, str]
     range_mark: CodeArray
+    hull_mark: CodeArray
     displacement_used_kg: FloatArray
     equivalent_diameter_m: FloatArray
     mouth_area_required_m2: FloatArray
@@ -126,9 +140,16 @@ class Requirement:
     row: int
     reason_not_computed: str
     range_mark: int
+    hull_mark: int
     sections: tuple[Section, ...]
     workings: tuple[Working, ...]
     figures: Mapping[str, float]
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """What to say in short beside every figure of hers that comes from the source; none if it is hers."""
+        said = (OUTSIDE_RANGE, bool(self.range_mark)), (OUTSIDE_HULL, bool(self.hull_mark))
+        return tuple(words for words, outside in said if outside)
 
 
 @dataclass(frozen=True)

@@ -74,16 +74,16 @@ def _ends(build: Builder, sections: Sequence[Run]) -> RigEnds:
     count = max(len(sections), 1)
     diameters, tension = np.full((1, count), np.nan), np.full((1, count), np.nan)
     diameters[0, : len(sections)] = [run.diameter_m for run in sections]
-    needed = need.section_tension_n[row, :count]
+    needed = need.chosen_section_n[row, :count]
     tension[0, : len(needed)] = needed
     bridle, lead = (np.array([runs.get(name, np.nan)]) for name in BARE_RUNS)
     return RigEnds(
         bridle=_thimbles(catalogue, bridle),
         lead=_thimbles(catalogue, lead),
         section=_thimbles(catalogue, diameters),
-        line_strength_n=need.line_strength_required_n[row : row + 1],
+        line_strength_n=need.chosen_strength_n[row : row + 1],
         section_strength_n=_new_strength_n(catalogue, diameters),
-        design_load_n=need.design_load_n[row : row + 1],
+        design_load_n=need.chosen_load_n[row : row + 1],
         section_tension_n=tension,
         end_weight_kg=need.end_weight_kg[row : row + 1],
     )

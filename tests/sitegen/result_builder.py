@@ -17,6 +17,7 @@ from sizing.catalogue import Catalogue, load_catalogue
 from sizing.drogue.size import size_fleet
 from sizing.intake.fleet import read_fleet
 from sizing.model import (
+    MARKS,
     CutPiece,
     CutSpool,
     CutSummary,
@@ -187,7 +188,7 @@ def without_figures(requirements: RequirementColumns, reasons: Mapping[int, str]
     columns: dict[str, Any] = {}
     for field in fields(requirements):
         values = getattr(requirements, field.name)
-        if isinstance(values, np.ndarray) and field.name != "range_mark":
+        if isinstance(values, np.ndarray) and field.name not in MARKS:
             values = values.copy()
             values[list(reasons)] = np.nan if values.dtype.kind == "f" else -1
         columns[field.name] = values

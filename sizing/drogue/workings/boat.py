@@ -10,7 +10,7 @@ import numpy as np
 
 from sizing.catalogue import Catalogue
 from sizing.drogue.hardware import smallest_enough
-from sizing.model import FleetColumns, FloatArray, RequirementColumns, Working
+from sizing.model import OUTSIDE_HULL, FleetColumns, FloatArray, RequirementColumns, Working
 from sizing.policy import Policy
 
 Input = tuple[str, float, str]
@@ -52,8 +52,12 @@ class BoatFigures:
 
     @property
     def range_words(self) -> str:
-        """What to say beside a figure outside the published range; empty inside it."""
-        return RANGE_WORDS[int(self.requirements.range_mark[self.row])]
+        """What to say beside a figure of a displacement or hull type that the source leaves out."""
+        marks = (
+            RANGE_WORDS[int(self.requirements.range_mark[self.row])],
+            (OUTSIDE_HULL if self.requirements.hull_mark[self.row] else ""),
+        )
+        return "; ".join(filter(None, marks))
 
 
 def work(

@@ -119,6 +119,28 @@ def test_shackle_sizes_are_those_quoted(
 
 @pytest.mark.parametrize(
     ("limit_t", "body", "pin", "jaw", "bow", "length"),
+    # One supplier's list of bow shackles, mm: to 85 t said to be of RR-C-271, larger ones of no standard.
+    [
+        (25, 45, 50, 74, 126, 178),
+        (55, 65, 70, 105, 180, 260),
+        (85, 75, 83, 127, 190, 330),
+        (120, 89, 95, 150, 238, 380),
+        (150, 102, 108, 170, 275, 400),
+        (200, 120, 125, 180, 290, 500),
+    ],
+)
+def test_large_shackles_are_as_listed(
+    catalogue: Catalogue, limit_t: float, body: float, pin: float, jaw: float, bow: float, length: float
+) -> None:
+    s = catalogue.shackles
+    row = s.working_load_limit_kg.tolist().index(1000.0 * limit_t)
+    sizes = [1000.0 * size[row] for size in (s.body_m, s.pin_m, s.jaw_m, s.bow_m, s.inside_length_m)]
+    assert sizes == pytest.approx([body, pin, jaw, bow, length])
+    assert ("RR-C-271" in s.source[row]) == (limit_t <= 85)
+
+
+@pytest.mark.parametrize(
+    ("limit_t", "body", "pin", "jaw", "bow", "length"),
     # A second list, of forged bow shackles of grade S: another maker's figures for the same kind, mm.
     [
         (0.5, 6, 8, 12, 20, 29),
@@ -173,7 +195,17 @@ def test_every_thimble_takes_its_rope(catalogue: Catalogue) -> None:
     ("size_mm", "inside_mm", "pitch_mm", "breaking_kn"),
     # DIN 766 inside width 1.2 d (rope-data.md); pitch and breaking load of grade 3 as a list of ISO 4565 and
     # DIN 766 chain gives them.
-    [(8, 9.6, 24, 32), (10, 12.0, 30, 50), (12, 14.4, 36, 71), (14, 16.8, 41, 100), (16, 19.2, 45, 125)],
+    # Past 16 mm a second list of DIN 766; breaking loads there by 16 mm's 311 MPa of wire section.
+    [
+        (8, 9.6, 24, 32),
+        (10, 12.0, 30, 50),
+        (12, 14.4, 36, 71),
+        (14, 16.8, 41, 100),
+        (16, 19.2, 45, 125),
+        (18, 21.6, 50, 158),
+        (20, 24.0, 56, 195),
+        (23, 27.6, 64, 258),
+    ],
 )
 def test_chain_links_are_those_quoted(
     catalogue: Catalogue, size_mm: float, inside_mm: float, pitch_mm: float, breaking_kn: float

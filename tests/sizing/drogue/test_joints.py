@@ -197,10 +197,10 @@ def test_a_boat_of_sixty_thousand_pounds_by_hand() -> None:
 
 
 def test_two_shackles_where_one_cannot_reach_from_thimble_to_link() -> None:
-    needed = size_fleet(fleet_of(45_000.0), POLICY, CATALOGUE)
+    needed = size_fleet(fleet_of(150_000.0), POLICY, CATALOGUE)
     joint = by_name(connections(needed, POLICY, CATALOGUE, 0))["section 3 to end weight"]
-    # Thimble for 26 mm rope: 41 across. Bow of the 2 t shackle: 33; pins of larger ones do not pass 19.2.
-    assert (joint.kind, joint.items) == ("two shackles", ("SHB-3.25t", "SHB-2t"))
+    # Thimble for 42 mm rope: 66 across. Bow of the 6.5 t shackle: 58; pins of larger ones do not pass 27.6.
+    assert (joint.kind, joint.items) == ("two shackles", ("SHB-8.5t", "SHB-6.5t"))
     assert [passing.part for passing in joint.proof].count("pin of the larger") == 1
 
 

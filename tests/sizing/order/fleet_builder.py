@@ -120,6 +120,7 @@ def _requirements(boats: Sequence[Boat], policy: Policy, catalogue: Catalogue) -
     return RequirementColumns(
         not_computed={r: b.reason_not_computed for r, b in enumerate(boats) if b.reason_not_computed},
         range_mark=np.zeros(n, dtype=np.int8),
+        hull_mark=np.zeros(n, dtype=np.int8),
         displacement_used_kg=6000.0 * one,
         equivalent_diameter_m=1.3 * one,
         mouth_area_required_m2=1.3 * one,
