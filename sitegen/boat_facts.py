@@ -8,14 +8,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Final, NamedTuple
 
-import numpy as np
-
 from sitegen.addresses import boat_address, pontoon_of, sheet_address, slugs
 from sitegen.pages.changes import SinceNote
 from sitegen.pages.parts import BoatStanding, standing_of
 from sitegen.plain_text import visible
 from sitegen.redaction import redact
-from sizing.audit.findings import findings_of
+from sizing.audit import findings_of, overall
 from sizing.catalogue import Catalogue
 from sizing.chase import Due, first_due, last_days
 from sizing.drogue.marks import marks_table
@@ -23,7 +21,6 @@ from sizing.drogue.working import requirement_of
 from sizing.entry_key import entry_key
 from sizing.fields import PRIVATE
 from sizing.model import (
-    OPEN_STANDINGS,
     ConeSize,
     Entry,
     Finding,
@@ -36,7 +33,6 @@ from sizing.model import (
     RequirementColumns,
     RideColumns,
     StrikeColumns,
-    open_shalls,
 )
 from sizing.policy import Policy, Waiver
 from sizing.revision.natural import NaturalKey, natural_key
@@ -81,6 +77,7 @@ class Strike:
     quantiles_n: tuple[float, ...]
     samples: int
     share_above: tuple[tuple[str, float], ...]
+    share_above_published: tuple[tuple[str, float], ...]
     sensitivity: tuple[tuple[str, float], ...]
     history: tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]] | None
 
@@ -114,6 +111,8 @@ class BoatFacts:
     thimble: str
     shackle: str
     findings: tuple[Finding, ...]
+    met: int
+    met_on_word: int
     waivers: tuple[Waiver, ...]
     plan: MendPlan | None
     pieces: tuple[Piece, ...]
@@ -172,8 +171,7 @@ class Gatherer:
         self._notes = notes or {}
         entry_numbers = [str(value or "") for value in self.fleet.text["entry_no"]]
         self.slug_of = slugs(entry_numbers)
-        self.shalls = open_shalls(result.checks, len(self.fleet))
-        self.shoulds = _open_shoulds(result)
+        self.overall = overall(result.checks, self.fleet)
         self._last_days = last_days(result, policy)
         self._plans = {plan.row: plan for plan in result.plans}
         self._pieces: dict[int, list[Piece]] = defaultdict(list)
@@ -189,7 +187,8 @@ class Gatherer:
 
     def standing(self, row: int) -> BoatStanding:
         """How boat `row` stands as a whole."""
-        return standing_of(int(self.shalls[row]), int(self.shoulds[row]), computed=self.computed(row))
+        shalls, shoulds = self.overall.open_shalls[row], self.overall.open_shoulds[row]
+        return standing_of(int(shalls), int(shoulds), computed=self.computed(row))
 
     def computed(self, row: int) -> bool:
         """Whether the figures of boat `row` could be computed."""
@@ -252,6 +251,8 @@ class Gatherer:
             thimble=_name(self.catalogue.thimbles.name, needs.thimble, row),
             shackle=_name(self.catalogue.shackles.name, needs.shackle, row),
             findings=findings,
+            met=int(self.overall.met[row]),
+            met_on_word=int(self.overall.on_word[row]),
             waivers=tuple(
                 w.model_copy(update={"reason": redact(w.reason, private)})
                 for w in self.policy.waivers
@@ -316,6 +317,9 @@ def strike_of(strike: StrikeColumns | None, row: int) -> Strike | None:
         quantiles_n=tuple(filter(math.isfinite, strike.peak_quantiles_n[row].tolist())),
         samples=strike.samples,
         share_above=tuple((name, float(column[row])) for name, column in strike.share_above.items()),
+        share_above_published=tuple(
+            (name, float(column[row])) for name, column in strike.share_above_published.items()
+        ),
         sensitivity=tuple((name, float(column[row])) for name, column in strike.sensitivity.items()),
         history=None if history is None else tuple(tuple(part.tolist()) for part in history),  # type: ignore[arg-type]
     )
@@ -327,14 +331,6 @@ def ride_of(ride: RideColumns | None, row: int) -> Ride | None:
         return None
     columns = [field.name for field in fields(Ride) if field.name != "reason_not_computed"]
     return Ride(ride.not_computed.get(row, ""), **{name: float(getattr(ride, name)[row]) for name in columns})
-
-
-def _open_shoulds(result: MusterResult) -> IntArray:
-    count = np.zeros(len(result.intake.fleet), dtype=np.int64)
-    for column in result.checks:
-        if column.check.level == "should":
-            count += np.isin(column.standing, [int(s) for s in OPEN_STANDINGS])
-    return count
 
 
 def _marks(needs: RequirementColumns, policy: Policy, row: int) -> tuple[Mark, ...]:

@@ -107,7 +107,7 @@ def muster(
     else:
         path = Path(fleet)
         intake = read_fleet(path, path.name, today=day)
-    judged = judge(intake.fleet, rules, day, StrikePlan(samples, histories=False, rides=False))
+    judged = judge(intake.fleet, rules, day, StrikePlan(samples, histories=False))
     return Mustered(conclude(intake, judged, rules, today=day), rules)
 
 
@@ -141,7 +141,7 @@ def size_table(
     sized = judge(intake.fleet, rules, day, StrikePlan(0, histories=False, rides=False))
     needs = requirements_frame(
         intake.fleet, sized.requirements, sized.strike, sized.checks, rules.catalogue
-    ).drop(columns="open_shalls")
+    ).drop(columns=["open_shalls", "met", "met_on_word"])
     wrong = {row.row_no: " ".join(error.sentence for error in row.errors) for row in intake.rejected}
     whole = needs.set_axis(intake.fleet.row_no).reindex(range(1, len(fleet) + 1))
     reasons = whole["not_computed"].tolist()

@@ -14,6 +14,7 @@ import numpy as np
 import pandas as pd
 
 from sizing.audit.findings import remedy_of
+from sizing.audit.overall import overall
 from sizing.catalogue import Catalogue
 from sizing.model import (
     HULL_MARKS,
@@ -27,7 +28,6 @@ from sizing.model import (
     RequirementColumns,
     Standing,
     StrikeColumns,
-    open_shalls,
 )
 from sizing.table_columns import FINDING_COLUMNS, ORDER_COLUMNS, SIZING_COLUMNS, ColumnNote, notes_for
 
@@ -68,6 +68,7 @@ def requirements_frame(
         columns[f"section_{place + 1}_mm"] = diameters
         columns[f"section_{place + 1}_cones"] = _counts(need.section_cones[:, place], used)
     marks, hulls = (zip(codes, computed, strict=True) for codes in (need.range_mark, need.hull_mark))
+    whole = overall(checks, fleet)
     columns |= {
         "rope_strengths": _rope_strengths(need, catalogue, computed),
         "bridle_mm": diameter_mm[need.bridle_rope],
@@ -80,7 +81,9 @@ def requirements_frame(
         "drift_high_mps": need.drift_high_mps,
         "stowed_mass_kg": need.stowed_mass_kg,
         "labour_hours": need.labour_hours,
-        "open_shalls": open_shalls(checks, len(need)),
+        "open_shalls": whole.open_shalls,
+        "met": whole.met,
+        "met_on_word": whole.on_word,
         "published_range": [RANGE_MARKS[int(mark)] if known else "" for mark, known in marks],
         "source_hull": [HULL_MARKS[int(mark)] if known else "" for mark, known in hulls],
         "not_computed": [need.not_computed.get(row, "") for row in range(len(need))],
@@ -122,10 +125,20 @@ def _of_check(result: CheckColumns, boats: range) -> dict[str, Any]:
         "standing": np.array([word.words for word in Standing], dtype=object)[standing],
         "required": required,
         "found": found,
+        **_advised(result, rows, len(boats)),
         "margin_percent": np.where(required == 0.0, np.nan, margin),
         "note": note,
         "remedy": remedy,
     }
+
+
+def _advised(result: CheckColumns, rows: slice, boats: int) -> dict[str, Any]:
+    """The limit that is advised beside the one required; NaN and blank where there is none."""
+    if result.advised is None:
+        return {"advised": np.full(boats, np.nan), "advised_standing": np.full(boats, "", dtype=object)}
+    words = np.array([word.words for word in Standing], dtype=object)[result.advised.standing[rows]]
+    limit = result.advised.limit[rows]
+    return {"advised": limit, "advised_standing": np.where(np.isnan(limit), "", words)}
 
 
 def order_frame(order: Order) -> pd.DataFrame:

@@ -8,7 +8,7 @@ a `MusterResult`, from which tables, site and API are made.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from importlib.metadata import version
 from pathlib import Path
@@ -115,10 +115,10 @@ def judge(
     policy, catalogue = rules.policy, rules.catalogue
     waived_rows(fleet, policy)  # a waiver of a boat that is not there ends the run before the long work
     needed = required or require(fleet, rules, strikes, progress)
-    context = AuditContext(fleet, needed.requirements, policy, catalogue, today)
+    context = AuditContext(fleet, needed.requirements, policy, catalogue, today, ride=needed.ride)
     if strikes is not None and needed.strike is not None:
         aboard = strike_aboard(context, needed.strike, strikes, progress)
-        context = AuditContext(fleet, needed.requirements, policy, catalogue, today, aboard)
+        context = replace(context, strike_aboard=aboard)
     return Judged(needed.requirements, needed.strike, needed.ride, context, audit_fleet(context))
 
 

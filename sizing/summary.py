@@ -7,7 +7,8 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
-from sizing.model import MusterResult, Standing, open_shalls
+from sizing.audit import overall
+from sizing.model import MusterResult, Standing
 
 
 def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
@@ -17,7 +18,7 @@ def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
     """
     intake = result.intake
     boats = len(intake.fleet)
-    open_count = open_shalls(result.checks, boats)
+    whole = overall(result.checks, intake.fleet)
     standings = {
         standing.words: int(sum((check.standing == standing).sum() for check in result.checks))
         for standing in Standing
@@ -41,9 +42,10 @@ def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
         "boats": {
             "computed": computed,
             "not_computed": boats - computed,
-            "no_open_shalls": int((open_count == 0).sum()),
-            "with_open_shalls": int((open_count > 0).sum()),
+            "no_open_shalls": int((whole.open_shalls == 0).sum()),
+            "with_open_shalls": int((whole.open_shalls > 0).sum()),
         },
+        "met": {"all": int(whole.met.sum()), "on_word": int(whole.on_word.sum())},
         "standings": standings,
         "families": by_family,
     }

@@ -19,7 +19,7 @@ from api.judging.measured import Measured
 from api.judging.sheet import BoatCells
 from sitegen.boat_facts import redacted, strike_of
 from sitegen.redaction import redact
-from sizing.audit import findings_of, needed_of, needed_words
+from sizing.audit import findings_of, needed_of, needed_words, overall
 from sizing.drogue.working import requirement_of
 from sizing.fields import MEASURABLE, Field
 from sizing.model import HULL_MARKS, RANGE_MARKS, Entry, Finding, Requirement, Section, StrikeColumns, Working
@@ -107,6 +107,8 @@ class BoatDocument(Document):
     source_hull: str
     open_shalls: int
     open_shoulds: int
+    met: int
+    met_on_word: int
     figures: Mapping[str, float]
     measures: list[MeasureDocument]
     strike: StrikeDocument | None
@@ -156,7 +158,10 @@ class RequirementDocument(Document):
 
 
 class FindingDocument(Document):
-    """One check on one boat; `at_most`: `required` may not be exceeded. `columns` are measured for it."""
+    """One check on one boat; `at_most`: `required` may not be exceeded. `columns` are measured for it.
+
+    `advised` is a further limit beside the one required, blank in `advised_standing` where there is none.
+    """
 
     id: str
     entry_no: str
@@ -173,6 +178,8 @@ class FindingDocument(Document):
     required: QuantityDocument | None
     found: QuantityDocument | None
     at_most: bool
+    advised: QuantityDocument | None
+    advised_standing: str
     margin_percent: float | None
     note: str
     remedy: str
@@ -230,14 +237,16 @@ def boat_documents(
     entry = redacted(fleet.entry(row), boat.private)
     need = requirement_of(fleet, judged.requirements, rules.policy, rules.catalogue, row)
     findings = findings_of(judged.checks, fleet, row)
-    open_levels = [finding.check.level for finding in findings if finding.is_open]
+    whole = overall(judged.checks, fleet, {row: found})
     document = _told(
         BoatDocument, entry, need,
         computed=not need.reason_not_computed,
         published_range="unknown" if need.reason_not_computed else RANGE_MARKS[need.range_mark],
         source_hull="unknown" if need.reason_not_computed else HULL_MARKS[need.hull_mark],
-        open_shalls=open_levels.count("shall"),
-        open_shoulds=open_levels.count("should"),
+        open_shalls=int(whole.open_shalls[row]),
+        open_shoulds=int(whole.open_shoulds[row]),
+        met=int(whole.met[row]),
+        met_on_word=int(whole.on_word[row]),
         measures=_measures(judged, row, findings, boat, found),
         strike=_strike(judged.strike, row),
         strike_aboard=_strike(judged.context.strike_aboard, row),
@@ -297,6 +306,8 @@ def _finding(finding: Finding, entry: Entry) -> FindingDocument:
         standing=finding.standing.words,
         required=quantity(finding.required, check.dimension),
         found=quantity(finding.found, check.dimension),
+        advised=quantity(finding.advised, check.dimension),
+        advised_standing="" if finding.advised is None else finding.advised_standing.words,
         remedy=finding.remedy.sentence if finding.remedy else "",
     )  # fmt: skip
 

@@ -100,6 +100,7 @@ class BoatPage:
     since: SinceNote | None
     boat_standing: BoatStanding
     verdict_words: str
+    evidence_words: str
     reason_not_computed: str
     computed: bool
     open_shalls: tuple[FindingView, ...]
@@ -111,7 +112,7 @@ class BoatPage:
     dates: tuple[DateLine, ...]
     plan: PlanView | None
     no_part_closes: frozenset[str]
-    closed_by_new_drogue: frozenset[str]
+    settled: frozenset[str]
     drogue_drawings: tuple[Drawing, ...]
     rig_part_drawings: tuple[Drawing, ...]
     drogue_figures: tuple[Figure, ...]
@@ -170,10 +171,14 @@ def boat_page(
     views = {finding.id: finding_view(finding) for finding in facts.findings}
 
     def pick(level: str) -> tuple[FindingView, ...]:
-        return tuple(views[f.id] for f in facts.findings if f.is_open and f.check.level == level)
+        return tuple(
+            views[f.id]
+            for f in facts.findings
+            if (f.is_open and f.check.level == level) or (f.below_advised and level == "should")
+        )
 
     def stand(standing: Standing) -> tuple[FindingView, ...]:
-        return tuple(views[f.id] for f in facts.findings if f.standing is standing)
+        return tuple(views[f.id] for f in facts.findings if f.standing is standing and not f.below_advised)
 
     return BoatPage(
         address=facts.address,
@@ -189,6 +194,7 @@ def boat_page(
         since=facts.since,
         boat_standing=facts.standing,
         verdict_words=_verdict(facts),
+        evidence_words=_evidence_words(facts),
         reason_not_computed=visible(facts.requirement.reason_not_computed),
         computed=facts.computed,
         open_shalls=pick("shall"),
@@ -204,9 +210,7 @@ def boat_page(
             for f in facts.findings
             if facts.plan and f.id in facts.plan.leaves and f.standing is not Standing.UNPROVEN
         ),
-        closed_by_new_drogue=frozenset(
-            facts.plan.closes if facts.plan and facts.plan.choice == "replace" else ()
-        ),
+        settled=frozenset(f.id for f in facts.findings if facts.plan and facts.plan.settles(f.id)),
         drogue_drawings=drawings.drogue,
         rig_part_drawings=drawings.rig_parts,
         drogue_figures=drogue_figures(facts, catalogue),
@@ -253,9 +257,30 @@ def _verdict(facts: BoatFacts) -> str:
     shalls = [f.standing for f in facts.findings if f.is_open and f.check.level == "shall"]
     counts = [(shalls.count(s), s.words) for s in (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)]
     by_standing = ", ".join(f"{count} {word}" for count, word in counts if count)
+    settled = sum(
+        f.check.level == "shall" and f.is_open and bool(facts.plan and facts.plan.settles(f.id))
+        for f in facts.findings
+    )
+    if settled:
+        by_standing += f"; the parts of her plan settle {settled} of them, once fitted and seen"
     one = "The rally requires this, and it is not yet met or not yet shown"
     many = "The rally requires these, and they are not yet met or not yet shown"
     return f"{one if len(shalls) == 1 else many} ({by_standing}):"
+
+
+def _evidence_words(facts: BoatFacts) -> str:
+    """What the checks met rest on, and a structure that nobody looked at where the rally does not ask."""
+    words = []
+    if facts.met_on_word:
+        rest, those = ("rests", "is") if facts.met_on_word == 1 else ("rest", "are")
+        words.append(
+            f"{facts.met_on_word} of the {facts.met} checks met {rest} on her word alone: "
+            f"nobody else has said that what {those} met is so."
+        )
+    structure = next(f for f in facts.findings if f.check.id == "attachment.structure")
+    if structure.is_open and structure.check.level == "should":
+        words.append("The structure behind her attachments is not vouched for.")
+    return " ".join(words)
 
 
 def _due_words(facts: BoatFacts, policy: Policy, today: date) -> str:

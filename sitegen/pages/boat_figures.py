@@ -70,6 +70,7 @@ class SpreadView:
     samples: str
     median: Shown | None
     p90: Shown | None
+    published: str
     weakest: str
     influence: str
 
@@ -251,8 +252,25 @@ def _spread(strike: Strike) -> SpreadView | None:
         f"{strike.samples:,}",
         shown(strike.median_n, "force"),
         shown(strike.p90_n, "force"),
+        _published_words(strike),
         weakest,
         influence,
+    )
+
+
+def _published_words(strike: Strike) -> str:
+    """How many of the varied strikes pass the published load, and why they can."""
+    share = dict(strike.share_above_published).get("bridle leg", math.nan)
+    if not math.isfinite(share):
+        return ""
+    count = round(share * strike.samples)
+    if not count:
+        return f"None of the {strike.samples:,} passes the published design load."
+    verb = "passes" if count == 1 else "pass"
+    return (
+        f"{count:,} of the {strike.samples:,} {verb} the published design load. That load is one strike of "
+        "one boat on one rope; here rope, weight, slack and wave are varied as they may be, and stiffer rope "
+        "or a heavier boat is struck harder."
     )
 
 

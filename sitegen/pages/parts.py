@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import Literal
 
 from sitegen.plain_text import visible
+from sizing.audit import ADVISED_STANDS
 from sizing.model import Finding, Standing
 from sizing.units import Shown, show
 
@@ -53,6 +54,9 @@ class FindingView:
     found: Shown | None
     at_most: bool
     margin: str
+    advised: Shown | None
+    advised_words: str
+    below_advised: bool
     consequence: str
     remedy: str
     note: str
@@ -151,6 +155,9 @@ def finding_view(finding: Finding) -> FindingView:
         found=shown(finding.found, check.dimension),
         at_most=finding.at_most,
         margin=margin,
+        advised=shown(finding.advised, check.dimension),
+        advised_words=ADVISED_STANDS.get(finding.advised_standing, ""),
+        below_advised=finding.below_advised,
         consequence=check.consequence,
         remedy=_remedy(finding),
         note=visible(finding.note),
@@ -161,4 +168,6 @@ def finding_view(finding: Finding) -> FindingView:
 
 def _remedy(finding: Finding) -> str:
     """What to do, without the figures, which stand beside it in the reader's units."""
-    return finding.check.advice(finding.standing)
+    if finding.below_advised:
+        return finding.check.remedy
+    return finding.advice

@@ -1,24 +1,36 @@
 """The audit: what is aboard against what is required, as findings with remedies.
 
 Read in this order: `spec` (how a check is declared), `judge` (figures and words to standings), the families
-(`device`, `line`, `bridle`, `fittings`, `strike`, `upkeep`, `evidence_checks`), `cases`, `register`,
-`examine`, `findings`, `plan`.
+(`device`, `strike`, `line`, `bridle`, `fittings`, `upkeep`, `boat_checks`, `evidence_checks`), `cases`,
+`register`, `examine`, `findings`, `overall`, `plan`.
 """
 
 from sizing.audit.context import AuditContext
 from sizing.audit.examine import audit_fleet, refuse_unknown_checks, waived_rows
-from sizing.audit.findings import findings_of, margin_percent, needed_of, needed_words
+from sizing.audit.findings import (
+    ADVISED_STANDS,
+    advised_words,
+    findings_of,
+    margin_percent,
+    needed_of,
+    needed_words,
+)
+from sizing.audit.overall import OverallColumns, overall
 from sizing.audit.plan import plan_boats, plan_options
 from sizing.audit.register import REGISTER
 
 __all__ = [
+    "ADVISED_STANDS",
     "REGISTER",
     "AuditContext",
+    "OverallColumns",
+    "advised_words",
     "audit_fleet",
     "findings_of",
     "margin_percent",
     "needed_of",
     "needed_words",
+    "overall",
     "plan_boats",
     "plan_options",
     "refuse_unknown_checks",

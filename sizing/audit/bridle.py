@@ -18,6 +18,7 @@ from sizing.audit.strength import (
     new_strength_n,
     residual_strength_n,
 )
+from sizing.audit.strike import strike_load_n
 from sizing.drogue.bridle import most_leg_share
 from sizing.fields import CHOICES
 from sizing.model import BoolArray, FloatArray, Standing
@@ -79,6 +80,7 @@ def _residual(context: AuditContext) -> Outcome:
         best=strength.most, applies=context.everyone, absent=_no_bridle(context),
         notes=(*_notes(context, diameter), *_short_note(context)),
         needed=diameter_as_it_lies_m(context, required, "bridle"),
+        advised=strike_load_n(context, "bridle") * _short_legs(context),
     )  # fmt: skip
     return with_unsaid(context, outcome, diameter, "bridle")
 
@@ -215,6 +217,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Unequal legs hold her stern at an angle, and one leg carries more.",
         remedy="Splice the legs to one length.",
         ask="Lay the legs side by side under light load and measure the difference.",
+        of_the_drogue=True,
         columns=("bridle_leg_difference", "bridle_leg_length"), short=({"bridle_leg_difference": "200 mm"},),
         unproven=({"bridle_leg_difference": ""}, {"bridle_leg_difference": "50 mm", "bridle_leg_length": ""}),
         not_applicable=(NO_DEVICE,),
@@ -225,6 +228,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A narrow bridle lets her yaw, and a hull of a multihull lift.",
         remedy="Move the attachments outward.",
         ask="Measure the distance between the attachments, and the beam.",
+        done_by="surveyor", asked_of="skipper",
         columns=("transom_width", "beam"), short=({"transom_width": "1.5 m"},), unproven=({"beam": ""},),
     ),
 )  # fmt: skip

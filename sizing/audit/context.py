@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 
@@ -17,10 +18,12 @@ from sizing.model import (
     FloatArray,
     IntArray,
     RequirementColumns,
+    RideColumns,
     StrikeColumns,
 )
 from sizing.policy import Policy
 
+Simulation = Literal["strike", "ride"]
 NO_CONE_LINE = ("cone drogue", "parachute", "warps", "none", "other")
 
 
@@ -33,7 +36,8 @@ def without_cone_line(fleet: FleetColumns) -> BoolArray:
 class AuditContext:
     """The inputs of the audit, with the few facts many checks share worked out once.
 
-    `strike_aboard` is the wave strike on the gear aboard; without it the checks against it are left out.
+    `strike_aboard` is the wave strike on the gear aboard, `ride` lying to the drogue each boat needs; without
+    them the checks against them are left out.
     `reference_day` is the day age and inspections are judged at: departure where the policy knows it, else
     `today`.
     """
@@ -44,6 +48,13 @@ class AuditContext:
     catalogue: Catalogue
     today: date
     strike_aboard: StrikeColumns | None = None
+    ride: RideColumns | None = None
+
+    @property
+    def simulated(self) -> tuple[Simulation, ...]:
+        """What was simulated of the sea."""
+        known: dict[Simulation, object] = {"strike": self.strike_aboard, "ride": self.ride}
+        return tuple(name for name, columns in known.items() if columns is not None)
 
     @property
     def boats(self) -> int:

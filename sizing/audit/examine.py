@@ -10,7 +10,7 @@ import numpy as np
 from sizing.audit.context import AuditContext
 from sizing.audit.if_light import if_light, not_if_light
 from sizing.audit.judge import Outcome
-from sizing.audit.register import REGISTER, STRIKE_FAMILY
+from sizing.audit.register import REGISTER
 from sizing.audit.spec import CheckSpec
 from sizing.entry_key import entry_key
 from sizing.errors import PolicyError
@@ -31,16 +31,18 @@ def audit_fleet(context: AuditContext) -> tuple[CheckColumns, ...]:
     """
     refuse_unknown_checks(context.policy)
     rows = waived_rows(context.fleet, context.policy)
-    struck = context.strike_aboard is not None
-    specs = [spec for spec in REGISTER if struck or spec.check.family != STRIKE_FAMILY]
     light = if_light(context)
-    return tuple(_apply(context, spec, _judged(context, spec, light), rows) for spec in specs)
+    return tuple(
+        _apply(context, spec, _judged(context, spec, light), rows)
+        for spec in REGISTER
+        if spec.of_the is None or spec.of_the in context.simulated
+    )
 
 
 def _judged(context: AuditContext, spec: CheckSpec, light: AuditContext | None) -> Outcome:
     """How the fleet stands on one check, a displacement that is not said to be loaded counted as a doubt."""
     outcome = spec.judge(context)
-    if light is None or spec.check.family == STRIKE_FAMILY:  # a strike is simulated once, on the figure used
+    if light is None or spec.of_the:  # a strike is simulated once, on the figure used
         return outcome
     return not_if_light(outcome, spec.judge(light), context.blank("displacement_basis"))
 
@@ -71,7 +73,7 @@ def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mappi
             standing, notes = _waive(context, outcome, waiver, rows[entry_key(waiver.entry_no)])
             outcome = dataclasses.replace(outcome, standing=standing, notes=notes)
     figures = outcome.required, outcome.found, outcome.at_most
-    return CheckColumns(check, standing, *figures, notes, outcome.needed, outcome.advice)
+    return CheckColumns(check, standing, *figures, notes, outcome.needed, outcome.advice, outcome.advised)
 
 
 def _waive(context: AuditContext, outcome: Outcome, waiver: Waiver, row: int) -> tuple[

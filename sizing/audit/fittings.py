@@ -9,6 +9,7 @@ from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import Bounds
+from sizing.audit.strike import strike_load_n
 from sizing.drogue.attachment import (
     bolt_group_shear_n,
     builder_fitted_n,
@@ -121,6 +122,7 @@ def _rating(context: AuditContext) -> Outcome:
             (np.asarray(cleat & ~built), CLEAT_UNPROVEN),
             (np.asarray(_bolts_hold_less(context) & ~_none_fitted(context)), RATED_ABOVE_BOLTS),
         ),
+        advised=context.policy.sizing.attachment_share * strike_load_n(context, "bridle"),
     )  # fmt: skip
 
 
@@ -227,7 +229,7 @@ def _chain_link(context: AuditContext) -> Outcome:
 def _shackles(context: AuditContext) -> Outcome:
     return by_figure(
         context, context.requirements.design_load_n, context.fleet.number["shackle_rating_n"],
-        applies=context.has_line,
+        applies=context.has_line, advised=strike_load_n(context, "bridle"),
     )  # fmt: skip
 
 
@@ -244,6 +246,7 @@ def _swivel(context: AuditContext) -> Outcome:
         notes=(
             (contradicts, "The sheet says there is no swivel and yet gives its load: it is judged by that."),
         ),
+        advised=strike_load_n(context, "bridle"),
     )
 
 
@@ -258,6 +261,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A winch is built for a pull in one direction and can be torn from its base.",
         remedy="Fit a dedicated plate each side of the transom, with a surveyor's advice.",
         ask="Say what the bridle is made fast to.",
+        done_by="surveyor", asked_of="skipper",
         columns=("attachment_type",), short=({"attachment_type": "winch"},), absent=(NO_ATTACHMENT,),
         unproven=({"attachment_type": "other"},),
     ),
@@ -270,6 +274,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
         provide="Fit an attachment each side, with backing, on a surveyor's advice.",
         ask="Show a stated strength for the attachment, and whose statement it is.",
+        done_by="surveyor", asked_of="skipper",
         columns=("attachment_rating", "attachment_bolts", "attachment_fitted_by"),
         meets=({}, {**CAT, **CLEAT}),
         short=({"attachment_rating": "40 kN"},
@@ -287,6 +292,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="The bolts shear before the plate fails.",
         remedy="Use more or larger bolts, on a surveyor's advice.",
         ask="Give number, size and grade of the bolts through one attachment.",
+        done_by="surveyor", asked_of="skipper",
         columns=("attachment_bolts",), short=({"attachment_bolts": "2 x M8 A4-70"},),
         unproven=({"attachment_bolts": "6 x M12"},), not_applicable=(NO_ATTACHMENT,),
     ),
@@ -296,6 +302,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A loaded nylon leg is cut through by an edge in minutes.",
         remedy="Move the attachment, or fit a rounded and protected lead.",
         ask="Look along each leg from attachment to water, over the arc it will swing.",
+        done_by="surveyor", asked_of="skipper",
         columns=("attachment_lead",), short=({"attachment_lead": "crosses an edge"},),
         unproven=({"attachment_lead": ""},), not_applicable=(NO_ATTACHMENT,),
     ),
@@ -305,6 +312,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Inboard or high attachments hold her less straight and lever on their base.",
         remedy="Move them to the corners of the transom.",
         ask="Say where the attachments are.",
+        done_by="surveyor", asked_of="skipper",
         columns=("attachment_place",), short=({"attachment_place": "inboard"},),
         unproven=({"attachment_place": ""},), not_applicable=(NO_ATTACHMENT,),
     ),
@@ -314,6 +322,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A strong fitting on a weak transom is a weak fitting.",
         remedy="Mend or strengthen what the surveyor found, and have it looked at again.",
         ask="Have a surveyor or naval architect look at hull laminate and backing behind the attachments.",
+        done_by="surveyor",
         columns=("structure_survey",), short=({"structure_survey": "not accepted"},),
         unproven=({"structure_survey": ""}, {"structure_survey": "not done"}),
         not_applicable=(NO_ATTACHMENT,),

@@ -9,7 +9,7 @@ import numpy as np
 
 from sizing.audit.context import AuditContext
 from sizing.fields import CHOICES
-from sizing.model import BoolArray, CodeArray, FloatArray, Standing
+from sizing.model import AdvisedColumns, BoolArray, CodeArray, FloatArray, Standing
 
 EQUAL_WITHIN = 1e-6
 """Relative difference below which two figures are the same: rounding of unit conversion, nothing more."""
@@ -23,6 +23,7 @@ class Outcome:
 
     `needed` is what the column measured has to be, where `required` is not a figure of it; (n,) or (n, k).
     `advice` says what to do in place of the check's own words, with the mask of the boats it is for.
+    `advised` is a further limit on what is found, beside the one required.
     """
 
     standing: CodeArray
@@ -32,6 +33,7 @@ class Outcome:
     notes: tuple[tuple[BoolArray, str], ...] = ()
     needed: FloatArray | None = None
     advice: tuple[tuple[BoolArray, str], ...] = ()
+    advised: AdvisedColumns | None = None
 
 
 def by_figure(
@@ -46,6 +48,7 @@ def by_figure(
     tolerance: float = 0.0,
     notes: tuple[tuple[BoolArray, str], ...] = (),
     needed: FloatArray | None = None,
+    advised: FloatArray | None = None,
 ) -> Outcome:
     """Compare what is found with what is required.
 
@@ -68,6 +71,8 @@ def by_figure(
         share of `required` by which what is found may fall behind and still meets, which is then said
     needed:
         (n,) or (n, k), see `Outcome`
+    advised:
+        (n,) SI, a further limit that what is found should reach; NaN where there is none
     """
     most = found if best is None else best
     slack = np.abs(required) * EQUAL_WITHIN
@@ -92,7 +97,18 @@ def by_figure(
     if uncomputed.any():
         notes = (*notes, (uncomputed, NOT_COMPUTED_NOTE))
     shown = np.where(hopeless, most, found)
-    return Outcome(standing, required, shown, at_most, notes, needed)
+    further = None if advised is None else beside(advised, found, most, applies)
+    return Outcome(standing, required, shown, at_most, notes, needed, advised=further)
+
+
+def beside(limit: FloatArray, least: FloatArray, most: FloatArray, applies: BoolArray) -> AdvisedColumns:
+    """How what is found, between `least` and `most`, stands to a further limit that it should reach."""
+    slack = np.abs(limit) * EQUAL_WITHIN
+    standing = np.full(len(limit), Standing.UNPROVEN, dtype=np.int8)
+    standing[least >= limit - slack] = Standing.MEETS
+    standing[most < limit - slack] = Standing.SHORT
+    standing[~applies | np.isnan(limit)] = Standing.NOT_APPLICABLE
+    return AdvisedColumns(np.where(applies, limit, np.nan), standing)
 
 
 def left_unproven(outcome: Outcome, doubtful: BoolArray) -> Outcome:

@@ -10,7 +10,7 @@ import numpy as np
 
 from sizing.audit.cases import NO_DEVICE, OLD, TESTED, THIN, WARPS
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_figure, by_word
+from sizing.audit.judge import Outcome, beside, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import (
     Bounds,
@@ -24,8 +24,9 @@ from sizing.audit.strength import (
     tested_strength_n,
     too_old,
 )
+from sizing.audit.strike import strike_load_n
 from sizing.fields import CHOICES
-from sizing.model import BoolArray, FloatArray, PartGroup, Standing
+from sizing.model import AdvisedColumns, BoolArray, FloatArray, PartGroup, Standing
 
 LINE: tuple[PartGroup, ...] = ("lead line", "cone line")
 FIBRE_UNKNOWN = "The fibre of the line is not known, so its diameter proves no strength."
@@ -106,8 +107,23 @@ def _residual(context: AuditContext) -> Outcome:
         context, context.requirements.design_load_n, strength.least, best=strength.most,
         applies=context.has_line, notes=rope_notes(context, diameter),
         needed=diameter_as_it_lies_m(context, context.requirements.design_load_n),
+        advised=strike_load_n(context, "lead line"),
     )  # fmt: skip
     return with_unsaid(context, outcome, diameter)
+
+
+def _riding(context: AuditContext) -> Outcome:
+    """New strength against the load while she lies to it, at the share of it that a line works at."""
+    ride = context.ride
+    if ride is None:
+        raise ValueError("this check needs the loads of lying to the drogue")
+    diameter = context.fleet.number["lead_line_diameter_m"]
+    required = ride.greatest_n / context.policy.sea.working_share
+    return by_figure(
+        context, required, new_strength_n(context, diameter),
+        applies=context.has_line, notes=rope_notes(context, diameter),
+        needed=diameter_when_new_m(context, required),
+    )  # fmt: skip
 
 
 def section_tension_n(context: AuditContext, behind: int = 0, unsaid: float = np.nan) -> FloatArray:
@@ -136,6 +152,11 @@ def section_strength_share(context: AuditContext, behind: int = 0) -> Bounds:
 
     Where the sheet does not say how the cones are shared, a section carries between none and all of them.
     """
+    return _weakest(context, section_tension_n(context, behind, 1.0), section_tension_n(context, behind, 0.0))
+
+
+def _weakest(context: AuditContext, most_n: FloatArray, least_n: FloatArray) -> Bounds:
+    """Weakest section: residual strength over the tension at its head, which lies between two; (n,)."""
     diameters = context.fleet.section_diameters_m
     used = ~np.isnan(diameters)
     strengths = [_strength_of(context, diameters[:, place]) for place in range(diameters.shape[1])]
@@ -146,8 +167,7 @@ def section_strength_share(context: AuditContext, behind: int = 0) -> Bounds:
         return np.where(used.any(axis=1), share, np.nan)
 
     return Bounds(
-        weakest([one.least for one in strengths], section_tension_n(context, behind, 1.0)),
-        weakest([one.most for one in strengths], section_tension_n(context, behind, 0.0)),
+        weakest([one.least for one in strengths], most_n), weakest([one.most for one in strengths], least_n)
     )
 
 
@@ -173,7 +193,23 @@ def _sections(context: AuditContext) -> Outcome:
         applies=context.series_or_unanswered, notes=((unsaid, note), *rope_notes(context, diameter)),
         needed=np.maximum(holding, context.policy.sizing.least_diameter),
     )  # fmt: skip
+    outcome = dataclasses.replace(outcome, advised=_sections_advised(context, share))
     return with_unsaid(context, outcome, diameter)
+
+
+def _sections_advised(context: AuditContext, share: Bounds) -> AdvisedColumns:
+    """The share that the weakest section needs for the load that nine in ten strikes stay below.
+
+    Each section's own strength over that load decides. The limit is shown in terms of the published load, as
+    what is found is: as many times the share found as that falls behind 1.
+    """
+    load = strike_load_n(context, "sections")
+    struck = _weakest(context, load, load)
+    whole = np.where(np.isnan(load[:, 0]), np.nan, 1.0)
+    judged = beside(whole, struck.least, struck.most, context.series_or_unanswered)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        limit = judged.limit * share.least / struck.least
+    return AdvisedColumns(limit, judged.standing)
 
 
 def _thinnest(context: AuditContext) -> Outcome:
@@ -272,6 +308,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         short=({"line_state": "damaged"}, {"line_ends": "knotted", "lead_line_diameter": "24 mm"}, OLD,
                {**OLD, **TESTED, "break_test_load": "60 kN"}, {**OLD, **TESTED, "break_test_by": ""}),
         unproven=({"line_state": ""}, {"line_state": "good", "made_year": ""}), not_applicable=(NO_DEVICE,),
+    ),
+    declare(
+        _riding, "line.riding-load", "Lying to the drogue between strikes works the lead line gently.",
+        rule="new strength x policy share >= greatest load in the policy's regular sea",
+        source="[CG87 6.3; derived]", level="should",
+        dimension="force", parts=LINE,
+        consequence="A line that works at much more than a tenth of its strength wears out within the storm.",
+        remedy="Replace the line by a stronger one.",
+        ask="Measure the line's diameter and say what fibre and construction it is.",
+        columns=("lead_line_diameter", "line_material"), short=({"lead_line_diameter": "12 mm"},),
+        unproven=({"lead_line_diameter": ""},), not_applicable=(NO_DEVICE,), of_the="ride",
     ),
     declare(
         _sections, "line.sections", "Every cone section holds the load of the cones outboard of it.",

@@ -8,6 +8,8 @@ cones she has, a whole new drogue. All are worked out here; `sizing.order.choose
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from types import MappingProxyType
+from typing import Final
 
 import numpy as np
 
@@ -24,8 +26,17 @@ from sizing.audit.device import WHOLE
 from sizing.audit.judge import EQUAL_WITHIN
 from sizing.audit.line import section_strength_share
 from sizing.audit.register import REGISTER
+from sizing.audit.spec import CheckSpec
 from sizing.audit.strength import residual_strength_n
-from sizing.model import BoolArray, CheckColumns, MendChoice, MendPlan, PartGroup, Standing
+from sizing.model import (
+    OPEN_STANDINGS,
+    BoolArray,
+    CheckColumns,
+    MendChoice,
+    MendPlan,
+    PartGroup,
+    Standing,
+)
 
 PART_ORDER: tuple[PartGroup, ...] = (
     "cones", "extension", "cone line", "lead line", "bridle", "end weight", "thimbles", "shackles",
@@ -36,6 +47,7 @@ AS_LOADED = (
     "say so before they are ordered."
 )
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
+SPECS: Final = MappingProxyType({spec.check.id: spec for spec in REGISTER})
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
 
 
@@ -44,7 +56,6 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
 
     All ways of a boat close the same findings. Which is cheapest is for whoever knows prices.
     """
-    parts = {spec.check.id: spec.parts for spec in REGISTER}
     closable = [result for result in checks if result.check.level == "shall"]
     splice_line, splice_bridle = _saved_by_splicing(context)
     no_cone_line = without_cone_line(context.fleet)
@@ -55,19 +66,18 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
         wanting = [r.check.id for r in closable if r.standing[row] in {Standing.SHORT, Standing.ABSENT}]
         unproven = [r.check.id for r in closable if r.standing[row] == Standing.UNPROVEN]
         if row in context.requirements.not_computed:
-            left = tuple(f"{entry}/{check}" for check in wanting + unproven)
+            all_left = tuple(f"{entry}/{check}" for check in wanting + unproven)
             reason = context.requirements.not_computed[row]
-            options.append((MendPlan(row, "nothing", (), 0, 0.0, reason, (), left),))
+            options.append((MendPlan(row, "nothing", (), 0, 0.0, reason, leaves=all_left),))
             continue
         groups: set[PartGroup] = set()
         for check_id in wanting:
             groups |= set(
-                _parts_for(check_id, parts[check_id], bool(splice_line[row]), bool(splice_bridle[row]))
+                _parts_for(check_id, SPECS[check_id].parts, bool(splice_line[row]), bool(splice_bridle[row]))
             )
-        closes = tuple(f"{entry}/{check}" for check in wanting if parts[check] or check == "line.ends")
-        leaves = tuple(
-            f"{entry}/{check}" for check in [*wanting, *unproven] if f"{entry}/{check}" not in closes
-        )
+        closes = tuple(f"{entry}/{check}" for check in wanting if SPECS[check].parts or check == "line.ends")
+        left = [check for check in (*wanting, *unproven) if f"{entry}/{check}" not in closes]
+        still_open = [r.check.id for r in checks if Standing(int(r.standing[row])) in OPEN_STANDINGS]
         if no_cone_line[row]:
             groups.discard("cone line")
         ways = []
@@ -75,7 +85,12 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
             ordered = tuple(part for part in PART_ORDER if part in chosen)
             why = reason + AS_LOADED if ordered and unsaid[row] else reason
             hours = _hours(context, row, ordered, cones)
-            ways.append(MendPlan(row, choice, ordered, cones, hours, why, closes, leaves))
+            moot = tuple(
+                finding for check in still_open if (finding := f"{entry}/{check}") not in closes
+                and _takes_its_place(SPECS[check], choice, ordered)
+            )  # fmt: skip
+            leaves = tuple(finding for check in left if (finding := f"{entry}/{check}") not in moot)
+            ways.append(MendPlan(row, choice, ordered, cones, hours, why, closes, moot, leaves))
         options.append(tuple(ways))
     return tuple(options)
 
@@ -83,6 +98,12 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
 def plan_boats(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple[MendPlan, ...]:
     """The least kind of work for each boat, prices left aside."""
     return tuple(ways[0] for ways in plan_options(context, checks))
+
+
+def _takes_its_place(spec: CheckSpec, choice: MendChoice, groups: Sequence[PartGroup]) -> bool:
+    """Whether the parts take the place of the gear that a check is about."""
+    parts = set(spec.parts) - {"extension"}
+    return bool(parts and parts <= set(groups)) or (choice == "replace" and spec.of_the_drogue)
 
 
 def _parts_for(

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from sizing.audit.context import AuditContext
+from sizing.audit.context import AuditContext, Simulation
 from sizing.audit.judge import Outcome
-from sizing.model import Check, Level, PartGroup, Standing
+from sizing.model import Check, Level, Owner, PartGroup, Standing
 
+DROGUE_FAMILIES = frozenset({"drag", "line", "hardware", "condition"})
 Cells = Mapping[str, str]
 """Cells by which a boat differs from `sizing.audit.cases.READY`."""
 
@@ -20,13 +21,23 @@ class CheckSpec:
     What it asks for is a figure of the first of the card's columns, where both have one dimension; else the
     judge may say what that column has to be (`Outcome.needed`). `parts` are what has to be made or bought
     where a boat is short or has none; empty where no part helps (a survey, a measurement, an answer).
-    `cases` are boats and how they stand; each is run as a test.
+    `cases` are boats and how they stand; each is run as a test. A check `of_the` strike or ride is judged
+    where that was simulated, and left out of a run without.
+
+    An open finding that no part closes is for `done_by` to act on, one that is unproven for `asked_of`.
+    `sizes_her`: her parts are worked out from it. `of_the_drogue`: it is about gear that a whole new drogue
+    takes the place of.
     """
 
     check: Check
     judge: Callable[[AuditContext], Outcome]
     parts: tuple[PartGroup, ...]
     cases: tuple[tuple[Standing, Cells], ...]
+    of_the: Simulation | None
+    done_by: Owner
+    asked_of: Owner
+    sizes_her: bool
+    of_the_drogue: bool
 
 
 def declare(
@@ -49,8 +60,16 @@ def declare(
     absent: tuple[Cells, ...] = (),
     unproven: tuple[Cells, ...] = (),
     not_applicable: tuple[Cells, ...] = (),
+    of_the: Simulation | None = None,
+    done_by: Owner = "skipper",
+    asked_of: Owner | None = None,
+    sizes_her: bool = False,
+    of_the_drogue: bool | None = None,
 ) -> CheckSpec:
-    """Make a CheckSpec; the family is the part of the id before the dot, cases are given by standing."""
+    """Make a CheckSpec; the family is the part of the id before the dot, cases are given by standing.
+
+    Checks of the families of the drogue are about it, where nothing else is said.
+    """
     family = check_id.split(".", 1)[0].replace("-", " ")
     words = consequence, remedy, ask, provide
     check = Check(check_id, family, sentence, rule, source, level, dimension, *words, columns)
@@ -59,4 +78,5 @@ def declare(
         Standing.NOT_APPLICABLE: not_applicable,
     }  # fmt: skip
     cases = tuple((standing, cells) for standing, several in by_standing.items() for cells in several)
-    return CheckSpec(check, judge, parts, cases)
+    drogue = family in DROGUE_FAMILIES if of_the_drogue is None else of_the_drogue
+    return CheckSpec(check, judge, parts, cases, of_the, done_by, asked_of or done_by, sizes_her, drogue)

@@ -7,14 +7,13 @@ Read `actions` first. `dates` says how milestones become last days, `jobs` whose
 from sizing.chase.actions import Action, boat_actions, chase_actions
 from sizing.chase.chase_table import chase_csv
 from sizing.chase.dates import Due, Stage, due_for
-from sizing.chase.jobs import OWNERS, Owner, first_due, last_days
+from sizing.chase.jobs import OWNERS, first_due, last_days
 from sizing.chase.messages import messages_for, write_messages
 
 __all__ = [
     "OWNERS",
     "Action",
     "Due",
-    "Owner",
     "Stage",
     "boat_actions",
     "chase_actions",

@@ -11,9 +11,18 @@ import numpy as np
 
 from sizing.audit import findings_of
 from sizing.chase.dates import Due, Stage
-from sizing.chase.jobs import OWNERS, PARTS, Job, Owner, jobs_of, last_days, owner_of, settles, stage_of
+from sizing.chase.jobs import OWNERS, SPECS, Job, jobs_of, last_days, owner_of, stage_of
 from sizing.entry_key import entry_key
-from sizing.model import OPEN_STANDINGS, Finding, Level, MendPlan, MusterResult, RejectedRow, Standing
+from sizing.model import (
+    OPEN_STANDINGS,
+    Finding,
+    Level,
+    MendPlan,
+    MusterResult,
+    Owner,
+    RejectedRow,
+    Standing,
+)
 from sizing.policy import Policy
 from sizing.revision.natural import natural_key
 from sizing.revision.rejected import canonical_names, rejected_cells
@@ -112,26 +121,25 @@ class _Chaser:
             sentence = f"Find out with her skipper why what she needs cannot be computed: {reason}"
             yield self._action(row, Job("safety officer", "orders", "shall", sentence, ()), "not-computed")
         if plan and plan.groups:
-            settled = tuple(f.check.id for f in findings if settles(plan, f, PARTS[f.check.id]))
+            settled = tuple(f.check.id for f in findings if plan.settles(f.id))
             load = float(result.requirements.attachment_load_n[row])
             for job in jobs_of(plan, settled, load):
                 yield self._action(row, job, job.stage)
         for finding in findings:
-            if not (plan and settles(plan, finding, PARTS[finding.check.id])):
+            if not (plan and plan.settles(finding.id)):
                 yield self._action(row, self._by_hand(finding, plan), finding.check.id)
         yield from self._waivers(row)
 
     def _by_hand(self, finding: Finding, plan: MendPlan | None) -> Job:
         """An open finding that no part of the order closes."""
-        parts = PARTS[finding.check.id]
+        parts = SPECS[finding.check.id].parts
         sentence = finding.remedy.sentence if finding.remedy else finding.check.sentence
         short = finding.standing is not Standing.UNPROVEN
         if short and parts and not (plan and set(parts) <= set(plan.groups)):
             sentence += (
                 " No part of the bulk order is for this: ask for it before the order closes, if wanted."
             )
-        stage = stage_of(finding, parts)
-        return Job(owner_of(finding), stage, finding.check.level, sentence, (finding.check.id,))
+        return Job(owner_of(finding), stage_of(finding), finding.check.level, sentence, (finding.check.id,))
 
     def _waivers(self, row: int) -> Iterator[Action]:
         entry_no = self._entry_nos[row]

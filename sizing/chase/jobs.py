@@ -6,54 +6,33 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Final, Literal, get_args
+from types import MappingProxyType
+from typing import Final, get_args
 
 from sizing.audit import REGISTER
 from sizing.chase.dates import STAGES, Due, Stage, due_for
-from sizing.model import Finding, Level, MendPlan, MusterResult, PartGroup, Standing
+from sizing.model import Finding, Level, MendPlan, MusterResult, Owner, Standing
 from sizing.policy import Policy
 from sizing.units import both
 
-Owner = Literal["skipper", "workshop", "chandlery", "surveyor", "safety officer", "scrutineer"]
 OWNERS: Final[tuple[Owner, ...]] = get_args(Owner)
-
-SURVEYED_WHERE_SHORT: Final = frozenset(
-    {
-        "attachment.fitting", "attachment.load", "attachment.bolts", "attachment.lead", "attachment.place",
-        "strike.attachments", "bridle.spread",
-    }
-)  # fmt: skip
-"""Changes to the structure of a boat: not a skipper's to make on his own."""
-SURVEYED: Final = frozenset({"attachment.structure", "data.published-range"})
-SEEN_BY_SCRUTINEER: Final = frozenset({"data.evidence", "data.evidence-age"})
-GIVEN_BY_OFFICE: Final = frozenset({"data.berth"})
-SIZES_HER: Final = frozenset({"data.displacement-basis", "data.plausible", "data.published-range"})
-"""Figures that her parts are worked out from, and so needed before anything is ordered."""
-NEW_WITH_THE_DROGUE: Final = frozenset({"drag", "line", "hardware", "condition", "strike"})
-"""Families of findings about gear that a whole new drogue takes the place of."""
-ALSO_NEW: Final = frozenset({"bridle.symmetry", "data.evidence", "data.evidence-age"})
-NOT_NEW: Final = frozenset({"strike.attachments"})
-PARTS: Final = {spec.check.id: spec.parts for spec in REGISTER}
-"""The parts that could close a finding of each check."""
+SPECS: Final = MappingProxyType({spec.check.id: spec for spec in REGISTER})
 
 
 def owner_of(finding: Finding) -> Owner:
     """Return who has to act on an open finding that no part of the order closes [practice]."""
-    check = finding.check.id
-    if check in SURVEYED or (check in SURVEYED_WHERE_SHORT and finding.standing is not Standing.UNPROVEN):
-        return "surveyor"
-    if check in SEEN_BY_SCRUTINEER:
-        return "scrutineer"
-    return "safety officer" if check in GIVEN_BY_OFFICE else "skipper"
+    spec = SPECS[finding.check.id]
+    return spec.asked_of if finding.standing is Standing.UNPROVEN else spec.done_by
 
 
-def stage_of(finding: Finding, parts: tuple[PartGroup, ...]) -> Stage:
+def stage_of(finding: Finding) -> Stage:
     """Return what acting on an open finding must come before.
 
     Where parts could close it, or her size hangs on it, the order: what is found out later is not bought.
     Else what is unproven before it is inspected, and what is short before the work ends. [practice]
     """
-    if parts or finding.check.id in SIZES_HER:
+    spec = SPECS[finding.check.id]
+    if spec.parts or spec.sizes_her:
         return "orders"
     return "inspection" if finding.standing is Standing.UNPROVEN else "work"
 
@@ -69,20 +48,6 @@ class Job:
     checks: tuple[str, ...]
 
 
-def settles(plan: MendPlan, finding: Finding, parts: tuple[PartGroup, ...]) -> bool:
-    """Whether the plan's parts, once fitted and seen, settle an open finding.
-
-    They do where the plan says so, where every part that would close the finding is among them, and where
-    the finding is about gear that is replaced as a whole.
-    """
-    if finding.id in plan.closes or (parts and set(parts) <= set(plan.groups)):
-        return True
-    check = finding.check
-    if plan.choice != "replace" or check.id in NOT_NEW:
-        return False
-    return check.family in NEW_WITH_THE_DROGUE or check.id in ALSO_NEW
-
-
 def jobs_of(plan: MendPlan, settled: tuple[str, ...], attachment_load_n: float) -> Iterator[Job]:
     """Return the jobs of a plan that has parts; `settled` are the findings it settles."""
     words = _parts_words(plan)
@@ -96,7 +61,7 @@ def jobs_of(plan: MendPlan, settled: tuple[str, ...], attachment_load_n: float) 
         load = ""
         if math.isfinite(attachment_load_n):
             load = f" Each must hold at least {both(attachment_load_n, 'force')}."
-        checks = tuple(check for check in settled if check.startswith(("attachment.", "strike.attachments")))
+        checks = tuple(check for check in settled if check.startswith("attachment."))
         advice = f"Say which attachments and backing she needs, before they are bought.{load}"
         yield Job("surveyor", "orders", "shall", advice, checks)
         yield Job("skipper", "work", "shall", f"Have the new attachments fitted.{load}", checks)
@@ -130,9 +95,8 @@ def first_due(findings: Sequence[Finding], plan: MendPlan | None, days: Mapping[
     for finding in findings:
         if not (finding.is_open and finding.check.level == "shall"):
             continue
-        parts = PARTS[finding.check.id]
-        ordered = plan is not None and bool(plan.groups) and settles(plan, finding, parts)
-        dues.append(days["orders" if ordered else stage_of(finding, parts)])
+        ordered = plan is not None and plan.settles(finding.id)
+        dues.append(days["orders" if ordered else stage_of(finding)])
     return min(
         (due for due in dues if due.day is not None), key=lambda due: due.day or date.max, default=None
     )

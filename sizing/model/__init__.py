@@ -20,16 +20,17 @@ from sizing.model.entry import (
 from sizing.model.finding import (
     MEND_WORDS,
     OPEN_STANDINGS,
+    AdvisedColumns,
     Check,
     CheckColumns,
     Finding,
     Level,
     MendChoice,
     MendPlan,
+    Owner,
     PartGroup,
     Remedy,
     Standing,
-    open_shalls,
 )
 from sizing.model.joint import ConnectorKind, Joint, Passing
 from sizing.model.order import (
@@ -68,6 +69,7 @@ __all__ = [
     "OUTSIDE_HULL",
     "OUTSIDE_RANGE",
     "RANGE_MARKS",
+    "AdvisedColumns",
     "BoolArray",
     "Check",
     "CheckColumns",
@@ -94,6 +96,7 @@ __all__ = [
     "Order",
     "OrderLine",
     "OrderProblem",
+    "Owner",
     "PartGroup",
     "Passing",
     "Piece",
@@ -109,5 +112,4 @@ __all__ = [
     "Standing",
     "StrikeColumns",
     "Working",
-    "open_shalls",
 ]

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import IntEnum
 from typing import Final, Literal
 
-import numpy as np
-
-from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
+from sizing.model.arrays import BoolArray, CodeArray, FloatArray
 
 Level = Literal["shall", "should"]
+Owner = Literal["skipper", "workshop", "chandlery", "surveyor", "safety officer", "scrutineer"]
+"""Who acts on something open."""
 
 
 class Standing(IntEnum):
@@ -66,13 +66,24 @@ class Check:
 
 
 @dataclass(frozen=True)
+class AdvisedColumns:
+    """A further limit on the figure of a check, advised beside the one required; (n,) each.
+
+    `limit` is SI, NaN where there is none, and `standing` then `NOT_APPLICABLE`.
+    """
+
+    limit: FloatArray
+    standing: CodeArray
+
+
+@dataclass(frozen=True)
 class CheckColumns:
     """One check over the whole fleet. `required` and `found` are SI, NaN where there is no figure.
 
     `at_most` says that `found` must not exceed `required`; otherwise it must reach it. `needed`, (n,) or
     (n, k), is what the column measured has to be, where the figures compared are not its own.
     `notes` are further sentences, each with the mask of the boats it is about; `advice` are sentences that
-    say what to do in place of the check's own, likewise.
+    say what to do in place of the check's own, likewise. `advised` is a further limit on the same figure.
     """
 
     check: Check
@@ -83,6 +94,7 @@ class CheckColumns:
     notes: tuple[tuple[BoolArray, str], ...] = ()
     needed: FloatArray | None = None
     advice: tuple[tuple[BoolArray, str], ...] = ()
+    advised: AdvisedColumns | None = None
 
     def advice_of(self, row: int) -> str:
         """What boat `row` has to do about it; nothing where it is not open."""
@@ -107,8 +119,10 @@ class Remedy:
 class Finding:
     """One check on one boat.
 
-    `needed` is what the first of the check's columns has to be, SI: at least or, with `at_most`, at most;
-    none where the check is not about a figure of it.
+    `advice` is what to do, without the figures; nothing where the finding is not open. `needed` is what the
+    first of the check's columns has to be, SI: at least or, with `at_most`, at most; none where the check is
+    not about a figure of it. `advised` is a further limit on what is found, SI, and `advised_standing` how it
+    stands to that.
     """
 
     id: str
@@ -120,22 +134,21 @@ class Finding:
     margin_percent: float | None
     note: str
     remedy: Remedy | None
+    advice: str = ""
     at_most: bool = False
     needed: tuple[float, ...] = ()
+    advised: float | None = None
+    advised_standing: Standing = Standing.NOT_APPLICABLE
 
     @property
     def is_open(self) -> bool:
         """Whether the boat still has something to do or to show here."""
         return self.standing in OPEN_STANDINGS
 
-
-def open_shalls(checks: Sequence[CheckColumns], boats: int) -> IntArray:
-    """Number of open findings at level `shall` for each boat; shape (boats,)."""
-    count = np.zeros(boats, dtype=np.int64)
-    for result in checks:
-        if result.check.level == "shall":
-            count += np.isin(result.standing, [int(s) for s in OPEN_STANDINGS])
-    return count
+    @property
+    def below_advised(self) -> bool:
+        """Whether nothing required is open here, and yet the further limit is not shown to be kept."""
+        return not self.is_open and self.advised_standing in OPEN_STANDINGS
 
 
 MendChoice = Literal["nothing", "fittings only", "extend", "re-rig", "replace"]
@@ -170,7 +183,8 @@ class MendPlan:
     `cones_to_make` cones; "cone line" is all sections anew. `cones_to_make` counts new cones only.
     `hours` is the work in hours, once practised; `materials` what the parts cost at the best price per unit,
     None without prices, in `currency`; `runner_up` the next best way in words, empty where there is but one.
-    `closes` are the finding ids the plan closes, `leaves` those that no part can close (a survey, a
+    `closes` are the ids of the shalls that the parts close; `moot` those of further open findings, about gear
+    that the parts take the place of; `leaves` those of the shalls left, which no part can close (a survey, a
     measurement, an inspection).
     """
 
@@ -181,7 +195,12 @@ class MendPlan:
     hours: float
     reason: str
     closes: tuple[str, ...] = ()
+    moot: tuple[str, ...] = ()
     leaves: tuple[str, ...] = ()
     materials: Decimal | None = None
     currency: str = ""
     runner_up: str = ""
+
+    def settles(self, finding_id: str) -> bool:
+        """Whether nothing is left to do about a finding once the parts are fitted and seen."""
+        return finding_id in self.closes or finding_id in self.moot

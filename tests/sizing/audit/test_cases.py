@@ -11,6 +11,7 @@ import pytest
 from sizing.audit import REGISTER, AuditContext, audit_fleet, findings_of
 from sizing.audit.aboard import strike_aboard
 from sizing.audit.cases import HEAVY, HUGE, LIGHT, READY
+from sizing.drogue.ride_fleet import ride_required
 from sizing.drogue.strengthen import strike_required
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.fields import CHOICES, FIELDS, MEASURABLE
@@ -40,7 +41,9 @@ def judged() -> tuple[AuditContext, dict[str, CheckColumns]]:
     once = StrikePlan(samples=0, histories=False)
     _, needed = strike_required(context.fleet, context.policy, CATALOGUE, once)
     struck = strike_aboard(context, needed, once)
-    context = dataclasses.replace(context, strike_aboard=struck)
+    labels = [str(entry) for entry in context.fleet.text["entry_no"]]
+    ride = ride_required(context.requirements, context.policy, CATALOGUE, labels)
+    context = dataclasses.replace(context, strike_aboard=struck, ride=ride)
     return context, {result.check.id: result for result in audit_fleet(context)}
 
 
@@ -91,5 +94,5 @@ def test_every_finding_of_every_case_asks_of_a_column_what_it_needs() -> None:
         "drag.cone-count", "drag.pitch", "drag.mouth-size", "drag.equivalent-diameter", "line.strength-new",
         "line.strength-residual", "line.sections", "line.lead-length", "bridle.leg-length",
         "bridle.strength-new", "bridle.strength-residual", "bridle.symmetry", "end-weight.mass",
-        "attachment.load", "hardware.shackles", "hardware.swivel", "strike.shackles",
+        "attachment.load", "hardware.shackles", "hardware.swivel",
     }  # fmt: skip

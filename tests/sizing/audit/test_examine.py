@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sizing.audit import audit_fleet
+from sizing.audit import audit_fleet, overall
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import PolicyError
 from sizing.intake import read_fleet
-from sizing.model import Standing, open_shalls
+from sizing.model import Standing
 from sizing.policy import Policy, Waiver
 from sizing.story import load_rules, muster_intake
 from tests.sizing.audit.boats import TODAY, boat, context_of, findings, fleet_of
@@ -93,8 +93,8 @@ def test_levels_come_from_the_policy() -> None:
 
 
 def test_open_shalls_counts_short_absent_and_unproven() -> None:
-    checks = audit_fleet(context_of(fleet_of(*BOATS)))
-    counts = open_shalls(checks, len(BOATS))
+    fleet = fleet_of(*BOATS)
+    counts = overall(audit_fleet(context_of(fleet)), fleet).open_shalls
     assert counts[0] == 0
     assert (counts[1:] > 0).all()
 
