@@ -169,6 +169,7 @@ def test_one_finding_holds_both_limits_and_the_published_one_decides() -> None:
     load = found["attachment.load"]
     assert load.required == pytest.approx(0.70 * 69.9e3, rel=2e-3)
     assert load.advised is not None
+    assert load.required is not None
     assert load.advised > load.required, "stiffer rope and heavier boats are struck harder"
     between = findings(VARIED, attachment_rating=f"{(load.required + load.advised) / 2000:.1f} kN")
     assert between["attachment.load"].standing is Standing.MEETS
