@@ -147,7 +147,7 @@ FINDING_COLUMNS: Final = (
         "advised",
         "of its row",
         "What is advised besides: nine in ten varied simulated strikes on her gear stay below it.",
-        "[CG87 5.3; derived]",
+        "[CG87 5.3; calibrated; assumed]",
     ),
     ColumnNote("advised_standing", "", "How she stands to that; empty where there is none.", "[policy]"),
     ColumnNote("unit", "", "Unit of the figures; empty for a count or a share.", ""),

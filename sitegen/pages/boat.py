@@ -272,15 +272,17 @@ def _evidence_words(facts: BoatFacts) -> str:
     """What the checks met rest on, and a structure that nobody looked at where the rally does not ask."""
     words = []
     if facts.met_on_word:
-        rest, those = ("rests", "is") if facts.met_on_word == 1 else ("rest", "are")
-        words.append(
-            f"{facts.met_on_word} of the {facts.met} checks met {rest} on her word alone: "
-            f"nobody else has said that what {those} met is so."
-        )
+        words.append(f"{_on_word(facts.met_on_word, facts.met)} on her skipper's word alone.")
     structure = next(f for f in facts.findings if f.check.id == "attachment.structure")
     if structure.is_open and structure.check.level == "should":
         words.append("The structure behind her attachments is not vouched for.")
     return " ".join(words)
+
+
+def _on_word(count: int, met: int) -> str:
+    if count == met:
+        return "The one check met rests" if met == 1 else f"All {met} checks met rest"
+    return f"{count} of the {met} checks met {'rests' if count == 1 else 'rest'}"
 
 
 def _due_words(facts: BoatFacts, policy: Policy, today: date) -> str:

@@ -17,7 +17,7 @@ from sizing.model import Entry, Requirement
 from sizing.order import known_items
 from sizing.units import Shown
 
-COMPUTED: Final = "[CG87 5.3; derived]"
+COMPUTED: Final = "[CG87 5.3; calibrated; assumed]"
 OUTSIDE: Final = "outside the published range"
 
 # column of the requirement, label, dimension, source; those of CG87's lines carry the range mark.
@@ -276,17 +276,15 @@ def _published_words(strike: Strike) -> str:
 
 def _strike_figures(strike: Strike, aboard: Strike | None) -> tuple[Figure, ...]:
     rows = [
-        Figure("Peak load at the bridle", shown(strike.peak_n, "force"), "", "[CG87 5.3]"),
+        Figure("Peak load at the bridle", shown(strike.peak_n, "force"), "", COMPUTED),
         Figure("Time from the strike to the peak", shown(strike.peak_time_s, "time"), "", COMPUTED),
         speed_figure("Boat speed at the peak", strike.boat_speed_mps, COMPUTED),
         Figure("Distance run until the peak", shown(strike.distance_m, "length"), "", COMPUTED),
-        Figure("Median peak of varied strikes", shown(strike.median_n, "force"), "", "[assumed]"),
-        Figure("Nine strikes in ten stay below", shown(strike.p90_n, "force"), "", "[assumed]"),
+        Figure("Median peak of varied strikes", shown(strike.median_n, "force"), "", COMPUTED),
+        Figure("Nine strikes in ten stay below", shown(strike.p90_n, "force"), "", COMPUTED),
     ]
     if aboard is not None and not aboard.reason_not_computed:
-        rows.append(
-            Figure("Peak load on the gear aboard today", shown(aboard.peak_n, "force"), "", "[CG87 5.3]")
-        )
+        rows.append(Figure("Peak load on the gear aboard today", shown(aboard.peak_n, "force"), "", COMPUTED))
     return tuple(row for row in rows if row.value is not None)
 
 

@@ -6,13 +6,14 @@ import math
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
-from typing import Literal
+from typing import Final, Literal
 
 from sitegen.plain_text import visible
 from sizing.audit import ADVISED_STANDS
 from sizing.model import Finding, Standing
 from sizing.units import Shown, show
 
+BELOW_ADVISED: Final = "meets what is required, below what is advised"
 BoatKey = Literal["open-shall", "open-should", "nothing-open", "not-computed"]
 
 
@@ -148,8 +149,8 @@ def finding_view(finding: Finding) -> FindingView:
         check_id=check.id,
         family=check.family,
         sentence=check.sentence,
-        standing=finding.standing.words.replace(" ", "-"),
-        standing_words=finding.standing.words,
+        standing="open-should" if finding.below_advised else finding.standing.words.replace(" ", "-"),
+        standing_words=BELOW_ADVISED if finding.below_advised else finding.standing.words,
         level=check.level,
         required=shown(finding.required, check.dimension),
         found=shown(finding.found, check.dimension),

@@ -85,7 +85,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         _held, "drag.held", "In a simulated wave strike she is held as by the drogue she needs.",
         rule="speed and distance 1, 2 and 4 s after the strike, and time on the crest, each at most the "
         "policy's share above those of the rig she needs",
-        source="[CG87 5.3, 6.1; derived]",
+        source="[CG87 5.3, 6.1; calibrated; assumed]",
         consequence="A boat that runs on with the crest can surf, broach or pitch-pole.",
         remedy="Give her more drag: more cones, or a larger device.",
         ask="Give the gear aboard in full, so that the strike can be simulated.",
