@@ -90,7 +90,7 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
                 and _takes_its_place(SPECS[check], choice, ordered)
             )  # fmt: skip
             leaves = tuple(finding for check in left if (finding := f"{entry}/{check}") not in moot)
-            ways.append(MendPlan(row, choice, ordered, cones, hours, why, closes, moot, leaves))
+            ways.append(MendPlan(row, choice, ordered, cones, hours, why, closes, leaves, moot))
         options.append(tuple(ways))
     return tuple(options)
 

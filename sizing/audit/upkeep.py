@@ -65,12 +65,13 @@ def _reach(context: AuditContext) -> Outcome:
 
 
 def _weight(context: AuditContext) -> Outcome:
-    """Bags against what the limit on one bag asks for; where the sheet says none, there is one or more."""
+    """Bags against what the limit on one bag asks for; where a device is aboard, there is one or more."""
     bags = context.fleet.number["stowage_bags"]
+    least = np.where(context.unanswered, np.nan, 1.0)
     with np.errstate(invalid="ignore"):
         needed = np.ceil(context.requirements.stowed_mass_kg / context.policy.audit.carry_limit)
     return by_figure(
-        context, needed, np.where(np.isnan(bags), 1.0, bags), best=np.where(np.isnan(bags), np.inf, bags),
+        context, needed, np.where(np.isnan(bags), least, bags), best=np.where(np.isnan(bags), np.inf, bags),
         applies=context.has_line,
     )  # fmt: skip
 

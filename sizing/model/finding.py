@@ -195,8 +195,8 @@ class MendPlan:
     hours: float
     reason: str
     closes: tuple[str, ...] = ()
-    moot: tuple[str, ...] = ()
     leaves: tuple[str, ...] = ()
+    moot: tuple[str, ...] = ()
     materials: Decimal | None = None
     currency: str = ""
     runner_up: str = ""

@@ -34,7 +34,7 @@ def test_every_row_gets_one_message_and_there_is_a_note_on_keeping_them(texts: d
 def test_a_message_says_what_is_short_what_to_do_by_when_and_where_to_read_on(texts: dict[str, str]) -> None:
     words = " ".join(texts["024.txt"].split())
     assert words.startswith("Ferdy Lovelassen skipper@honestmistake.example Entry 024: Honest Mistake")
-    assert "The series drogue has enough cones: short. At least 136 is needed; 132 is found." in words
+    assert "The series drogue has enough cones: short. At least 136 is needed; 126 is found." in words
     assert "60.2 kN (13,540 lbf)" in words  # both systems
     assert re.search(r"What you are asked to do, by 2027-\d\d-\d\d \(", words)
     assert "boats/page-of-3.html" in words
@@ -90,7 +90,7 @@ def test_hostile_cells_are_plain_text_in_a_message() -> None:
 
 
 def test_a_figure_that_could_not_be_computed_is_not_shown_as_a_number() -> None:
-    result, rules = run([boat(displacement="250 t", loa="58 m", beam="12 m", transom_width="9 m")])
+    result, rules = run([boat(displacement="290 t", loa="46 m", beam="9 m", transom_width="6 m")])
     if not result.requirements.not_computed:
         pytest.fail("choose a boat that no rope in the catalogue can hold")
     actions = chase_actions(result, rules.policy)

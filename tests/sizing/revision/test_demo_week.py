@@ -42,7 +42,7 @@ CLOSED = {
     "024": {"data.displacement-basis"},
     "036": {"chafe.protection", "stowage.ready", "stowage.reach"},
     "042": {
-        "line.strength-residual", "line.sections", "line.state", "bridle.strength-residual",
+        "line.strength-residual", "line.state", "bridle.strength-residual", "bridle.state",
         "condition.cones",
     },
 }  # fmt: skip
