@@ -154,7 +154,10 @@ def ask_about_withdrawals(request: RunRequest, intake: IntakeResult, before: Sna
             ) from problem  # fmt: skip
     for path, snapshot in found.items():
         key = read_key(path.parent / KEY) if (path.parent / KEY).is_file() else b""
-        refuse_many_withdrawn(snapshot, intake, key, request.fleet.name, f"the run in {path.parent}")
+        refuse_many_withdrawn(
+            snapshot, intake, key, request.fleet.name, f"the run in {path.parent}",
+            "add --withdraw; for another fleet, choose another --out",
+        )  # fmt: skip
 
 
 def stock_of(request: RunRequest, catalogue: Catalogue) -> ClubStock | None:

@@ -22,6 +22,7 @@ CODES: Final[Mapping[str, tuple[int, str]]] = MappingProxyType(
         "method-not-allowed": (405, "This address does not take this method"),
         "too-slow": (408, "The request did not arrive in time"),
         "conflict": (409, "That does not go with the present state"),
+        "would-withdraw": (409, "The list leaves out more than a tenth of the fleet"),
         "changed-meanwhile": (412, "Somebody changed it meanwhile"),
         "too-large": (413, "The request is too large"),
         "wrong-content-type": (415, "The content is not of a kind taken here"),
@@ -73,6 +74,12 @@ def problem_response(
     headers: Mapping[str, str] | None = None,
 ) -> Response:
     """Build the one shape of errors; nothing of what was sent is repeated in it."""
+    text = json.dumps(problem_body(code, detail, errors), ensure_ascii=False)
+    return Response(text, CODES[code][0], headers=dict(headers or {}), media_type=MEDIA_TYPE)
+
+
+def problem_body(code: str, detail: str = "", errors: Sequence[Mapping[str, str]] = ()) -> dict[str, Any]:
+    """The document itself; one stands too in an upload whose list was refused."""
     status, title = CODES[code]
     body: dict[str, Any] = {
         "type": f"urn:drogue-muster:problem:{code}",
@@ -81,7 +88,4 @@ def problem_response(
         "code": code,
         "detail": detail or title,
     }
-    if errors:
-        body["errors"] = [dict(error) for error in errors]
-    text = json.dumps(body, ensure_ascii=False)
-    return Response(text, status_code=status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
+    return body | ({"errors": [dict(error) for error in errors]} if errors else {})

@@ -74,7 +74,7 @@ class Fleets(ResponseModel):
 
 
 class Revision(ResponseModel):
-    """An upload and what became of it."""
+    """An upload and what became of it. `problem` is what was wrong with a list that was refused."""
 
     number: int
     filename: str
@@ -85,6 +85,8 @@ class Revision(ResponseModel):
     reason: str
     uploaded_at: str
     uploaded_by: str
+    withdraw: bool
+    problem: ProblemDocument | None
     rows_in: int | None = None
     accepted: int | None = None
     rejected: int | None = None

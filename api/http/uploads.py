@@ -15,7 +15,7 @@ from api.http.context import FleetId, Signed, idempotency_key, if_match, unchang
 from api.http.describe import KEY_HEADER, MATCH_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
 from api.http.fleets import fleet_version
 from api.http.pages import not_changed
-from api.http.problems import Problem
+from api.http.problems import Problem, problem_body
 from api.http.response_models import Changes, RejectedRows, Revision, Revisions, Uploaded
 from api.http.writing import Answer, perform
 from api.jobs.queue import add_job
@@ -31,6 +31,7 @@ FileName = Annotated[
     str,
     Query(min_length=1, max_length=120, pattern=r"^[^\x00-\x1f\x7f/\\]+$", description="Name of the file"),
 ]
+Withdraw = Annotated[bool, Query(description="Boats that the list leaves out have withdrawn, however many")]
 _MEANT: Final = [column for column in revisions.c if column.name not in ("content", "fleet_id")]
 
 
@@ -42,9 +43,18 @@ _MEANT: Final = [column for column in revisions.c if column.name not in ("conten
     openapi_extra=taking(None, KEY_HEADER, MATCH_HEADER, files=(CSV, XLSX)),
 )
 async def upload(
-    request: Request, caller: Signed, fleet_id: FleetId, filename: FileName = "fleet.csv"
+    request: Request,
+    caller: Signed,
+    fleet_id: FleetId,
+    filename: FileName = "fleet.csv",
+    withdraw: Withdraw = False,
 ) -> Response:
-    """Upload the entry list as CSV or XLSX. A job reads it; until then the earlier one stays in force."""
+    """Upload the entry list as CSV or XLSX. A job reads it; until then the earlier one stays in force.
+
+    A list that leaves out more than a tenth of the boats in force may be a part of the list. It is refused,
+    and nothing changes: the job fails, and the upload's `problem` has the code `would-withdraw` and names the
+    boats. Where they have withdrawn, upload it with `withdraw=true`.
+    """
     caller.must("fleet.upload", fleet_id)
     key, match = idempotency_key(request), if_match(request)
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
@@ -71,16 +81,16 @@ async def upload(
             insert(revisions).values(
                 fleet_id=fleet_id, number=number, filename=named, media_type=kind, sha256=digest,
                 size=len(content), content=bytes(content), state="received", reason="", report="{}",
-                uploaded_at=now(), uploaded_by=caller.token.label,
+                uploaded_at=now(), uploaded_by=caller.token.label, withdraw=int(withdraw), problem="",
             )
         )  # fmt: skip
         job = add_job(connection, fleet_id, "assess", caller.token.label, number)
-        after = {"sha256": digest, "size": len(content), "filename": named}
+        after = {"sha256": digest, "size": len(content), "filename": named, "withdraw": withdraw}
         append(connection, caller.token.actor, "upload.received", fleet_id, str(number), after=after)
         document = Uploaded(revision=number, sha256=digest, job=job)
         return Answer.of(202, document, {"location": f"/v1/jobs/{job}"})
 
-    return await perform(request, caller, key, f"{digest}\0{kind}", lambda: None, write)
+    return await perform(request, caller, key, f"{digest}\0{kind}\0{withdraw}", lambda: None, write)
 
 
 @router.get("/v1/fleets/{fleet_id}/revisions", responses=problems(404))
@@ -174,8 +184,11 @@ def _report(row: Row[Any]) -> dict[str, Any]:
 
 def _document(row: Row[Any]) -> Revision:
     columns = dict(row._mapping)
-    report = json.loads(columns.pop("report"))
-    return Revision(**columns, **_counts(report), notes=report["notes"]) if report else Revision(**columns)
+    report, told = json.loads(columns.pop("report")), columns.pop("problem")
+    columns["withdraw"] = bool(columns["withdraw"])
+    problem = problem_body(detail=row.reason, **json.loads(told)) if told else None
+    read = {**_counts(report), "notes": report["notes"]} if report else {}
+    return Revision(**columns, problem=problem, **read)
 
 
 def _counts(report: dict[str, Any]) -> dict[str, int]:

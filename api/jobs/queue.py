@@ -118,12 +118,15 @@ def finish(store: Store, job: Job) -> None:
     store.write(lambda c: c.execute(update(jobs).where(*_own(job)).values(**done)))
 
 
-def fail(store: Store, job: Job, reason: str) -> None:
-    """Say that a job failed for good, and why; the upload it was to read is refused."""
+def fail(store: Store, job: Job, reason: str, problem: str = "") -> None:
+    """Say that a job failed for good, and why; the upload it was to read is refused.
+
+    `problem` is what was wrong with the list itself, for a problem document.
+    """
 
     def write(connection: Connection) -> None:
         if is_owned(connection, job):
-            _fail(connection, job, reason)
+            _fail(connection, job, reason, problem)
 
     store.write(write)
 
@@ -161,10 +164,11 @@ def _queue_again(connection: Connection, job: Job, what: str) -> None:
     connection.execute(update(jobs).where(*_own(job)).values(state="queued", reason=reason))
 
 
-def _fail(connection: Connection, job: Job, reason: str) -> None:
+def _fail(connection: Connection, job: Job, reason: str, problem: str = "") -> None:
     if job.kind == "assess":
         mine = revisions.c.fleet_id == job.fleet_id, revisions.c.number == job.revision
-        connection.execute(update(revisions).where(*mine).values(state="refused", reason=reason))
+        refused = {"state": "refused", "reason": reason, "problem": problem}
+        connection.execute(update(revisions).where(*mine).values(refused))
     append(connection, PROGRAM, f"{job.kind}.failed", job.fleet_id, job.id, after={"reason": reason})
     failed = {"state": "failed", "reason": reason, "finished_at": now()}
     connection.execute(update(jobs).where(*_own(job)).values(**failed))

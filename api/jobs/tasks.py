@@ -5,8 +5,9 @@ from __future__ import annotations
 import hashlib
 import json
 import logging
+import secrets
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from typing import Any, Final
 
 from sqlalchemy import Connection, delete, insert, select, update
@@ -27,14 +28,17 @@ from api.trail import Head, append, head_of, write_anchor
 from api.trail.chain import Actor
 from sitegen import build_site
 from sizing.errors import MusterError
+from sizing.intake import read_fleet
 from sizing.model import MusterResult
 from sizing.order import kits_for
 from sizing.order.files import order_files as files_of
 from sizing.order.loft.files import loft_files
 from sizing.order.loft.pattern_names import patterns_of
+from sizing.revision import ManyWithdrawnError, refuse_many_withdrawn
 
 MOST_ROUNDS: Final = 5
 MOST_REJECTED_KEPT: Final = 10_000
+MOST_WITHDRAWN_NAMED: Final = 1_000
 _log: Final = logging.getLogger(__name__)
 
 
@@ -44,6 +48,16 @@ class JobRefused(Exception):  # noqa: N818  the outcome of a job, reported to wh
 
 class JobTaken(Exception):  # noqa: N818  as above
     """The worker was taken for dead, and another has the job: nothing of this one's may be kept."""
+
+
+@dataclass(frozen=True)
+class Upload:
+    """A list as it was received; with `withdraw`, the boats that it leaves out have withdrawn."""
+
+    number: int
+    content: bytes
+    filename: str
+    withdraw: int
 
 
 @dataclass(frozen=True)
@@ -68,7 +82,9 @@ class Tasks:
             _log.warning("job %s went to another worker", job.id)
         except (*UNAVAILABLE, DatabaseUnavailable):
             raise
-        except (MusterError, JobRefused) as problem:
+        except MusterError as problem:
+            fail(self.store, job, str(problem), json.dumps(told_of(problem), ensure_ascii=False))
+        except JobRefused as problem:
             fail(self.store, job, str(problem))
         except OSError as problem:
             _log.exception("job %s failed", job.id)
@@ -82,23 +98,35 @@ class Tasks:
         assert job.revision is not None
         for _ in range(MOST_ROUNDS):
             with self.store.read() as connection:
-                content, filename = _upload(connection, job.fleet_id, job.revision)
+                upload = _upload(connection, job.fleet_id, job.revision)
                 version, in_force = _version(connection, job.fleet_id)
                 scrutiny = scrutiny_of(connection, job.fleet_id)
+                before = _upload(connection, job.fleet_id, in_force) if in_force else None
             if in_force == job.revision:
                 return  # it was put in force before the worker, or the database, went away
             if in_force is not None and in_force > job.revision:
                 raise JobRefused("A later upload is in force already.")
-            run = self._run(content, filename, scrutiny, report)
+            run = self._run(upload, scrutiny, report)
+            if before and not upload.withdraw:
+                self._ask_about_withdrawals(run, upload, before)
             if self._keep(job, run, version):
                 return
         raise JobRefused("Boats were inspected faster than the fleet was judged; upload the file again.")
 
-    def _run(
-        self, content: bytes, filename: str, scrutiny: Mapping[str, Scrutiny], report: Reporter
-    ) -> FleetRun:
+    def _ask_about_withdrawals(self, run: FleetRun, upload: Upload, before: Upload) -> None:
+        """Refuse a list that leaves out much of the one in force: it may be a part of the list."""
+        limits = self.engine.limits
+        earlier = read_fleet(before.content, before.filename, today=self.settings.day(), limits=limits)
+        refuse_many_withdrawn(
+            earlier, run.intake, secrets.token_bytes(), upload.filename,
+            f"upload {before.number}, which is in force",
+            "upload it once more with withdraw=true; for another fleet, make that fleet first",
+        )  # fmt: skip
+
+    def _run(self, upload: Upload, scrutiny: Mapping[str, Scrutiny], report: Reporter) -> FleetRun:
         try:
-            return self.engine.fleet(content, filename, scrutiny, self.settings.day(), report)
+            day = self.settings.day()
+            return self.engine.fleet(upload.content, upload.filename, scrutiny, day, report)
         except MeasurementError as problem:
             wanted = "; ".join(f"{field}: expected {expected}" for field, _, expected, _ in problem.problems)
             raise JobRefused(
@@ -147,9 +175,9 @@ class Tasks:
             _, in_force = _version(connection, job.fleet_id)
             if in_force is None:
                 raise JobRefused("There is no upload in force.")
-            content, filename = _upload(connection, job.fleet_id, in_force)
+            upload = _upload(connection, job.fleet_id, in_force)
             scrutiny = scrutiny_of(connection, job.fleet_id)
-        run = self._run(content, filename, scrutiny, report)
+        run = self._run(upload, scrutiny, report)
         result = self.engine.finish(run, self.settings.day(), report)
         files = order_content(result, run)
         patterns = patterns_of({name: data for name, (_, data) in files.items()})
@@ -240,13 +268,20 @@ def order_content(result: MusterResult, run: FleetRun) -> dict[str, tuple[str, b
     return {name: (hashlib.sha256(data).hexdigest(), data) for name, data in files.items()}
 
 
-def _upload(connection: Connection, fleet_id: str, number: int) -> tuple[bytes, str]:
-    row = connection.execute(
-        select(revisions.c.content, revisions.c.filename).where(
-            revisions.c.fleet_id == fleet_id, revisions.c.number == number
-        )
-    ).one()
-    return bytes(row.content), row.filename
+def told_of(problem: MusterError) -> dict[str, Any]:
+    """What was wrong with a list as a whole: the code and the errors of a problem document."""
+    if isinstance(problem, ManyWithdrawnError):
+        left_out = {"code": "left-out", "expected": "her row on the list"}
+        boats = problem.boats[:MOST_WITHDRAWN_NAMED]
+        return {"code": "would-withdraw", "errors": [{"field": boat, **left_out} for boat in boats]}
+    said = {"field": problem.where, "code": "not-valid", "expected": problem.expected, "mend": problem.mend}
+    return {"code": "not-valid", "errors": [said]}
+
+
+def _upload(connection: Connection, fleet_id: str, number: int) -> Upload:
+    columns = (revisions.c[one.name] for one in fields(Upload))
+    here = revisions.c.fleet_id == fleet_id, revisions.c.number == number
+    return Upload(**connection.execute(select(*columns).where(*here)).mappings().one())
 
 
 def _version(connection: Connection, fleet_id: str) -> tuple[int, int | None]:

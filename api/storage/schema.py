@@ -39,7 +39,8 @@ fleets: Final = Table(
     Column("created_at", String(32), nullable=False),
 )
 
-# Every upload, kept whole with its hash; `report` is what became of its rows.
+# Every upload, kept whole with its hash; `withdraw` says that boats it leaves out have withdrawn; `report` is
+# what became of its rows, `problem` what was wrong with the list as a whole.
 revisions: Final = Table(
     "revisions",
     metadata,
@@ -55,6 +56,8 @@ revisions: Final = Table(
     Column("report", Text, nullable=False),
     Column("uploaded_at", String(32), nullable=False),
     Column("uploaded_by", String(80), nullable=False),
+    Column("withdraw", Integer, nullable=False),
+    Column("problem", Text, nullable=False),
 )
 
 # A boat of the revision in force. `cells` are her cells as written, contact details left out.

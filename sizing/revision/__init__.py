@@ -22,7 +22,7 @@ from sizing.revision.memory import remember
 from sizing.revision.secret import officer_key, read_key
 from sizing.revision.snapshot import Snapshot
 from sizing.revision.snapshot_file import parse_snapshot, read_snapshot, snapshot_bytes, write_snapshot
-from sizing.revision.withdrawn import refuse_many_withdrawn
+from sizing.revision.withdrawn import ManyWithdrawnError, refuse_many_withdrawn
 
 __all__ = [
     "Amendment",
@@ -30,6 +30,7 @@ __all__ = [
     "ChangeReport",
     "FindingChange",
     "ItemChange",
+    "ManyWithdrawnError",
     "NeedChange",
     "PlanChange",
     "RuleChange",

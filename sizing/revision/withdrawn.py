@@ -2,41 +2,57 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 from typing import Final
 
 from sizing.entry_key import entry_key
 from sizing.errors import InputError
 from sizing.model import IntakeResult
 from sizing.revision.make import row_digests
-from sizing.revision.matching import match_rows, rows, rows_of
+from sizing.revision.matching import Row, match_rows, rows, rows_of
 from sizing.revision.rejected import rejected_snapshots
 from sizing.revision.secret import Sealer
-from sizing.revision.snapshot import Snapshot
+from sizing.revision.snapshot import RejectedSnapshot, Snapshot
 
 MOST_WITHDRAWN: Final = Fraction(1, 10)
 """Share of a fleet that may withdraw between two lists without a question [assumed]."""
 _NAMED: Final = 5
 
 
-def refuse_many_withdrawn(
-    previous: Snapshot, intake: IntakeResult, key: bytes, filename: str, earlier: str
-) -> None:
-    """Raise InputError if a list leaves out more than a tenth of the boats of the run before.
+class ManyWithdrawnError(InputError):
+    """A list leaves out more than a tenth of the boats in force; `boats` names them all."""
 
-    `key` is the officer's own, with which a boat under a new entry number is known again; `earlier` says in
-    words which run it was. A boat whose row is rejected now has not withdrawn.
+    def __init__(self, where: str, found: str, expected: str, mend: str, boats: tuple[str, ...]) -> None:
+        self.boats = boats
+        super().__init__(where, found, expected, mend)
+
+
+def refuse_many_withdrawn(
+    previous: Snapshot | IntakeResult, intake: IntakeResult, key: bytes, where: str, earlier: str, meant: str
+) -> None:
+    """Raise ManyWithdrawnError if a list leaves out more than a tenth of the boats of the one before.
+
+    `key` is the one of the snapshot, with which a boat under a new entry number is known again; any will do
+    for a list as it was read. `where`, `earlier` and `meant` are words: which file it is, which run or list
+    it is compared with, and how to say that the boats have withdrawn. A boat whose row is rejected now has
+    not withdrawn.
     """
-    gone = _gone(previous, intake, key)
-    if not exceeds(len(gone), len(previous)):
+    sealer = Sealer(key)
+    before = _list(previous, sealer)
+    gone, boats = _gone(before, _list(intake, sealer)), len(before.entry_nos)
+    if not exceeds(len(gone), boats):
         return
-    named = [f"{previous.entry_nos[place]} {previous.names[place]}".strip() for place in gone]
-    boats = "boat" if len(previous) == 1 else "boats"
-    raise InputError(
-        filename, f"it leaves out {len(gone)} of the {len(previous)} {boats} of {earlier}: {few(named)}",
+    named = [f"{before.entry_nos[place]} {before.names[place]}".strip() for place in gone]
+    raise ManyWithdrawnError(
+        where,
+        f"it leaves out {len(gone)} of the {boats} {'boat' if boats == 1 else 'boats'} of {earlier}: "
+        f"{few(named)}",
         "the whole list, from which at most a tenth of the boats has withdrawn since",
         "give the whole list (rows mended in rejects.csv belong back in it); if these boats have withdrawn, "
-        "add --withdraw; for another fleet, choose another --out",
+        f"{meant}", tuple(named),
     )  # fmt: skip
 
 
@@ -55,15 +71,30 @@ def few(named: list[str]) -> str:
     return ", ".join(named[:_NAMED]) + (f" and {more} more" if more > 0 else "")
 
 
-def _gone(previous: Snapshot, intake: IntakeResult, key: bytes) -> list[int]:
-    """The places in `previous` of the boats that are on no row of the new list."""
-    fleet, sealer = intake.fleet, Sealer(key)
-    entries = [str(entry) for entry in fleet.text["entry_no"]]
-    rejected = rejected_snapshots(intake, sealer)
-    listed = {entry_key(entry) for entry in (*entries, *(row.entry_no for row in rejected))}
-    gone = [place for place, entry in enumerate(previous.entry_nos) if entry_key(entry) not in listed]
-    if not exceeds(len(gone), len(previous)):
+@dataclass(frozen=True)
+class _List:
+    """What is compared of a list: its boats, its rejected rows, and on a second look all of its rows."""
+
+    entry_nos: Sequence[str]
+    names: Sequence[str]
+    rejected: Sequence[RejectedSnapshot]
+    rows: Callable[[], tuple[Row, ...]]
+
+
+def _list(run: Snapshot | IntakeResult, sealer: Sealer) -> _List:
+    if isinstance(run, Snapshot):
+        return _List(run.entry_nos, run.names, run.rejected, partial(rows_of, run))
+    fleet, rejected = run.fleet, rejected_snapshots(run, sealer)
+    entries, names, designs = (tuple(fleet.text[name]) for name in ("entry_no", "boat_name", "design"))
+    return _List(
+        entries, names, rejected, lambda: rows(entries, row_digests(fleet, sealer), names, designs, rejected)
+    )
+
+
+def _gone(before: _List, now: _List) -> list[int]:
+    """The places in `before` of the boats that are on no row of the new list."""
+    listed = {entry_key(entry) for entry in (*now.entry_nos, *(row.entry_no for row in now.rejected))}
+    gone = [place for place, entry in enumerate(before.entry_nos) if entry_key(entry) not in listed]
+    if not exceeds(len(gone), len(before.entry_nos)):
         return gone  # digests of all rows, to know renumbered boats by, cost more than the look above
-    names, designs = (tuple(fleet.text[name]) for name in ("boat_name", "design"))
-    now = rows(entries, row_digests(fleet, sealer), names, designs, rejected)
-    return sorted(row.place for row in match_rows(rows_of(previous), now).only_before if row.accepted)
+    return sorted(row.place for row in match_rows(before.rows(), now.rows()).only_before if row.accepted)

@@ -250,11 +250,13 @@ def look_around(up: Running) -> None:
         assert set(up.boats) == set(BOATS)
 
 
-def upload(client: httpx.Client, fleet: str, content: bytes, kind: str = "text/csv") -> dict[str, Any]:
+def upload(
+    client: httpx.Client, fleet: str, content: bytes, kind: str = "text/csv", query: str = ""
+) -> dict[str, Any]:
     """Upload an entry list and wait for its job to end."""
     etag = client.get(f"/v1/fleets/{fleet}").headers["etag"]
     headers = {**key(), "if-match": etag, "content-type": kind}
-    answer = client.post(f"/v1/fleets/{fleet}/revisions", content=content, headers=headers)
+    answer = client.post(f"/v1/fleets/{fleet}/revisions{query}", content=content, headers=headers)
     assert answer.status_code == 202, answer.text
     return ended(client, answer.json()["job"])
 

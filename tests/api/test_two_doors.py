@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 
 import pytest
 
 from api.running import RunRequest, run_fleet
+from api.signin.roles import ROLES
 from sizing.errors import PolicyError
+from sizing.revision import ManyWithdrawnError
 from tests.api.running import BOATS, DEMO, TODAY, Running, key, quiet, running, settings, sheet, upload
+from tests.test_withdrawals import BLANK, HEADER, MENDED
+from tests.test_withdrawals import BOATS as LISTED
 
 WAIVERS = """
 [[waivers]]
@@ -97,12 +102,84 @@ def test_a_waiver_given_to_a_boat_that_left_the_list_is_told_until_she_is_back(t
         headers = {**key(), "if-match": up.etag(officer, "003")}
         given = officer.post(f"/v1/fleets/{up.fleet}/waivers", json=body, headers=headers)
         assert given.status_code == 201
-        assert upload(officer, up.fleet, sheet(("001",)))["state"] == "done"
+        assert upload(officer, up.fleet, sheet(("001",)), query="?withdraw=true")["state"] == "done"
         assert any("A waiver given to this fleet is about entry “003”" in note for note in notes(up))
         assert upload(officer, up.fleet, sheet(BOATS, lacking))["state"] == "done"
         assert not any("waiver" in note for note in notes(up))
         found = officer.get(f"{up.boat('003')}/findings?check=line.lead-length").json()["items"][0]
         assert found["standing"] == "waived"
+
+
+def by_upload(boats: list[str]) -> bytes:
+    return "\n".join([HEADER, *boats]).encode()
+
+
+REJECTED, RENUMBERED = LISTED[2].replace("2.9 m", ""), LISTED[3].replace("004", "404")
+
+
+@pytest.mark.parametrize(
+    ("boats", "left_out"),
+    [
+        ([MENDED], LISTED),
+        ([REJECTED, RENUMBERED, *LISTED[4:]], LISTED[:2]),
+        ([LISTED[0], REJECTED, RENUMBERED, *LISTED[4:]], []),
+    ],
+    ids=["mended rejects alone", "two of eleven", "one of eleven"],
+)
+def test_both_doors_stop_a_list_that_leaves_out_much_of_the_one_before(
+    up: Running, tmp_path: Path, boats: list[str], left_out: list[str]
+) -> None:
+    """And name the same boats: one whose row is rejected, or whose number changed, has not withdrawn."""
+    named = tuple(" ".join(row.split(",")[:2]) for row in left_out)
+    by_hand(by_upload([*LISTED, BLANK]), tmp_path)
+    with pytest.raises(ManyWithdrawnError) if named else contextlib.nullcontext() as stopped:
+        by_hand(by_upload(boats), tmp_path)
+    assert not stopped or stopped.value.boats == named
+    with up.client() as officer:
+        fleet = officer.post("/v1/fleets", json={"name": "Withdrawing"}, headers=key()).json()["id"]
+        assert upload(officer, fleet, by_upload([*LISTED, BLANK]))["state"] == "done"
+        quiet(officer)
+        before = officer.get(f"/v1/fleets/{fleet}/boats").json()
+        assert len(before["items"]) == len(LISTED)
+        job = upload(officer, fleet, by_upload(boats))
+        told = officer.get(f"/v1/fleets/{fleet}/revisions/2").json()
+        if not named:
+            assert (job["state"], told["state"], told["problem"]) == ("done", "in force", None)
+            return
+        assert (job["state"], told["state"], told["withdraw"]) == ("failed", "refused", False)
+        assert officer.get(f"/v1/fleets/{fleet}/boats").json() == before
+        assert officer.get(f"/v1/fleets/{fleet}").json()["revision"] == 1
+        problem = told["problem"]
+        assert (problem["status"], problem["code"]) == (409, "would-withdraw")
+        assert tuple(error["field"] for error in problem["errors"]) == named
+        assert f"it leaves out {len(named)} of the 11 boats of upload 1" in problem["detail"]
+        assert ", ".join(named[:5]) in problem["detail"] == job["reason"]
+        assert "Expected: the whole list" in problem["detail"]
+        assert "withdraw=true" in problem["detail"].partition("To mend it")[2]
+        assert upload(officer, fleet, by_upload(boats), query="?withdraw=true")["state"] == "done"
+        assert officer.get(f"/v1/fleets/{fleet}/revisions/3").json()["withdraw"] is True
+        removed = officer.get(f"/v1/fleets/{fleet}/revisions/3/changes").json()["removed"]
+        assert {f"{one['entry_no']} {one['boat_name']}" for one in removed} >= set(named)
+
+
+@pytest.mark.parametrize("role", [role for role in ROLES if role != "officer"])
+def test_the_officer_alone_says_that_boats_have_withdrawn(on_file: Running, role: str) -> None:
+    with on_file.client(role) as client:
+        at = f"/v1/fleets/{on_file.fleet}/revisions?withdraw=true"
+        headers = {**key(), "if-match": '"1"', "content-type": "text/csv"}
+        assert client.post(at, content=sheet(("001",)), headers=headers).status_code == 403
+
+
+def test_an_upload_sent_again_as_a_withdrawal_needs_a_new_key(up: Running) -> None:
+    """The same key is the same request: it cannot turn into one that replaces the fleet."""
+    with up.client() as officer:
+        at = f"/v1/fleets/{up.fleet}/revisions"
+        etag = officer.get(f"/v1/fleets/{up.fleet}").headers["etag"]
+        headers = {**key(), "if-match": etag, "content-type": "text/csv"}
+        assert officer.post(at, content=sheet(("001",)), headers=headers).status_code == 202
+        answer = officer.post(f"{at}?withdraw=true", content=sheet(("001",)), headers=headers)
+        assert (answer.status_code, answer.json()["code"]) == (422, "key-used-otherwise")
+        quiet(officer)
 
 
 def put_in_force(up: Running, fleet: bytes) -> None:

@@ -97,7 +97,7 @@ def test_a_second_upload_tells_what_changed_and_keeps_versions_of_what_did_not(
     with up.client() as officer:
         upload(officer, fleet, sheet(BOATS[:4]))
         before = {b["entry_no"]: b for b in officer.get(f"/v1/fleets/{fleet}/boats").json()["items"]}
-        upload(officer, fleet, sheet(("001", "002", "003", "005"), heavier))
+        upload(officer, fleet, sheet(("001", "002", "003", "005"), heavier), query="?withdraw=true")
         after = {b["entry_no"]: b for b in officer.get(f"/v1/fleets/{fleet}/boats").json()["items"]}
         changes = officer.get(f"/v1/fleets/{fleet}/revisions/2/changes").json()
         assert [b["entry_no"] for b in changes["added"]] == ["005"]
