@@ -173,6 +173,8 @@ class Gatherer:
         self.slug_of = slugs(entry_numbers)
         self.overall = overall(result.checks, self.fleet)
         self._last_days = last_days(result, policy)
+        dues = (*self._last_days.values(), Due(policy.rally.departure, ""))
+        self._days = tuple((due, due.is_over(result.today)) for due in dues)
         self._plans = {plan.row: plan for plan in result.plans}
         self._pieces: dict[int, list[Piece]] = defaultdict(list)
         for piece in result.order.pieces:
@@ -229,7 +231,7 @@ class Gatherer:
             self._pieces.get(row),
             self._cuts.get(row),
             self._notes.get(entry.entry_no),
-            tuple(self._last_days.items()),
+            self._days,
         )
 
     def facts(self, row: int) -> BoatFacts:

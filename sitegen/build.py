@@ -9,6 +9,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path, PurePosixPath
+from typing import Final
 
 from sitegen.addresses import boat_address, slugs
 from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
@@ -52,6 +53,8 @@ from sizing.model import MusterResult
 from sizing.policy import Policy
 from sizing.progress import Progress, silent
 from sizing.revision import ChangeReport
+
+DAY_ADDRESS: Final = "assets/muster/day.css"
 
 
 @dataclass(frozen=True)
@@ -129,7 +132,6 @@ class _Maker:
             rally=visible(policy.rally.name),
             officer=visible(policy.rally.officer),
             base_url=base_url if not base_url or base_url.endswith("/") else f"{base_url}/",
-            made_on=long_date(result.today),
             program_version=result.program_version,
             headline_caution=self.texts.headline_caution,
             content_security_policy=CONTENT_SECURITY_POLICY,
@@ -205,6 +207,8 @@ class _Maker:
             address: kept[address].search if address in kept else search[address] for address in in_order
         }
         self._write(SEARCH_ADDRESS, search_script(entry for entries in found.values() for entry in entries))
+        # The one place of the day, so that pages stay as they are from day to day.
+        self._write(DAY_ADDRESS, f':root {{ --day: "{long_date(self.result.today)}"; }}\n')
         for address, body in self.offered.items():
             self._write(address, body)
         return found

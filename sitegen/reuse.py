@@ -2,8 +2,8 @@
 
 The key of a page is the hash of all it is made from: its boats' part of the result, what is the same for the
 whole site, and this program's own files. Where the key is the same, so is every byte, and a page that still
-has the bytes that were checked is not made again. Every page says on which day it was worked out, so that on
-another day all of them are other pages.
+has the bytes that were checked is not made again. The day on which the site was worked out stands in one
+style sheet that all pages show, and pages of boats count no days: a new day alone makes no page another one.
 """
 
 from __future__ import annotations

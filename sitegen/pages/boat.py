@@ -294,17 +294,16 @@ def _due_words(facts: BoatFacts, policy: Policy, today: date) -> str:
     if first is not None and first.day is not None and first.day != departure:
         name = f" ({visible(first.milestone)})" if first.milestone else ""
         over = "The first day for it is over:" if first.is_over(today) else "Due first by"
-        words.append(f"{over} {long_date(first.day)}{name}, {days_words(first.day, today)}.")
+        words.append(f"{over} {long_date(first.day)}{name}.")
     if departure is None:
         words.append("The rally has not named a date of departure: close every open shall before you leave.")
     elif departure < today:
-        words.append(f"Departure was on {long_date(departure)}, {days_words(departure, today)}.")
+        words.append(f"Departure was on {long_date(departure)}.")
     else:
         all_of_it = "All of it is to be closed" if words else "Everything open is to be closed"
         if not facts.standing.open_shalls:
             all_of_it = "What is recommended is best done"
-        when = days_words(departure, today)
-        words.append(f"{all_of_it} before departure on {long_date(departure)}, {when}.")
+        words.append(f"{all_of_it} before departure on {long_date(departure)}.")
     return " ".join(words)
 
 

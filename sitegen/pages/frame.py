@@ -52,7 +52,6 @@ class SiteFrame:
     rally: str
     officer: str
     base_url: str
-    made_on: str
     program_version: str
     headline_caution: str
     content_security_policy: str

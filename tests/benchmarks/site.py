@@ -19,6 +19,8 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -160,11 +162,12 @@ def size_mb(folder: Path) -> float:
 
 
 def one_changed(boats: list[dict[str, str]]) -> Run:
-    """The run with one boat a tenth heavier."""
+    """The run of the day after, with one boat a tenth heavier."""
     changed = [dict(boat) for boat in boats]
     middle = changed[len(changed) // 2]
     middle["displacement"] = f"{1.1 * float(middle['displacement'].removesuffix(' t')):.2f} t"
-    return with_strike(make_run(changed))
+    run = with_strike(make_run(changed))
+    return replace(run, result=replace(run.result, today=run.result.today + timedelta(days=1)))
 
 
 @contextmanager
@@ -252,7 +255,7 @@ def main(boats: int) -> None:
         print(f"  largest pages, kB      {largest_by_kind(site)}")
         with stages() as taken:
             again, again_used = timed(lambda: build_site(later.result, later.policy, later.catalogue, site))
-        print(f"ours, one boat changed   {again:8.2f} s   {again / ours:7.0%} of the whole by the clock, "
+        print(f"ours, one boat, next day {again:8.2f} s   {again / ours:7.0%} of the whole by the clock, "
               f"{again_used / used:.0%} of processors")  # fmt: skip
         print("  by the clock           " + ", ".join(f"{name} {s:.2f} s" for name, s in taken.items()))
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

@@ -190,15 +190,15 @@ def test_the_verdict_says_by_when_and_agrees_in_number(run: Run, tmp_path: Path)
     start = date(2027, 5, 3)
     one = verdict(start, end_weight="")
     assert "The rally requires this, and it is not yet met" in one
-    assert "Due first by 1 February 2027 (order placed), in 17 days." in one
-    assert "All of it is to be closed before departure on 3 May 2027, in 108 days." in one
+    assert "Due first by 1 February 2027 (order placed)." in one
+    assert "All of it is to be closed before departure on 3 May 2027." in one
     assert "Due first by 1 April 2027 (boats seen)" in verdict(start, stowed_ready="")
     assert "The rally requires these" in verdict(start, stowed_ready="", end_weight="")
     assert "requires" not in (advised := verdict(start, retrieval=""))
     assert "What is recommended is best done before departure" in advised
     assert verdict(start).endswith("That does not say that she is safe. ")
     late = verdict(date(2027, 1, 10), end_weight="")
-    assert "Departure was on 10 January 2027, 5 days ago." in late
+    assert "Departure was on 10 January 2027." in late
 
 
 def test_her_kit_is_told_in_words_with_its_id(site: Path, run: Run) -> None:

@@ -5,7 +5,7 @@ import signal
 import subprocess
 import sys
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -86,11 +86,46 @@ def test_a_page_is_made_again_where_other_words_may_not_stand_in_it(tmp_path: Pa
     assert build(make_run(boats), tmp_path / "site").pages_kept == 5 - 2
 
 
-def test_another_day_makes_every_page_anew(run: Run, tmp_path: Path) -> None:
-    """Every page says on which day it was worked out."""
-    build(run, tmp_path / "site")
-    later = replace(run, result=replace(run.result, today=run.result.today + timedelta(days=1)))
-    assert build(later, tmp_path / "site").pages_kept == 0
+def test_the_day_after_the_boat_that_changed_is_made_anew_and_no_page_shows_the_day_before(
+    tmp_path: Path,
+) -> None:
+    before, changed = make_run(), [dict(boat) for boat in FLEET]
+    changed[1]["berth"] = "B4"
+    after = on_the_next_day(make_run(changed))
+    build(before, tmp_path / "site")
+    assert before.result.today == date(2027, 1, 15)
+    made = {path: path.stat().st_ino for path in (tmp_path / "site" / "boats").resolve().glob("*.html")}
+    kept = build(after, tmp_path / "site")
+    assert kept.pages_kept == 4
+    again = {path.name: path.stat().st_ino for path in (tmp_path / "site" / "boats").glob("*.html")}
+    anew = [name for name, place in again.items() if place not in made.values()]
+    assert [name.partition("-")[0] for name in anew] == [changed[1]["entry_no"]]
+    texts = {path: path.read_text(encoding="utf-8") for path in (tmp_path / "site").rglob("*.html")}
+    assert not [path for path, text in texts.items() if "15 January 2027" in text]
+    assert all("assets/muster/day.css" in text and "Worked out <span" in text for text in texts.values())
+    assert "16 January 2027" in (tmp_path / "site" / "assets" / "muster" / "day.css").read_text()
+    assert kept.release == build(after, tmp_path / "fresh" / "site").release
+
+
+def test_a_last_day_that_has_passed_is_told_the_day_after(tmp_path: Path) -> None:
+    """A new day changes these words of a boat's page, and the page is made anew."""
+    one = make_run()
+    dates: dict[str, object] = {"departure": one.result.today + timedelta(days=60)}
+    dates |= {"milestones": ({"name": "order placed", "due": one.result.today, "closes": "orders"},)}
+    rally = one.policy.rally.model_validate(one.policy.rally.model_dump() | dates)
+    before = replace(one, policy=one.policy.model_copy(update={"rally": rally}))
+    build(before, tmp_path / "site")
+    told = {path.name: "is over: 15 January 2027" in path.read_text(encoding="utf-8")
+            for path in (tmp_path / "site" / "boats").glob("*.html")}  # fmt: skip
+    assert not any(told.values())
+    kept = build(on_the_next_day(before), tmp_path / "site")
+    pages = [path.read_text(encoding="utf-8") for path in (tmp_path / "site" / "boats").glob("*.html")]
+    assert any("is over: 15 January 2027" in page for page in pages)
+    assert kept.release == build(on_the_next_day(before), tmp_path / "fresh" / "site").release
+
+
+def on_the_next_day(run: Run) -> Run:
+    return replace(run, result=replace(run.result, today=run.result.today + timedelta(days=1)))
 
 
 @pytest.mark.parametrize("manifest", ["", "[]", "{", '{"boats/x.html": {"key": 1}}'])

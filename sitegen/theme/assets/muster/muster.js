@@ -63,7 +63,6 @@
     }) + "\"";
   }
   root.style.setProperty("--paper-title", forMargin(document.title.slice(0, 110)));
-  root.style.setProperty("--paper-made", forMargin("Worked out " + root.getAttribute("data-made")));
   document.querySelectorAll(".dm-print-button").forEach(function (button) {
     button.addEventListener("click", function () { print(); });
   });
