@@ -16,6 +16,7 @@ from sitegen.redaction import redact
 from sizing.audit import findings_of, overall
 from sizing.catalogue import Catalogue
 from sizing.chase import Due, first_due, last_days
+from sizing.drogue.connections import connections
 from sizing.drogue.marks import marks_table
 from sizing.drogue.working import requirement_of
 from sizing.entry_key import entry_key
@@ -26,6 +27,7 @@ from sizing.model import (
     Finding,
     FleetColumns,
     IntArray,
+    Joint,
     MendPlan,
     MusterResult,
     Piece,
@@ -118,6 +120,7 @@ class BoatFacts:
     pieces: tuple[Piece, ...]
     cuts: tuple[CutPlace, ...]
     marks: tuple[Mark, ...]
+    joints: tuple[Joint, ...]
     strike: Strike | None
     strike_aboard: Strike | None
     ride: Ride | None
@@ -264,6 +267,7 @@ class Gatherer:
             pieces=tuple(self._pieces.get(row, ())),
             cuts=tuple(self._cuts.get(row, ())),
             marks=_marks(needs, self.policy, row),
+            joints=connections(needs, self.policy, self.catalogue, row),
             strike=strike_of(self.result.strike, row),
             strike_aboard=strike_of(self.result.strike_aboard, row),
             ride=ride_of(self.result.ride, row),

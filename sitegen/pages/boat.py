@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar, Final
@@ -11,14 +12,18 @@ from sitegen.boat_facts import BoatFacts
 from sitegen.dates import days_words, long_date
 from sitegen.pages.boat_figures import (
     AsWritten,
+    JointView,
     KitRow,
     SectionRow,
     StrikeView,
     WorkingView,
     as_written_rows,
+    drift_of,
     drogue_figures,
     feel_figures,
+    joint_views,
     kit_rows,
+    marks_of,
     particulars,
     ride_figures,
     section_rows,
@@ -33,6 +38,8 @@ from sitegen.plain_text import one_line, visible
 from sitegen.shared_files import SharedFile, files_for
 from sitegen.texts import Step, Texts
 from sizing.catalogue import Catalogue
+from sizing.drogue.drift_text import DriftText
+from sizing.drogue.joint_text import MEASURE_FIRST
 from sizing.drogue.marks import TOLERANCE_M
 from sizing.model import Finding, Standing
 from sizing.policy import Policy
@@ -95,7 +102,8 @@ class BoatPage:
     sail_no: str
     berth: str
     particulars: tuple[Figure, ...]
-    range_words: str
+    range_words: tuple[str, ...]
+    source_marks: str
     contents: tuple[ContentsItem, ...]
     since: SinceNote | None
     boat_standing: BoatStanding
@@ -117,7 +125,10 @@ class BoatPage:
     rig_part_drawings: tuple[Drawing, ...]
     drogue_figures: tuple[Figure, ...]
     sections: tuple[SectionRow, ...]
+    joints: tuple[JointView, ...]
+    measure_first: str
     feel_figures: tuple[Figure, ...]
+    drift: DriftText | None
     feel_drawings: tuple[Drawing, ...]
     ride_figures: tuple[Figure, ...]
     ride_reason: str
@@ -189,7 +200,8 @@ def boat_page(
         sail_no=visible(entry.sail_no),
         berth=visible(entry.berth),
         particulars=particulars(entry),
-        range_words=_range_words(facts),
+        range_words=tuple(_range_words(facts)),
+        source_marks=marks_of(facts),
         contents=_contents(facts),
         since=facts.since,
         boat_standing=facts.standing,
@@ -214,8 +226,11 @@ def boat_page(
         drogue_drawings=drawings.drogue,
         rig_part_drawings=drawings.rig_parts,
         drogue_figures=drogue_figures(facts, catalogue),
-        sections=section_rows(facts, catalogue),
+        sections=section_rows(facts, policy, catalogue),
+        joints=joint_views(facts),
+        measure_first=MEASURE_FIRST,
         feel_figures=feel_figures(facts),
+        drift=drift_of(facts),
         feel_drawings=drawings.feel,
         ride_figures=ride_figures(facts),
         ride_reason=visible(facts.ride.reason_not_computed) if facts.ride else "",
@@ -307,14 +322,21 @@ def _due_words(facts: BoatFacts, policy: Policy, today: date) -> str:
     return " ".join(words)
 
 
-def _range_words(facts: BoatFacts) -> str:
-    if not facts.requirement.range_mark:
-        return ""
-    side = "lighter" if facts.requirement.range_mark < 0 else "heavier"
-    return (
-        f"She is {side} than the boats the rules were published for "
-        "(7,500 to 60,000 lb, 3,402 to 27,216 kg). Her figures extend the same line and deserve more care."
-    )
+def _range_words(facts: BoatFacts) -> Iterator[str]:
+    """What the source does not cover of her; nothing where it covers her."""
+    if facts.requirement.range_mark:
+        side = "lighter" if facts.requirement.range_mark < 0 else "heavier"
+        yield (
+            f"She is {side} than the boats the rules were published for "
+            "(7,500 to 60,000 lb, 3,402 to 27,216 kg). Her figures extend the same line and deserve more "
+            "care."
+        )
+    if facts.requirement.hull_mark:
+        yield (
+            "The rules were published for sailing monohulls, fin keels in the main, and nobody has published "
+            f"any for a {facts.entry.boat_type}. Figures marked so are what a monohull of her displacement "
+            "would get: have a naval architect look at them."
+        )
 
 
 def _contents(facts: BoatFacts) -> tuple[ContentsItem, ...]:

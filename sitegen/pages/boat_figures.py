@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from sitegen.boat_drawings import Drawing, input_words
@@ -12,15 +12,18 @@ from sitegen.boat_facts import BoatFacts, Strike
 from sitegen.pages.parts import Figure, shown
 from sitegen.plain_text import visible
 from sizing.catalogue import Catalogue
+from sizing.drogue.drift_text import DriftText, drift_text
+from sizing.drogue.joint_text import joint_text
 from sizing.fields import FIELD_BY_NAME
 from sizing.model import Entry, Requirement
 from sizing.order import known_items
+from sizing.policy import Policy
 from sizing.units import Shown
 
 COMPUTED: Final = "[CG87 5.3; calibrated; assumed]"
-OUTSIDE: Final = "outside the published range"
 
-# column of the requirement, label, dimension, source; those of CG87's lines carry the range mark.
+# Column of the requirement, label, dimension, source, and whether it comes from CG87: such figures carry
+# her marks where displacement or hull type is outside it.
 DROGUE: Final = (
     ("displacement_used_kg", "Displacement used", "mass", "[ISO 8666]", False),
     ("equivalent_diameter_m", "Diameter of an equal single drogue", "length", "[CG87 6.1]", True),
@@ -32,19 +35,14 @@ DROGUE: Final = (
     ("line_length_m", "Whole line, bridle to end thimble", "length", "[practice]", False),
     ("bridle_leg_m", "Each bridle leg, finished", "length", "[practice]", False),
     ("bridle_leg_cut_m", "Each bridle leg, as cut", "length", "[practice]", False),
-    ("end_weight_kg", "End weight", "mass", "[policy; CG87 6.3]", False),
-    ("cloth_areal_mass_kg_m2", "Cone cloth", "areal_mass", "[CG87 6.3]", False),
+    ("end_weight_kg", "End weight", "mass", "[policy; CG87 6.3]", True),
+    ("cloth_areal_mass_kg_m2", "Cone cloth", "areal_mass", "[CG87 6.3]", True),
     ("stowed_mass_kg", "Mass when stowed, without end weight", "mass", "[derived; masses assumed]", False),
     ("stowed_volume_m3", "Volume when stowed", "volume", "[assumed]", False),
 )  # fmt: skip
-DRIFT_SOURCE: Final = "[derived; PYD, quoted; ORC VPP, quoted; HOERNER, memory; shapes assumed]"
 FEEL: Final = (
     ("design_load_n", "Design load", "force", "[CG87 6.2]", True),
     ("attachment_load_n", "Each attachment must hold", "force", "[CG87 6.3]", True),
-    ("drift_low_mps", "Drift downwind, low", "speed", DRIFT_SOURCE, False),
-    ("drift_speed_mps", "Drift downwind, middle", "speed", DRIFT_SOURCE, False),
-    ("drift_high_mps", "Drift downwind, high: for room to leeward", "speed", DRIFT_SOURCE, False),
-    ("wind_speed_mps", "in a wind, at 10 m, of", "speed", "[assumed]", False),
 )
 
 
@@ -57,10 +55,36 @@ class SectionRow:
     derived: bool
     diameter: Shown | None
     cones: str
+    small_end: Shown | None
+    own_pattern: bool
     length: Shown | None
     cut: Shown | None
     tension: Shown | None
     strength: Shown | None
+
+
+@dataclass(frozen=True)
+class FitView:
+    """A part and the opening it goes through, as shown."""
+
+    part: str
+    part_size: Shown | None
+    opening: str
+    opening_size: Shown | None
+    room: Shown | None
+
+
+@dataclass(frozen=True)
+class JointView:
+    """One joint of her rig as shown."""
+
+    place: str
+    name: str
+    joined_by: str
+    strength: str
+    closing: str
+    fits: tuple[FitView, ...]
+    source: str
 
 
 @dataclass(frozen=True)
@@ -137,33 +161,45 @@ def particulars(entry: Entry) -> tuple[Figure, ...]:
 
 def drogue_figures(facts: BoatFacts, catalogue: Catalogue) -> tuple[Figure, ...]:
     """Return what her drogue should be."""
-    rows = list(_rows(facts, DROGUE))
+    rows, mark = list(_rows(facts, DROGUE)), marks_of(facts)
     if facts.bridle_rope:
-        rows.append(Figure("Bridle rope", None, facts.bridle_rope, "[CG87 6.3]"))
-    if facts.shackle:
-        rows.append(Figure("Shackles at least", None, facts.shackle, "[EN 13889; memory]"))
+        rows.append(Figure("Bridle rope", None, facts.bridle_rope, "[CG87 6.3]", mark))
     if facts.thimble:
-        rows.append(Figure("Thimbles", None, facts.thimble, "[CG87 6.3]"))
+        rows.append(Figure("Thimbles of bridle and lead line", None, facts.thimble, "[CG87 6.3]", mark))
     return tuple(rows)
+
+
+def marks_of(facts: BoatFacts) -> str:
+    """What stands beside every figure of hers that comes from the source; empty inside its range."""
+    return "; ".join(facts.requirement.marks)
+
+
+def drift_of(facts: BoatFacts) -> DriftText | None:
+    """Return her drift in words, None where it is not known."""
+    figures = [facts.figures.get(name) for name in ("drift_low_mps", "drift_high_mps", "wind_speed_mps")]
+    low, high, wind = figures
+    return None if low is None or high is None or not wind else drift_text(low, high, wind)
 
 
 def feel_figures(facts: BoatFacts) -> tuple[Figure, ...]:
     """Return the loads she will meet, and her drift."""
-    return _rows(facts, FEEL)
+    rows, drift = _rows(facts, FEEL), drift_of(facts)
+    if drift is None:
+        return rows
+    figure = Shown(drift.speeds, drift.speeds)
+    return (
+        *rows,
+        Figure("Drift downwind, from low to high", figure, f"in {drift.wind} of wind", drift.source),
+    )
 
 
 def _rows(facts: BoatFacts, table: tuple[tuple[str, str, str, str, bool], ...]) -> tuple[Figure, ...]:
-    outside = bool(facts.requirement.range_mark)
-    rows = []
+    mark, rows = marks_of(facts), []
     for column, label, dimension, source, marked in table:
         if column not in facts.figures:
             continue
-        value = facts.figures[column]
-        if dimension == "speed":
-            rows.append(speed_figure(label, value, source))
-        else:
-            mark = OUTSIDE if marked and outside else ""
-            rows.append(Figure(label, shown(value, dimension), "", source, mark))
+        figure = shown(facts.figures[column], dimension)
+        rows.append(Figure(label, figure, "", source, mark if marked else ""))
     return tuple(rows)
 
 
@@ -179,8 +215,9 @@ def speed_figure(label: str, value_mps: float, source: str) -> Figure:
     return Figure(label, Shown(speed.us, speed.us), speed.metric, source)
 
 
-def section_rows(facts: BoatFacts, catalogue: Catalogue) -> tuple[SectionRow, ...]:
+def section_rows(facts: BoatFacts, policy: Policy, catalogue: Catalogue) -> tuple[SectionRow, ...]:
     """Return the line's sections from the boat outward."""
+    usual_m = policy.sizing.cone_small_end
     ropes = {rope_id: (name, bool(derived)) for rope_id, name, derived in
              zip(catalogue.ropes.id, catalogue.ropes.name, catalogue.ropes.derived, strict=True)}  # fmt: skip
     rows = []
@@ -193,6 +230,8 @@ def section_rows(facts: BoatFacts, catalogue: Catalogue) -> tuple[SectionRow, ..
                 derived=derived,
                 diameter=shown(section.diameter_m, "small_length"),
                 cones=str(section.cones) if section.cones else "none",
+                small_end=shown(section.small_end_m, "small_length"),
+                own_pattern=section.cones > 0 and section.small_end_m > usual_m,
                 length=shown(section.length_m, "length"),
                 cut=shown(section.cut_length_m, "length"),
                 tension=shown(section.head_tension_n, "force"),
@@ -202,6 +241,31 @@ def section_rows(facts: BoatFacts, catalogue: Catalogue) -> tuple[SectionRow, ..
     return tuple(rows)
 
 
+def joint_views(facts: BoatFacts) -> tuple[JointView, ...]:
+    """Return what joins her rig, in the words of the kit's papers, sizes in the reader's units."""
+    return tuple(
+        JointView(
+            joint.place,
+            joint.name,
+            joint.joined_by,
+            joint.strength,
+            joint.closing,
+            tuple(
+                FitView(
+                    fit.part,
+                    shown(fit.part_m, "small_length"),
+                    fit.opening,
+                    shown(fit.opening_m, "small_length"),
+                    shown(fit.room_m, "small_length"),
+                )
+                for fit in joint.fits
+            ),
+            joint.source,
+        )
+        for joint in map(joint_text, facts.joints)
+    )
+
+
 def strike_view(facts: BoatFacts, drawings: tuple[Drawing, ...]) -> StrikeView | None:
     """Return the wave strike as shown, None where none was run."""
     if facts.strike is None:
@@ -209,7 +273,7 @@ def strike_view(facts: BoatFacts, drawings: tuple[Drawing, ...]) -> StrikeView |
     return StrikeView(
         reason=visible(facts.strike.reason_not_computed),
         no_spread=visible(facts.strike.reason_not_sampled),
-        figures=_strike_figures(facts.strike, facts.strike_aboard),
+        figures=_marked(_strike_figures(facts.strike, facts.strike_aboard), marks_of(facts)),
         spread=_spread(facts.strike),
         shares=tuple(
             Figure(name, value, _of(share, facts.strike.samples))
@@ -223,6 +287,10 @@ def strike_view(facts: BoatFacts, drawings: tuple[Drawing, ...]) -> StrikeView |
         ),
         drawings=drawings,
     )
+
+
+def _marked(rows: tuple[Figure, ...], mark: str) -> tuple[Figure, ...]:
+    return tuple(replace(row, mark=mark) for row in rows)
 
 
 def _of(share: float, samples: int) -> str:

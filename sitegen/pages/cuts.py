@@ -14,6 +14,7 @@ from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural, shown
 from sitegen.plain_text import one_line, visible
 from sizing.model import CutPiece, CutSpool, Order
+from sizing.order.cone_pieces import cones_told
 from sizing.units import Shown
 
 
@@ -108,9 +109,19 @@ def _cuts(pieces: Iterable[CutPiece], gatherer: Gatherer, names: list[str]) -> t
         CutView(
             sum(1 for _ in alike),
             shown(piece.length_m, "length"),
-            visible(piece.purpose),
+            _purpose(piece, gatherer),
             names[piece.row],
             f"../{gatherer.address(piece.row)}",
         )
         for piece, alike in groupby(pieces)
     )
+
+
+def _purpose(piece: CutPiece, gatherer: Gatherer) -> str:
+    """What a piece is for, and which cones go on it, where they have a pattern of their own."""
+    plan = gatherer.plan(piece.row)
+    cones = ""
+    if plan is not None:
+        needs = gatherer.result.requirements
+        cones = cones_told(piece.purpose, plan, needs, gatherer.policy, gatherer.catalogue)
+    return visible(piece.purpose) + (f" ({cones})" if cones else "")

@@ -90,6 +90,7 @@ class BoatRow:
     load: Shown | None
     load_sort: str
     range_mark: bool
+    hull_mark: bool
     plan: str
     words: str
 
@@ -185,6 +186,7 @@ def _boat_row(gatherer: Gatherer, row: int) -> BoatRow:
         load=shown(load, "force"),
         load_sort=f"{load:.0f}" if load is not None else "",
         range_mark=computed and bool(needs.range_mark[row]),
+        hull_mark=computed and bool(needs.hull_mark[row]),
         plan=choice_words(plan, computed=computed) if plan is not None else "",
         words=" ".join([entry_no, *text.values(), boat_type]),
     )

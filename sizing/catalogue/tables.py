@@ -203,9 +203,12 @@ class Bags:
         return len(self.id)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Catalogue:
-    """All parts a rig is chosen from; `sha256` is over the bytes of every table, in the order below."""
+    """All parts a rig is chosen from; `sha256` is over the bytes of every table, in the order below.
+
+    Two are one only if they are the same object, so that what is worked out of one can be kept.
+    """
 
     ropes: Ropes
     shackles: Shackles

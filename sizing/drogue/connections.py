@@ -105,6 +105,13 @@ class _Joined:
             return int(ends[self.row])
         return int(self.ends.section[self.row, self.sections.index(part)])
 
+    def rope_m(self, part: str) -> float:
+        """Diameter of a part's rope."""
+        ends = {"bridle leg": self.ends.bridle_diameter_m, "lead line": self.ends.lead_diameter_m}.get(part)
+        if ends is not None:
+            return float(ends[self.row])
+        return float(self.ends.section_diameter_m[self.row, self.sections.index(part)])
+
     def in_words(self) -> Joint:
         """The joint as it is told, its turn left open."""
         table = self.catalogue.shackles
@@ -169,6 +176,10 @@ class _Joined:
             return
         inner, outer = self.parts
         t = self.catalogue.thimbles
+        if self.joint == APEX:
+            yield from self.groove_proof(inner)
+        if self.joint not in (ATTACHMENT, END):
+            yield from self.groove_proof(outer)
         if self.code == EYE_THROUGH_EYE:
             for one, other in ((inner, outer), (outer, inner)):
                 across, inside = t.across_m[self.thimble(one)], t.inside_width_m[self.thimble(other)]
@@ -179,6 +190,12 @@ class _Joined:
             yield from self.link_proof()
         elif self.joint != ATTACHMENT:
             yield from self.pin_proof(outer)
+
+    def groove_proof(self, part: str) -> Iterator[Passing]:
+        """The rope in its thimble, told where the first of its eyes is joined; not where it is not known."""
+        diameter, groove = self.rope_m(part), self.catalogue.thimbles.groove_m[self.thimble(part)]
+        if math.isfinite(diameter):
+            yield Passing(f"rope of {_the(part)}", diameter, "groove of its thimble", float(groove))
 
     def bow_proof(self, part: str) -> Iterator[Passing]:
         """The thimble, or both legs' thimbles, in the bow, and all that lies between bow and pin."""

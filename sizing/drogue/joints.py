@@ -41,12 +41,16 @@ class RigEnds:
     """Thimbles of n rigs, positions in the catalogue, and what their joints must bear; sections are (n, m).
 
     Thimble -1 is a part that is not there. Sections stand from the boat outward, those not there last.
-    `section_strength_n` is the new strength of each section's rope.
+    `section_strength_n` is the new strength of each section's rope. Diameters are of the rope that lies in
+    the thimbles, NaN where it is not known.
     """
 
     bridle: IntArray
     lead: IntArray
     section: IntArray
+    bridle_diameter_m: FloatArray
+    lead_diameter_m: FloatArray
+    section_diameter_m: FloatArray
     line_strength_n: FloatArray
     section_strength_n: FloatArray
     design_load_n: FloatArray
@@ -112,6 +116,9 @@ def rig_ends(
         bridle=thimble_for(catalogue, bridle_rope),
         lead=thimble_for(catalogue, lead_rope),
         section=thimble_for(catalogue, section_rope),
+        bridle_diameter_m=at(catalogue.ropes.diameter_m, bridle_rope),
+        lead_diameter_m=at(catalogue.ropes.diameter_m, lead_rope),
+        section_diameter_m=at(catalogue.ropes.diameter_m, section_rope),
         line_strength_n=line_strength_n,
         section_strength_n=at(catalogue.ropes.minimum_strength_n, section_rope),
         design_load_n=design_load_n,

@@ -7,6 +7,7 @@ that are not known (NaN) give room that is not known, and that never passes.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -58,6 +59,7 @@ class Fits:
     end_second: IntArray
 
 
+@lru_cache(maxsize=4)
 def fits(catalogue: Catalogue) -> Fits:
     """Work out every pairing of thimbles, shackles and chains once; some thousand comparisons."""
     t, s, c = catalogue.thimbles, catalogue.shackles, catalogue.end_weights

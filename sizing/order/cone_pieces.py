@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.catalogue import Catalogue
 from sizing.drogue.cone import cone_over_rope, usual_cone
-from sizing.model import ConeSize
+from sizing.drogue.rig import small_ends_m
+from sizing.model import ConeSize, MendPlan, RequirementColumns
 from sizing.order.builder import Builder
 from sizing.order.cutting import cut_length_mm
-from sizing.order.rope_pieces import extension_section
+from sizing.order.rope_pieces import SECTION, extension_section
+from sizing.policy import Policy
+from sizing.units import both
 
 
 def cones(build: Builder) -> None:
@@ -66,6 +70,26 @@ def _ropes(build: Builder) -> list[tuple[float, int]]:
     known = hers[np.isfinite(hers)]
     thickest = float(known.max()) if len(known) else diameter_m(used[0]) if used else float("nan")
     return [(thickest, every)]
+
+
+def cones_told(
+    purpose: str, plan: MendPlan, requirements: RequirementColumns, policy: Policy, catalogue: Catalogue
+) -> str:
+    """Which cones go on a new piece of rope, where they have a pattern of their own; empty elsewhere.
+
+    `purpose` is the piece's, as in a cut list.
+    """
+    if purpose.startswith(SECTION):
+        section = int(purpose.removeprefix(SECTION)) - 1
+    elif purpose.startswith("extension"):
+        section = extension_section(plan, requirements)
+    else:
+        return ""
+    rope = requirements.section_rope[plan.row, section]
+    small_m = float(small_ends_m(rope, policy, catalogue))
+    if not small_m > policy.sizing.cone_small_end:
+        return ""
+    return f"takes the cones with a small end of {both(small_m, 'small_length')}"
 
 
 def _mouth_m(build: Builder) -> float:

@@ -40,7 +40,7 @@ def new_joints(build: Builder) -> tuple[Joint, ...]:
         # A single drogue has an eye of its own; it is taken to be like that of her lead line [assumed].
         leads = [run.diameter_m for run in build.runs if run.name == "lead line"]
         sections = [Run("drogue", 1, False, diameter_m) for diameter_m in leads]
-    ends = _ends(build, sections)
+    ends = _ends(build, sections, cone_line=not single)
     joints = joint_columns(ends, build.policy, build.catalogue)
     names = [section_name(run.name) for run in sections]
     every, weight = "shackles" in build.plan.groups, "end weight" in build.plan.groups
@@ -67,8 +67,8 @@ def section_name(run: str) -> str:
     return run.removeprefix("cone line, ")
 
 
-def _ends(build: Builder, sections: Sequence[Run]) -> RigEnds:
-    """The ends of her rig as the plan leaves it, a fleet of one."""
+def _ends(build: Builder, sections: Sequence[Run], *, cone_line: bool) -> RigEnds:
+    """The ends of her rig as the plan leaves it, a fleet of one; a single drogue has no rope of its own."""
     need, row, catalogue = build.requirements, build.plan.row, build.catalogue
     runs = {run.name: run.diameter_m for run in build.runs}
     count = max(len(sections), 1)
@@ -81,6 +81,9 @@ def _ends(build: Builder, sections: Sequence[Run]) -> RigEnds:
         bridle=_thimbles(catalogue, bridle),
         lead=_thimbles(catalogue, lead),
         section=_thimbles(catalogue, diameters),
+        bridle_diameter_m=bridle,
+        lead_diameter_m=lead,
+        section_diameter_m=diameters if cone_line else np.full_like(diameters, np.nan),
         line_strength_n=need.chosen_strength_n[row : row + 1],
         section_strength_n=_new_strength_n(catalogue, diameters),
         design_load_n=need.chosen_load_n[row : row + 1],

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 
 from sizing.audit.context import without_cone_line
@@ -9,6 +11,9 @@ from sizing.drogue.lengths import cone_line_m, cut_length_m
 from sizing.errors import ComputationError
 from sizing.model import FloatArray, MendPlan, RequirementColumns
 from sizing.order.builder import LEGS, Builder, Run
+
+SECTION: Final = "cone line, section "
+"""Purpose of a piece of cone line, before its number from the boat outward."""
 
 
 def _rope(build: Builder, name: str, rope: int, length_m: float, count: int, source: str) -> None:
@@ -43,7 +48,7 @@ def lead_line(build: Builder) -> None:
 
 
 def _section_name(s: int) -> str:
-    return f"cone line, section {s + 1}"
+    return f"{SECTION}{s + 1}"
 
 
 def cone_line(build: Builder) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import gzip
 import html
 import json
 import re
@@ -22,6 +23,8 @@ from sitegen.pages.plan import choice_words, plan_title, plan_view
 from sitegen.rendering import render
 from sitegen.texts import load_texts
 from sizing.audit import audit_fleet, findings_of
+from sizing.drogue.connections import connections
+from sizing.drogue.joint_text import joint_text
 from sizing.model import MendChoice, MendPlan, PartGroup
 from sizing.order import known_items
 from sizing.policy import Policy
@@ -101,6 +104,47 @@ def test_a_boat_outside_the_published_range_is_marked_beside_her_figures(site: P
     assert "lighter than the boats the rules were published for" in light
     assert light.count("outside the published range") >= 4
     assert "outside the published range" not in boat_text(site, run, 0)
+
+
+def test_figures_of_a_hull_type_outside_the_source_are_marked(site: Path, run: Run) -> None:
+    """The source is about sailing monohulls [CG87 6.1, 7.0]."""
+    types = [run.result.intake.fleet.entry(row).boat_type for row in range(4)]
+    assert types[2:4] == ["sailing multihull", "motor monohull"]
+    for row in (2, 3):
+        text = boat_text(site, run, row)
+        assert f"nobody has published any for a {types[row]}" in text
+        assert text.count("hull type outside the source") >= 20
+        met = text.partition("Checks met")[2].partition("Checks that do not apply")[0]
+        assert "within the published range" not in met
+    assert "hull type outside the source" not in boat_text(site, run, 0)
+    fleet = text_of(site / "index.html")
+    assert fleet.count("outside source") == sum("sailing monohull" not in kind for kind in types)
+
+
+def test_the_page_tells_every_joint_in_the_order_it_is_closed(site: Path, run: Run) -> None:
+    needs, text = run.result.requirements, boat_text(site, run, 0)
+    told = text.partition("How is it joined?")[2].partition("What will it feel?")[0]
+    joints = [joint_text(joint) for joint in connections(needs, run.policy, run.catalogue, 0)]
+    assert [joint.name for joint in joints][-1] == "Attachment to bridle leg"
+    places = [told.index(f"{joint.place}. {joint.name}") for joint in joints]
+    assert places == sorted(places)
+    for joint in joints:
+        assert joint.joined_by in told
+        assert joint.closing in told
+        assert joint.fits
+        for fit in joint.fits:
+            part, opening = show(fit.part_m, "small_length"), show(fit.opening_m, "small_length")
+            words = f"{fit.part} {part.metric} {part.us} , {fit.opening} {opening.metric} {opening.us}"
+            assert words in told
+
+
+def test_drift_is_a_range_and_room_is_by_its_upper_end(site: Path, run: Run) -> None:
+    needs, text = run.result.requirements, boat_text(site, run, 0)
+    low, high = (float(end[0]) * 3600 / 1852 for end in (needs.drift_low_mps, needs.drift_high_mps))
+    assert low < high
+    assert f"drifts downwind at {low:.1f} to {high:.1f} kn through the water" in text
+    assert "never a promise of position" in text
+    assert f"{24 * high:.0f} nautical miles in 24 hours" in text
 
 
 def test_without_a_strike_the_page_says_so(site: Path, run: Run) -> None:
@@ -366,8 +410,8 @@ def test_nothing_of_the_theme_s_scripts_is_carried(site: Path) -> None:
 
 
 def test_pages_are_light_and_carry_no_indentation(struck_site: Path) -> None:
-    """A boat's page with every section stays below 200 kB, so that it opens on a poor connection."""
+    """With every section a boat's page stays below 45 kB as servers send it, for a poor connection."""
     for path in (struck_site / "boats").glob("*.html"):
         text = path.read_text(encoding="utf-8")
-        assert len(text.encode()) < 200_000, path.name
+        assert len(gzip.compress(text.encode())) < 45_000, path.name
         assert not re.search(r"^[ \t]", text, re.MULTILINE), path.name

@@ -23,5 +23,5 @@ def test_a_boat_without_figures_is_not_called_inside_the_published_range() -> No
         intake.fleet, result.requirements, result.strike, result.checks, rules.catalogue
     )
     assert table["not_computed"][1]
-    assert list(table["published_range"]) == ["inside", ""]
+    assert list(table["published_range"]) == list(table["source_hull"]) == ["inside", ""]
     assert table["cones"].isna().tolist() == [False, True]

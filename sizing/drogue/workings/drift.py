@@ -8,13 +8,14 @@ from typing import Final
 
 from sizing.drogue import drag, tow, windage
 from sizing.drogue.drift import cone_drag
+from sizing.drogue.drift_text import SOURCE
 from sizing.drogue.workings.boat import BoatFigures, Input, work
 from sizing.model import Working
 
 ENDS: Final = (
-    ("drift_low", "Drift speed, low end", windage.LOW),
+    ("drift_low", "Drift speed, lower end", windage.LOW),
     ("drift_speed", "Drift speed", windage.MIDDLE),
-    ("drift_high", "Drift speed, high end: for room to leeward", windage.HIGH),
+    ("drift_high", "Drift speed, upper end: for room to leeward", windage.HIGH),
 )
 
 _BALANCE: Final = "speed at which the wind's push on hull and rig equals the drag of drogue and hull"
@@ -71,7 +72,7 @@ def drift_workings(boat: BoatFigures) -> Iterator[Working]:
                 density,
             ),
             "speed",
-            "[derived; PYD, quoted; ORC VPP, quoted; HOERNER, memory; shapes assumed]",
+            SOURCE,
         )
     yield work(
         "drag_at_drift",

@@ -11,11 +11,12 @@ from sizing.catalogue import Catalogue
 from sizing.drogue.lengths import cone_line_m
 from sizing.drogue.marks import ConeMarks, cone_marks, marks_table
 from sizing.model import FleetColumns, Joint, MendPlan, Order, OrderProblem, RequirementColumns
+from sizing.order.cone_pieces import cones_told
 from sizing.order.consumables import known_items
 from sizing.order.kits import Kit
 from sizing.order.loft.address_code import code_rows
 from sizing.order.pieces import parts_list
-from sizing.order.rope_pieces import extension_section
+from sizing.order.rope_pieces import SECTION, extension_section
 from sizing.order.workshop import Station, workshop_plan
 from sizing.policy import Policy
 
@@ -25,9 +26,13 @@ PageAddress = Callable[[int], str]
 
 @dataclass(frozen=True)
 class Line:
-    """One stretch of rope that cones are fitted to, and where: section numbers count from the boat."""
+    """One stretch of rope that cones are fitted to, and where: section numbers count from the boat.
+
+    `cones` says which, where they have a pattern of their own.
+    """
 
     name: str
+    cones: str
     rope: str
     diameter_m: float
     length_m: float
@@ -38,15 +43,16 @@ class Line:
 class Bag:
     """One boat's kit with all that is printed for it.
 
-    `joints` are those the kit makes, in the order in which they are closed. `missing` are the sentences on
-    what could not be ordered for her. `stations` are the kit's own hours for
-    one person, learning on the way. `address` and the squares of its `code` are empty where the site's is
-    not known.
+    `joints` are those the kit makes, in the order in which they are closed. `cones_on` says of a piece's
+    purpose which cones go on it, where they have a pattern of their own. `missing` are the sentences on what
+    could not be ordered for her. `stations` are the kit's own hours for one person, learning on the way.
+    `address` and the squares of its `code` are empty where the site's is not known.
     """
 
     kit: Kit
     plan: MendPlan
     lines: tuple[Line, ...]
+    cones_on: Mapping[str, str]
     joints: tuple[Joint, ...]
     stations: tuple[Station, ...]
     missing: tuple[str, ...]
@@ -84,6 +90,10 @@ def gather_bags(
             kit=kit,
             plan=by_row[kit.row],
             lines=_lines(kit, by_row[kit.row], requirements, policy, catalogue),
+            cones_on={
+                cut.purpose: cones_told(cut.purpose, by_row[kit.row], requirements, policy, catalogue)
+                for cut in kit.cuts
+            },
             joints=parts_list(by_row[kit.row], fleet, requirements, policy, catalogue).joints,
             stations=workshop_plan([kit], policy.order, volunteers=1, days=1.0).stations,
             missing=tuple(problem.sentence for problem in missing.get(kit.row, ())),
@@ -101,6 +111,10 @@ def _lines(
 ) -> tuple[Line, ...]:
     """Every new stretch of cone line with its marks, from the outer end inboard."""
     sizing, ropes = policy.sizing, catalogue.ropes
+
+    def told(purpose: str) -> str:
+        return cones_told(purpose, plan, requirements, policy, catalogue)
+
     if "cone line" in plan.groups:
         table = marks_table(requirements, policy, kit.row)
         found = []
@@ -109,16 +123,29 @@ def _lines(
             length_m = float(requirements.section_length_m[kit.row, section])
             found.append(
                 Line(
-                    f"section {section + 1}", ropes.id[rope], float(ropes.diameter_m[rope]), length_m,
+                    f"section {section + 1}",
+                    told(f"{SECTION}{section + 1}"),
+                    ropes.id[rope],
+                    float(ropes.diameter_m[rope]),
+                    length_m,
                     _of_section(table, section),
                 )
-            )  # fmt: skip
+            )
         return tuple(found)
     if "extension" in plan.groups and plan.cones_to_make > 0:
         table = cone_marks(np.array([plan.cones_to_make, 0, 0]), sizing.cone_pitch, sizing.first_cone_offset)
         rope = int(requirements.section_rope[kit.row, extension_section(plan, requirements)])
         length_m = float(cone_line_m(float(plan.cones_to_make), sizing.cone_pitch, sizing.first_cone_offset))
-        return (Line("new section", ropes.id[rope], float(ropes.diameter_m[rope]), length_m, table),)
+        return (
+            Line(
+                "new section",
+                told("extension"),
+                ropes.id[rope],
+                float(ropes.diameter_m[rope]),
+                length_m,
+                table,
+            ),
+        )
     return ()
 
 

@@ -10,6 +10,7 @@ from importlib import resources
 from types import MappingProxyType
 from typing import Any, Final
 
+from sizing.drogue.joint_text import MEASURE_FIRST, joint_text
 from sizing.drogue.marks import TOLERANCE_M
 from sizing.order.builder import ENDS
 from sizing.order.kits import learned_minutes
@@ -123,26 +124,13 @@ def put_build_sheet(flow: Flow, bag: Bag) -> None:
 
 
 def _put_joints(flow: Flow, bag: Bag) -> None:
-    """Lay out what joins what, in the order it is closed, and where the fit is tightest."""
+    """Lay out what joins what, in the order it is closed, and what goes through what, tightest first."""
     if not bag.joints:
         return
     flow.heading("What joins what, in the order it is closed", keep=90.0)
-    for joint in bag.joints:
-        said = [*joint.steps, *joint.asks]
-        if joint.proof:
-            tight = min(joint.proof, key=lambda passing: passing.room_m)
-            said.append(
-                f"Tightest: {tight.part}, {1000 * tight.part_m:.1f} mm, {tight.opening}, "
-                f"{1000 * tight.opening_m:.1f} mm."
-            )
-        title = f"{joint.name[0].upper()}{joint.name[1:]}: {joint.words}."
-        flow.point(f"{joint.place}", " ".join(said), title, joint.source)
-    flow.text(
-        "Sizes are those of the lists named in the catalogue. Put the parts together on the bench before the "
-        "last eye is closed. A part that does not go through is not filed or forced: tell the office.",
-        size=7.5,
-        grey=0.25,
-    )
+    for joint in map(joint_text, bag.joints):
+        flow.point(joint.place, joint.sentences, f"{joint.name}: {joint.joined_by}.", joint.source)
+    flow.text(MEASURE_FIRST, size=7.5, grey=0.25)
 
 
 def _put_hours(flow: Flow, bag: Bag) -> None:

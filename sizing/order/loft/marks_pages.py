@@ -55,6 +55,7 @@ def _put_line(flow: Flow, line: Line) -> None:
         title = f"{line.name[0].upper()}{line.name[1:]}: {line.rope}, {1000 * line.diameter_m:.0f} mm rope, "
         title += f"{len(cones)} {'cone' if len(cones) == 1 else 'cones'}, "
         title += f"finished {metres(line.length_m)} m ({feet_inches(line.length_m)}) between its eyes"
+        title += f"; {line.cones}" if line.cones else ""
         flow.text(title + (", continued" if start else ""), size=10.0, bold=True)
         flow.space(2.0)
         blank = ("",) * len(_ONE)

@@ -47,11 +47,12 @@ def put_cut_list(flow: Flow, bag: Bag) -> None:
         "is in them. No piece is ever joined from two."
     )
     flow.space(4.0)
-    flow.table(_CUTS, [_cut_row(cut) for cut in bag.kit.cuts])
+    flow.table(_CUTS, [_cut_row(cut, bag.cones_on[cut.purpose]) for cut in bag.kit.cuts])
 
 
-def _cut_row(cut: KitCut) -> tuple[str | Sign, ...]:
+def _cut_row(cut: KitCut, cones: str) -> tuple[str | Sign, ...]:
     name = f"{cut.purpose} (marks table)" if cut.marked else cut.purpose
+    name += f"; {cones}" if cones else ""
     return Sign.TICK, cut.item, str(cut.spool_no), "", name, f"{cut.count:,}", *_each(cut.length_m)
 
 

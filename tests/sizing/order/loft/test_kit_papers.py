@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from sizing.drogue.joint_text import joint_text
 from sizing.order.kits import kits_for
 from sizing.order.loft import kit_papers
 from sizing.order.loft.bag import Bag, gather_bags
@@ -131,13 +132,17 @@ def test_every_joint_is_told_in_the_order_it_is_closed() -> None:
     made = rally([Boat()])
     joints, text = bag_of(made).joints, " ".join(text_of(made).split())
     told = text.split("What joins what, in the order it is closed")[1]
-    titles = [f"{joint.name[0].upper()}{joint.name[1:]}: {joint.words}." for joint in joints]
+    texts = [joint_text(joint) for joint in joints]
+    titles = [f"{text.name}: {text.joined_by}." for text in texts]
     at = [told.index(title) for title in titles]
     assert len(at) == 5
     assert at == sorted(at)
     for joint in joints:
         for said in (*joint.steps, *joint.asks):
             assert said in told
+    for joint_told in texts:
+        for fit in joint_told.fits:
+            assert fit.sentence in told
 
 
 def test_no_two_closed_eyes_are_joined() -> None:
