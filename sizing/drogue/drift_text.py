@@ -15,31 +15,31 @@ ROOM_MARGIN: Final = "half as much again"
 
 @dataclass(frozen=True)
 class DriftText:
-    """The range, the wind it is for, the room it asks for, and what it is not."""
+    """The range, the wind it is for, what it is and is not, and the room to leeward that it asks for."""
 
     speeds: str
     wind: str
-    miles: str
     sentence: str
+    room: str
     source: str = SOURCE
 
 
 def drift_text(low_mps: float, high_mps: float, wind_mps: float) -> DriftText:
     """Return the range of a drift in words; speeds in m/s, told in knots. Room is by the upper end alone.
 
-    >>> drift_text(1.6, 2.3, 25.72).speeds, drift_text(1.6, 2.3, 25.72).miles
-    ('3.1 to 4.5 kn', '107 nautical miles')
+    >>> told = drift_text(1.6, 2.3, 25.72)
+    >>> told.speeds, told.room[:54]
+    ('3.1 to 4.5 kn', 'Clear water downwind for 24 hours: 107 nautical miles ')
     """
     low, high = low_mps / KNOT_MPS, high_mps / KNOT_MPS
     speeds, wind = f"{low:.1f} to {high:.1f} kn", f"{wind_mps / KNOT_MPS:.0f} kn"
-    miles = f"{high * HOURS:.0f} nautical miles"
     return DriftText(
         speeds,
         wind,
-        miles,
         f"In {wind} of wind she drifts downwind at {speeds} through the water while she lies to the drogue. "
         "That is a range for planning room, never a promise of position: what the wind pushes on and what "
-        "the water holds are not known better. Reckon sea room with the upper end: "
-        f"{miles} in {HOURS} hours, and {ROOM_MARGIN} [common practice, no source]; lay off the current "
-        "on top.",
+        "the water holds are not known better.",
+        f"Clear water downwind for {HOURS} hours: {high * HOURS:.0f} nautical miles in {wind} of wind, by "
+        f"the upper end of her drift ({speeds}), and {ROOM_MARGIN} [common practice, no source]; lay off the "
+        "current on top. With less room do not set the drogue: gain room first.",
     )

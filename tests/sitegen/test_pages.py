@@ -144,7 +144,9 @@ def test_drift_is_a_range_and_room_is_by_its_upper_end(site: Path, run: Run) -> 
     assert low < high
     assert f"drifts downwind at {low:.1f} to {high:.1f} kn through the water" in text
     assert "never a promise of position" in text
-    assert f"{24 * high:.0f} nautical miles in 24 hours" in text
+    use = text.partition("How do I rig, launch and recover it?")[2]
+    assert f"Clear water downwind for 24 hours: {24 * high:.0f} nautical miles in 50 kn of wind" in use
+    assert "half as much again [common practice, no source]" in use
 
 
 def test_without_a_strike_the_page_says_so(site: Path, run: Run) -> None:
