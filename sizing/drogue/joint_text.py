@@ -51,12 +51,6 @@ class JointText:
     fits: tuple[FitText, ...]
     source: str
 
-    @property
-    def sentences(self) -> str:
-        """All but its name and connector, for paper."""
-        fits = (fit.sentence for fit in self.fits)
-        return " ".join(filter(None, (self.closing, self.strength, *fits)))
-
 
 def joint_text(joint: Joint) -> JointText:
     """Return a joint as it is told. A joint that nothing fits has no strength and no fits."""

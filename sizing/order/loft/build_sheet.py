@@ -129,7 +129,11 @@ def _put_joints(flow: Flow, bag: Bag) -> None:
         return
     flow.heading("What joins what, in the order it is closed", keep=90.0)
     for joint in map(joint_text, bag.joints):
-        flow.point(joint.place, joint.sentences, f"{joint.name}: {joint.joined_by}.", joint.source)
+        said = f"{joint.closing} {joint.strength}".rstrip()
+        flow.point(joint.place, said, f"{joint.name}: {joint.joined_by}.", joint.source)
+        for fit in joint.fits:
+            flow.text(fit.sentence, size=7.5, indent=18.0, grey=0.25)
+        flow.space(3.0)
     flow.text(MEASURE_FIRST, size=7.5, grey=0.25)
 
 
