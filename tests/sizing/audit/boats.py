@@ -12,7 +12,7 @@ from sizing.catalogue import load_catalogue
 from sizing.drogue.size import size_fleet
 from sizing.fields import FIELDS
 from sizing.intake import read_fleet
-from sizing.model import CheckColumns, Finding, FleetColumns, MendPlan
+from sizing.model import CheckColumns, Finding, FleetColumns, IntakeResult, MendPlan
 from sizing.policy import Policy
 
 TODAY = DAY
@@ -35,13 +35,17 @@ def shared(cones: str, sections: str) -> str:
     return "; ".join(str(share + (place < over)) for place in range(places))
 
 
-def fleet_of(*boats: Mapping[str, str]) -> FleetColumns:
+def intake_of(*boats: Mapping[str, str]) -> IntakeResult:
     text = io.StringIO()
     writer = csv.DictWriter(text, [field.name for field in FIELDS], restval="")
     writer.writeheader()
     for number, entered in enumerate(boats, start=1):
         writer.writerow({**entered, "entry_no": str(number)})
-    intake = read_fleet(text.getvalue().encode(), "boats.csv", today=TODAY)
+    return read_fleet(text.getvalue().encode(), "boats.csv", today=TODAY)
+
+
+def fleet_of(*boats: Mapping[str, str]) -> FleetColumns:
+    intake = intake_of(*boats)
     assert not intake.rejected, [error.sentence for row in intake.rejected for error in row.errors]
     return intake.fleet
 

@@ -1,0 +1,92 @@
+"""How boats stand as a whole, and what the parts of a plan settle. Common practice, no source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sizing.audit import REGISTER, OverallColumns, audit_fleet, overall, plan_boats
+from sizing.audit.cases import READY
+from sizing.fields import FIELD_BY_NAME
+from sizing.model import Standing
+from tests.sizing.audit.boats import boat, checks, context_of, findings, fleet_of, intake_of, plan
+
+STRUCTURE = {"structure_survey": "not done"}
+FIGURES = sorted(
+    {
+        column
+        for spec in REGISTER
+        if spec.check.level == "shall"
+        for column in spec.check.columns
+        if FIELD_BY_NAME[column].kind in {"quantity", "quantities", "count", "counts"}
+    }
+)
+
+
+def whole(*boats: Mapping[str, str], measured: Mapping[int, set[str]] | None = None) -> OverallColumns:
+    return overall(checks(*boats), fleet_of(*boats), measured or {})
+
+
+@pytest.mark.parametrize("evidence", ["skipper's word", ""])
+def test_what_rests_on_a_word_is_counted(evidence: str) -> None:
+    shown, told = boat(), boat(evidence=evidence)
+    counts = whole(shown, told)
+    assert counts.on_word.tolist() == [0, counts.met[1]]
+    assert counts.met[1] > 30
+
+
+def test_what_a_scrutineer_measured_rests_on_no_word() -> None:
+    told = boat(evidence="skipper's word")
+    before, after = whole(told), whole(told, measured={0: {"cone_count", "lead_line_diameter"}})
+    first = [spec.check.columns[:1] for spec in REGISTER]
+    measured = sum(columns in {("cone_count",), ("lead_line_diameter",)} for columns in first)
+    left_out = 2  # drag.held and line.riding-load are not judged without a simulated sea
+    assert before.on_word[0] - after.on_word[0] == measured - left_out
+
+
+def test_a_structure_that_nobody_looked_at_is_an_open_shall() -> None:
+    assert whole(boat(**STRUCTURE)).open_shalls.tolist() == [1]
+
+
+def test_new_gear_settles_what_was_not_known_of_the_old() -> None:
+    old = {"cone_count": "60", "cone_mouth": "4 in", "line_state": "damaged", "made_year": "",
+           "line_ends": "", "evidence": "skipper's word", **STRUCTURE}  # fmt: skip
+    entered = boat(**old)
+    context = context_of(fleet_of(entered))
+    ways = plan_boats(context, audit_fleet(context))[0]
+    found = findings(entered)
+    open_now = {f.id for f in found.values() if f.is_open}
+    assert set(ways.moot) <= open_now
+    assert not set(ways.moot) & set(ways.closes)
+    assert not set(ways.moot) & set(ways.leaves)
+    assert "1/attachment.structure" in ways.leaves, "no part vouches for the hull"
+    assert not ways.settles("1/attachment.structure")
+
+
+def test_a_whole_new_drogue_settles_all_that_is_open_about_the_old() -> None:
+    mend = plan(boat(device_type="warps", line_state="", cone_pitch="", condition=""))
+    assert mend.choice == "replace"
+    for check in ("line.state", "condition.cones"):
+        assert mend.settles(f"1/{check}"), check
+
+
+def test_nothing_is_settled_where_nothing_is_made() -> None:
+    mend = plan(boat(line_state="", cone_mouth=""))
+    assert (mend.choice, mend.moot) == ("nothing", ())
+
+
+@pytest.mark.parametrize("column", FIGURES)
+@given(word=st.sampled_from(["cleat", "strong", "ok", "yes", "new", "big enough", "as required", "?", "-"]))
+@settings(max_examples=9, deadline=None)
+def test_a_bare_word_in_the_place_of_a_figure_meets_no_shall(column: str, word: str) -> None:
+    """The row is refused, or the cell proves nothing: a figure is asked for."""
+    intake = intake_of({**READY, column: word})
+    if intake.rejected:
+        assert column in {error.column for error in intake.rejected[0].errors}
+        return
+    for result in audit_fleet(context_of(intake.fleet)):
+        if result.check.columns[:1] == (column,) and result.check.level == "shall":
+            assert result.standing[0] != Standing.MEETS, result.check.id
