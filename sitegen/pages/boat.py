@@ -277,7 +277,8 @@ def _verdict(facts: BoatFacts) -> str:
         for f in facts.findings
     )
     if settled:
-        by_standing += f"; the parts of her plan settle {settled} of them, once fitted and seen"
+        those = f"{settled} of them" if settled < len(shalls) else "it" if settled == 1 else "all of them"
+        by_standing += f"; the parts of her plan settle {those}, once fitted and seen"
     one = "The rally requires this, and it is not yet met or not yet shown"
     many = "The rally requires these, and they are not yet met or not yet shown"
     return f"{one if len(shalls) == 1 else many} ({by_standing}):"

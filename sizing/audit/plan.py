@@ -63,10 +63,11 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
     entries = [str(entry) for entry in context.fleet.text["entry_no"]]
     options: list[tuple[MendPlan, ...]] = []
     for row, entry in enumerate(entries):
-        wanting = [r.check.id for r in closable if r.standing[row] in {Standing.SHORT, Standing.ABSENT}]
+        lacking = [r.check.id for r in closable if r.standing[row] in {Standing.SHORT, Standing.ABSENT}]
+        wanting = [check for check in lacking if SPECS[check].of_the is None]  # no part on a simulation alone
         unproven = [r.check.id for r in closable if r.standing[row] == Standing.UNPROVEN]
         if row in context.requirements.not_computed:
-            all_left = tuple(f"{entry}/{check}" for check in wanting + unproven)
+            all_left = tuple(f"{entry}/{check}" for check in lacking + unproven)
             reason = context.requirements.not_computed[row]
             options.append((MendPlan(row, "nothing", (), 0, 0.0, reason, leaves=all_left),))
             continue
@@ -76,7 +77,7 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
                 _parts_for(check_id, SPECS[check_id].parts, bool(splice_line[row]), bool(splice_bridle[row]))
             )
         closes = tuple(f"{entry}/{check}" for check in wanting if SPECS[check].parts or check == "line.ends")
-        left = [check for check in (*wanting, *unproven) if f"{entry}/{check}" not in closes]
+        left = [check for check in (*lacking, *unproven) if f"{entry}/{check}" not in closes]
         still_open = [r.check.id for r in checks if Standing(int(r.standing[row])) in OPEN_STANDINGS]
         if no_cone_line[row]:
             groups.discard("cone line")

@@ -89,6 +89,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A boat that runs on with the crest can surf, broach or pitch-pole.",
         remedy="Give her more drag: more cones, or a larger device.",
         ask="Give the gear aboard in full, so that the strike can be simulated.",
+        parts=("cones", "extension"),
         columns=("cone_count", "cone_mouth"),
         meets=({}, {"cone_count": "140"}),
         short=({"cone_count": "60"}, {"cone_count": "5"}),

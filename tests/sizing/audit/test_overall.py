@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sizing.audit import REGISTER, OverallColumns, audit_fleet, overall, plan_boats
+from sizing.audit.aboard import strike_aboard
 from sizing.audit.cases import READY
+from sizing.drogue.strengthen import strike_required
+from sizing.drogue.strike_fleet import StrikePlan
 from sizing.fields import FIELD_BY_NAME
 from sizing.model import Standing
-from tests.sizing.audit.boats import boat, checks, context_of, findings, fleet_of, intake_of, plan
+from tests.sizing.audit.boats import CATALOGUE, boat, checks, context_of, findings, fleet_of, intake_of, plan
 
 STRUCTURE = {"structure_survey": "not done"}
 FIGURES = sorted(
@@ -71,6 +75,17 @@ def test_a_whole_new_drogue_settles_all_that_is_open_about_the_old() -> None:
     assert mend.choice == "replace"
     for check in ("line.state", "condition.cones"):
         assert mend.settles(f"1/{check}"), check
+
+
+def test_more_cones_settle_that_she_is_not_held() -> None:
+    few = {"cone_count": "60"}
+    context = context_of(fleet_of(boat(**few)))
+    once = StrikePlan(samples=0, histories=False)
+    _, needed = strike_required(context.fleet, context.policy, CATALOGUE, once)
+    context = replace(context, strike_aboard=strike_aboard(context, needed, once))
+    (mend,) = plan_boats(context, audit_fleet(context))
+    assert mend.closes == ("1/drag.cone-count",)
+    assert mend.moot == ("1/drag.held",)
 
 
 def test_nothing_is_settled_where_nothing_is_made() -> None:
