@@ -55,7 +55,7 @@ READY: Final[Mapping[str, str]] = MappingProxyType(
         "attachment_place": "transom corners",
         "structure_survey": "accepted",
         "thimble_type": "reinforced",
-        "thimble_for": "28 mm",
+        "thimble_for": "30 mm",
         "shackle_rating": "120 kN",
         "shackles_moused": "yes",
         "swivel": "none",

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from sizing.drogue.strike import Status, ride
+from sizing.drogue.strike import DEFAULT_SETTINGS, Status, ride
 from tests.sizing.drogue.strike.boats import design_load_n, required_fleet, required_rig
 
 STRENGTH = design_load_n(7_500) / 0.675
@@ -81,3 +81,12 @@ def test_an_impossible_sea_is_refused_for_its_boat_only(
     assert word in str(result.errors[0])
     assert np.isnan(result.greatest_load_n[0])
     assert np.isfinite(result.greatest_load_n[1])
+
+
+def test_cones_taken_four_to_a_node_ride_as_one_by_one() -> None:
+    """Against the same scheme with a node a cone, as the strike takes them."""
+    seas = (6.0, 9.0, [1000.0, 1500.0, 2500.0, 4000.0, 7000.0], _strengths())
+    coarse, fine = ride(required_fleet(), *seas), ride(required_fleet(), *seas, settings=DEFAULT_SETTINGS)
+    assert coarse.greatest_load_n == pytest.approx(fine.greatest_load_n, rel=0.01)
+    assert coarse.mean_load_n == pytest.approx(fine.mean_load_n, rel=0.01)
+    assert coarse.slack_share == pytest.approx(fine.slack_share, abs=0.01)
