@@ -157,7 +157,7 @@ def finding_view(finding: Finding) -> FindingView:
         at_most=finding.at_most,
         margin=margin,
         advised=shown(finding.advised, check.dimension),
-        advised_words=ADVISED_STANDS.get(finding.advised_standing, ""),
+        advised_words=_advised_words(finding),
         below_advised=finding.below_advised,
         consequence=check.consequence,
         remedy=_remedy(finding),
@@ -165,6 +165,13 @@ def finding_view(finding: Finding) -> FindingView:
         rule=check.rule,
         source=check.source,
     )
+
+
+def _advised_words(finding: Finding) -> str:
+    """How she stands to what is advised; nothing where no more is advised than is required."""
+    if finding.advised is None or (finding.required is not None and finding.advised <= finding.required):
+        return ""
+    return ADVISED_STANDS[finding.advised_standing]
 
 
 def _remedy(finding: Finding) -> str:

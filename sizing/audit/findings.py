@@ -13,7 +13,6 @@ from sizing.fields import FIELD_BY_NAME
 from sizing.model import CheckColumns, Finding, FleetColumns, Remedy, Standing
 from sizing.units import Shown, both, show
 
-ADVISED_WHY: Final = "Nine in ten varied simulated strikes on her gear stay below that."
 ADVISED_STANDS: Final = MappingProxyType(
     {
         Standing.MEETS: "It is reached.",
@@ -81,8 +80,11 @@ def advised_words(finding: Finding) -> str:
     """The further limit in words, with its figure; nothing where there is none."""
     if finding.advised is None:
         return ""
-    words = f"Advised besides: {both(finding.advised, finding.check.dimension)}. {ADVISED_WHY}"
-    return f"{words} {ADVISED_STANDS[finding.advised_standing]}"
+    figure = both(finding.advised, finding.check.dimension)
+    if finding.required is not None and finding.advised <= finding.required:
+        return f"Nine in ten varied simulated strikes on her gear stay below {figure}: no more is advised."
+    stands = ADVISED_STANDS[finding.advised_standing]
+    return f"Advised: {figure}, which nine in ten varied simulated strikes on her gear stay below. {stands}"
 
 
 def needed_of(findings: Iterable[Finding]) -> dict[str, tuple[Finding, ...]]:
