@@ -141,7 +141,7 @@ def overview_page(
     rows = tuple(_boat_row(gatherer, row) for row in range(len(gatherer)))
     return OverviewPage(
         rally=visible(policy.rally.name),
-        lead_words=_lead(rows, result, policy, today),
+        lead_words=_lead(rows, gatherer, policy, today),
         tiles=_tiles(rows, result, policy, today),
         dates=date_lines(policy, today),
         changes=changes,
@@ -196,16 +196,21 @@ def _count(rows: tuple[BoatRow, ...], key: str) -> int:
     return sum(row.standing.key == key for row in rows)
 
 
-def _lead(rows: tuple[BoatRow, ...], result: MusterResult, policy: Policy, today: date) -> str:
+def _lead(rows: tuple[BoatRow, ...], gatherer: Gatherer, policy: Policy, today: date) -> str:
     open_boats = _count(rows, "open-shall")
     verb = "has" if open_boats == 1 else "have"
     words = f"{plural(len(rows), 'boat')} accepted; {open_boats:,} of them {verb} an open shall."
     if len(rows) == 1:
         words = f"1 boat accepted; she has {'an' if open_boats else 'no'} open shall."
+    whole = gatherer.overall
+    trusted = int(((whole.open_shalls == 0) & (whole.on_word > 0)).sum())
+    if trusted:
+        verb = "rests" if trusted == 1 else "rest"
+        words += f" Of those with none, {trusted:,} {verb} on a skipper's word alone."
     if policy.rally.departure is not None:
         tense = "was" if policy.rally.departure < today else "is"
         words += f" Departure {tense} {days_words(policy.rally.departure, today)}."
-    rejected = len(result.intake.rejected)
+    rejected = len(gatherer.result.intake.rejected)
     if rejected:
         words += f" {plural(rejected, 'row')} of the fleet file could not be taken."
     return words
