@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.browser import browser
 from tests.demo_run import demo_run, shared_folder
 from tests.nu_checker import HOW, WANTED
 
-__all__ = ["demo_run", "shared_folder"]  # fixtures, found by their names here
+__all__ = ["browser", "demo_run", "shared_folder"]  # fixtures, found by their names here
 
 # No limit of time: a busy machine must not fail a test.
 UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -3,38 +3,30 @@
 from __future__ import annotations
 
 import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.api.running import LONGEST_S, Running, wait_for
 
-ARGUMENTS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--host-resolver-rules=MAP dock.example 127.0.0.1",
-)  # fmt: skip
 WIDTH = 360
 SMALLEST_TARGET_PX = 48
 SLOWEST_MS = 1000.0 * LONGEST_S
 
 
 @pytest.fixture
-def browser_phone() -> Iterator[BrowserContext]:
-    """A phone's browser."""
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    assert chromium, "the dock page's tests need Chromium on the path"
+def browser_phone(browser: Browser) -> Iterator[BrowserContext]:
+    """A phone that was never here before."""
     expect.set_options(timeout=SLOWEST_MS)
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=list(ARGUMENTS))
-        context = browser.new_context(
-            viewport={"width": WIDTH, "height": 740}, has_touch=True, is_mobile=True, device_scale_factor=2
-        )
-        context.set_default_timeout(SLOWEST_MS)
-        yield context
-        browser.close()
+    context = browser.new_context(
+        viewport={"width": WIDTH, "height": 740}, has_touch=True, is_mobile=True, device_scale_factor=2
+    )
+    context.set_default_timeout(SLOWEST_MS)
+    yield context
+    context.close()
 
 
 @pytest.fixture
@@ -115,8 +107,36 @@ def save(page: Page) -> None:
     page.get_by_role("button", name="Save and send").click()
 
 
+def send_now(page: Page) -> None:
+    """Press the button; the page's own half minute may be quicker on a busy machine, and then it is gone."""
+    page.get_by_role("button", name="Send now").evaluate_all("all => all.forEach(one => one.click())")
+
+
+def all_is_sent(page: Page) -> None:
+    """Wait until the page has tried whatever waits in its queue."""
+    page.evaluate(f"async () => {{ await (await {module('send')}).sendAll(); }}")
+
+
+def kept_by(page: Page, store: str, name: str) -> Any:
+    """What the phone keeps under this name."""
+    return page.evaluate(f"async (asked) => (await {module('kept')}).get(...asked)", [store, name])
+
+
+def module(name: str) -> str:
+    """Script that gets one of the page's own modules, as the page has it."""
+    return f"import(new URL('{name}.js', document.querySelector('script[type=module]').src))"
+
+
 def inspections(up: Running, entry_no: str) -> list[list[tuple[str, str]]]:
     """What the server has of a boat: field and text, inspection by inspection."""
     with up.client() as officer:
         items = officer.get(f"{up.boat(entry_no)}/inspections?limit=200").json()["items"]
     return [[(one["field"], one["text"]) for one in item["measured"]] for item in items]
+
+
+def fill_cones(page: Page, up: Running, entry_no: str, value: str) -> int:
+    """Open a boat and type a number of cones; how many inspections she has so far."""
+    before = len(inspections(up, entry_no))
+    open_boat(page, entry_no)
+    page.locator("#f-cone_count").fill(value)
+    return before

@@ -6,7 +6,7 @@ import re
 
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
-from tests.api.phone import inspections, open_boat, picture, save, sign_in, targets_are_large
+from tests.api.phone import inspections, open_boat, picture, save, send_now, sign_in, targets_are_large
 from tests.api.running import Running
 
 
@@ -114,7 +114,7 @@ def test_an_answer_lost_on_the_way_makes_no_second_record(page: Page, on_file: R
     with page.expect_event("requestfailed"):
         page.get_by_role("button", name="Save and send").click()
     expect(page.locator("[data-state=waiting]")).to_have_count(1)
-    page.get_by_role("button", name="Send now").click()
+    send_now(page)
     expect(page.locator("[data-state=received]")).to_have_count(1)
     assert lost == [201]
     with on_file.client() as officer:

@@ -8,7 +8,7 @@ from typing import Any
 
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
-from tests.api.phone import lose_signal, open_boat, picture, save, sign_in, targets_are_large
+from tests.api.phone import lose_signal, open_boat, picture, save, send_now, sign_in, targets_are_large
 from tests.api.running import Running
 
 FIELD = "observed_at_phone_clock"
@@ -146,6 +146,6 @@ def test_the_clock_of_a_hotspot_says_nothing_about_the_phones(page: Page, on_fil
     assert asked
     expect(page.locator("#notices")).not_to_contain_text("clock")
     page.unroute("**/v1/**")
-    page.get_by_role("button", name="Send now").click()
+    send_now(page)
     expect(page.locator("[data-state=received]")).to_contain_text("124")
     assert between(last(on_file, "006"), early, late)

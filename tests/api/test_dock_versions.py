@@ -17,6 +17,7 @@ from api.http.content_types import kind_of
 from tests.api.running import wait_for
 
 CONTROLLED = "navigator.serviceWorker.controller !== null"
+GIVEN_UP = "navigator.serviceWorker.getRegistration().then(one => !one.installing && !one.waiting)"
 
 
 @dataclass
@@ -26,6 +27,7 @@ class Served:
     url: str
     files: DockFiles
     broken: set[str] = field(default_factory=set)
+    refused: list[str] = field(default_factory=list)
 
 
 @contextmanager
@@ -37,6 +39,8 @@ def serving(files: DockFiles) -> Iterator[Served]:
         def do_GET(self) -> None:
             found = served.files.at(self.path.removeprefix("/dock/"))
             whole = found is not None and found[0] not in served.broken
+            if found and not whole:
+                served.refused.append(found[0])
             self.send_response(200 if whole else 404)
             self.send_header("content-type", kind_of(found[0]) if found else "text/plain")
             self.send_header("cache-control", "no-cache")
@@ -111,7 +115,7 @@ def test_a_new_version_that_does_not_come_whole_is_left_alone(browser_tab: Page,
         open_page(page, served)
         served.files, served.broken = next_version(tmp_path / "page"), {"dock.css"}
         page.reload()
-        page.wait_for_timeout(1500)
+        wait_for(lambda: served.refused == ["dock.css"] and bool(page.evaluate(GIVEN_UP)))
         assert version_of(page) == (None, "0")
         expect(page.get_by_text("A new version of this page is here")).to_have_count(0)
         page.context.set_offline(True)

@@ -1,22 +1,14 @@
-"""Sites built once for all tests, and a browser to look at them with."""
+"""Sites built once for all tests."""
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
 
 from sitegen import build_site
 from tests.sitegen import hostile_builder
 from tests.sitegen.result_builder import FLEET, Run, changes_between, make_run, with_strike
-
-BROWSER_ARGUMENTS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 
 
 @pytest.fixture(scope="session")
@@ -60,13 +52,3 @@ def hostile_site(hostile_run: Run, tmp_path_factory: pytest.TempPathFactory) -> 
     report = build_site(run.result, run.policy, run.catalogue, folder, changes=changes)
     assert report.boats == len(run.result.intake.fleet)
     return folder
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    path = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    assert path, "these tests need a Chromium browser on the path"
-    with sync_playwright() as playwright:
-        running = playwright.chromium.launch(executable_path=path, args=BROWSER_ARGUMENTS)
-        yield running
-        running.close()

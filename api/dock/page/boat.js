@@ -123,11 +123,11 @@ async function fillRest(fleet, id, boat, here, me) {
   await newest(inspections, `${path}/inspections?limit=200`);
   if (!here()) return;
   const system = await get("settings", "system") ?? "metric";
-  const open = [...document.querySelectorAll("details.side[open]")].map((one) => one.id);
   const parts = [await findingsOf(fleet, id, system), await inspectionsOf(fleet, id, me)];
+  if (!here()) return;
   for (const part of parts) {
-    if (!here()) return;
-    part.open = open.includes(part.id);
-    document.getElementById(part.id)?.replaceWith(part);
+    const old = document.getElementById(part.id);
+    part.open = Boolean(old?.open);  // looked at now: the reader may have opened it meanwhile
+    old?.replaceWith(part);
   }
 }
