@@ -225,6 +225,26 @@ def test_a_joint_nothing_fits_says_so_and_is_no_pass() -> None:
     assert "joins her bridle legs to her lead line" in lighter.not_computed[0]
 
 
+def test_joints_bear_what_new_gear_is_chosen_for() -> None:
+    """A strike that asks for a stronger line asks for shackles as strong [CG87 6.3; assumed]."""
+    asked = NEEDED.chosen_strength_n * 1.6
+    joints = required_joints(dataclasses.replace(NEEDED, chosen_strength_n=asked), POLICY, CATALOGUE)
+    for joint in (ATTACHMENT, APEX, LEAD):
+        breaks = S.breaking_load_n[joints.shackle[:, joint]]
+        assert (breaks[joints.shackle[:, joint] >= 0] >= asked[joints.shackle[:, joint] >= 0]).all()
+
+
+def test_every_rope_lies_in_its_thimbles_groove() -> None:
+    for row in range(0, len(FLEET), 29):
+        told = [fit for joint in connections(NEEDED, POLICY, CATALOGUE, row) for fit in joint.proof]
+        grooves = {fit.part: fit.part_m for fit in told if fit.opening == "groove of its thimble"}
+        ropes = NEEDED.section_rope[row][NEEDED.section_rope[row] >= 0]
+        assert len(grooves) == len(ropes) + 2  # bridle leg and lead line
+        assert sorted(grooves.values()) == sorted(
+            CATALOGUE.ropes.diameter_m[[*ropes, NEEDED.lead_rope[row], NEEDED.bridle_rope[row]]]
+        )
+
+
 def test_parts_that_are_not_there_make_no_joint() -> None:
     ends = required_ends(NEEDED, CATALOGUE, slice(0, 1))
     bare = dataclasses.replace(ends, section=np.full((1, 3), -1), bridle=np.array([-1]))

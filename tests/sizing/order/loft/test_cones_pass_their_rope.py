@@ -15,7 +15,7 @@ from sizing.catalogue import load_catalogue
 from sizing.order.loft.files import loft_files
 from tests.sizing.order.cloth.test_sewn_by_arithmetic import dxf_lines, sewn_mm
 from tests.sizing.order.fleet_builder import Boat
-from tests.sizing.order.loft.rally import rally
+from tests.sizing.order.loft.rally import page_texts, rally
 
 ROPES = load_catalogue().ropes
 THICK = ROPES.id.index("NDB-5in")  # 40.6 mm [UFC Table 6-8]: thicker than the default small end of 38.1 mm
@@ -47,6 +47,25 @@ def test_a_thick_section_has_a_pattern_that_goes_over_its_rope() -> None:
         row["files"].split(", ")[1].removesuffix("*"): (row["cones"], row["spare_cones"]) for row in rows
     }
     assert counts == {name: ("60", "3"), "cone-pattern-127-mm": ("41", "3")}  # 5 % spares of each size
+
+
+@pytest.mark.parametrize(
+    ("boat", "title"),
+    [
+        (Boat(ropes=(THICK, 7), cones=(60, 41), lead_rope=THICK), "Section 1: NDB-5in"),
+        (
+            Boat(groups=("cones", "extension"), ropes=(THICK, 7), lead_rope=THICK, cones_to_make=50),
+            "New section: NDB-5in",
+        ),
+    ],
+)
+def test_cut_list_and_marks_of_the_kit_name_the_pattern_of_a_thick_section(boat: Boat, title: str) -> None:
+    """40.6 mm of rope and 3 mm, up to the next whole 5 mm: 45 mm."""
+    made = rally([boat])
+    texts = page_texts(loft_files(made.result, made.policy, made.catalogue)["kits.pdf"])
+    text = " ".join(" ".join(texts).split())
+    assert text.count("takes the") == 2  # a cell of the cut list, and the title of the marks
+    assert title in text.partition("takes the cones with a small end of 45 mm")[0][-120:]
 
 
 def test_thin_ropes_have_the_policys_cone_alone() -> None:
