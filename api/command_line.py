@@ -25,6 +25,7 @@ from api.parts import ORDER, PAPERS, SITE, parts_named
 from api.second_process import SecondProcess
 from api.serving_commands import add_commands
 from sizing.errors import MusterError
+from sizing.samples import STRIKE_SAMPLES
 
 WORTH_A_PROCESS_BYTES = 8_000
 """A shorter fleet is written sooner than a second process has begun."""
@@ -174,7 +175,7 @@ def run(
     out: OutFolder = Path("out"),
     catalogue: CatalogueFolder = None,
     today: Today = None,
-    samples: Samples = 256,
+    samples: Samples = STRIKE_SAMPLES,
     scheduler: Scheduler = None,
     previous: Previous = None,
     shelf: Shelf = None,

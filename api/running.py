@@ -100,7 +100,7 @@ def computed(
 ) -> MusterResult:
     """Everything that is to be made, and no more than that takes: tables need no order, and no page shows."""
     pages = SITE in request.make
-    strikes = StrikePlan(request.samples, pages, request.scheduler, pages)
+    strikes = StrikePlan(request.samples, pages, request.scheduler)
     judged = judge(intake.fleet, rules, request.today, strikes, progress)
     if request.make == {TABLES}:
         return without_order(intake, judged, rules, today=request.today)

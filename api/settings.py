@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from sizing.samples import STRIKE_SAMPLES
+
 if TYPE_CHECKING:  # commands about the data alone must not wait for the engine
     from sizing.drogue.strike_fleet import StrikePlan
     from sizing.story import RallyRules
@@ -51,10 +53,11 @@ class Settings:
 
     `folder` holds the database file (without `database_url`), the public sites, and the anchors of the trail.
     `strike_samples` is how many wave strikes a boat are sampled beside the one of the rules, None for no
-    strike at all. `today` stands in for the day of the clock where a run has to be repeatable. `site_wait` is
-    how long a site waits for further inspections before it is made. A job that is not done `stop_seconds`
-    after the server was told to stop is broken off, and begun anew when the server is. `job_niceness` is by
-    how much jobs give way to other processes (Unix).
+    strike at all; as many as on the command line, so that both doors say the same. `today` stands in for the
+    day of the clock where a run has to be repeatable. `site_wait` is how long a site waits for further
+    inspections before it is made. A job that is not done `stop_seconds` after the server was told to stop is
+    broken off, and begun anew when the server is. `job_niceness` is by how much jobs give way to other
+    processes (Unix).
     """
 
     folder: Path
@@ -62,7 +65,7 @@ class Settings:
     policy: Path | None = None
     prices: Path | None = None
     catalogue: Path | None = None
-    strike_samples: int | None = 0
+    strike_samples: int | None = STRIKE_SAMPLES
     cutting_seconds: float = 60.0
     limits: Limits = field(default_factory=Limits)
     site_wait: Wait = field(default_factory=Wait)

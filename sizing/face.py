@@ -17,6 +17,7 @@ from sizing.frame_cells import table_of
 from sizing.frames import described, findings_frame, order_frame, requirements_frame
 from sizing.intake import read_cells, read_fleet
 from sizing.model import IntakeResult, MusterResult
+from sizing.samples import STRIKE_SAMPLES
 from sizing.story import RallyRules, conclude, judge, load_rules
 from sizing.table_columns import SIZING_COLUMNS
 
@@ -70,7 +71,7 @@ def muster(
     prices: Path | str | None = None,
     catalogue: Path | str | None = None,
     today: date | None = None,
-    samples: int = 256,
+    samples: int = STRIKE_SAMPLES,
 ) -> Mustered:
     """Size, strike, judge and order for a whole fleet, as the command line does.
 
@@ -138,7 +139,7 @@ def size_table(
     """
     rules, day = _rules(policy, None, catalogue), today or date.today()
     intake = _read(fleet, day)
-    sized = judge(intake.fleet, rules, day, StrikePlan(0, histories=False, rides=False))
+    sized = judge(intake.fleet, rules, day, StrikePlan(0, histories=False))
     needs = requirements_frame(
         intake.fleet, sized.requirements, sized.strike, sized.checks, rules.catalogue
     ).drop(columns=["open_shalls", "met", "met_on_word"])

@@ -93,7 +93,7 @@ def require(
     if strikes is None:
         return Required(size_fleet(fleet, policy, catalogue), None, None)
     requirements, strike = strike_required(fleet, policy, catalogue, strikes, progress)
-    if not strikes.rides:
+    if not strikes.samples:
         return Required(requirements, strike, None)
     labels = [f"entry {entry}" for entry in fleet.text["entry_no"]]
     return Required(requirements, strike, ride_required(requirements, policy, catalogue, labels))

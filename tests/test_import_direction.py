@@ -15,7 +15,7 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 OURS = ("api", "sitegen", "sizing", "fleet_demo", "tests")
 
-BASE = ("sizing.entry_key", "sizing.errors", "sizing.units")
+BASE = ("sizing.entry_key", "sizing.errors", "sizing.samples", "sizing.units")
 NOUNS = ("sizing.model", "sizing.fields", *BASE)
 TABLES = ("sizing.delimited", "sizing.raw_table", "sizing.spreadsheet", "sizing.writing")
 RULES = ("sizing.policy", "sizing.policy_words", "sizing.policy_file", "sizing.catalogue", *NOUNS)
@@ -25,6 +25,7 @@ STEPS = ("sizing.intake", "sizing.drogue", "sizing.audit", "sizing.order")
 ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.entry_key": (),
     "sizing.errors": (),
+    "sizing.samples": (),
     "sizing.unit_words": (),
     "sizing.units": ("sizing.errors", "sizing.unit_words"),
     "sizing.fields": BASE,
@@ -48,7 +49,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.chase": ("sizing.revision", *TABLES, *STEPS, *RULES),
     "sizing.story": ("sizing.progress", *STEPS, *RULES),
     "sizing.table_columns": (),
-    "sizing.summary": NOUNS,
+    "sizing.summary": ("sizing.audit", *NOUNS),
     "sizing.frames": ("sizing.table_columns", *STEPS, *RULES),
     "sizing.tables": ("sizing.frames", "sizing.spreadsheet", "sizing.table_columns", *STEPS, *RULES),
     "sizing.frame_cells": ("sizing.raw_table", "sizing.spreadsheet", *BASE),

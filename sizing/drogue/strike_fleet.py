@@ -35,8 +35,16 @@ from sizing.drogue.strike import (
     with_nominal_slack,
 )
 from sizing.errors import ComputationError
-from sizing.model import BoolArray, FloatArray, HoldColumns, IntArray, RequirementColumns, StrikeColumns
+from sizing.model import (
+    BoolArray,
+    FloatArray,
+    HoldColumns,
+    IntArray,
+    RequirementColumns,
+    StrikeColumns,
+)
 from sizing.policy import Policy
+from sizing.samples import STRIKE_SAMPLES
 
 STANDARD_MOUTH_M = 0.127
 """Mouth of the cone whose entrained water the policy gives [CG87 4.1.1]."""
@@ -57,14 +65,13 @@ PART_HEADS: Mapping[str, int] = {
 class StrikePlan:
     """How much is computed: samples a boat (0 for none), whether time histories, and where it runs.
 
-    `scheduler` is the address of a dask scheduler, or None for this machine. Without `rides` lying to the
-    drogue in a regular sea is left out; only pages show it.
+    `scheduler` is the address of a dask scheduler, or None for this machine. Lying to the drogue in a
+    regular sea is simulated where strikes are varied.
     """
 
-    samples: int = 256
+    samples: int = STRIKE_SAMPLES
     histories: bool = True
     scheduler: str | None = None
-    rides: bool = True
 
 
 @dataclass(frozen=True)

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import csv
+import json
 import math
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, TypeVar
 
-PREDICTIONS, ROPE_EFFECT = "predictions.csv", "rope_effect.csv"
+PREDICTIONS, ROPE_EFFECT = "predictions.json", "rope_effect.json"
 
 
 @dataclass(frozen=True)
@@ -63,33 +63,21 @@ def rope_effect_table() -> tuple[RopeEffect, ...]:
 
 
 def write(rows: Iterable[Row], path: Path) -> None:
-    """Write one of the tables; figures to five significant digits, a blank where there is none."""
-    with path.open("w", encoding="utf-8", newline="") as stream:
-        writer: Any = None
-        for row in rows:
-            cells = {name: _cell(value) for name, value in asdict(row).items()}
-            if writer is None:
-                writer = csv.DictWriter(stream, list(cells), lineterminator="\n")
-                writer.writeheader()
-            writer.writerow(cells)
+    """Write one of the tables; figures to five significant digits, null where there is none."""
+    kept = [{name: _short(value) for name, value in asdict(row).items()} for row in rows]
+    path.write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
 
 
-def _cell(value: float | bool) -> str:
+def _short(value: float | bool) -> float | bool | None:
     if isinstance(value, bool):
-        return "yes" if value else "no"
-    return "" if math.isnan(value) else f"{float(f'{value:.5g}'):.10g}"
+        return value
+    return None if math.isnan(value) else float(f"{value:.5g}")
 
 
 def _read(name: str, kind: type[Row]) -> tuple[Row, ...]:
-    text = files(__package__).joinpath(name).read_text(encoding="utf-8")
-    columns = [field.name for field in fields(kind)]
-    return tuple(
-        kind(**{column: _value(row[column]) for column in columns})
-        for row in csv.DictReader(text.splitlines())
-    )
+    kept: list[dict[str, Any]] = json.loads(files(__package__).joinpath(name).read_text(encoding="utf-8"))
+    return tuple(kind(**{column: _figure(value) for column, value in row.items()}) for row in kept)
 
 
-def _value(cell: str) -> Any:
-    if cell in {"yes", "no"}:
-        return cell == "yes"
-    return float(cell) if cell else math.nan
+def _figure(value: Any) -> Any:
+    return math.nan if value is None else value

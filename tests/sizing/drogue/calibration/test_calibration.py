@@ -71,7 +71,7 @@ def test_effects_of_the_rope_are_kept_as_they_are_computed() -> None:
 
 
 def test_the_tables_hold_what_was_written(tmp_path: Path) -> None:
-    for rows, name in ((predictions(), "predictions.csv"), (rope_effect_table(), "rope_effect.csv")):
+    for rows, name in ((predictions(), "predictions.json"), (rope_effect_table(), "rope_effect.json")):
         write(rows, tmp_path / name)  # type: ignore[type-var]
         folder = Path(__file__).resolve().parents[4] / "sizing" / "drogue" / "calibration"
         assert (tmp_path / name).read_text() == (folder / name).read_text()
