@@ -2,8 +2,8 @@
 
 The slope of the wave's face is fitted so that the 7,500 lb boat meets the published design load with the
 calibration rig: sized by the steady rule alone from the program's own catalogue, every other input nominal.
-Everything else is a prediction and stands in `predictions.json` and `rope_effect.json` as it came out, good or
-poor; `python -m sizing.drogue.calibration` writes both anew, and a test recomputes them.
+Everything else is a prediction and stands in `predictions.json` and `rope_effect.json` as it came out, good
+or poor; `python -m sizing.drogue.calibration` writes both anew, and a test recomputes them.
 """
 
 from __future__ import annotations
