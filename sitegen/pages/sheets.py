@@ -96,7 +96,8 @@ def sheet_boat(facts: BoatFacts) -> SheetBoat:
         for column, (strictest, *_) in needed_of(facts.findings).items()
         if strictest.check.level == "shall"
     ]
-    open_findings = sorted((f for f in facts.findings if f.is_open), key=lambda f: f.check.level != "shall")
+    still = (f for f in facts.findings if f.is_open or f.below_advised)
+    open_findings = sorted(still, key=lambda f: f.below_advised or f.check.level != "shall")
     return SheetBoat(
         f"../{facts.address}",
         visible(entry.entry_no),

@@ -14,6 +14,8 @@ from api.judging.documents import BoatDocuments
 from api.judging.measured import Measured, MeasurementError
 from api.judging.run import Engine, FleetRun, Scrutiny, waiver_of
 from api.settings import Settings
+from sizing.audit.cases import DAY, READY
+from sizing.spreadsheet import csv_bytes
 from tests.api.running import DEMO, TODAY, settings, sheet
 
 FOUND = (
@@ -66,6 +68,16 @@ def test_every_demo_boat_alone_is_as_in_the_fleet(tmp_path: Path, name: str) -> 
     config: Settings = settings(tmp_path, policy=DEMO / "rally.toml")
     run = compared(Engine.of(config), (DEMO / name).read_bytes(), name, TODAY)
     assert len(run.keys) > 20
+
+
+def test_varied_waves_advise_the_same_of_a_boat_alone(tmp_path: Path) -> None:
+    boats = [{**READY, "entry_no": number} for number in ("1", "2")]
+    rows = [list(READY), *([boat[name] for name in READY] for boat in boats)]
+    run = compared(Engine.of(settings(tmp_path, strike_samples=16)), csv_bytes(rows), "ready.csv", DAY)
+    found = [finding for row in range(len(run.keys)) for finding in run.documents(row).findings]
+    advised = [finding for finding in found if finding["advised"]]
+    assert {finding["check"] for finding in advised} >= {"attachment.load", "line.strength-residual"}
+    assert all(finding["advised_standing"] for finding in advised)
 
 
 def test_without_simulated_waves_too(tmp_path: Path) -> None:

@@ -8,9 +8,9 @@ const OPEN = ["short", "absent", "unproven"];
 export async function findingsOf(fleet, id, system) {
   const known = await kept(`findings ${fleet} ${id}`);
   const all = known?.data?.items ?? [];
-  const open = all.filter((one) => OPEN.includes(one.standing));
-  const shalls = open.filter((one) => one.level === "shall");
-  const rest = open.filter((one) => one.level !== "shall");
+  const open = all.filter((one) => OPEN.includes(one.standing) || belowAdvised(one));
+  const shalls = open.filter((one) => one.level === "shall" && !belowAdvised(one));
+  const rest = open.filter((one) => !shalls.includes(one));
   const waived = all.filter((one) => one.standing === "waived");
   const title = known ? `Open findings (${open.length})` : "Open findings";
   return make("details", { class: "side", id: "findings" }, make("summary", {}, title),
@@ -19,14 +19,21 @@ export async function findingsOf(fleet, id, system) {
     ...[...shalls, ...rest, ...waived].map((one) => finding(one, system)));
 }
 
+// What is required is met, and yet the further limit is not shown to be kept.
+function belowAdvised(one) {
+  return !OPEN.includes(one.standing) && OPEN.includes(one.advised_standing);
+}
+
 function finding(one, system) {
   const figure = (quantity) => make("span", { "data-metric": quantity.metric, "data-us": quantity.us }, quantity[system]);
   return make("section", { class: "item" },
-    make("p", { class: one.level === "shall" && one.standing !== "waived" ? "bad" : "standing" },
-      `${one.level}, ${one.standing}`),
+    belowAdvised(one) ? make("p", { class: "standing" }, `${one.standing}, below what is advised`)
+      : make("p", { class: one.level === "shall" && one.standing !== "waived" ? "bad" : "standing" },
+        `${one.level}, ${one.standing}`),
     make("h3", {}, one.sentence),
     one.required || one.found ? make("dl", { class: "needs" },
       one.required ? make("div", {}, make("dt", {}, "Required"), make("dd", {}, figure(one.required))) : null,
+      one.advised ? make("div", {}, make("dt", {}, "Advised"), make("dd", {}, figure(one.advised))) : null,
       make("div", {}, make("dt", {}, "There"), make("dd", {}, one.found ? figure(one.found) : "not known"))) : null,
     one.note ? make("p", {}, one.note) : null,
     one.remedy ? make("p", {}, one.remedy) : null);
