@@ -1,7 +1,8 @@
 """Databases of both kinds, and a server on each for the whole run.
 
-The PostgreSQL half runs where a server answers: at DROGUE_MUSTER_TEST_POSTGRES, or on this machine. Where CI
-is "true" it has to. Elsewhere the run says that it was left out.
+By default the storage is tried on both, and what is asked of a server on a file. PostgreSQL's part runs where
+one answers: at DROGUE_MUSTER_TEST_POSTGRES, or on this machine. Where CI is "true" it has to. Elsewhere the
+run says that it was left out.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ __all__ = ["browser_phone", "browser_tab", "page", "phone"]  # fixtures, found b
 
 SERVER = os.environ.get("DROGUE_MUSTER_TEST_POSTGRES") or "postgresql://root@127.0.0.1:5432/postgres"
 HOW = (
-    f"the PostgreSQL half of tests/api was left out: no server at {make_url(SERVER).render_as_string()}. "
+    f"the PostgreSQL part of tests/api was left out: no server at {make_url(SERVER).render_as_string()}. "
     "To include it, start one and set DROGUE_MUSTER_TEST_POSTGRES=postgresql://user@host/database."
 )
 
@@ -84,9 +85,12 @@ def url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     yield from new_database(request.param, tmp_path)
 
 
-@pytest.fixture(scope="session", params=KINDS)
+@pytest.fixture(
+    scope="session",
+    params=[pytest.param(kind, marks=pytest.mark.thorough if kind != "sqlite" else ()) for kind in KINDS],
+)
 def up(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """A server with the small fleet, on either kind of database. Shared by the tests of a run."""
+    """A server with the small fleet, with --thorough on either kind; shared by the tests of a run."""
     folder = tmp_path_factory.mktemp(request.param)
     for address in new_database(request.param, folder):
         with running(settings(folder, address)) as server:

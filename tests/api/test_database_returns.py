@@ -23,19 +23,25 @@ from tests.api.running import Running, ended, key, quiet, running, settings, she
 GONE = OperationalError("statement", None, Exception("the connection is lost"))
 
 
-@pytest.fixture
-def job(up: Running) -> Iterator[Job]:
-    """An upload that was put in force, and whose job this test has once more."""
+@pytest.fixture(scope="module")
+def put_in_force(up: Running) -> Job:
+    """An upload that was put in force."""
     with up.client() as officer:
         fleet = str(officer.post("/v1/fleets", json={"name": "Returns"}, headers=key()).json()["id"])
         told = upload(officer, fleet, sheet())
         assert told["state"] == "done"
         quiet(officer)
-    store = up.server.store
-    running_again = {"state": "running", "attempts": 1, "beat_at": 4e9}
-    store.write(lambda c: c.execute(update(jobs).where(jobs.c.id == told["id"]).values(**running_again)))
-    yield Job(told["id"], fleet, "assess", 1, "An officer", 1)
-    store.write(lambda c: c.execute(update(jobs).where(jobs.c.id == told["id"]).values(state="failed")))
+    return Job(told["id"], fleet, "assess", 1, "An officer", 1)
+
+
+@pytest.fixture
+def job(up: Running, put_in_force: Job) -> Iterator[Job]:
+    """The job of that upload, which this test has once more."""
+    store, this = up.server.store, jobs.c.id == put_in_force.id
+    running_again = {"state": "running", "reason": "", "attempts": 1, "beat_at": 4e9}
+    store.write(lambda c: c.execute(update(jobs).where(this).values(**running_again)))
+    yield put_in_force
+    store.write(lambda c: c.execute(update(jobs).where(this).values(state="failed")))
 
 
 def row_of(up: Running, job: Job) -> tuple[str, str]:

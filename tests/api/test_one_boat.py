@@ -63,7 +63,7 @@ def compared(engine: Engine, content: bytes, name: str, today: dt.date) -> Fleet
     return entered
 
 
-@pytest.mark.parametrize("name", ["fleet.csv", "fleet_second.csv"])
+@pytest.mark.parametrize("name", ["fleet.csv", pytest.param("fleet_second.csv", marks=pytest.mark.thorough)])
 def test_every_demo_boat_alone_is_as_in_the_fleet(tmp_path: Path, name: str) -> None:
     config: Settings = settings(tmp_path, policy=DEMO / "rally.toml")
     run = compared(Engine.of(config), (DEMO / name).read_bytes(), name, TODAY)

@@ -42,7 +42,7 @@ STATUSES = {
 PHASES = ("examples", "coverage", "fuzzing", "stateful")
 SEED = 20270515
 # Of an operation, and sequences.
-EXAMPLES = (3, 4)
+EXAMPLES = (1, 2)
 MORE = (10, 20)
 HOOKS = """
 from pathlib import Path

@@ -468,7 +468,7 @@ def test_on_a_phone_the_contents_take_three_lines_at_most(browser: Browser, stru
     ("width", "scheme"),
     [
         (360, "light"),
-        (1280, "dark"),
+        pytest.param(1280, "dark", marks=pytest.mark.thorough),
         pytest.param(360, "dark", marks=pytest.mark.thorough),
         pytest.param(1280, "light", marks=pytest.mark.thorough),
     ],
