@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from functools import cache
 
 import numpy as np
 import pytest
@@ -14,7 +15,7 @@ from sizing.audit import audit_fleet, overall
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import PolicyError
 from sizing.intake import read_fleet
-from sizing.model import Standing
+from sizing.model import CheckColumns, Standing
 from sizing.policy import Policy, Waiver
 from sizing.story import load_rules, muster_intake
 from tests.sizing.audit.boats import TODAY, boat, context_of, findings, fleet_of
@@ -28,13 +29,17 @@ BOATS = (
 )
 
 
+@cache
+def judged_alone(index: int) -> tuple[CheckColumns, ...]:
+    return tuple(audit_fleet(context_of(fleet_of(BOATS[index]))))
+
+
 @given(st.permutations(range(len(BOATS))))
 def test_a_boat_is_judged_alone(order: list[int]) -> None:
     """The order of the rows, and who else is in the fleet, change nothing."""
     together = audit_fleet(context_of(fleet_of(*(BOATS[i] for i in order))))
     for place, index in enumerate(order):
-        alone = audit_fleet(context_of(fleet_of(BOATS[index])))
-        for one, many in zip(alone, together, strict=True):
+        for one, many in zip(judged_alone(index), together, strict=True):
             assert one.standing[0] == many.standing[place]
             np.testing.assert_array_equal(one.found[0], many.found[place])
             np.testing.assert_array_equal(one.required[0], many.required[place])
