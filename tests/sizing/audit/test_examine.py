@@ -31,7 +31,7 @@ BOATS = (
 
 @cache
 def judged_alone(index: int) -> tuple[CheckColumns, ...]:
-    return tuple(audit_fleet(context_of(fleet_of(BOATS[index]))))
+    return audit_fleet(context_of(fleet_of(BOATS[index])))
 
 
 @given(st.permutations(range(len(BOATS))))
