@@ -19,6 +19,7 @@ from urllib.parse import urlsplit
 import typer
 from rich.text import Text
 
+import sizing
 from api.console import errors, prepare_streams, print_refusal
 from api.exit_codes import EXPLAINED, NOTHING_DONE, STOPPED
 from api.parts import ORDER, PAPERS, SITE, parts_named
@@ -29,6 +30,8 @@ from sizing.samples import STRIKE_SAMPLES
 
 WORTH_A_PROCESS_BYTES = 8_000
 """A shorter fleet is written sooner than a second process has begun."""
+
+COMPILING = ("sizing.drogue.strike.compiled", "compile_all")
 
 app = typer.Typer(
     name="drogue-muster",
@@ -74,10 +77,15 @@ def _parts(words: Sequence[str]) -> frozenset[str]:
         raise typer.BadParameter(str(problem), param_hint="--make") from None
 
 
-def _beside(fleet: Path, wanted: frozenset[str]) -> tuple[str, ...]:
-    """What a second process imports at once; nothing where there is no work for one beside the site's."""
-    worth = fleet.is_file() and fleet.stat().st_size >= WORTH_A_PROCESS_BYTES
-    return ("api.paper_work",) if worth and SITE in wanted and wanted & {ORDER, PAPERS} else ()
+def _worth_a_process(fleet: Path, wanted: frozenset[str]) -> bool:
+    """Whether tables and papers are written beside a site, and long enough for a process of their own."""
+    beside = SITE in wanted and bool(wanted & {ORDER, PAPERS})
+    return beside and fleet.is_file() and fleet.stat().st_size >= WORTH_A_PROCESS_BYTES
+
+
+def _compiled_before() -> bool:
+    """Whether an earlier run left its compiled code here; if it is out of date, it is made when needed."""
+    return any(Path(sizing.__path__[0], "drogue", "strike", "__pycache__").glob("kernel.march_many-*.nbi"))
 
 
 FleetFile = Annotated[
@@ -194,14 +202,17 @@ def run(
     Example: drogue-muster run fleet.csv --policy rally.toml --prices prices.csv --out out
     """
     wanted = _parts(make or ())
-    with SecondProcess(*_beside(fleet, wanted)) as second:
+    with SecondProcess(wanted=_worth_a_process(fleet, wanted)) as second:
+        compile_there = second.is_there and not _compiled_before()
+        compiled = second.hand(*COMPILING) if compile_there else None
+        second.hand("api.paper_work", "come_in")
         from api.running import RunRequest, run_fleet
 
         request = RunRequest(
             fleet, policy, prices, out, catalogue, today or date.today(), samples, scheduler, previous,
             shelf, bought, base_url, withdraw, wanted,
         )  # fmt: skip
-        code = run_fleet(request, second)
+        code = run_fleet(request, second, compiled)
     raise typer.Exit(code)
 
 

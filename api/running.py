@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -56,10 +57,13 @@ class RunRequest:
     make: frozenset[str] = ALL
 
 
-def run_fleet(request: RunRequest, second: SecondProcess | None = None) -> int:
+def run_fleet(
+    request: RunRequest, second: SecondProcess | None = None, compiled: Callable[[], None] | None = None
+) -> int:
     """The whole run: intake, sizing, audit, order, site; returns the exit code.
 
-    `second` is a process that writes one half of the output while this one makes the other, if there is one.
+    `second` is a process that writes one half of the output while this one makes the other, if there is one;
+    `compiled` waits until it has made the code of the strikes, where no run before has.
     """
     rules = load_rules(request.policy, request.prices, request.catalogue)
     before = earlier_run(request)
@@ -80,12 +84,14 @@ def run_fleet(request: RunRequest, second: SecondProcess | None = None) -> int:
     for note in waiting:
         output().print(Text(f"note: {note}"))
     with claimed(request.out), progress_bars() as progress:
+        if compiled:
+            compiled()
         result = computed(request, intake, rules, stock, progress)
         if request.previous:
             keep_key(request.previous, request.out)
         changes = write_outputs(
-            result, rules, request.out, second=second or SecondProcess(), make=request.make, before=before,
-            base_url=request.base_url, progress=progress,
+            result, rules, request.out, second=second or SecondProcess(wanted=False), make=request.make,
+            before=before, base_url=request.base_url, progress=progress,
         )  # fmt: skip
     say_what_was_made(request, result, changes)
     return SOME_REJECTED if intake.rejected else DONE

@@ -7,6 +7,7 @@ started, or dies, its work is done here when the outcome is asked for: nothing i
 from __future__ import annotations
 
 import importlib
+import itertools
 import multiprocessing
 import os
 import signal
@@ -19,18 +20,20 @@ from typing import Any
 
 
 class SecondProcess(AbstractContextManager["SecondProcess"]):
-    """Does work in another process, one piece after the other; outcomes are asked for in the same order."""
+    """Does work in another process, one piece after the other."""
 
-    def __init__(self, *modules: str) -> None:
-        """Start it; `modules` are imported there at once. Without modules all work is done here."""
+    def __init__(self, *, wanted: bool = True) -> None:
+        """Start it, if it is wanted; otherwise all work is done here."""
         self._process: multiprocessing.process.BaseProcess | None = None
-        if not modules:
+        self._numbers = itertools.count()
+        self._answers: dict[int, tuple[bool, Any]] = {}
+        if not wanted:
             return
         # Never by forking: this process may have threads, and a fork would copy their locks.
         spawn = multiprocessing.get_context("spawn")
         self._here, there = spawn.Pipe()
         try:
-            process = spawn.Process(target=_serve, args=(there, modules), daemon=True)
+            process = spawn.Process(target=_serve, args=(there,), daemon=True)
             process.start()
         except OSError:
             return
@@ -38,23 +41,31 @@ class SecondProcess(AbstractContextManager["SecondProcess"]):
             there.close()
         self._process = process
 
+    @property
+    def is_there(self) -> bool:
+        """Whether there is a second process; without one, work waits until its outcome is asked for."""
+        return self._process is not None
+
     def hand(self, module: str, work: str, *args: object) -> Callable[[], Any]:
         """Begin a function of a module, and return what waits for its outcome and raises what it raised.
 
         The function is named, not given, so that this process need not import what only the other one uses.
         """
+        number = next(self._numbers)
 
         def outcome() -> Any:
-            answer = self._exchange(self._here.recv) if self._process else None
-            if answer is None:
+            while self._process and number not in self._answers:
+                if answer := self._exchange(self._here.recv):
+                    self._answers[answer[0]] = answer[1:]
+            if number not in self._answers:
                 return _done(module, work, args)
-            good, value = answer
+            good, value = self._answers.pop(number)
             if not good:
                 raise value
             return value
 
         if self._process:
-            self._exchange(lambda: self._here.send((module, work, args)))
+            self._exchange(lambda: self._here.send((number, module, work, args)))
         return outcome
 
     def _exchange(self, step: Callable[[], Any]) -> Any:
@@ -76,22 +87,20 @@ class SecondProcess(AbstractContextManager["SecondProcess"]):
         self._end()
 
 
-def _serve(asked: Connection, modules: tuple[str, ...]) -> None:
+def _serve(asked: Connection) -> None:
     """What the second process does until nobody asks any more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the first process, which ends this one
     threading.Thread(target=_end_with_the_first, daemon=True).start()
-    for name in modules:
-        importlib.import_module(name)
     while True:
         try:
-            module, work, args = asked.recv()
+            number, module, work, args = asked.recv()
         except EOFError:
             return
         try:
-            answer = (True, _done(module, work, args))
+            answer = (number, True, _done(module, work, args))
         except Exception as problem:
             problem.add_note(traceback.format_exc())
-            answer = (False, problem)
+            answer = (number, False, problem)
         asked.send(answer)
 
 

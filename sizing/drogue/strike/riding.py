@@ -105,18 +105,7 @@ def ride(
     which = np.flatnonzero([e is None for e in errors])
 
     def work(block: NDArray[np.int64]) -> None:
-        part = out[block]
-        ride_kernel.ride_many(
-            rows[block],
-            seas[block],
-            settings.cones_per_node,
-            settings.bare_spacing_m,
-            settings.step_fraction,
-            SETTLE_CYCLES,
-            COUNTED_CYCLES,
-            part,
-        )
-        out[block] = part
+        out[block] = ride_rows(rows[block], seas[block], settings)
 
     in_blocks(work, which, settings.threads)
     status = np.full(n, Status.REFUSED, dtype=np.int8)
@@ -153,3 +142,14 @@ def ride(
         working_share=out["greatest_n"] / np.where(ok, strength, 1.0),
         hours_to_storm_cycles=np.where(ok, STORM_CYCLES * period / 3600.0, np.nan),
     )
+
+
+def ride_rows(rows: NDArray[np.void], seas: NDArray[np.void], settings: Settings) -> NDArray[np.void]:
+    """A RIDE record for each row, in this thread, NaN where nothing could be computed."""
+    out = np.zeros(len(rows), dtype=ride_kernel.RIDE)
+    out.view(np.float64)[:] = np.nan
+    ride_kernel.ride_many(
+        rows, seas, settings.cones_per_node, settings.bare_spacing_m, settings.step_fraction,
+        SETTLE_CYCLES, COUNTED_CYCLES, out,
+    )  # fmt: skip
+    return out

@@ -205,12 +205,17 @@ def march_rows(
     out.view(np.float64)[:] = np.nan
 
     def work(block: NDArray[np.int64]) -> None:
-        size = len(block)
-        fractions, none = np.full(size, settings.step_fraction), np.zeros(size, dtype=np.int64)
-        out[block] = _march(rows[block], fractions, none, _Kept.room_for(size, 0, 0), settings, ledger)
+        out[block] = march_block(rows[block], settings, ledger)
 
     in_blocks(work, np.flatnonzero(usable), settings.threads)
     return out
+
+
+def march_block(rows: NDArray[np.void], settings: Settings, ledger: bool) -> NDArray[np.void]:
+    """A STRIKE record for each row, marched one after the other in this thread, nothing else kept."""
+    size = len(rows)
+    fractions, none = np.full(size, settings.step_fraction), np.zeros(size, dtype=np.int64)
+    return _march(rows, fractions, none, _Kept.room_for(size, 0, 0), settings, ledger)
 
 
 def statuses(
