@@ -6,7 +6,7 @@ from; "of its row" where each row has its own. Figures are whole here; the CSV f
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Any, Final
 
@@ -110,8 +110,11 @@ def _of_check(result: CheckColumns, boats: range) -> dict[str, Any]:
     note, remedy = (np.full(len(boats), "", dtype=object) for _ in range(2))
     for place in np.flatnonzero(np.any([mask[rows] for mask, _ in result.notes], axis=0)):
         note[place] = result.note_of(boats[place])
-    for place in np.flatnonzero(np.isin(standing, [int(s) for s in OPEN_STANDINGS])):
-        remedy[place] = remedy_of(result, boats[place])
+    told: dict[tuple[int, ...], str] = {}
+    for open_place, key in _open(result, rows):
+        if key not in told:
+            told[key] = remedy_of(result, boats[open_place])
+        remedy[open_place] = told[key]
     with np.errstate(divide="ignore", invalid="ignore"):
         margin = np.round((found - required) / required * (-100.0 if result.at_most else 100.0), 9)
     constant = {
@@ -130,6 +133,16 @@ def _of_check(result: CheckColumns, boats: range) -> dict[str, Any]:
         "note": note,
         "remedy": remedy,
     }
+
+
+def _open(result: CheckColumns, rows: slice) -> Iterator[tuple[int, tuple[int, ...]]]:
+    """The places of the boats where a check is open, each with what her remedy is made from."""
+    standing = result.standing[rows].astype(np.int64)
+    open_places = np.flatnonzero(np.isin(standing, [int(s) for s in OPEN_STANDINGS]))
+    figures = (column[rows].astype(np.float64).view(np.int64) for column in (result.required, result.found))
+    advice = (mask[rows].astype(np.int64) for mask, _ in result.advice)
+    made_from = np.column_stack([standing, *figures, *advice])[open_places]
+    return zip(open_places.tolist(), map(tuple, made_from.tolist()), strict=True)
 
 
 def _advised(result: CheckColumns, rows: slice, boats: int) -> dict[str, Any]:

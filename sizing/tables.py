@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from decimal import Decimal
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 import pandas as pd
+import polars as pl
 
 from sizing.catalogue import Catalogue
 from sizing.frames import findings_frame, requirements_frame
 from sizing.model import MusterResult
-from sizing.spreadsheet import Cell, csv_bytes, plain_text
+from sizing.spreadsheet import as_text, csv_bytes, csv_of_cells, plain_text
 from sizing.table_columns import FINDING_COLUMNS, SIZING_COLUMNS, ColumnNote, notes_for
 
 DECIMALS: Final = {"m": 4, "N": 0}
-"""Decimals of a finding's figures by their unit, 3 for any other; zeros at the end are left out."""
+"""Decimals of a finding's figures by their unit; zeros at the end are left out."""
+OTHER_DECIMALS: Final = 3
 BOATS_AT_A_TIME: Final = 2_000
 """Findings of so many boats are in memory at once."""
 
@@ -26,7 +27,7 @@ def write_tables(result: MusterResult, catalogue: Catalogue, folder: Path) -> No
     """Write sizing.csv with the notes on its columns, and findings.csv, into `folder`, which exists."""
     fleet = result.intake.fleet
     sizing = requirements_frame(fleet, result.requirements, result.strike, result.checks, catalogue)
-    (folder / "sizing.csv").write_bytes(csv_bytes([sizing.columns, *rows_of(sizing, SIZING_COLUMNS)]))
+    (folder / "sizing.csv").write_bytes(csv_of_cells(cells_of(sizing, SIZING_COLUMNS)))
     notes = dict.fromkeys(notes_for(sizing.columns, SIZING_COLUMNS).values())
     described = [(note.name, note.unit, note.meaning, note.source) for note in notes]
     header = ("column", "unit", "meaning", "source")
@@ -35,30 +36,32 @@ def write_tables(result: MusterResult, catalogue: Catalogue, folder: Path) -> No
         for start in range(0, len(fleet), BOATS_AT_A_TIME):
             boats = range(start, min(start + BOATS_AT_A_TIME, len(fleet)))
             findings = findings_frame(result.checks, fleet, boats)
-            head = [findings.columns] if not start else []
-            file.write(csv_bytes([*head, *rows_of(findings, FINDING_COLUMNS)]))
+            file.write(csv_of_cells(cells_of(findings, FINDING_COLUMNS), header=not start))
 
 
-def rows_of(frame: pd.DataFrame, notes: Sequence[ColumnNote]) -> Iterator[tuple[Cell, ...]]:
-    """The rows of a frame as cells of a CSV file, each figure with the decimals of its column."""
+def cells_of(frame: pd.DataFrame, notes: Sequence[ColumnNote]) -> pl.DataFrame:
+    """A frame as cells of a CSV file, each figure with the decimals of its column."""
     known = notes_for(frame.columns, notes)
     units = frame["unit"] if "unit" in frame.columns else None
-    return zip(*(_cells(frame[name], note, units) for name, note in known.items()), strict=True)
+    return pl.DataFrame({str(name): _cells(frame[name], note, units) for name, note in known.items()})
 
 
-def _cells(column: pd.Series[Any], note: ColumnNote, units: pd.Series[Any] | None) -> list[Cell]:
+def _cells(column: pd.Series[Any], note: ColumnNote, units: pd.Series[Any] | None) -> pl.Series:
     if note.decimals is not None:
-        return [None if pd.isna(value) else Decimal(f"{value:.{note.decimals}f}") for value in column]
+        written = [None if pd.isna(value) else f"{value:.{note.decimals}f}" for value in column]
+        return pl.Series(written, dtype=pl.String)
     if column.dtype == np.float64:
-        own = units if note.unit == "of its row" and units is not None else [note.unit] * len(column)
-        return [_figure(value, unit) for value, unit in zip(column.tolist(), own, strict=True)]
+        own = units if note.unit == "of its row" and units is not None else pd.Series(note.unit, column.index)
+        return _figures(column, own)
     place, texts = pd.factorize(column)
-    plain = [plain_text(text) for text in texts]
-    return [plain[at] for at in place]
+    plain = [as_text(plain_text(text)) or None for text in texts]
+    return pl.Series(plain, dtype=pl.String).gather(place)
 
 
-def _figure(value: float, unit: str) -> Decimal | None:
-    if np.isnan(value):
-        return None
-    shown = f"{value:.{DECIMALS.get(unit, 3)}f}"
-    return Decimal(shown.rstrip("0").rstrip(".") if "." in shown else shown)
+def _figures(values: pd.Series[Any], units: pd.Series[Any]) -> pl.Series:
+    """Figures with at most the decimals of their units, nothing where there is no figure."""
+    decimals = units.map(DECIMALS).fillna(OTHER_DECIMALS).to_numpy()
+    figures = np.full(len(values), np.nan)
+    for places in np.unique(decimals):
+        figures = np.where(decimals == places, np.round(values, int(places)), figures)
+    return pl.Series(figures, nan_to_null=True).cast(pl.String).str.strip_suffix(".0")

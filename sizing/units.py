@@ -315,6 +315,7 @@ _DISPLAY: Final[Mapping[str, tuple[Callable[[float], str], Callable[[float], str
 DISPLAY_DIMENSIONS: Final = tuple(_DISPLAY)
 
 
+@lru_cache(maxsize=1 << 16)
 def show(value_si: float, dimension: str) -> Shown:
     """Return an SI value as text in metric and in US customary units, in plain digits.
 
