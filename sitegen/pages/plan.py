@@ -41,6 +41,8 @@ def plan_title(plan: MendPlan, *, computed: bool) -> str:
         return NOT_COMPUTED
     if plan.choice == "nothing" and plan.leaves:
         return NOTHING_YET
+    if plan.choice == "extend" and "extension" not in plan.groups:
+        return "New cones on the line she has"
     return _new_rope(plan) if plan.choice == "re-rig" else TITLES[plan.choice]
 
 

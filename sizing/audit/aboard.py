@@ -9,7 +9,7 @@ import numpy as np
 
 from sizing.audit.context import AuditContext
 from sizing.audit.fittings import attachment_strength_n
-from sizing.audit.strength import residual_strength_n
+from sizing.audit.strength import codes_of, line_strength_n, residual_strength_n
 from sizing.drogue import rope
 from sizing.drogue.drag import mouth_area_m2
 from sizing.drogue.strike import StrikeRigs, rigs, strike
@@ -23,6 +23,7 @@ from sizing.drogue.strike_fleet import (
     required_single_rigs,
     strike_columns,
 )
+from sizing.fields import CHOICES
 from sizing.model import BoolArray, FloatArray, HoldColumns, StrikeColumns
 from sizing.progress import Progress, silent
 
@@ -79,16 +80,18 @@ def gear_aboard(context: AuditContext) -> GearAboard:
     A series drogue whose cones on each section are not said is not known well enough. A single cone or
     parachute is one drag element at the end of its line. Stretch is known for nylon double braid alone. The
     slack is that of the rig she needs, so that gear with more cones, on a longer line, does not start with
-    more of it.
+    more of it. Which cones are torn is not known: their share of drag is taken from all alike [assumed].
     """
     number, ropes = context.fleet.number, context.catalogue.ropes
-    series = context.series
+    series, cone_count = context.series, number["cone_count"]
     cones, lengths, diameters = _sections(context)
     leg = number["bridle_leg_length_m"]
     half = np.sqrt(np.maximum(leg**2 - (number["transom_width_m"] / 2) ** 2, 0.0))
     legs_mass = 2 * rope.mass_at_diameter_kg_per_m(ropes, number["bridle_diameter_m"])
     element = np.where(context.single_element, context.element_diameter_m, 0.0)
-    mouth = np.where(series, number["cone_mouth_m"], context.requirements.cone_mouth_m)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        pulling = np.where(series & (context.sound_cones > 0), context.sound_cones / cone_count, 1.0)
+    mouth = np.where(series, number["cone_mouth_m"], context.requirements.cone_mouth_m) * np.sqrt(pulling)
     here = lengths > 0
     needed = required_rigs(context.requirements, context.policy, context.catalogue)
     built = rigs(
@@ -134,13 +137,13 @@ def _strengths(context: AuditContext, here: BoolArray) -> PartStrengths:
     """The least residual strength of each part aboard; NaN where not known or not there."""
     number = context.fleet.number
     by_part = {
-        "bridle leg": residual_strength_n(context, number["bridle_diameter_m"]).least,
+        "bridle leg": residual_strength_n(context, number["bridle_diameter_m"], "bridle").least,
         "attachment": attachment_strength_n(context).least,
         "shackle": number["shackle_rating_n"],
-        "lead line": residual_strength_n(context, number["lead_line_diameter_m"]).least,
+        "lead line": line_strength_n(context, number["lead_line_diameter_m"]).least,
     }
     for place in range(SECTIONS):
-        strength = residual_strength_n(context, context.fleet.section_diameters_m[:, place]).least
+        strength = line_strength_n(context, context.fleet.section_diameters_m[:, place]).least
         by_part[f"section {place + 1}"] = np.where(here[:, place], strength, np.nan)
     return PartStrengths({name: np.where(values > 0, values, np.nan) for name, values in by_part.items()})
 
@@ -149,7 +152,9 @@ def _missing(context: AuditContext) -> dict[int, str]:
     """Boats whose gear cannot be struck, with what is not known of it."""
     number = context.fleet.number
     ladder = context.catalogue.ropes.diameter_m
-    nylon = context.chosen("line_material", "nylon double braid")
+    nylon = CHOICES["line_material"].index("nylon double braid")
+    stretch_known = context.chosen("line_material", "nylon double braid")
+    stretch_known &= codes_of(context, "bridle", "material") == nylon
     both_kinds = context.series | context.single_element
 
     def off(name: str) -> BoolArray:
@@ -161,8 +166,8 @@ def _missing(context: AuditContext) -> dict[int, str]:
         (context.no_device, "there is no device aboard"),
         (np.asarray(~both_kinds & ~context.no_device), "the device is not one whose drag is known"),
         (
-            np.asarray(both_kinds & ~nylon),
-            "the stretch of a line that is not nylon double braid is not known",
+            np.asarray(both_kinds & ~stretch_known),
+            "the stretch of a line or bridle that is not nylon double braid is not known",
         ),
     ]
     for name, words in (
@@ -190,7 +195,7 @@ def _missing(context: AuditContext) -> dict[int, str]:
         (np.asarray(context.series & unsaid),
          "the cones on each section are not given, or do not add up to the cone count"),
         (np.asarray(context.series & np.isnan(sections[:, 0])), "section diameters are not given"),
-        (np.asarray(context.series & (number["cone_count"] == 0.0)), "no cones are counted on it"),
+        (np.asarray(context.series & (context.sound_cones == 0.0)), "no sound cones are counted on it"),
         (np.asarray(context.series & thin), "a section's diameter is not in the catalogue"),
         (off("lead_line_diameter_m"), "the lead line's diameter is not in the catalogue"),
         (off("bridle_diameter_m"), "the bridle's diameter is not in the catalogue"),

@@ -18,15 +18,26 @@ LARGER_MOUTH = 0.03
 
 
 def missing_by_count(context: AuditContext, row: int, wanting: Sequence[str]) -> int:
-    """Standard cones that make up the mouth area missing; 0 where the count is not short."""
+    """Standard cones that make up the mouth area missing; 0 where the count is not short.
+
+    0 too where it is short by torn cones alone, and new ones in their places make it up.
+    """
     if "drag.cone-count" not in wanting:
         return 0
     standard = float(mouth_area_m2(context.requirements.cone_mouth_m[row]))
-    aboard = float(context.fleet.number["cone_count"][row]) * float(context.cone_mouth_area_m2[row])
-    if np.isnan(aboard):
-        aboard = float(context.fleet.number["cone_count"][row]) * standard
+    sound = float(context.sound_cones[row])
+    mouth = float(context.cone_mouth_area_m2[row])
+    aboard = sound * (standard if np.isnan(mouth) else mouth)
     short = float(context.requirements.mouth_area_required_m2[row]) - aboard
-    return max(0, int(np.ceil(short / standard - 1e-9)))
+    missing = max(0, int(np.ceil(short / standard - 1e-9)))
+    return 0 if missing <= torn(context, row, wanting) else missing
+
+
+def torn(context: AuditContext, row: int, wanting: Sequence[str]) -> int:
+    """Cones that are torn or missing and asked to be replaced."""
+    if "drag.torn-cones" not in wanting:
+        return 0
+    return int(context.fleet.number["cones_torn"][row])
 
 
 def all_anew(wanting: Sequence[str]) -> bool:
@@ -68,6 +79,6 @@ def on_a_new_line(context: AuditContext, row: int, wanting: Sequence[str]) -> in
     needed = int(context.requirements.cones[row])
     if all_anew(wanting) or of_another_size(context, row) or too_narrow(context, row):
         return needed
-    count = float(context.fleet.number["cone_count"][row])
+    count = float(context.sound_cones[row])
     left_over = 0 if np.isnan(count) else max(0, needed - int(count))
     return max(left_over, missing_by_count(context, row, wanting))

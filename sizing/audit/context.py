@@ -149,6 +149,12 @@ class AuditContext:
         return np.asarray(np.where(((self.sections == 1) & (given == 0))[:, None], single, known))
 
     @cached_property
+    def sound_cones(self) -> FloatArray:
+        """Cones that are neither torn nor missing; NaN where no count is given."""
+        number = self.fleet.number
+        return np.maximum(number["cone_count"] - np.nan_to_num(number["cones_torn"]), 0.0)
+
+    @cached_property
     def multihull(self) -> BoolArray:
         """Sailing and motor multihulls."""
         return self.chosen("boat_type", "sailing multihull", "motor multihull")

@@ -99,7 +99,6 @@ def _cones_needed(context: AuditContext) -> FloatArray:
 
 def _cone_count(context: AuditContext) -> Outcome:
     torn = np.nan_to_num(context.fleet.number["cones_torn"])
-    count = np.maximum(context.fleet.number["cone_count"] - torn, 0.0)
     needed = _cones_needed(context)
     standard = context.requirements.cones.astype(np.float64)
     standard[~context.computed] = np.nan
@@ -107,7 +106,7 @@ def _cone_count(context: AuditContext) -> Outcome:
     outcome = by_figure(
         context,
         np.where(np.isnan(needed), standard, needed),
-        count,
+        context.sound_cones,
         applies=np.asarray(context.series_or_unanswered | context.no_device),
         absent=context.no_device,
         tolerance=context.policy.audit.cone_tolerance,
@@ -118,8 +117,10 @@ def _cone_count(context: AuditContext) -> Outcome:
     untold = np.asarray(context.unanswered & (outcome.standing == Standing.SHORT))
     outcome.standing[unproven | untold] = Standing.UNPROVEN
     concerned = np.asarray(mouth_unknown & context.series)
+    mend = np.asarray((outcome.standing == Standing.SHORT) & (torn > 0.0))
     return replace(
         outcome,
+        advice=((mend, "Replace what is torn or missing, and add the cones that are then still wanting."),),
         notes=(
             *outcome.notes,
             (np.asarray(torn > 0.0), "Cones that are torn or missing make no drag and are not counted."),
@@ -160,6 +161,7 @@ def _equivalent_diameter(context: AuditContext) -> Outcome:
             (unsaid, "The sheet does not say whether it is set from the bow or the stern."),
             (context.warps, "No published figure gives the drag of warps: nothing shows that they hold."),
         ),
+        advice=((context.warps, "Carry a device whose drag is known, such as a series drogue."),),
     )
 
 
@@ -201,23 +203,35 @@ def _mouth_size(context: AuditContext) -> Outcome:
 def _mouths_alike(context: AuditContext) -> Outcome:
     """The smallest mouth against the one the count is judged by."""
     mouth, smallest = context.fleet.number["cone_mouth_m"], context.fleet.number["cone_mouth_smallest_m"]
-    return by_figure(context, (1.0 - SMALLER_MOUTH) * mouth, smallest, applies=context.series_or_unanswered)
+    larger = np.asarray(context.series_or_unanswered & (smallest > (1.0 + SMALLER_MOUTH) * mouth))
+    return left_unproven(by_figure(
+        context, (1.0 - SMALLER_MOUTH) * mouth, smallest, applies=context.series_or_unanswered,
+        notes=((larger, "The smallest mouth is larger than the mouth given: measure both again."),),
+    ), larger)  # fmt: skip
 
 
 def _torn(context: AuditContext) -> Outcome:
-    none = np.zeros(context.boats)
-    return by_figure(
-        context, none, context.fleet.number["cones_torn"], applies=context.series_or_unanswered, at_most=True
-    )
+    number = context.fleet.number
+    too_many = np.asarray(context.series_or_unanswered & (number["cones_torn"] > number["cone_count"]))
+    outcome = by_figure(
+        context, np.zeros(context.boats), number["cones_torn"],
+        applies=context.series_or_unanswered, at_most=True,
+        notes=((too_many, "More cones are said to be torn than are counted: count both again."),),
+    )  # fmt: skip
+    outcome.standing[too_many] = Standing.UNPROVEN
+    return outcome
 
 
 def _small_end(context: AuditContext) -> Outcome:
     """The small end against the thickest rope that cones sit on [assumed clearance]."""
     thickest = np.nan_to_num(context.fleet.section_diameters_m, nan=-np.inf).max(axis=1)
     required = np.where(np.isinf(thickest), np.nan, thickest + context.policy.audit.small_end_clearance)
-    return by_figure(
-        context, required, context.fleet.number["cone_small_end_m"], applies=context.series_or_unanswered
-    )
+    small = context.fleet.number["cone_small_end_m"]
+    no_cone = np.asarray(context.series_or_unanswered & (small >= context.fleet.number["cone_mouth_m"]))
+    return left_unproven(by_figure(
+        context, required, small, applies=context.series_or_unanswered,
+        notes=((no_cone, "The small end is as wide as the mouth: that is no cone. Measure both again."),),
+    ), no_cone)  # fmt: skip
 
 
 def _pitch(context: AuditContext) -> Outcome:
@@ -342,16 +356,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Replace the small cones, or count by the small mouth.",
         ask="Look along all cones and measure the smallest mouth.",
         columns=("cone_mouth_smallest", "cone_mouth"), short=({"cone_mouth_smallest": "110 mm"},),
-        unproven=({"cone_mouth_smallest": ""}, {"cone_mouth": ""}), not_applicable=(WARPS,),
+        unproven=({"cone_mouth_smallest": ""}, {"cone_mouth": ""}, {"cone_mouth_smallest": "8 in"}),
+        not_applicable=(WARPS,),
     ),
     declare(
         _torn, "drag.torn-cones", "No cone is torn or missing.",
-        rule="cones torn, loose or missing = 0", source="[practice]", dimension="count",
+        rule="cones torn, loose or missing = 0", source="[practice]", dimension="count", parts=("cones",),
         consequence="A torn cone makes no drag, and its load goes to the next.",
         remedy="Replace each torn or missing cone.",
         ask="Look at every cone and count those that are torn, loose or missing.",
-        columns=("cones_torn",), short=({"cones_torn": "3"},), unproven=({"cones_torn": ""},),
-        not_applicable=(WARPS,),
+        columns=("cones_torn",), short=({"cones_torn": "3"},),
+        unproven=({"cones_torn": ""}, {"cones_torn": "127"}), not_applicable=(WARPS,),
     ),
     declare(
         _small_end, "drag.small-end", "The small end of the cones passes over the rope.",
@@ -361,7 +376,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Make cones with a wider small end for the thick sections.",
         ask="Measure the small end of one cone.",
         columns=("cone_small_end", "section_diameters"), short=({"cone_small_end": "28 mm"},),
-        unproven=({"cone_small_end": ""}, {"section_diameters": ""}), not_applicable=(WARPS,),
+        unproven=({"cone_small_end": ""}, {"section_diameters": ""}, {"cone_small_end": "5 in"}),
+        not_applicable=(WARPS,),
     ),
     declare(
         _pitch, "drag.pitch", "The cones are far enough apart.",

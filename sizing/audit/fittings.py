@@ -6,7 +6,7 @@ import numpy as np
 
 from sizing.audit.cases import CAT, CLEAT, NO_ATTACHMENT, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
+from sizing.audit.judge import Outcome, by_answer, by_figure, by_word, left_unproven
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import Bounds
 from sizing.audit.strike import strike_load_n
@@ -32,9 +32,10 @@ CLEAT_UNPROVEN = (
 LINK_WIDTH = 1.2
 """Inside width of a link of short-link chain over its wire [DIN 766, as quoted elsewhere]."""
 RATED_ABOVE_BOLTS = (
-    "The bolts given hold less in shear than the strength stated, so no more than that is proven: "
-    "say whose statement it is, and measure the bolts."
+    "The bolts given hold less in shear than the attachment is said or built to, so no more than that is "
+    "proven: say whose statement it is, and measure the bolts."
 )
+PIN_UNSURE = "The sheet says that this pin is locked, and that shackle pins are not: say which is so."
 BOLT_NOTE = "Bolts in shear only: hull laminate and backing are for a surveyor."
 
 
@@ -46,7 +47,9 @@ def _type(context: AuditContext) -> Outcome:
     number = context.fleet.number
     given = ~np.isnan(number["attachment_rating_n"]) | ~np.isnan(number["bolt_count"])
     contradicts = np.asarray(_none_fitted(context) & given)
-    return by_word(
+    stated = _stated_n(context).least
+    by_name = np.asarray(context.chosen("attachment_type", "cleat") & np.isnan(stated))
+    outcome = by_word(
         context,
         "attachment_type",
         {
@@ -63,14 +66,14 @@ def _type(context: AuditContext) -> Outcome:
             (contradicts, "The sheet says there is none and yet gives its strength: say which is so."),
         ),
     )
+    return left_unproven(outcome, by_name)
 
 
-def attachment_strength_n(context: AuditContext) -> Bounds:
-    """What one attachment is known to hold, N: stated rating, or the built minimum of a mooring cleat.
+def _stated_n(context: AuditContext) -> Bounds:
+    """What one attachment is said to hold, or built to as a mooring cleat, N; bolts left aside.
 
-    A fitting holds no more than its bolts: where those given hold less in shear, no more than that is proven,
-    and the rating is the most it can be. Lc is half the sum of hull and waterline length [ISO 15084]; without
-    the waterline it lies between half the hull length and all of it.
+    Lc is half the sum of hull and waterline length [ISO 15084]; without the waterline it lies between half
+    the hull length and all of it.
     """
     number = context.fleet.number
     rating = number["attachment_rating_n"]
@@ -80,9 +83,18 @@ def attachment_strength_n(context: AuditContext) -> Bounds:
     mass = context.requirements.displacement_used_kg
     least = builder_fitted_n(number["loa_m"], lwl_least, mass)
     most = builder_fitted_n(number["loa_m"], lwl_most, mass)
-    proven = np.where(cleat, least, rating)
-    return Bounds(np.where(_bolts_hold_less(context), _bolt_shear_n(context), proven),
-                  np.where(cleat, most, rating))  # fmt: skip
+    return Bounds(np.where(cleat, least, rating), np.where(cleat, most, rating))
+
+
+def attachment_strength_n(context: AuditContext) -> Bounds:
+    """What one attachment is known to hold, N: as said or built, or its bolts where they hold less.
+
+    A fitting holds no more than its bolts: where those given hold less in shear, no more than that is proven,
+    and what is stated is the most it can be.
+    """
+    stated = _stated_n(context)
+    least = np.where(_bolts_hold_less(context), _bolt_shear_n(context), stated.least)
+    return Bounds(least, stated.most)
 
 
 def _built_to_standard(context: AuditContext) -> BoolArray:
@@ -105,8 +117,8 @@ def _bolt_shear_n(context: AuditContext) -> FloatArray:
 
 
 def _bolts_hold_less(context: AuditContext) -> BoolArray:
-    """Boats whose bolts are known to hold less than the strength stated for the attachment."""
-    return np.asarray(_bolt_shear_n(context) < context.fleet.number["attachment_rating_n"])
+    """Boats whose bolts are known to hold less than what the attachment is said, or built, to hold."""
+    return np.asarray(_bolt_shear_n(context) < _stated_n(context).least)
 
 
 def _rating(context: AuditContext) -> Outcome:
@@ -191,7 +203,9 @@ def _thimbles(context: AuditContext) -> Outcome:
 
 
 def _end_weight_joint(context: AuditContext) -> Outcome:
-    return by_word(
+    unlocked = np.asarray(context.fleet.number["shackles_moused"] == 0)
+    contradicts = np.asarray(unlocked & context.chosen("end_weight_joint", "locked shackle"))
+    outcome = by_word(
         context,
         "end_weight_joint",
         {
@@ -202,7 +216,9 @@ def _end_weight_joint(context: AuditContext) -> Outcome:
             "none": Standing.ABSENT,
         },
         applies=context.series_or_unanswered,
+        notes=((np.asarray(contradicts & context.series_or_unanswered), PIN_UNSURE),),
     )
+    return left_unproven(outcome, contradicts)
 
 
 def _thimble_size(context: AuditContext) -> Outcome:
@@ -260,10 +276,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         rule="plate, pad eye or cleat; not a winch", source="[practice]", parts=("attachments",),
         consequence="A winch is built for a pull in one direction and can be torn from its base.",
         remedy="Fit a dedicated plate each side of the transom, with a surveyor's advice.",
-        ask="Say what the bridle is made fast to.",
+        ask="Say what the bridle is made fast to; of a cleat also its load, or who fitted it and when.",
         done_by="surveyor", asked_of="skipper",
         columns=("attachment_type",), short=({"attachment_type": "winch"},), absent=(NO_ATTACHMENT,),
-        unproven=({"attachment_type": "other"},),
+        meets=({}, {**CAT, **CLEAT}, {"attachment_type": "cleat"}),
+        unproven=({"attachment_type": "other"}, {"attachment_type": "cleat", "attachment_rating": ""}),
     ),
     declare(
         _rating, "attachment.load", "Each attachment holds 70 % of the design load.",
@@ -281,7 +298,8 @@ CHECKS: tuple[CheckSpec, ...] = (
                {"attachment_bolts": "2 x M8 A4-70", "attachment_rating": "40 kN"}), absent=(NO_ATTACHMENT,),
         unproven=({"attachment_rating": ""}, {"attachment_bolts": "2 x M8 8.8"}, {**CLEAT, "boat_year": ""},
                   {**CLEAT, "attachment_fitted_by": "yard or owner"}, {**CLEAT, "design_category": "C"},
-                  {**CLEAT, "boat_year": "2002"}, {"attachment_type": "cleat", "attachment_rating": ""}),
+                  {**CLEAT, "boat_year": "2002"}, {**CAT, **CLEAT, "attachment_bolts": "1 x M8 A4-70"},
+                  {"attachment_type": "cleat", "attachment_rating": ""}),
     ),
     declare(
         _bolts, "attachment.bolts", "The bolts of each attachment hold 70 % of the design load in shear.",
@@ -365,7 +383,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         ask="Say how the end weight is fixed to the line.",
         columns=("end_weight_joint",),
         short=({"end_weight_joint": "tied"}, {"end_weight_joint": "unlocked shackle"}),
-        absent=({"end_weight_joint": "none"},), unproven=({"end_weight_joint": ""},), not_applicable=(WARPS,),
+        absent=({"end_weight_joint": "none"},),
+        unproven=({"end_weight_joint": ""}, {"shackles_moused": "no"}), not_applicable=(WARPS,),
     ),
     declare(
         _chain_link, "hardware.chain-link", "The shackle's pin passes the link of the chain.",

@@ -19,8 +19,8 @@ from sizing.audit.strength import (
     codes_of,
     diameter_as_it_lies_m,
     diameter_when_new_m,
+    line_strength_n,
     new_strength_n,
-    residual_strength_n,
     tested_strength_n,
     too_old,
 )
@@ -44,6 +44,12 @@ MATERIALS: Final = MappingProxyType(
 STATES: Final = MappingProxyType(
     {"new": Standing.MEETS, "good": Standing.MEETS, "worn": Standing.MEETS, "damaged": Standing.SHORT}
 )
+TEST_COUNTS = "Its strength is that of the break test: state, ends and age are in it."
+TEST_COUNTS_NOT = (
+    "The break test given does not count. It does if it is recent, of this line as it was made, signed, and "
+    "the line is spliced and not damaged since."
+)
+RENEW = "Renew the rope."
 OFF_THE_LADDER = "No rope of this diameter is in the catalogue, so it has no strength here."
 
 
@@ -61,11 +67,11 @@ def rope_notes(
 
 
 def with_unsaid(
-    context: AuditContext, outcome: Outcome, diameter_m: FloatArray, part: Part = "line"
+    context: AuditContext, outcome: Outcome, diameter_m: FloatArray, part: Part = "line", old: str = RENEW
 ) -> Outcome:
     """The outcome with what a line that is not proven leaves unsaid, and why a damaged one holds nothing.
 
-    A line past the age limit is short of proof whatever its size: it is renewed, or tested.
+    A line past the age limit is short of proof whatever its size; `old` says what to do about that.
     """
     limit = context.policy.condition.age_limit_years
     past = np.asarray(too_old(context, part) & (outcome.standing == Standing.UNPROVEN))
@@ -75,7 +81,7 @@ def with_unsaid(
         outcome, standing=standing, found=found,
         notes=(*outcome.notes, (past, f"It is past the rally's age limit of {limit:g} years: no strength "
                                 "is proven, whatever its size [assumed].")),
-        advice=(*outcome.advice, (past, "Renew the rope, or have a length of it tested to breaking.")),
+        advice=(*outcome.advice, (past, old)),
     )  # fmt: skip
     open_yet = (outcome.standing == Standing.UNPROVEN) & (outcome.found < outcome.required)
     open_yet &= ~np.isnan(diameter_m)
@@ -102,14 +108,18 @@ def _new(context: AuditContext) -> Outcome:
 
 def _residual(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["lead_line_diameter_m"]
-    strength = _strength_of(context, diameter)
+    strength = line_strength_n(context, diameter)
     outcome = by_figure(
         context, context.requirements.design_load_n, strength.least, best=strength.most,
         applies=context.has_line, notes=rope_notes(context, diameter),
         needed=diameter_as_it_lies_m(context, context.requirements.design_load_n),
         advised=strike_load_n(context, "lead line"),
     )  # fmt: skip
-    return with_unsaid(context, outcome, diameter)
+    tested = ~np.isnan(tested_strength_n(context))
+    given = ~np.isnan(context.fleet.number["break_test_load_n"]) & context.has_line
+    told = ((np.asarray(tested), TEST_COUNTS), (np.asarray(given & ~tested), TEST_COUNTS_NOT))
+    return with_unsaid(context, dataclasses.replace(outcome, notes=(*outcome.notes, *told)), diameter,
+                       old=f"{RENEW[:-1]}, or have a length of it tested to breaking.")  # fmt: skip
 
 
 def _riding(context: AuditContext) -> Outcome:
@@ -159,7 +169,7 @@ def _weakest(context: AuditContext, most_n: FloatArray, least_n: FloatArray) -> 
     """Weakest section: residual strength over the tension at its head, which lies between two; (n,)."""
     diameters = context.fleet.section_diameters_m
     used = ~np.isnan(diameters)
-    strengths = [_strength_of(context, diameters[:, place]) for place in range(diameters.shape[1])]
+    strengths = [line_strength_n(context, diameters[:, place]) for place in range(diameters.shape[1])]
 
     def weakest(columns: list[FloatArray], tension: FloatArray) -> FloatArray:
         with np.errstate(invalid="ignore", divide="ignore"):
@@ -171,20 +181,12 @@ def _weakest(context: AuditContext, most_n: FloatArray, least_n: FloatArray) -> 
     )
 
 
-def _strength_of(context: AuditContext, diameter_m: FloatArray) -> Bounds:
-    """Residual strength of a length of line; a break test of the lead line speaks for one as thick."""
-    same = np.isclose(diameter_m, context.fleet.number["lead_line_diameter_m"])
-    tested = np.where(same, tested_strength_n(context), np.nan)
-    strength = residual_strength_n(context, diameter_m)
-    return Bounds(
-        np.where(np.isnan(tested), strength.least, tested), np.where(np.isnan(tested), strength.most, tested)
-    )
-
-
 def _sections(context: AuditContext) -> Outcome:
     share = section_strength_share(context)
     required = np.where(context.computed, 1.0, np.nan)
-    unsaid = np.asarray((context.sections > 1) & np.isnan(context.section_cones[:, 0]))
+    unsaid = np.asarray(
+        context.series_or_unanswered & (context.sections > 1) & np.isnan(context.section_cones[:, 0])
+    )
     note = "How many cones hang on each section is not said, or does not go with the cones counted."
     diameter = context.fleet.section_diameters_m[:, 0]
     holding = diameter_as_it_lies_m(context, section_tension_n(context))

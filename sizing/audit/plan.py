@@ -20,6 +20,7 @@ from sizing.audit.cones_to_make import (
     on_a_new_line,
     room_for_all,
     too_narrow,
+    torn,
 )
 from sizing.audit.context import AuditContext, without_cone_line
 from sizing.audit.device import WHOLE
@@ -86,9 +87,11 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
             ordered = tuple(part for part in PART_ORDER if part in chosen)
             why = reason + AS_LOADED if ordered and unsaid[row] else reason
             hours = _hours(context, row, ordered, cones)
+            anew = all_anew(wanting) or cones >= int(context.requirements.cones[row])
+            more = "drag.cone-count" in wanting
             moot = tuple(
                 finding for check in still_open if (finding := f"{entry}/{check}") not in closes
-                and _takes_its_place(SPECS[check], choice, ordered)
+                and _takes_its_place(SPECS[check], choice, ordered, anew=anew, more=more)
             )  # fmt: skip
             leaves = tuple(finding for check in left if (finding := f"{entry}/{check}") not in moot)
             ways.append(MendPlan(row, choice, ordered, cones, hours, why, closes, leaves, moot))
@@ -101,9 +104,17 @@ def plan_boats(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple[M
     return tuple(ways[0] for ways in plan_options(context, checks))
 
 
-def _takes_its_place(spec: CheckSpec, choice: MendChoice, groups: Sequence[PartGroup]) -> bool:
-    """Whether the parts take the place of the gear that a check is about."""
+def _takes_its_place(
+    spec: CheckSpec, choice: MendChoice, groups: Sequence[PartGroup], *, anew: bool, more: bool
+) -> bool:
+    """Whether the parts take the place of the gear that a check is about.
+
+    New cones do where they are all new (`anew`), or where there are `more` and more is what is asked for: of
+    the cones she keeps, what was not known is not known after.
+    """
     parts = set(spec.parts) - {"extension"}
+    if "cones" in parts and not (anew or (more and "extension" in spec.parts)):
+        return False
     return bool(parts and parts <= set(groups)) or (choice == "replace" and spec.of_the_drogue)
 
 
@@ -149,11 +160,12 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
         yield "replace", whole, needed, "She has no device that can be brought up to what is needed."
         return
     anew, behind = all_anew(wanting), missing_by_count(context, row, wanting)
+    in_place = 0 if anew or behind else torn(context, row, wanting)
     rope = groups & ROPE
-    if not (anew or behind):
+    if not (anew or behind or in_place):
         groups = groups - {"cones", "extension"}
     weak = "cone line" in groups or (behind > 0 and _overloaded_by_more(context, row, behind))
-    if not (weak or anew or behind):
+    if not (weak or anew or behind or in_place):
         if rope:
             stays = "her device" if no_cone_line else "the cone line"
             yield "re-rig", groups, 0, f"New rope is needed; {stays} stays as it is."
@@ -164,8 +176,12 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
     from_stern = " She must set it from the stern: at the bow so many cones prove nothing." if bow else ""
     if not weak and not (anew and (behind or not room_for_all(context, row))):
         choice: MendChoice = "re-rig" if rope else "extend"
-        reason = _cone_line_reason(context, row, behind) + from_stern
-        yield choice, groups if behind else groups - {"extension"}, needed if anew else behind, reason
+        work = _work_on_the_line(behind, in_place, torn(context, row, wanting))
+        reason = _cone_line_reason(context, row, behind, work) + from_stern
+        made = needed if anew else behind or in_place
+        yield choice, groups if behind else groups - {"extension"}, made, reason
+        if in_place:
+            return  # no other way is less work
     on_line = on_a_new_line(context, row, wanting)
     moved: set[PartGroup] = {*groups - {"cones", "extension"}, "cone line"}
     reason = _moved_reason(context, row, on_line) + from_stern
@@ -194,9 +210,19 @@ def _overloaded_by_more(context: AuditContext, row: int, behind: int) -> bool:
     return bool(section_strength_share(context, behind).most[row] < 1.0 - EQUAL_WITHIN)
 
 
-def _cone_line_reason(context: AuditContext, row: int, behind: int) -> str:
+def _work_on_the_line(behind: int, in_place: int, torn_off: int) -> str:
+    """What is done to a cone line that is kept."""
+    if in_place:
+        takes = "1 new cone takes" if in_place == 1 else f"{in_place} new cones take"
+        return f"{takes} the place of what is torn or missing"
+    if not behind:
+        return "new cones go on it"
+    work = "a further section carries the missing cones"
+    return f"{work}, and torn ones are cut off and no longer counted" if torn_off else work
+
+
+def _cone_line_reason(context: AuditContext, row: int, behind: int, work: str) -> str:
     """Why the cone line is kept: because it is known to hold, or in the hope that it proves to."""
-    work = "a further section carries the missing cones" if behind else "new cones go on it"
     if section_strength_share(context, behind).least[row] >= 1.0 - EQUAL_WITHIN:
         return f"The cone line holds; {work}."
     return f"If the cone line aboard proves strong enough to keep, {work}."

@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from sizing.audit.context import AuditContext
+from sizing.audit.days import before_it_was_made
 from sizing.drogue import rope
 from sizing.fields import CHOICES
 from sizing.model import BoolArray, CodeArray, FloatArray
@@ -68,14 +69,29 @@ def too_old(context: AuditContext, part: Part = "line") -> BoolArray:
 def tested_strength_n(context: AuditContext) -> FloatArray:
     """Load at which a length of the very line parted in a test that counts, N; NaN without one.
 
-    It counts if its day is not older than the policy takes, and whoever made it is named.
+    It counts if its day is not older than the policy takes and not before the line was made, whoever made it
+    is named, and the line is spliced, as the length tested was, and not damaged since. A length that held
+    more than a new rope of its size and fibre proves no more than that. [assumed]
     """
     number = context.fleet.number
     days = context.reference_day.toordinal() - number["break_test_date_day"]
     by = context.fleet.text["break_test_by"].to_numpy() != ""
+    sound = context.chosen("line_ends", "spliced") & context.chosen("line_state", "new", "good", "worn")
+    sound &= ~before_it_was_made(context, "break_test_date_day")
     with np.errstate(invalid="ignore"):
-        counts = by & (days >= 0) & (days <= context.policy.condition.break_test_days)
-    return np.where(counts, number["break_test_load_n"], np.nan)
+        counts = sound & by & (days >= 0) & (days <= context.policy.condition.break_test_days)
+    new = new_strength_n(context, number["lead_line_diameter_m"])
+    return np.where(counts, np.fmin(number["break_test_load_n"], new), np.nan)
+
+
+def line_strength_n(context: AuditContext, diameter_m: FloatArray) -> Bounds:
+    """Residual strength of a length of line, N; a break test of the lead line speaks for one as thick."""
+    same = np.isclose(diameter_m, context.fleet.number["lead_line_diameter_m"])
+    tested = np.where(same, tested_strength_n(context), np.nan)
+    strength = residual_strength_n(context, diameter_m)
+    return Bounds(
+        np.where(np.isnan(tested), strength.least, tested), np.where(np.isnan(tested), strength.most, tested)
+    )
 
 
 def _left(context: AuditContext, part: Part) -> tuple[tuple[FloatArray, ...], tuple[FloatArray, ...]]:

@@ -115,7 +115,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         rule="year of departure less year made <= policy limit", source="[assumed]",
         level="should", dimension="years",
         consequence="Old nylon has lost strength that cannot be seen.",
-        remedy="Renew the line, or have a length of it tested.",
+        remedy="Renew the line. A break test counts for its strength, not for its age.",
         ask="Say what year it was made.",
         columns=("made_year",), short=({"made_year": "2005"},), unproven=({"made_year": ""},),
         not_applicable=(NO_DEVICE,),

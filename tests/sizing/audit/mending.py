@@ -67,22 +67,24 @@ def _cones(entered: dict[str, str], plan: MendPlan, context: AuditContext) -> di
     row, made, groups = plan.row, plan.cones_to_make, set(plan.groups)
     needed, standard = int(context.requirements.cones[row]), float(context.requirements.cone_mouth_m[row])
     count = int(context.fleet.value("cone_count", row) or 0)
+    torn = int(context.fleet.value("cones_torn", row) or 0)
+    sound = max(count - torn, 0)
     mouth = context.fleet.value("cone_mouth_m", row) or standard
     if "cone line" in groups:
         assert not made or "cones" in groups
-        kept = min(count, needed - made)
+        kept = min(sound, needed - made)
         if entered["cone_count"]:
             assert kept + made == needed, f"{kept} cones kept and {made} made for {needed} places"
     elif "extension" in groups:
         assert entered["condition"] != "poor", f"poor cones stay on {count} places before an extension"
-        kept = count
+        kept = sound
     elif made:
-        assert made == needed
+        assert made in {needed, torn}
         assert not entered["cone_count"] or made <= count, f"{made} cones for {count} places"
-        kept = 0
+        kept = 0 if made == needed else sound
     else:
         return {}
-    entry = {}
+    entry = {"cones_torn": "0"} if torn else {}
     if entered["cone_count"] or made == needed:
         entry["cone_count"] = str(kept + made)
     if (entered["cone_mouth"] or made == needed) and kept + made:

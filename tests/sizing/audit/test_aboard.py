@@ -141,7 +141,7 @@ def test_a_boat_the_wave_carries_along_is_behind_without_end() -> None:
         ({"device_type": "none"}, "no device aboard"),
         ({"lead_line_diameter": "4 mm"}, "not in the catalogue"),
         ({"section_diameters": ""}, "section diameters are not given"),
-        ({"cone_count": "0"}, "no cones are counted on it"),
+        ({"cone_count": "0"}, "no sound cones are counted on it"),
     ],
 )
 def test_gear_not_known_well_enough_says_what_is_missing(change: dict[str, str], words: str) -> None:
@@ -225,3 +225,20 @@ def test_cg87_s_own_rig_at_7500_lb_meets() -> None:
     found = findings(VARIED, **rig)
     open_shalls = [f.check.id for f in found.values() if f.is_open and f.check.level == "shall"]
     assert open_shalls == []
+
+
+def test_a_bridle_of_its_own_fibre_and_state_is_struck_as_such() -> None:
+    """The strike of a page and its findings are about the same bridle."""
+    gear = gear_aboard(context_of(fleet_of(boat(bridle_material="polyester"))))
+    assert "stretch of a line or bridle" in gear.unknown[0]
+    worn = gear_aboard(context_of(fleet_of(boat(bridle_state="worn"), boat())))
+    leg = worn.strengths.by_part["bridle leg"]
+    assert leg[0] == pytest.approx(0.7 * leg[1])  # the policy's factor of a worn line [assumed]
+
+
+def test_torn_cones_hold_her_no_more_than_cones_that_are_not_there() -> None:
+    """40 of 126 torn: 86 pull, which is as if the cones were so much smaller."""
+    torn = gear_aboard(context_of(fleet_of(boat(cones_torn="40"), boat())))
+    area = torn.rigs.cone_mouth_area_m2
+    assert area[0] / area[1] == pytest.approx(86 / 126)
+    assert behind(cones_torn="40") > behind() + 0.1

@@ -105,3 +105,13 @@ def test_a_bare_word_in_the_place_of_a_figure_meets_no_shall(column: str, word: 
     for result in audit_fleet(context_of(intake.fleet)):
         if result.check.columns[:1] == (column,) and result.check.level == "shall":
             assert result.standing[0] != Standing.MEETS, result.check.id
+
+
+@pytest.mark.parametrize("few", [{"cone_count": "100"}, {"cones_torn": "3"}])
+def test_some_new_cones_settle_nothing_about_those_she_keeps(few: dict[str, str]) -> None:
+    """Nobody has looked at the cones that stay, nor measured them."""
+    kept = {"condition": "", "cone_small_end": "", "device_from": ""}
+    mend = plan(boat(**kept, **few))
+    assert "cones" in mend.groups
+    assert {"1/condition.cones", "1/drag.small-end"} <= set(mend.leaves)
+    assert not {"1/condition.cones", "1/drag.small-end"} & set(mend.moot)

@@ -32,6 +32,7 @@ GEAR = {
     "chafe_gear": ["none", ""],
     "condition": ["good", "poor", ""],
     "cone_small_end": ["25 mm", ""],
+    "cones_torn": ["3", "20", ""],
     "thimble_for": ["12 mm", ""],
     "bridle_state": ["damaged", "good"],
     "bridle_year": ["2003", "2024"],
@@ -88,6 +89,8 @@ def test_a_plan_closes_what_it_says_and_breaks_nothing() -> None:
                 continue
             if check in {"data.plausible", "attachment.bolts"}:  # sister boats; new plates have no bolts yet
                 continue
+            if check == "line.sections" and not entered["cone_count"]:
+                continue  # how many hang on each section of a new line is still to be counted
             rope = renewed if new_rope_counts(check, way, entered) else kept
             right = {Standing.MEETS, Standing.NOT_APPLICABLE}
             assert rope[check][at] in right, (check, rope[check][at].words, way, entered)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sizing.audit.cases import CLEAT, OLD, TESTED
+from sizing.audit.cases import CAT, CLEAT, OLD, TESTED
 from sizing.intake import read_fleet
 from sizing.model import OPEN_STANDINGS, Standing
 from sizing.policy import Policy
@@ -140,3 +140,65 @@ def test_bags_close_what_asks_for_them() -> None:
     }
     assert findings(boat(**heavy, stowage_bags=""))["stowage.weight"].standing in OPEN_STANDINGS
     assert findings(boat(**heavy, stowage_bags="3"))["stowage.weight"].standing is Standing.MEETS
+
+
+# What evidence says of itself against what the same sheet says elsewhere: common practice, no source.
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"line_state": "damaged"},
+        {"line_ends": "knotted", "lead_line_diameter": "24 mm"},
+        {"made_year": "2011", "line_state": "good", "break_test_date": "2010-11-02"},
+        {"break_test_load": "900 kN", "lead_line_diameter": "12 mm"},
+    ],
+)
+def test_a_break_test_proves_nothing_of_a_line_that_it_was_not_made_of(change: dict[str, str]) -> None:
+    """Of a damaged or knotted line, of one made later, or above what new rope of her size holds."""
+    found = findings(boat(**{**OLD, **TESTED, **change}))["line.strength-residual"]
+    assert found.standing is Standing.SHORT
+    assert "break test" in found.note
+
+
+def test_only_a_line_as_thick_as_the_one_tested_is_told_to_be_tested() -> None:
+    """The sheet has a cell for a test of the lead line alone, so nothing else can be closed by one."""
+    found = findings(boat(**OLD))
+    for check in ("line.sections", "bridle.strength-residual", "condition.age"):
+        remedy = found[check].remedy
+        assert remedy is not None
+        assert "tested" not in remedy.sentence
+
+
+def test_a_builders_cleat_holds_no_more_than_its_bolts() -> None:
+    cat = boat(**{**CAT, **CLEAT, "attachment_bolts": "1 x M8 A4-70"})
+    assert findings(cat)["attachment.load"].standing is Standing.UNPROVEN
+
+
+@pytest.mark.parametrize(
+    ("check", "cells"),
+    [
+        ("end-weight.joint", {"end_weight_joint": "locked shackle", "shackles_moused": "no"}),
+        ("drag.small-end", {"cone_small_end": "5 in"}),
+        ("drag.mouths-alike", {"cone_mouth_smallest": "8 in"}),
+        ("drag.torn-cones", {"cones_torn": "127"}),
+        ("attachment.fitting", {"attachment_type": "cleat", "attachment_rating": ""}),
+    ],
+)
+def test_answers_that_do_not_go_together_prove_nothing(check: str, cells: dict[str, str]) -> None:
+    finding = findings(boat(**cells))[check]
+    assert finding.standing is Standing.UNPROVEN
+    assert finding.note
+
+
+@pytest.mark.parametrize(("torn", "made"), [("20", 20), ("4", 4), ("1", 1)])
+def test_torn_cones_are_replaced_where_they_hang(torn: str, made: int) -> None:
+    """126 places and 125 needed: new cones in the places of torn ones are enough, and no more are made."""
+    mend = plan(boat(cones_torn=torn))
+    assert (mend.groups, mend.cones_to_make) == (("cones",), made)
+    assert "place of what is torn" in mend.reason
+    assert {"1/drag.torn-cones"} <= set(mend.closes)
+
+
+def test_cones_wanting_are_counted_without_the_torn_ones() -> None:
+    """100 places, 10 torn, 125 needed: 35 on a further section."""
+    mend = plan(boat(cone_count="100", cones_torn="10"))
+    assert (mend.choice, mend.cones_to_make) == ("extend", 35)
