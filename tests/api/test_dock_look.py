@@ -13,7 +13,7 @@ from playwright.sync_api import Page, expect
 
 from tests.api.phone import open_boat, picture, save, sign_in
 from tests.api.running import Running
-from tests.sitegen.test_browser import AXE, RULES
+from tests.sitegen.reader import AXE, RULES
 
 TARGETS_PX = 48
 SMALLEST_TEXT_PX = 16

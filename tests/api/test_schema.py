@@ -156,12 +156,16 @@ def test_the_server_does_what_its_description_says(on_file: Running, tmp_path: P
     assert any(status < 300 for _, status in steps)
 
 
-@pytest.mark.thorough
+@pytest.mark.parametrize(
+    "most",
+    [pytest.param(EXAMPLES, marks=pytest.mark.thorough), pytest.param(MORE, marks=pytest.mark.endurance)],
+    ids=["few", "more"],
+)
 @pytest.mark.parametrize("role", [*ROLES, None])
 def test_it_does_for_every_role_on_either_kind_of_database(
-    up: Running, role: str | None, tmp_path: Path
+    up: Running, role: str | None, most: tuple[int, int], tmp_path: Path
 ) -> None:
-    does_what_its_description_says(up, role, tmp_path, MORE)
+    does_what_its_description_says(up, role, tmp_path, most)
 
 
 described = schemathesis.openapi.from_dict(

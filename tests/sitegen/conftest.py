@@ -8,7 +8,10 @@ import pytest
 
 from sitegen import build_site
 from tests.sitegen import hostile_builder
+from tests.sitegen.reader import watched
 from tests.sitegen.result_builder import FLEET, Run, changes_between, make_run, with_strike
+
+__all__ = ["watched"]  # a fixture, found by its name here
 
 
 @pytest.fixture(scope="session")

@@ -1,7 +1,7 @@
 """Pages, drawings and style sheets are what the Nu Html Checker calls valid; titles tell pages apart.
 
 That links and anchors lead somewhere, and nothing outside, every build of a site checks itself: see
-test_verify.py. Headings, names of drawings and headers of tables are for axe: see test_browser.py.
+test_verify.py. Headings, names of drawings and headers of tables are for axe: see test_screen.py.
 """
 
 from __future__ import annotations
