@@ -352,6 +352,8 @@ FIELDS: Final[tuple[Field, ...]] = (
               "60 kN", ("swivel strength", "swivel load")),
     _yes_no("shackles_moused", "fittings", "Shackle pins wired or otherwise locked.",
             ("moused", "shackle pins secured", "pins moused")),
+    _yes_no("joints_tried", "fittings", "Every joint was put together once, each shackle closed.",
+            ("joints put together", "joints fit", "parts fit each other")),
     _yes_no("within_reach", "state", "Can be launched from the cockpit without going on deck.",
             ("accessible", "reachable", "access")),
     Field("stowage_bags", "count", "state", "Bags the drogue is stowed in.", "2",

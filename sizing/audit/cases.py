@@ -58,6 +58,7 @@ READY: Final[Mapping[str, str]] = MappingProxyType(
         "thimble_for": "30 mm",
         "shackle_rating": "120 kN",
         "shackles_moused": "yes",
+        "joints_tried": "yes",
         "swivel": "none",
         "chafe_gear": "fitted",
         "stowed_ready": "yes",

@@ -266,6 +266,11 @@ def _swivel(context: AuditContext) -> Outcome:
     )
 
 
+def _joints_tried(context: AuditContext) -> Outcome:
+    """Whether the parts pass each other: shown by trying alone, since no sheet gives every size."""
+    return by_answer(context, "joints_tried", applies=context.has_line)
+
+
 def _mousing(context: AuditContext) -> Outcome:
     return by_answer(context, "shackles_moused", applies=context.has_line)
 
@@ -415,6 +420,15 @@ CHECKS: tuple[CheckSpec, ...] = (
         columns=("swivel_rating", "swivel"), meets=({"swivel": "rated", "swivel_rating": "120 kN"},),
         short=({"swivel": "rated", "swivel_rating": "50 kN"}, {"swivel": "none", "swivel_rating": "50 kN"}),
         unproven=({"swivel": "unrated"},), not_applicable=({},),
+    ),
+    declare(
+        _joints_tried, "hardware.joints-tried", "Every joint was put together once.",
+        rule="each shackle closed through its thimbles, link or plate", source="[practice]", level="should",
+        consequence="A shackle that does not take thimble or link is found out at sea, in the dark.",
+        remedy="Change what does not go together, and try again.",
+        ask="Put every joint together once, and say so.",
+        columns=("joints_tried",), short=({"joints_tried": "no"},), unproven=({"joints_tried": ""},),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
         _mousing, "hardware.mousing", "Shackle pins are locked.",

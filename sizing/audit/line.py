@@ -370,7 +370,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     ),
     declare(
         _joints, "line.joints", "Sections are joined eye through eye, or by rated shackles.",
-        rule="no knotted joints", source="[practice]", level="should",
+        rule="no knotted joints", source="[practice]",
         consequence="A knot between two sizes slips or halves the strength of the thinner.",
         remedy="Splice one eye through the other while it is open; two closed eyes need a rated shackle.",
         ask="Say how the sections are joined.",

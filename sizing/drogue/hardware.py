@@ -34,12 +34,6 @@ def thimble_for(catalogue: Catalogue, rope: IntArray) -> IntArray:
     return smallest_enough(catalogue.thimbles.rope_diameter_m, diameter)
 
 
-def chafe_sleeve_for(catalogue: Catalogue, rope: IntArray) -> IntArray:
-    """Smallest chafe sleeve that takes each rope; -1 for rope -1. [practice]"""
-    diameter = np.where(rope >= 0, catalogue.ropes.diameter_m[rope], np.nan)
-    return smallest_enough(catalogue.chafe_sleeves.rope_diameter_m, diameter)
-
-
 def chain_for(catalogue: Catalogue, end_weight_kg: FloatArray, longest_m: float) -> IntArray:
     """Lightest chain that is no longer than the policy's end weight; the heaviest where all are longer.
 
@@ -48,11 +42,6 @@ def chain_for(catalogue: Catalogue, end_weight_kg: FloatArray, longest_m: float)
     mass = catalogue.end_weights.mass_kg_per_m
     place = smallest_enough(mass, end_weight_kg / longest_m)
     return np.where(np.isnan(end_weight_kg), -1, np.where(place >= 0, place, len(mass) - 1)).astype(np.int64)
-
-
-def bag_for(catalogue: Catalogue, stowed_volume_m3: FloatArray) -> IntArray:
-    """Smallest bag that holds the stowed drogue; -1 if none does. m3, any shape. [assumed]"""
-    return smallest_enough(catalogue.bags.volume_m3, stowed_volume_m3)
 
 
 def cloth_for(cloths: Cloths, displacement_kg: FloatArray, light_cloth_limit_kg: float) -> IntArray:

@@ -13,8 +13,6 @@ from typing import Final
 import numpy as np
 
 from sizing.catalogue import Catalogue
-from sizing.drogue.hardware import smallest_enough
-from sizing.drogue.rig import at
 from sizing.model import BoolArray, FloatArray, IntArray
 
 CLEARANCE_M: Final = 0.0005
@@ -105,53 +103,3 @@ def _last(allowed: BoolArray) -> IntArray:
     """The last position of the last axis that is allowed; -1 where none is."""
     count = allowed.shape[-1]
     return np.where(allowed.any(axis=-1), count - 1 - allowed[..., ::-1].argmax(axis=-1), -1).astype(np.int64)
-
-
-def rooms_aboard_m(
-    catalogue: Catalogue,
-    lead_diameter_m: FloatArray,
-    bridle_diameter_m: FloatArray,
-    section_diameter_m: FloatArray,
-    shackle_breaking_load_n: FloatArray,
-    chain_size_m: FloatArray,
-) -> dict[str, FloatArray]:
-    """Least room in each kind of joint of gear aboard, if its shackles have the listed sizes; m, (n,) each.
-
-    For a screening of what the sheet gives, never as proof: thimbles are taken as listed for the rope,
-    shackles as listed for their breaking load, chain as short-link of its wire. One size of shackle serves
-    every joint. Sections are (n, 3), NaN where she has none; "line" is the tightest joint along the line. NaN
-    wherever a figure is not known, or outside the list. [derived from the catalogue's listed sizes]
-    """
-    s, t, c = catalogue.shackles, catalogue.thimbles, catalogue.end_weights
-    load = shackle_breaking_load_n
-    sizes = (s.body_m, s.pin_m, s.jaw_m, s.bow_m)
-    body, pin, jaw, bow = (_listed(load, s.breaking_load_n, size) for size in sizes)
-
-    def thimble(diameter_m: FloatArray) -> tuple[FloatArray, FloatArray]:
-        place = smallest_enough(t.rope_diameter_m, diameter_m)
-        return at(t.across_m, place), at(t.inside_width_m, place)
-
-    leg, leg_inside = thimble(bridle_diameter_m)
-    lead, lead_inside = thimble(lead_diameter_m)
-    known = ~np.isnan(section_diameter_m)
-    outer_place = np.maximum(known.sum(axis=1) - 1, 0)
-    outer_diameter = np.take_along_axis(section_diameter_m, outer_place[:, None], axis=1)[:, 0]
-    outer, outer_inside = thimble(outer_diameter)
-    first, first_inside = thimble(section_diameter_m[:, 0])
-    wire = chain_size_m
-    inside_link = _listed(wire, c.size_m, c.inside_width_m)
-
-    def least(*rooms: FloatArray) -> FloatArray:
-        return np.asarray(np.minimum.reduce(rooms))
-
-    return {
-        "attachment": least(bow - leg, leg_inside - body),
-        "bridle apex": least(bow - 2.0 * leg, leg_inside - body, jaw - lead, lead_inside - pin),
-        "line": least(bow - lead, lead_inside - body, jaw - first, first_inside - pin),
-        "end weight": least(bow - outer, outer_inside - body, jaw - wire, inside_link - pin),
-    }
-
-
-def _listed(at: FloatArray, rising: FloatArray, values: FloatArray) -> FloatArray:
-    """A listed size between its neighbours; NaN outside the list or for NaN."""
-    return np.interp(at, rising, values, left=np.nan, right=np.nan)

@@ -116,13 +116,6 @@ class EnsembleResult:
         """Which boats have figures."""
         return self.status <= Status.CARRIED
 
-    def greatest_influence(self, i: int) -> str:
-        """The input that moves boat ``i``'s peak most; raises her error if she has no figures."""
-        error = self.errors[i]
-        if error is not None:
-            raise error
-        return INPUTS[int(np.argmax(self.influence[i]))]
-
 
 def ranks(values: FloatArray) -> FloatArray:
     """Rank of each of ``values`` (n,) from 1; equal ones share the mean of their ranks.

@@ -27,9 +27,9 @@ from sizing.drogue.joints import (
     required_ends,
     required_joints,
 )
-from sizing.drogue.passing import passes, rooms_aboard_m
+from sizing.drogue.passing import passes
 from sizing.drogue.size import size_fleet
-from sizing.model import FloatArray, Joint
+from sizing.model import Joint
 from sizing.policy import Policy
 from tests.sizing.drogue.fleets import POUND_KG, fleet_of
 
@@ -259,27 +259,3 @@ def test_a_boat_that_is_not_computed_has_no_joints() -> None:
 
 def test_room_that_is_not_known_never_passes() -> None:
     assert passes(np.array([np.nan, -0.001, 0.0, 0.0004, 0.0005, 0.02])).tolist() == [False] * 4 + [True] * 2
-
-
-def aboard(shackle_n: float, chain_m: float = 0.016, lead_m: float = 0.036) -> dict[str, float]:
-    def one(value: float) -> FloatArray:
-        return np.array([value])
-
-    rooms = rooms_aboard_m(
-        CATALOGUE, one(lead_m), one(lead_m), np.array([[0.036, 0.030, np.nan]]), one(shackle_n), one(chain_m)
-    )
-    return {name: float(room[0]) for name, room in rooms.items()}
-
-
-def test_gear_aboard_is_screened_by_the_listed_sizes() -> None:
-    """One size of 6.5 t (319 kN) throughout, as was ordered once: pin 25, jaws 36, bow 58 mm."""
-    rooms = aboard(318.72e3)
-    assert rooms["attachment"] == pytest.approx(0.058 - 0.0565)
-    assert rooms["bridle apex"] == pytest.approx(0.058 - 2 * 0.0565)
-    assert rooms["line"] == pytest.approx(0.036 - 0.0565)
-    assert rooms["end weight"] == pytest.approx(0.0192 - 0.025)
-
-
-def test_gear_of_unknown_size_is_not_known_to_pass() -> None:
-    for rooms in (aboard(np.nan), aboard(318.72e3, chain_m=np.nan, lead_m=np.nan), aboard(9e9)):
-        assert not any(passes(np.array([room]))[0] for room in rooms.values())

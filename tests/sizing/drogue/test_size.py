@@ -13,7 +13,6 @@ from sizing.catalogue import Catalogue, load_catalogue
 from sizing.catalogue.columns import TABLES
 from sizing.drogue.envelope import TensionEnvelope
 from sizing.drogue.marks import marks_table
-from sizing.drogue.profile import tension_profile
 from sizing.drogue.size import size_fleet
 from sizing.errors import PolicyError
 from sizing.model import RequirementColumns
@@ -203,28 +202,10 @@ def test_a_whole_drogue_takes_days_to_make() -> None:
     assert 16.0 < size(10_000.0).labour_hours[0] < 48.0
 
 
-def test_tension_profile_steps_down_from_the_design_load() -> None:
-    needed = size(10_000.0)
-    profile = tension_profile(needed, POLICY, CATALOGUE, 0)
-    assert profile.distance_m[0] == 0.0
-    assert profile.distance_m[-1] == pytest.approx(needed.line_length_m[0])
-    assert (np.diff(profile.distance_m) >= 0.0).all()
-    assert profile.tension_n[0] == pytest.approx(needed.design_load_n[0])
-    assert profile.tension_n[-1] == pytest.approx(0.0)
-    assert (np.diff(profile.tension_n) <= 1e-6).all()
-    assert (profile.tension_n <= profile.allowed_n * (1 + 1e-9)).all()
-    assert (profile.allowed_n < profile.residual_n).all()
-    # Each of the 101 cones takes its share once.
-    drops = np.diff(profile.tension_n)
-    assert drops[drops < -1e-6] == pytest.approx(-needed.design_load_n[0] / 101)
-    assert (drops < -1e-6).sum() == 101
-
-
-def test_marks_and_profile_of_a_boat_not_computed_are_empty() -> None:
+def test_marks_of_a_boat_not_computed_are_empty() -> None:
     needed = size_fleet(fleet_of([np.nan, 8_000.0]), POLICY, CATALOGUE)
     assert len(marks_table(needed, POLICY, 0)) == 0
     assert len(marks_table(needed, POLICY, 1)) == needed.cones[1]
-    assert tension_profile(needed, POLICY, CATALOGUE, 0).distance_m.size == 0
 
 
 @given(st.lists(st.floats(300.0, LARGEST_KG), min_size=2, max_size=30))

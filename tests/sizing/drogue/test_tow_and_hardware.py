@@ -49,29 +49,19 @@ def test_shackle_is_the_smallest_that_holds() -> None:
     ]
 
 
-def test_thimble_and_sleeve_take_the_rope_and_the_next_smaller_do_not() -> None:
+def test_a_thimble_takes_the_rope_and_the_next_smaller_does_not() -> None:
     ropes = np.arange(len(CATALOGUE.ropes))
     diameter = CATALOGUE.ropes.diameter_m
-    for table, chosen in (
-        (CATALOGUE.thimbles, hardware.thimble_for(CATALOGUE, ropes)),
-        (CATALOGUE.chafe_sleeves, hardware.chafe_sleeve_for(CATALOGUE, ropes)),
-    ):
-        assert (table.rope_diameter_m[chosen] >= diameter).all()
-        smaller = chosen[chosen > 0] - 1
-        assert (table.rope_diameter_m[smaller] < diameter[chosen > 0]).all()
+    table, chosen = CATALOGUE.thimbles, hardware.thimble_for(CATALOGUE, ropes)
+    assert (table.rope_diameter_m[chosen] >= diameter).all()
+    smaller = chosen[chosen > 0] - 1
+    assert (table.rope_diameter_m[smaller] < diameter[chosen > 0]).all()
     assert hardware.thimble_for(CATALOGUE, np.array([-1])).tolist() == [-1]
-    assert hardware.chafe_sleeve_for(CATALOGUE, np.array([-1])).tolist() == [-1]
 
 
 def test_thimbles_are_not_thin_sheet() -> None:
     # CG87 6.3: thin sheet thimbles are not adequate.
     assert set(CATALOGUE.thimbles.thimble_type) == {"reinforced", "solid"}
-
-
-def test_bag_holds_what_goes_in() -> None:
-    volumes = np.array([0.01, 0.060, 0.0601, 99.0])
-    chosen = hardware.bag_for(CATALOGUE, volumes)
-    assert [CATALOGUE.bags.id[i] if i >= 0 else None for i in chosen] == ["BAG-60", "BAG-60", "BAG-90", None]
 
 
 def test_heavier_cloth_from_thirty_thousand_pounds() -> None:

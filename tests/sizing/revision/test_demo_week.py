@@ -25,7 +25,7 @@ AMENDED = {
     "011": {"bridle_leg_length"},
     "012": {"lead_line_length"},
     "018": {"attachment_lead", "chafe_gear"},
-    "019": {"shackle_rating", "shackles_moused"},
+    "019": {"shackle_rating", "shackles_moused", "joints_tried"},
     "024": {"displacement", "displacement_basis", "notes"},
     "036": {"chafe_gear", "stowed_ready", "within_reach"},
     "042": {"line_state", "made_year", "last_inspected", "condition", "notes"},
@@ -38,7 +38,7 @@ CLOSED = {
     "011": {"bridle.leg-length"},
     "012": {"line.lead-length"},
     "018": {"attachment.lead", "chafe.protection"},
-    "019": {"hardware.shackles", "hardware.mousing"},
+    "019": {"hardware.shackles", "hardware.mousing", "hardware.joints-tried"},
     "024": {"data.displacement-basis"},
     "036": {"chafe.protection", "stowage.ready", "stowage.reach"},
     "042": {
