@@ -72,7 +72,13 @@ def _known(name: str, words: str) -> bool:
 def _blocked() -> set[str]:
     """A file has no origin, so 'self' fits nothing there; in the browser's tests these do load."""
     scripts = ("early.js", "muster.js", "fleet-table.js")
-    sheets = ("muster/drawings.css", "muster/muster.css", "muster/print.css", f"stylesheets/{_theme()}")
+    sheets = (
+        "muster/day.css",
+        "muster/drawings.css",
+        "muster/muster.css",
+        "muster/print.css",
+        f"stylesheets/{_theme()}",
+    )
     return {
         f"Resource violates Content Security Policy (meta tag): external {kind} “{up}assets/{name}” "
         f"blocked by “{directive}” directive."
