@@ -373,9 +373,6 @@ class AuditRules(PolicyTable):
     end_weight_tolerance: float = _rule(
         0.10, "share of the end weight that may be wanting (“about”)", "[CG87 6.3]", "lower", 0.0, 0.15
     )
-    small_end_clearance: LengthM = _rule(
-        0.003, "least width of a cone's small end over the rope in it", "[assumed]", "higher", 0.0, 0.05, "m"
-    )
     hold_margin: float = _rule(
         0.10,
         "most that speed, run and time on the crest in a strike may lie above those of the rig she needs",

@@ -268,6 +268,10 @@ def _in(unit: str, sign: str, digits: int) -> Callable[[float], str]:
     return lambda value: f"{_figures(value / si_factor(unit), digits)}{sign}"
 
 
+def _counted(unit: str, digits: int) -> Callable[[float], str]:
+    return lambda value: f"{(figure := _figures(value, digits))} {unit}{'' if figure == '1' else 's'}"
+
+
 def _shown_feet(value: float) -> str:
     """Return feet and inches: to the nearest inch from 10 ft up, to half an inch below."""
     step = 1.0 if abs(value) >= 10.0 * si_factor("foot") else 0.5
@@ -307,8 +311,8 @@ _DISPLAY: Final[Mapping[str, tuple[Callable[[float], str], Callable[[float], str
     "angle": (_in("degree", "°", 3), _in("degree", "°", 3)),
     "time": (_in("second", " s", 3), _in("second", " s", 3)),
     "hours": (_in("", " h", 3), _in("", " h", 3)),
-    "years": (_in("", " years", 3), _in("", " years", 3)),
-    "days": (_in("", " days", 4), _in("", " days", 4)),
+    "years": (_counted("year", 3), _counted("year", 3)),
+    "days": (_counted("day", 4), _counted("day", 4)),
     "count": (_count, _count),
     "ratio": (_percent, _percent),
 }

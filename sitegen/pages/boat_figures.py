@@ -32,18 +32,21 @@ DROGUE: Final = (
     ("cone_mouth_m", "Mouth of one cone", "small_length", "[policy]", False),
     ("line_strength_required_n", "Strength the line needs when new", "force", "[CG87 6.3]", True),
     ("lead_length_m", "Lead line", "length", "[practice]", False),
-    ("line_length_m", "Whole line, bridle to end thimble", "length", "[practice]", False),
+    ("line_length_m", "Whole line, bridle to end thimble", "length", "[practice]", True),
     ("bridle_leg_m", "Each bridle leg, finished", "length", "[practice]", False),
     ("bridle_leg_cut_m", "Each bridle leg, as cut", "length", "[practice]", False),
     ("end_weight_kg", "End weight", "mass", "[policy; CG87 6.3]", True),
     ("cloth_areal_mass_kg_m2", "Cone cloth", "areal_mass", "[CG87 6.3]", True),
-    ("stowed_mass_kg", "Mass when stowed, without end weight", "mass", "[derived; masses assumed]", False),
-    ("stowed_volume_m3", "Volume when stowed", "volume", "[assumed]", False),
+    ("stowed_mass_kg", "Mass when stowed, without end weight", "mass", "[derived; masses assumed]", True),
+    ("stowed_volume_m3", "Volume when stowed", "volume", "[assumed]", True),
 )  # fmt: skip
+AS_REQUIRED: Final = "attachment, at the load it must hold"
 FEEL: Final = (
     ("design_load_n", "Design load", "force", "[CG87 6.2]", True),
     ("attachment_load_n", "Each attachment must hold", "force", "[CG87 6.3]", True),
-)
+    ("chosen_attachment_n", "New attachments are chosen for", "force",
+     "[CG87 6.2, 6.3; calibrated; assumed]", True),
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -186,11 +189,9 @@ def feel_figures(facts: BoatFacts) -> tuple[Figure, ...]:
     rows, drift = _rows(facts, FEEL), drift_of(facts)
     if drift is None:
         return rows
-    figure = Shown(drift.speeds, drift.speeds)
-    return (
-        *rows,
-        Figure("Drift downwind, from low to high", figure, f"in {drift.wind} of wind", drift.source),
-    )
+    figure, said = Shown(drift.speeds, drift.speeds), f"in {drift.wind} of wind"
+    drifts = Figure("Drift downwind, from low to high", figure, said, drift.source, marks_of(facts))
+    return (*rows, drifts)
 
 
 def _rows(facts: BoatFacts, table: tuple[tuple[str, str, str, str, bool], ...]) -> tuple[Figure, ...]:
@@ -276,8 +277,9 @@ def strike_view(facts: BoatFacts, drawings: tuple[Drawing, ...]) -> StrikeView |
         figures=_marked(_strike_figures(facts.strike, facts.strike_aboard), marks_of(facts)),
         spread=_spread(facts.strike),
         shares=tuple(
-            Figure(name, value, _of(share, facts.strike.samples))
-            for name, share in facts.strike.share_above
+            Figure(name, value, _of(share, facts.strike.samples), "", marks_of(facts))
+            for part, share in facts.strike.share_above
+            for name in [AS_REQUIRED if part == "attachment" else part]
             if (value := shown(share, "ratio")) is not None
         ),
         sensitivity=tuple(
@@ -371,7 +373,7 @@ def ride_figures(facts: BoatFacts) -> tuple[Figure, ...]:
         Figure("Load cycles in an hour", shown(ride.cycles_per_hour, "count"), "", "[assumed]"),
         Figure("One storm's 10,000 cycles last", shown(ride.storm_hours, "hours"), "", "[CG87 3.3.4]"),
     )  # fmt: skip
-    return tuple(row for row in rows if row.value is not None)
+    return _marked(tuple(row for row in rows if row.value is not None), marks_of(facts))
 
 
 def kit_rows(facts: BoatFacts, catalogue: Catalogue) -> tuple[KitRow, ...]:

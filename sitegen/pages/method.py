@@ -32,6 +32,7 @@ COLUMN_DIMENSIONS: Final = (
     ("_pa", "pressure"),
     ("_n", "force"),
     ("_kg", "mass"),
+    ("_factor", "ratio"),
 )
 
 

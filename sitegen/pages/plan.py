@@ -63,14 +63,22 @@ def choice_words(plan: MendPlan, *, computed: bool) -> str:
     return title
 
 
+def _closes(plan: MendPlan) -> str:
+    """What her parts close, and what of the old gear they make moot."""
+    if not plan.closes:
+        return ""
+    words, more = plural(len(plan.closes), "open finding"), len(plan.moot)
+    return f"{words}; {more} more {'is' if more == 1 else 'are'} settled by the new gear" if more else words
+
+
 def plan_view(plan: MendPlan, *, computed: bool) -> PlanView:
     """Return the plan as her page shows it."""
     leaves = ""
     if plan.leaves:
         one = len(plan.leaves) == 1
         leaves = (
-            f"{plural(len(plan.leaves), 'open finding')} {'needs' if one else 'need'} an answer, a "
-            "measurement, an inspection or a survey: nothing is ordered on a guess."
+            f"{plural(len(plan.leaves), 'open finding')} {'needs' if one else 'need'} work by hand, an "
+            "answer, a measurement, an inspection or a survey: nothing is ordered on a guess."
         )
     return PlanView(
         choice=plan_title(plan, computed=computed),
@@ -78,7 +86,7 @@ def plan_view(plan: MendPlan, *, computed: bool) -> PlanView:
         parts=", ".join("a further section of line" if g == "extension" else g for g in plan.groups),
         cones=plural(plan.cones_to_make, "cone") if plan.cones_to_make else "",
         hours=shown(plan.hours, "hours") if plan.hours else None,
-        closes=plural(len(plan.closes), "open finding") if plan.closes else "",
+        closes=_closes(plan),
         leaves=leaves,
         materials=money(plan.materials, plan.currency) if plan.materials is not None else "",
         runner_up=visible(plan.runner_up),

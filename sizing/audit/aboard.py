@@ -164,7 +164,11 @@ def _missing(context: AuditContext) -> dict[int, str]:
     wanting: list[tuple[BoolArray, str]] = [
         (np.asarray(~context.computed), "what she needs could not be computed"),
         (context.no_device, "there is no device aboard"),
-        (np.asarray(~both_kinds & ~context.no_device), "the device is not one whose drag is known"),
+        (context.unanswered, "it is not said what device is aboard"),
+        (
+            np.asarray(~both_kinds & ~context.no_device & ~context.unanswered),
+            "the device is not one whose drag is known",
+        ),
         (
             np.asarray(both_kinds & ~stretch_known),
             "the stretch of a line or bridle that is not nylon double braid is not known",

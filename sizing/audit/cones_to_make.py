@@ -68,7 +68,7 @@ def too_narrow(context: AuditContext, row: int) -> bool:
     ropes = context.requirements.section_rope[row]
     thickest = max(float(context.catalogue.ropes.diameter_m[rope]) for rope in ropes if rope >= 0)
     small_end = float(context.fleet.number["cone_small_end_m"][row])
-    return bool(small_end < thickest + context.policy.audit.small_end_clearance - EQUAL_WITHIN * thickest)
+    return bool(small_end < thickest + context.policy.sizing.small_end_clearance - EQUAL_WITHIN * thickest)
 
 
 def on_a_new_line(context: AuditContext, row: int, wanting: Sequence[str]) -> int:

@@ -225,7 +225,7 @@ def _torn(context: AuditContext) -> Outcome:
 def _small_end(context: AuditContext) -> Outcome:
     """The small end against the thickest rope that cones sit on [assumed clearance]."""
     thickest = np.nan_to_num(context.fleet.section_diameters_m, nan=-np.inf).max(axis=1)
-    required = np.where(np.isinf(thickest), np.nan, thickest + context.policy.audit.small_end_clearance)
+    required = np.where(np.isinf(thickest), np.nan, thickest + context.policy.sizing.small_end_clearance)
     small = context.fleet.number["cone_small_end_m"]
     no_cone = np.asarray(context.series_or_unanswered & (small >= context.fleet.number["cone_mouth_m"]))
     return left_unproven(by_figure(

@@ -122,7 +122,7 @@ class _Chaser:
             yield self._action(row, Job("safety officer", "orders", "shall", sentence, ()), "not-computed")
         if plan and plan.groups:
             settled = tuple(f.check.id for f in findings if plan.settles(f.id))
-            load = float(result.requirements.attachment_load_n[row])
+            load = float(result.requirements.chosen_attachment_n[row])
             for job in jobs_of(plan, settled, load):
                 yield self._action(row, job, job.stage)
         for finding in findings:

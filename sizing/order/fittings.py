@@ -107,7 +107,7 @@ def consumables(build: Builder) -> None:
 def _purpose(build: Builder, basis: Basis) -> str:
     if basis != "attachment":
         return basis
-    load_n = float(build.requirements.attachment_load_n[build.plan.row])
+    load_n = float(build.requirements.chosen_attachment_n[build.plan.row])
     return (
         f"attachments, {Decimal(load_n / 1000).quantize(Decimal('0.1'))} kN each side; a surveyor sizes them"
     )

@@ -114,6 +114,14 @@ def test_figures_of_a_hull_type_outside_the_source_are_marked(site: Path, run: R
         text = boat_text(site, run, row)
         assert f"nobody has published any for a {types[row]}" in text
         assert text.count("hull type outside the source") >= 20
+        for figure in (
+            "Drift downwind",
+            "Greatest load at the bridle",
+            "Mass when stowed",
+            "New attachments",
+        ):
+            told = text.partition(figure)[2]
+            assert not told or "hull type outside the source" in told[:250], figure
         met = text.partition("Checks met")[2].partition("Checks that do not apply")[0]
         assert "within the published range" not in met
     assert "hull type outside the source" not in boat_text(site, run, 0)
@@ -204,6 +212,8 @@ def test_a_plan_s_title_agrees_with_what_is_made() -> None:
     assert title("re-rig", "cone line") == "New rope under the cones she has"
     assert title("re-rig", "cones", "cone line", cones=157) == "New rope with new cones on it"
     assert title("re-rig", "lead line", "bridle") == "New lead line and new bridle"
+    assert title("extend", "cones", "extension", cones=4) == "Extend the drogue with a further section"
+    assert title("extend", "cones", cones=4) == "New cones on the line she has"
     assert title("nothing") == "Nothing has to be made"
     assert title("nothing", leaves=("1/end-weight.mass",)) == "Nothing to make as far as is known"
 
@@ -213,7 +223,7 @@ def test_where_nothing_could_be_computed_nothing_is_said_to_be_needless(site: Pa
     view = plan_view(plan, computed=False)
     assert view.choice == choice_words(plan, computed=False) == "No plan yet"
     assert view.hours is None
-    assert view.leaves.startswith("1 open finding needs an answer")
+    assert view.leaves.startswith("1 open finding needs work by hand, an answer")
     extend = MendPlan(0, "extend", ("cones", "extension"), 4, 2.0, "", (), ())
     assert plan_view(extend, computed=True).parts == "cones, a further section of line"
 
@@ -361,6 +371,8 @@ def test_the_method_page_compares_with_published_values(site: Path) -> None:
     assert re.search(r"Peak of a computed wave strike\s+27,216 kg.*?prediction", text)
     assert "TEOS-10 by its reference implementation" in text
     assert "36,000 lbf" in text
+    # EN 1993-1-8 Table 3.4: a bolt of class 8.8 holds 0.6 of its tensile strength in shear.
+    assert re.search(r"steel, class 8\.8\s+8\.8\s+800 MPa\s+116,030 psi\s+60 %", text)
     assert "derived" in text
 
 
@@ -417,3 +429,10 @@ def test_pages_are_light_and_carry_no_indentation(struck_site: Path) -> None:
         text = path.read_text(encoding="utf-8")
         assert len(gzip.compress(text.encode())) < 45_000, path.name
         assert not re.search(r"^[ \t]", text, re.MULTILINE), path.name
+
+
+def test_what_a_plan_closes_and_what_its_new_gear_settles_are_both_told() -> None:
+    plan = MendPlan(
+        0, "extend", ("cones", "extension"), 4, 2.0, "", ("1/drag.cone-count",), (), ("1/drag.held",)
+    )
+    assert plan_view(plan, computed=True).closes == "1 open finding; 1 more is settled by the new gear"

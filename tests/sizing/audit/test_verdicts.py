@@ -5,10 +5,12 @@ from __future__ import annotations
 import pytest
 
 from sizing.audit.cases import CAT, CLEAT, OLD, TESTED
+from sizing.drogue.joints import APEX, required_joints
+from sizing.fields import FIELD_BY_NAME
 from sizing.intake import read_fleet
 from sizing.model import OPEN_STANDINGS, Standing
 from sizing.policy import Policy
-from tests.sizing.audit.boats import TODAY, boat, findings, plan
+from tests.sizing.audit.boats import CATALOGUE, TODAY, boat, context_of, findings, fleet_of, plan
 
 # The test piece of CG87 4.1.1 and 6.4 on the boat of its 6.1: 7,500 lb, 90 cones of 5 in 20 in apart, a lead
 # line of 80 ft, 35 lb at the end, 5,300 lbf a side. Rope and bridle are ours: the report gives none.
@@ -202,3 +204,30 @@ def test_cones_wanting_are_counted_without_the_torn_ones() -> None:
     """100 places, 10 torn, 125 needed: 35 on a further section."""
     mend = plan(boat(cone_count="100", cones_torn="10"))
     assert (mend.choice, mend.cones_to_make) == ("extend", 35)
+
+
+def test_the_rig_that_she_is_told_to_make_meets_what_is_asked_of_shackles_and_thimbles() -> None:
+    """A small shackle at the chain, small thimbles far out: right in her design, so not to be counted weak.
+
+    27 t: entered as a scrutineer would measure it, each column of the place that its guidance names.
+    """
+    big = {"displacement": "27 t", "loa": "17 m", "lwl": "15.5 m", "beam": "4.9 m", "transom_width": "3.6 m"}
+    context = context_of(fleet_of(boat(**big)))
+    need, shackles = context.requirements, CATALOGUE.shackles
+    joints = required_joints(need, context.policy, CATALOGUE)
+    at_end, at_apex = int(joints.shackle[0, -1]), int(joints.shackle[0, APEX])
+    assert shackles.breaking_load_n[at_end] < need.design_load_n[0]
+    wire_m = float(CATALOGUE.end_weights.size_m[joints.chain[0]])
+    lead_mm = 1000 * float(CATALOGUE.ropes.diameter_m[need.lead_rope[0]])
+    hers = {
+        "shackle_rating": f"{shackles.breaking_load_n[at_apex]:.0f} N",
+        "shackle_pin": f"{1000 * shackles.pin_m[at_end]} mm",
+        "chain_link": f"{1000 * wire_m} mm",
+        **dict.fromkeys(("thimble_for", "lead_line_diameter", "bridle_diameter"), f"{lead_mm} mm"),
+    }
+    found = findings(boat(**big, **hers))
+    for check in ("hardware.shackles", "hardware.chain-link", "hardware.thimble-size"):
+        assert found[check].standing is Standing.MEETS, check
+    for column in ("shackle_rating", "thimble_for"):
+        assert "of bridle and lead line" in FIELD_BY_NAME[column].guidance
+    assert "end weight" in FIELD_BY_NAME["shackle_pin"].guidance
