@@ -122,7 +122,9 @@ def print_summary(console: Console, counts: dict[str, Any]) -> None:
         f"{boats['not_computed']} not computed"
     )
     met = counts["met"]
-    console.print(f"checks met {met['all']}, of which {met['on_word']} rest on a skipper's word alone")
+    console.print(
+        f"checks of gear met {met['all']}, of which {met['on_word']} rest on a skipper's word alone"
+    )
     table = Table(box=None, pad_edge=False, header_style="bold")
     words = list(counts["standings"])
     table.add_column("findings by family")

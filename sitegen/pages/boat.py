@@ -45,6 +45,7 @@ from sizing.model import Finding, Standing
 from sizing.policy import Policy
 from sizing.units import Shown
 
+MET_OF_GEAR: Final = "checks of her gear that are met"
 VERDICTS: Final = {
     "open-should": "No shall is open on what was entered. Something recommended is still open, see below. "
     "That does not say that she is safe.",
@@ -297,8 +298,8 @@ def _evidence_words(facts: BoatFacts) -> str:
 
 def _on_word(count: int, met: int) -> str:
     if count == met:
-        return "The one check met rests" if met == 1 else f"All {met} checks met rest"
-    return f"{count} of the {met} checks met {'rests' if count == 1 else 'rest'}"
+        return "The one check of her gear that is met rests" if met == 1 else f"All {met} {MET_OF_GEAR} rest"
+    return f"{count} of the {met} {MET_OF_GEAR} {'rests' if count == 1 else 'rest'}"
 
 
 def _due_words(facts: BoatFacts, policy: Policy, today: date) -> str:

@@ -120,7 +120,11 @@ def _cone_count(context: AuditContext) -> Outcome:
     mend = np.asarray((outcome.standing == Standing.SHORT) & (torn > 0.0))
     return replace(
         outcome,
-        advice=((mend, "Replace what is torn or missing, and add the cones that are then still wanting."),),
+        advice=(
+            (mend, "Replace what is torn or missing, and add the cones that are then still wanting."),
+            (np.asarray(bow & (outcome.standing == Standing.UNPROVEN) & ~mouth_unknown),
+             "Set it from the stern, with a bridle, and have that seen."),
+        ),
         notes=(
             *outcome.notes,
             (np.asarray(torn > 0.0), "Cones that are torn or missing make no drag and are not counted."),

@@ -53,7 +53,8 @@ def _held(context: AuditContext) -> Outcome:
             *_not_computed(context, applies),
         ),
     )  # fmt: skip
-    return replace(outcome, found=np.where(carried, np.nan, outcome.found))
+    known = (context.warps, "Carry a device whose drag is known, such as a series drogue.")
+    return replace(outcome, found=np.where(carried, np.nan, outcome.found), advice=(known,))
 
 
 def _worst(worst: IntArray, behind: BoolArray) -> tuple[tuple[BoolArray, str], ...]:

@@ -9,12 +9,13 @@ from typing import Final
 
 import numpy as np
 
-from sizing.audit import findings_of
+from sizing.audit import advised_words, findings_of
 from sizing.chase.dates import Due, Stage
 from sizing.chase.jobs import OWNERS, SPECS, Job, jobs_of, last_days, owner_of, stage_of
 from sizing.entry_key import entry_key
 from sizing.model import (
     OPEN_STANDINGS,
+    BoolArray,
     Finding,
     Level,
     MendPlan,
@@ -35,7 +36,7 @@ class Action:
     """One thing for one person to do for one boat.
 
     `row` is the accepted boat's, None for a rejected row. `checks` are the findings it is about; every open
-    finding of a boat is in one action at least.
+    finding of a boat is in one action at least, and what stays below an advised limit.
     """
 
     id: str
@@ -88,12 +89,22 @@ class OpenFindings:
         self._fleet = result.intake.fleet
         codes = [int(standing) for standing in OPEN_STANDINGS]
         self._open = np.zeros((len(result.checks), len(self._fleet)), dtype=np.bool_)
+        self._below = np.zeros_like(self._open)
         for place, check in enumerate(result.checks):
             self._open[place] = np.isin(check.standing, codes)
+            if check.advised is not None:
+                self._below[place] = np.isin(check.advised.standing, codes) & ~self._open[place]
 
     def of(self, row: int) -> tuple[Finding, ...]:
         """Return the open findings of boat `row`, in the order of the checks."""
-        checks = [self._checks[place] for place in np.flatnonzero(self._open[:, row])]
+        return self._findings(self._open[:, row], row)
+
+    def below_advised(self, row: int) -> tuple[Finding, ...]:
+        """Return those with nothing open that are not shown to reach what is advised besides."""
+        return self._findings(self._below[:, row], row)
+
+    def _findings(self, of_these: BoolArray, row: int) -> tuple[Finding, ...]:
+        checks = [self._checks[place] for place in np.flatnonzero(of_these)]
         return findings_of(checks, self._fleet, row)
 
 
@@ -128,6 +139,13 @@ class _Chaser:
         for finding in findings:
             if not (plan and plan.settles(finding.id)):
                 yield self._action(row, self._by_hand(finding, plan), finding.check.id)
+        for finding in self._open.below_advised(row):
+            parts = SPECS[finding.check.id].parts
+            if not (plan and parts and set(parts) <= set(plan.groups)):  # new gear is chosen for it
+                sentence = f"{finding.check.remedy} {advised_words(finding)}"
+                names = (finding.check.id,)
+                job = Job(owner_of(finding), stage_of(finding), "should", sentence, names)
+                yield self._action(row, job, finding.check.id)
         yield from self._waivers(row)
 
     def _by_hand(self, finding: Finding, plan: MendPlan | None) -> Job:

@@ -124,13 +124,8 @@ class _Writer:
         yield from self._head(text)
         findings = self._open.of(row)
         shalls = [f for f in findings if f.check.level == "shall"]
-        if not findings:
-            yield from folded("Nothing is open on your entry today. Thank you.")
-        else:
-            yield from folded(
-                f"On your entry {_things(len(findings))} open today, {len(shalls)} of them required for "
-                "departure; the others are advised."
-            )
+        shoulds = len(findings) - len(shalls) + len(self._open.below_advised(row))
+        yield from folded(_open_words(len(shalls), shoulds))
         wrong = [f for f in shalls if f.standing is not Standing.UNPROVEN]
         yield from self._section(
             "What is not as it must be:",
@@ -218,5 +213,14 @@ def _action(action: Action) -> str:
     return f"{who}{action.sentence}{' (Advised.)' if action.level == 'should' else ''}"
 
 
-def _things(count: int) -> str:
-    return "one thing is" if count == 1 else f"{count} things are"
+def _open_words(required: int, advised: int) -> str:
+    """How much is open, and how much of that is required."""
+    count = required + advised
+    if not count:
+        return "Nothing is open on your entry today. Thank you."
+    things = "one thing is" if count == 1 else f"{count} things are"
+    if required and advised:
+        level = f"{required} required for departure, {advised} advised"
+    else:
+        level = f"{'all ' if count > 1 else ''}{'required for departure' if required else 'advised'}"
+    return f"On your entry {things} open today: {level}."

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from sizing.chase import chase_actions, messages_for, write_messages
-from sizing.chase.messages import ABOUT, message_names
+from sizing.chase.messages import ABOUT, _open_words, message_names
 from sizing.errors import OutputError
+from sizing.model import AdvisedColumns, Standing
 from sizing.revision.lines import columns
 from tests.sizing.revision.runs import boat, demo, demo_rules, run
 
@@ -127,3 +130,42 @@ def test_messages_are_written_as_they_are_and_a_bad_folder_is_refused(tmp_path: 
     assert (tmp_path / "1.txt").read_bytes() == "Žluťoučký\n".encode()
     with pytest.raises(OutputError, match=r"2\.txt: it cannot be written"):
         write_messages({"2.txt": ""}, tmp_path / "missing")
+
+
+def test_what_stays_below_an_advised_limit_is_told_to_the_skipper_and_chased() -> None:
+    """Her page counts it among what is recommended and open, so her message does too."""
+    result = demo()
+    row = 0
+    place = next(at for at, check in enumerate(result.checks) if check.check.id == "attachment.load")
+    check = result.checks[place]
+    assert Standing(int(check.standing[row])) is Standing.MEETS
+    standing = np.full(len(check.standing), Standing.NOT_APPLICABLE, dtype=np.int8)
+    standing[row] = Standing.SHORT
+    limit = np.where(standing == Standing.SHORT, 1.2 * check.required, np.nan)
+    told = replace(check, advised=AdvisedColumns(limit, standing))
+    plain = replace(check, advised=None)
+    checks = [(*result.checks[:place], one, *result.checks[place + 1 :]) for one in (plain, told)]
+    before, after = (replace(result, checks=one) for one in checks)
+    rules = demo_rules().policy
+    more = [a for a in chase_actions(after, rules) if a not in chase_actions(before, rules)]
+    assert [(a.row, a.level, a.checks) for a in more] == [(row, "should", ("attachment.load",))]
+    assert "nine in ten varied simulated strikes" in more[0].sentence
+    told_to = [dict(messages_for(one, rules, chase_actions(one, rules), None)) for one in (before, after)]
+    texts = [" ".join(one["001.txt"].split()) for one in told_to]
+    counts = [re.search(r"(\d+|one) (?:things are|thing is) open today", text) for text in texts]
+    numbers = [0 if count is None else 1 if count[1] == "one" else int(count[1]) for count in counts]
+    assert numbers[1] == numbers[0] + 1
+
+
+@pytest.mark.parametrize(
+    ("required", "advised", "words"),
+    [
+        (0, 0, "Nothing is open on your entry today. Thank you."),
+        (1, 0, "On your entry one thing is open today: required for departure."),
+        (0, 1, "On your entry one thing is open today: advised."),
+        (2, 0, "On your entry 2 things are open today: all required for departure."),
+        (2, 1, "On your entry 3 things are open today: 2 required for departure, 1 advised."),
+    ],
+)
+def test_how_much_is_open_agrees_in_number(required: int, advised: int, words: str) -> None:
+    assert _open_words(required, advised) == words
