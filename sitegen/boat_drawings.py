@@ -230,8 +230,9 @@ def _for_sections(facts: BoatFacts, size: ConeSize) -> str:
     """For which sections a size of cone is, where she has more sizes than one."""
     if len(facts.cone_sizes) < 2:
         return ""
-    names = [s.name for s in facts.requirement.sections if s.cones and s.small_end_m == size.small_end_m]
-    return f" for {' and '.join(names)}" if names else ""
+    sections = [s for s in facts.requirement.sections if s.cones]
+    names = [s.name for s in sections if ConeSize(size.mouth_m, s.small_end_m) == size]
+    return f" for {' and '.join(names)}" if names else " for the line she has"
 
 
 def _pattern(size: ConeSize, policy: Policy) -> svg.ConePattern:

@@ -19,7 +19,7 @@ from sitegen.pages.parts import BoatKey, BoatStanding, DateLine, anchor_of, plur
 from sitegen.pages.plan import choice_words
 from sitegen.plain_text import visible
 from sitegen.redaction import redact
-from sizing.model import OPEN_STANDINGS, BoolArray, MusterResult, Standing
+from sizing.model import BoolArray, MusterResult, Standing
 from sizing.policy import Policy
 from sizing.units import Shown
 
@@ -240,10 +240,6 @@ def _tiles(rows: tuple[BoatRow, ...], result: MusterResult, policy: Policy, toda
     return tuple(tiles)
 
 
-def _open(column_standing: np.ndarray) -> BoolArray:
-    return np.isin(column_standing, [int(s) for s in OPEN_STANDINGS])
-
-
 def _families(result: MusterResult) -> tuple[FamilyRow, ...]:
     boats = len(result.intake.fleet)
     masks: dict[str, dict[str, BoolArray]] = {}
@@ -251,7 +247,8 @@ def _families(result: MusterResult) -> tuple[FamilyRow, ...]:
         family = masks.setdefault(
             column.check.family, {level: np.zeros(boats, dtype=np.bool_) for level in ("shall", "should")}
         )
-        family[column.check.level] |= _open(column.standing)
+        family[column.check.level] |= column.is_open
+        family["should"] |= column.below_advised
     rows = []
     for name, levels in masks.items():
         shall, should = levels["shall"], levels["should"] & ~levels["shall"]
@@ -283,7 +280,7 @@ def _chase(
             )
         )
     counted = [
-        (int(_open(column.standing).sum()), place, column)
+        (int(column.is_open.sum()), place, column)
         for place, column in enumerate(result.checks)
         if column.check.level == "shall"
     ]

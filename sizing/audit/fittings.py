@@ -48,7 +48,7 @@ def _type(context: AuditContext) -> Outcome:
     given = ~np.isnan(number["attachment_rating_n"]) | ~np.isnan(number["bolt_count"])
     contradicts = np.asarray(_none_fitted(context) & given)
     stated = _stated_n(context).least
-    by_name = np.asarray(context.chosen("attachment_type", "cleat") & np.isnan(stated))
+    by_name = np.asarray(context.chosen("attachment_type", "cleat", "pad eye") & np.isnan(stated))
     outcome = by_word(
         context,
         "attachment_type",
@@ -281,11 +281,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         rule="plate, pad eye or cleat; not a winch", source="[practice]", parts=("attachments",),
         consequence="A winch is built for a pull in one direction and can be torn from its base.",
         remedy="Fit a dedicated plate each side of the transom, with a surveyor's advice.",
-        ask="Say what the bridle is made fast to; of a cleat also its load, or who fitted it and when.",
+        ask="Say what the bridle is made fast to; of a cleat or pad eye also its load.",
         done_by="surveyor", asked_of="skipper",
         columns=("attachment_type",), short=({"attachment_type": "winch"},), absent=(NO_ATTACHMENT,),
         meets=({}, {**CAT, **CLEAT}, {"attachment_type": "cleat"}),
-        unproven=({"attachment_type": "other"}, {"attachment_type": "cleat", "attachment_rating": ""}),
+        unproven=({"attachment_type": "other"}, {"attachment_type": "cleat", "attachment_rating": ""},
+                  {"attachment_type": "pad eye", "attachment_rating": ""}),
     ),
     declare(
         _rating, "attachment.load", "Each attachment holds 70 % of the design load.",

@@ -9,9 +9,8 @@ from typing import Final
 
 import numpy as np
 
-from sizing.model import OPEN_STANDINGS, CheckColumns, FleetColumns, IntArray, Standing
+from sizing.model import CheckColumns, FleetColumns, IntArray, Standing
 
-_OPEN: Final = [int(standing) for standing in OPEN_STANDINGS]
 _NOTHING_MEASURED: Final[Mapping[int, Collection[str]]] = MappingProxyType({})
 
 
@@ -39,10 +38,8 @@ def overall(
     counts = {name: np.zeros(len(fleet), dtype=np.int64) for name in ("shall", "should", "met", "on_word")}
     shown = fleet.chosen("evidence", "certificate", "measured by scrutineer", "photo")
     for result in checks:
-        is_open = np.isin(result.standing, _OPEN)
-        counts[result.check.level] += is_open
-        if result.advised is not None:
-            counts["should"] += ~is_open & np.isin(result.advised.standing, _OPEN)
+        counts[result.check.level] += result.is_open
+        counts["should"] += result.below_advised
         if result.check.columns and result.check.family != "data":
             met = result.standing == Standing.MEETS
             counts["met"] += met

@@ -14,7 +14,6 @@ from sizing.chase.dates import Due, Stage
 from sizing.chase.jobs import OWNERS, SPECS, Job, jobs_of, last_days, owner_of, stage_of
 from sizing.entry_key import entry_key
 from sizing.model import (
-    OPEN_STANDINGS,
     BoolArray,
     Finding,
     Level,
@@ -87,13 +86,9 @@ class OpenFindings:
     def __init__(self, result: MusterResult) -> None:
         self._checks = result.checks
         self._fleet = result.intake.fleet
-        codes = [int(standing) for standing in OPEN_STANDINGS]
-        self._open = np.zeros((len(result.checks), len(self._fleet)), dtype=np.bool_)
-        self._below = np.zeros_like(self._open)
-        for place, check in enumerate(result.checks):
-            self._open[place] = np.isin(check.standing, codes)
-            if check.advised is not None:
-                self._below[place] = np.isin(check.advised.standing, codes) & ~self._open[place]
+        nobody = np.zeros((0, len(self._fleet)), dtype=np.bool_)
+        self._open = np.vstack([nobody, *(check.is_open for check in result.checks)])
+        self._below = np.vstack([nobody, *(check.below_advised for check in result.checks)])
 
     def of(self, row: int) -> tuple[Finding, ...]:
         """Return the open findings of boat `row`, in the order of the checks."""

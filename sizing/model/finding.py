@@ -8,6 +8,8 @@ from decimal import Decimal
 from enum import IntEnum
 from typing import Final, Literal
 
+import numpy as np
+
 from sizing.model.arrays import BoolArray, CodeArray, FloatArray
 
 Level = Literal["shall", "should"]
@@ -32,6 +34,7 @@ class Standing(IntEnum):
 
 
 OPEN_STANDINGS = (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)
+_OPEN_CODES = [int(standing) for standing in OPEN_STANDINGS]
 
 
 @dataclass(frozen=True)
@@ -95,6 +98,18 @@ class CheckColumns:
     needed: FloatArray | None = None
     advice: tuple[tuple[BoolArray, str], ...] = ()
     advised: AdvisedColumns | None = None
+
+    @property
+    def is_open(self) -> BoolArray:
+        """Boats on which it is open, (n,)."""
+        return np.isin(self.standing, _OPEN_CODES)
+
+    @property
+    def below_advised(self) -> BoolArray:
+        """Boats on which it is not open, and yet the further limit is not shown to be kept, (n,)."""
+        if self.advised is None:
+            return np.zeros(len(self.standing), dtype=np.bool_)
+        return np.isin(self.advised.standing, _OPEN_CODES) & ~self.is_open
 
     def advice_of(self, row: int) -> str:
         """What boat `row` has to do about it; nothing where it is not open."""

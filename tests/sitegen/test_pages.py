@@ -25,7 +25,7 @@ from sitegen.texts import load_texts
 from sizing.audit import audit_fleet, findings_of
 from sizing.drogue.connections import connections
 from sizing.drogue.joint_text import joint_text
-from sizing.model import MendChoice, MendPlan, PartGroup
+from sizing.model import AdvisedColumns, MendChoice, MendPlan, PartGroup, Standing
 from sizing.order import known_items
 from sizing.policy import Policy
 from sizing.units import show
@@ -436,3 +436,37 @@ def test_what_a_plan_closes_and_what_its_new_gear_settles_are_both_told() -> Non
         0, "extend", ("cones", "extension"), 4, 2.0, "", ("1/drag.cone-count",), (), ("1/drag.held",)
     )
     assert plan_view(plan, computed=True).closes == "1 open finding; 1 more is settled by the new gear"
+
+
+def test_each_pattern_of_cone_says_what_it_is_for(tmp_path: Path) -> None:
+    """27 t: thick inner sections have a pattern of their own, the outer ones the usual one."""
+    lengths = {"loa": "17 m", "lwl": "15.5 m", "beam": "4.9 m", "transom_width": "3.6 m"}
+    big = {**PLAIN, **lengths, "displacement": "27 t", "bridle_leg_length": "9 m"}
+    run = make_run([big], rally_policy())
+    build_site(run.result, run.policy, run.catalogue, tmp_path / "site")
+    text = text_of(next((tmp_path / "site" / "boats").glob("*.html")))
+    told = re.findall(r"Pattern of one cone( for [^.]*)?\.", text)
+    assert len(told) > 1
+    assert all(told), told
+    assert any("section 3" in which for which in told)
+
+
+def test_a_kind_of_check_is_not_clear_while_an_advised_limit_is_not_reached(tmp_path: Path) -> None:
+    """Her own page counts it among what is recommended and open; so does the table of the fleet."""
+    run = make_run([{**PLAIN, "entry_no": "A17"}], rally_policy())
+    place = next(at for at, c in enumerate(run.result.checks) if c.check.id == "attachment.load")
+    check = run.result.checks[place]
+
+    def said(standing: Standing, folder: Path) -> str:
+        limits = AdvisedColumns(1.2 * check.required, np.array([standing], dtype=np.int8))
+        checks = list(run.result.checks)
+        met = np.array([Standing.MEETS], dtype=np.int8)
+        checks[place] = replace(check, standing=met, found=1.1 * check.required, advised=limits)
+        for at, other in enumerate(checks):
+            if other.check.family == "attachment" and at != place:
+                checks[at] = replace(other, standing=met)
+        build_site(replace(run.result, checks=tuple(checks)), run.policy, run.catalogue, folder)
+        return str(re.findall(r"attachment (\d \d \d)", text_of(folder / "index.html"))[0])
+
+    assert said(Standing.MEETS, tmp_path / "reached") == "0 0 1"
+    assert said(Standing.SHORT, tmp_path / "missed") == "0 1 0"
