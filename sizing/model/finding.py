@@ -106,10 +106,10 @@ class CheckColumns:
 
     @property
     def below_advised(self) -> BoolArray:
-        """Boats on which it is not open, and yet the further limit is not shown to be kept, (n,)."""
+        """Boats that meet it, and yet are not shown to keep the further limit, (n,)."""
         if self.advised is None:
             return np.zeros(len(self.standing), dtype=np.bool_)
-        return np.isin(self.advised.standing, _OPEN_CODES) & ~self.is_open
+        return np.isin(self.advised.standing, _OPEN_CODES) & (self.standing == Standing.MEETS)
 
     def advice_of(self, row: int) -> str:
         """What boat `row` has to do about it; nothing where it is not open."""
@@ -162,8 +162,8 @@ class Finding:
 
     @property
     def below_advised(self) -> bool:
-        """Whether nothing required is open here, and yet the further limit is not shown to be kept."""
-        return not self.is_open and self.advised_standing in OPEN_STANDINGS
+        """Whether what is required is met, and yet the further limit is not shown to be kept."""
+        return self.standing is Standing.MEETS and self.advised_standing in OPEN_STANDINGS
 
 
 MendChoice = Literal["nothing", "fittings only", "extend", "re-rig", "replace"]

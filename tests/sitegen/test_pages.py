@@ -470,3 +470,7 @@ def test_a_kind_of_check_is_not_clear_while_an_advised_limit_is_not_reached(tmp_
 
     assert said(Standing.MEETS, tmp_path / "reached") == "0 0 1"
     assert said(Standing.SHORT, tmp_path / "missed") == "0 1 0"
+    sheet = text_of(next((tmp_path / "missed" / "sheets").glob("*.html")))
+    row = sheet.partition("below what is advised")[2][:160]
+    assert row.startswith(", should Each attachment holds")
+    assert show(1.2 * float(check.required[0]), "force").us + " advised" in row

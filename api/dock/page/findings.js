@@ -21,7 +21,7 @@ export async function findingsOf(fleet, id, system) {
 
 // What is required is met, and yet the further limit is not shown to be kept.
 function belowAdvised(one) {
-  return !OPEN.includes(one.standing) && OPEN.includes(one.advised_standing);
+  return one.standing === "meets" && OPEN.includes(one.advised_standing);
 }
 
 function finding(one, system) {

@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sizing.audit import REGISTER, OverallColumns, audit_fleet, overall, plan_boats
+from sizing.audit import REGISTER, OverallColumns, audit_fleet, findings_of, overall, plan_boats
 from sizing.audit.aboard import strike_aboard
 from sizing.audit.cases import READY
 from sizing.drogue.strengthen import strike_required
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.fields import FIELD_BY_NAME
-from sizing.model import Standing
+from sizing.model import AdvisedColumns, Standing
 from tests.sizing.audit.boats import CATALOGUE, boat, checks, context_of, findings, fleet_of, intake_of, plan
 
 STRUCTURE = {"structure_survey": "not done"}
@@ -115,3 +116,16 @@ def test_some_new_cones_settle_nothing_about_those_she_keeps(few: dict[str, str]
     assert "cones" in mend.groups
     assert {"1/condition.cones", "1/drag.small-end"} <= set(mend.leaves)
     assert not {"1/condition.cones", "1/drag.small-end"} & set(mend.moot)
+
+
+def test_what_is_waived_is_not_said_to_meet_what_is_required() -> None:
+    """A finding set aside is short all the same; only one that is met can stay below what is advised."""
+    result = next(c for c in checks(boat(attachment_rating="40 kN")) if c.check.id == "attachment.load")
+    short = np.array([Standing.SHORT], dtype=np.int8)
+    limits = AdvisedColumns(1.2 * result.required, short)
+    for standing, below in ((Standing.WAIVED, False), (Standing.SHORT, False), (Standing.MEETS, True)):
+        held = np.array([standing], dtype=np.int8)
+        told = replace(result, standing=held, advised=limits)
+        assert told.below_advised.tolist() == [below]
+        (finding,) = findings_of([told], fleet_of(boat()), 0)
+        assert finding.below_advised is below
