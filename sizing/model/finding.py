@@ -109,7 +109,8 @@ class CheckColumns:
         """Boats that meet it, and yet are not shown to keep the further limit, (n,)."""
         if self.advised is None:
             return np.zeros(len(self.standing), dtype=np.bool_)
-        return np.isin(self.advised.standing, _OPEN_CODES) & (self.standing == Standing.MEETS)
+        met = self.standing == Standing.MEETS
+        return np.asarray(met & np.isin(self.advised.standing, _OPEN_CODES))
 
     def advice_of(self, row: int) -> str:
         """What boat `row` has to do about it; nothing where it is not open."""
