@@ -231,7 +231,9 @@ def _small_end(context: AuditContext) -> Outcome:
     thickest = np.nan_to_num(context.fleet.section_diameters_m, nan=-np.inf).max(axis=1)
     required = np.where(np.isinf(thickest), np.nan, thickest + context.policy.sizing.small_end_clearance)
     small = context.fleet.number["cone_small_end_m"]
-    no_cone = np.asarray(context.series_or_unanswered & (small >= context.fleet.number["cone_mouth_m"]))
+    mouth = context.fleet.number["cone_mouth_m"]
+    as_wide = (small >= mouth) | np.isclose(small, mouth, rtol=1e-4)  # 5 in is also written 0.4167 ft
+    no_cone = np.asarray(context.series_or_unanswered & as_wide)
     return left_unproven(by_figure(
         context, required, small, applies=context.series_or_unanswered,
         notes=((no_cone, "The small end is as wide as the mouth: that is no cone. Measure both again."),),
