@@ -38,7 +38,7 @@ CLOSED = {
     "011": {"bridle.leg-length"},
     "012": {"line.lead-length"},
     "018": {"attachment.lead", "chafe.protection"},
-    "019": {"hardware.shackles", "hardware.mousing", "hardware.joints-tried"},
+    "019": {"end-weight.joint", "hardware.shackles", "hardware.mousing", "hardware.joints-tried"},
     "024": {"data.displacement-basis"},
     "036": {"chafe.protection", "stowage.ready", "stowage.reach"},
     "042": {
