@@ -18,7 +18,6 @@ from sizing.audit.overall import overall
 from sizing.catalogue import Catalogue
 from sizing.model import (
     HULL_MARKS,
-    OPEN_STANDINGS,
     RANGE_MARKS,
     BoolArray,
     CheckColumns,
@@ -136,10 +135,12 @@ def _of_check(result: CheckColumns, boats: range) -> dict[str, Any]:
 
 
 def _open(result: CheckColumns, rows: slice) -> Iterator[tuple[int, tuple[int, ...]]]:
-    """The places of the boats where a check is open, each with what her remedy is made from."""
+    """The places of the boats that have something to do about a check, with what her remedy is made from."""
     standing = result.standing[rows].astype(np.int64)
-    open_places = np.flatnonzero(np.isin(standing, [int(s) for s in OPEN_STANDINGS]))
-    figures = (column[rows].astype(np.float64).view(np.int64) for column in (result.required, result.found))
+    open_places = np.flatnonzero(result.is_open[rows] | result.below_advised[rows])
+    limit = () if result.advised is None else (result.advised.limit,)
+    compared = (result.required, result.found, *limit)
+    figures = (column[rows].astype(np.float64).view(np.int64) for column in compared)
     advice = (mask[rows].astype(np.int64) for mask, _ in result.advice)
     made_from = np.column_stack([standing, *figures, *advice])[open_places]
     return zip(open_places.tolist(), map(tuple, made_from.tolist()), strict=True)

@@ -160,7 +160,7 @@ def finding_view(finding: Finding) -> FindingView:
         advised_words=_advised_words(finding),
         below_advised=finding.below_advised,
         consequence=check.consequence,
-        remedy=_remedy(finding),
+        remedy=finding.advice,
         note=visible(finding.note),
         rule=check.rule,
         source=check.source,
@@ -172,10 +172,3 @@ def _advised_words(finding: Finding) -> str:
     if finding.advised is None or (finding.required is not None and finding.advised <= finding.required):
         return ""
     return ADVISED_STANDS[finding.advised_standing]
-
-
-def _remedy(finding: Finding) -> str:
-    """What to do, without the figures, which stand beside it in the reader's units."""
-    if finding.below_advised:
-        return finding.check.remedy
-    return finding.advice

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from sizing.audit import advised_words, findings_of
+from sizing.audit import findings_of
 from sizing.chase.dates import Due, Stage
 from sizing.chase.jobs import OWNERS, SPECS, Job, jobs_of, last_days, owner_of, stage_of
 from sizing.entry_key import entry_key
@@ -137,7 +137,7 @@ class _Chaser:
         for finding in self._open.below_advised(row):
             parts = SPECS[finding.check.id].parts
             if not (plan and parts and set(parts) <= set(plan.groups)):  # new gear is chosen for it
-                sentence = f"{finding.check.remedy} {advised_words(finding)}"
+                sentence = finding.remedy.sentence if finding.remedy else finding.check.remedy
                 names = (finding.check.id,)
                 job = Job(owner_of(finding), stage_of(finding), "should", sentence, names)
                 yield self._action(row, job, finding.check.id)

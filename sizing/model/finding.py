@@ -113,8 +113,11 @@ class CheckColumns:
         return np.asarray(met & np.isin(self.advised.standing, _OPEN_CODES))
 
     def advice_of(self, row: int) -> str:
-        """What boat `row` has to do about it; nothing where it is not open."""
+        """What boat `row` has to do about it; nothing where it is neither open nor below a limit advised."""
         standing = Standing(int(self.standing[row]))
+        advised = None if self.advised is None else Standing(int(self.advised.standing[row]))
+        if standing is Standing.MEETS and advised in OPEN_STANDINGS:
+            return self.check.remedy
         own = next((text for mask, text in self.advice if mask[row]), "")
         return own if own and standing in OPEN_STANDINGS else self.check.advice(standing)
 
