@@ -9,7 +9,6 @@ from sizing.audit.context import AuditContext
 from sizing.audit.examine import audit_fleet, refuse_unknown_checks, waived_rows
 from sizing.audit.findings import (
     ADVISED_STANDS,
-    advised_words,
     findings_of,
     margin_percent,
     needed_of,
@@ -24,7 +23,6 @@ __all__ = [
     "REGISTER",
     "AuditContext",
     "OverallColumns",
-    "advised_words",
     "audit_fleet",
     "findings_of",
     "margin_percent",

@@ -76,17 +76,6 @@ def _advised(result: CheckColumns, row: int) -> dict[str, Any]:
     return {"advised": _known(result.advised.limit[row]), "advised_standing": standing}
 
 
-def advised_words(finding: Finding) -> str:
-    """The further limit in words, with its figure; nothing where there is none."""
-    if finding.advised is None:
-        return ""
-    figure = both(finding.advised, finding.check.dimension)
-    if finding.required is not None and finding.advised <= finding.required:
-        return f"Nine in ten varied simulated strikes on her gear stay below {figure}: no more is advised."
-    stands = ADVISED_STANDS[finding.advised_standing]
-    return f"Advised: {figure}, which nine in ten varied simulated strikes on her gear stay below. {stands}"
-
-
 def needed_of(findings: Iterable[Finding]) -> dict[str, tuple[Finding, ...]]:
     """Return, by column, the findings that ask most of it: one for each level and sense, shalls first."""
     strictest: dict[tuple[str, str, bool], Finding] = {}
