@@ -29,6 +29,7 @@ from schemathesis.config import SchemathesisConfig
 
 from api.http.app import make_app
 from api.signin.roles import ROLES
+from tests.api.conftest import KINDS
 from tests.api.running import Running, settings, sheet, upload
 from tests.api.schema_scene import Known, Scene
 
@@ -156,13 +157,18 @@ def test_the_server_does_what_its_description_says(on_file: Running, tmp_path: P
     assert any(status < 300 for _, status in steps)
 
 
+EVERY_ROLE = (*ROLES, None)
+OTHERS = [("sqlite", role) for role in EVERY_ROLE if role != "officer"]
+OTHERS += [(kind, "officer") for kind in KINDS if kind != "sqlite"]
+
+
 @pytest.mark.parametrize(
-    "most",
-    [pytest.param(EXAMPLES, marks=pytest.mark.thorough), pytest.param(MORE, marks=pytest.mark.endurance)],
-    ids=["few", "more"],
+    ("up", "role", "most"),
+    [pytest.param(*other, EXAMPLES, marks=pytest.mark.thorough) for other in OTHERS]
+    + [pytest.param(kind, role, MORE, marks=pytest.mark.endurance) for kind in KINDS for role in EVERY_ROLE],
+    indirect=["up"],
 )
-@pytest.mark.parametrize("role", [*ROLES, None])
-def test_it_does_for_every_role_on_either_kind_of_database(
+def test_it_does_for_every_role_and_on_either_kind_of_database(
     up: Running, role: str | None, most: tuple[int, int], tmp_path: Path
 ) -> None:
     does_what_its_description_says(up, role, tmp_path, most)
