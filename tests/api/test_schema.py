@@ -157,7 +157,7 @@ def test_the_server_does_what_its_description_says(on_file: Running, tmp_path: P
     assert any(status < 300 for _, status in steps)
 
 
-EVERY_ROLE = (*ROLES, None)
+EVERY_ROLE: tuple[str | None, ...] = (*ROLES, None)
 OTHERS = [("sqlite", role) for role in EVERY_ROLE if role != "officer"]
 OTHERS += [(kind, "officer") for kind in KINDS if kind != "sqlite"]
 
