@@ -18,10 +18,8 @@ def test_there_are_two_commands_for_a_fresh_machine() -> None:
     assert check.endswith("-m tests")
 
 
-def test_ci_calls_the_same_test_command_and_then_what_it_leaves() -> None:
-    *_, first, rest = (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
-    assert first == commands()[1]
-    assert rest == first.rpartition(" && ")[2] + " --thorough-rest"
+def test_ci_calls_the_same_test_command() -> None:
+    assert commands()[1] in (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
 
 
 def test_the_print_out_is_what_the_demo_run_prints(demo_run: tuple[Path, Done]) -> None:
