@@ -16,11 +16,12 @@ from sizing.audit.findings import (
 )
 from sizing.audit.overall import OverallColumns, overall
 from sizing.audit.plan import plan_boats, plan_options
-from sizing.audit.register import REGISTER
+from sizing.audit.register import REGISTER, SPECS
 
 __all__ = [
     "ADVISED_STANDS",
     "REGISTER",
+    "SPECS",
     "AuditContext",
     "OverallColumns",
     "audit_fleet",

@@ -8,8 +8,6 @@ cones she has, a whole new drogue. All are worked out here; `sizing.order.choose
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from types import MappingProxyType
-from typing import Final
 
 import numpy as np
 
@@ -26,7 +24,7 @@ from sizing.audit.context import AuditContext, without_cone_line
 from sizing.audit.device import WHOLE
 from sizing.audit.judge import EQUAL_WITHIN
 from sizing.audit.line import section_strength_share
-from sizing.audit.register import REGISTER
+from sizing.audit.register import SPECS
 from sizing.audit.spec import CheckSpec
 from sizing.audit.strength import residual_strength_n
 from sizing.model import (
@@ -48,7 +46,6 @@ AS_LOADED = (
     "say so before they are ordered."
 )
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
-SPECS: Final = MappingProxyType({spec.check.id: spec for spec in REGISTER})
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
 
 

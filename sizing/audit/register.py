@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Final
 
 from sizing.audit import boat_checks, bridle, device, evidence_checks, fittings, line, strike, upkeep
@@ -17,3 +19,4 @@ REGISTER: Final[tuple[CheckSpec, ...]] = (
     *boat_checks.CHECKS,
     *evidence_checks.CHECKS,
 )
+SPECS: Final[Mapping[str, CheckSpec]] = MappingProxyType({spec.check.id: spec for spec in REGISTER})

@@ -9,9 +9,9 @@ from typing import Final
 
 import numpy as np
 
-from sizing.audit import findings_of
+from sizing.audit import SPECS, findings_of
 from sizing.chase.dates import Due, Stage
-from sizing.chase.jobs import OWNERS, SPECS, Job, jobs_of, last_days, owner_of, stage_of
+from sizing.chase.jobs import OWNERS, Job, jobs_of, last_days, owner_of, stage_of
 from sizing.entry_key import entry_key
 from sizing.model import (
     BoolArray,

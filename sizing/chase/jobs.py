@@ -6,17 +6,15 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from types import MappingProxyType
 from typing import Final, get_args
 
-from sizing.audit import REGISTER
+from sizing.audit import SPECS
 from sizing.chase.dates import STAGES, Due, Stage, due_for
 from sizing.model import Finding, Level, MendPlan, MusterResult, Owner, Standing
 from sizing.policy import Policy
 from sizing.units import both
 
 OWNERS: Final[tuple[Owner, ...]] = get_args(Owner)
-SPECS: Final = MappingProxyType({spec.check.id: spec for spec in REGISTER})
 
 
 def owner_of(finding: Finding) -> Owner:

@@ -9,9 +9,9 @@ from datetime import date
 
 import pytest
 
+from sizing.audit import SPECS
 from sizing.chase import OWNERS, Action, chase_actions, chase_csv
 from sizing.chase.actions import boat_actions
-from sizing.chase.jobs import SPECS
 from sizing.model import OPEN_STANDINGS
 from tests.sizing.revision.runs import TODAY, boat, demo, demo_rules, run
 
