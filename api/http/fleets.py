@@ -21,6 +21,7 @@ from api.storage.schema import fleets, results
 from api.trail import append
 
 router: Final = APIRouter(tags=["fleets"])
+_TOLD: Final = [column for column in fleets.c if column.name != "folder"]
 
 
 @router.get("/v1/me", responses=problems())
@@ -84,14 +85,14 @@ def fleets_within_reach(connection: Connection, fleet_id: str | None) -> list[Fl
     """The one fleet, or all."""
     query = (
         select(
-            fleets,
+            *_TOLD,
             func.count(results.c.boat_id).label("boats"),
             func.coalesce(func.sum(case((results.c.open_shalls > 0, 1), else_=0)), 0).label(
                 "boats_with_open_shalls"
             ),
         )
         .outerjoin(results, results.c.fleet_id == fleets.c.id)
-        .group_by(*fleets.c)
+        .group_by(*_TOLD)
         .order_by(fleets.c.created_at, fleets.c.id)
     )
     if fleet_id is not None:

@@ -32,7 +32,10 @@ FileName = Annotated[
     Query(min_length=1, max_length=120, pattern=r"^[^\x00-\x1f\x7f/\\]+$", description="Name of the file"),
 ]
 Withdraw = Annotated[bool, Query(description="Boats that the list leaves out have withdrawn, however many")]
-_MEANT: Final = [column for column in revisions.c if column.name not in ("content", "fleet_id")]
+_NOT_TOLD: Final = (
+    "content", "fleet_id", "rules", "program", "day", "samples", "in_force_at", "snapshot", "ordered",
+)  # fmt: skip
+_MEANT: Final = [column for column in revisions.c if column.name not in _NOT_TOLD]
 
 
 @router.post(

@@ -29,6 +29,16 @@ metadata: Final = MetaData(
     }
 )
 
+# One row: what the season is told apart by, and the secret that digests of private cells are made with.
+season: Final = Table(
+    "season",
+    metadata,
+    Column("id", String(40), primary_key=True),
+    Column("secret", LargeBinary, nullable=False),
+    Column("made_at", String(32), nullable=False),
+)
+
+# `revision` is the list in force; `folder` is where what is made for the fleet lies, below the output folder.
 fleets: Final = Table(
     "fleets",
     metadata,
@@ -36,11 +46,37 @@ fleets: Final = Table(
     Column("name", String(120), nullable=False),
     Column("version", Integer, nullable=False),
     Column("revision", Integer),
+    Column("folder", String(60), nullable=False, default=""),
     Column("created_at", String(32), nullable=False),
 )
 
-# Every upload, kept whole with its hash; `withdraw` says that boats it leaves out have withdrawn; `report` is
-# what became of its rows, `problem` what was wrong with the list as a whole.
+# Policy, price book and catalogue as they were received: a number for each change of any of them. What a
+# fleet's lists are judged by are the files of the number that the list names.
+rules: Final = Table(
+    "rules",
+    metadata,
+    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("sha256", String(64), nullable=False),
+    Column("received_at", String(32), nullable=False),
+    Column("received_by", String(80), nullable=False),
+)
+rule_files: Final = Table(
+    "rule_files",
+    metadata,
+    Column("fleet_id", String(40), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("kind", String(12), primary_key=True),
+    Column("name", String(200), primary_key=True),
+    Column("sha256", String(64), nullable=False),
+    Column("content", LargeBinary, nullable=False),
+    ForeignKeyConstraint(["fleet_id", "number"], ["rules.fleet_id", "rules.number"]),
+)
+
+# Every list, kept whole with its hash; `withdraw` says that boats it leaves out have withdrawn; `report` is
+# what became of its rows, `problem` what was wrong with the list as a whole. From when it was judged on there
+# are its rules, the program, the day and the strikes it was judged with, when it came into force, and what
+# was found, in columns over the fleet: a snapshot and the order, both packed JSON.
 revisions: Final = Table(
     "revisions",
     metadata,
@@ -58,6 +94,13 @@ revisions: Final = Table(
     Column("uploaded_by", String(80), nullable=False),
     Column("withdraw", Integer, nullable=False),
     Column("problem", Text, nullable=False),
+    Column("rules", Integer),
+    Column("program", String(40), nullable=False, default=""),
+    Column("day", String(10), nullable=False, default=""),
+    Column("samples", Integer),
+    Column("in_force_at", String(32)),
+    Column("snapshot", LargeBinary),
+    Column("ordered", LargeBinary),
 )
 
 # A boat of the revision in force. `cells` are her cells as written, contact details left out.
@@ -163,7 +206,8 @@ trail_head: Final = Table(
     Column("hash", String(64), nullable=False),
 )
 
-# Inspections and waivers outlive the revision they were made under, so they point at no entry.
+# Inspections and waivers outlive the revision they were made under, so they point at no entry. `covers` are
+# the values that a sign-off saw, by column: where a later list changes one, the inspection is open again.
 inspections: Final = Table(
     "inspections",
     metadata,
@@ -184,6 +228,7 @@ inspections: Final = Table(
     Column("withdrawn_at", String(32)),
     Column("withdrawn_by", String(80)),
     Column("reason", Text, nullable=False),
+    Column("covers", Text, nullable=False, default="{}"),
     UniqueConstraint("fleet_id", "number"),
     Index("ix_inspections_boat", "fleet_id", "boat_id"),
 )
@@ -206,6 +251,37 @@ waivers: Final = Table(
     Column("withdrawn_at", String(32)),
     Column("withdrawn_by", String(80)),
     UniqueConstraint("fleet_id", "number"),
+)
+
+# Deliveries and stocktakes as they were received; `revision` is the list whose order a delivery came for.
+stock_files: Final = Table(
+    "stock_files",
+    metadata,
+    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("kind", String(12), nullable=False),
+    Column("revision", Integer),
+    Column("filename", String(200), nullable=False),
+    Column("sha256", String(64), nullable=False),
+    Column("content", LargeBinary, nullable=False),
+    Column("received_at", String(32), nullable=False),
+    Column("received_by", String(80), nullable=False),
+)
+
+# What was made last for a fleet, and of what: the list, the version of the fleet, the day and the program;
+# `files` is packed JSON, the hash of every file by its path.
+published: Final = Table(
+    "published",
+    metadata,
+    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
+    Column("revision", Integer, nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("program", String(40), nullable=False),
+    Column("made", Text, nullable=False),
+    Column("base_url", Text, nullable=False),
+    Column("files", LargeBinary, nullable=False),
+    Column("published_at", String(32), nullable=False),
 )
 
 order_files: Final = Table(

@@ -51,7 +51,7 @@ def next_version(connection: Connection, fleet_id: str) -> int:
 
 def inspection_document(row: RowMapping) -> dict[str, Any]:
     """An inspection as the interface shows it."""
-    hidden = ("measured", "token_id")
+    hidden = ("measured", "token_id", "covers")
     measured = [{k: one[k] for k in ("field", "text", "si")} for one in json.loads(row["measured"])]
     return {**{k: v for k, v in row.items() if k not in hidden}, "measured": measured}
 

@@ -1,4 +1,4 @@
-"""Fleets, uploads, boats, what was found and recorded, tokens, jobs, order files, and the chained trail."""
+"""A season: fleets, lists, rules, boats, what was found, recorded and received, tokens, jobs, trail."""
 
 from typing import Any
 
@@ -11,8 +11,9 @@ branch_labels = None
 depends_on = None
 
 TABLES = (
-    "guesses", "answered", "jobs", "order_files", "waivers", "inspections", "trail_head", "trail", "tokens",
-    "findings", "requirements", "results", "entries", "revisions", "fleets",
+    "guesses", "answered", "jobs", "order_files", "published", "stock_files", "waivers", "inspections",
+    "trail_head", "trail", "tokens", "findings", "requirements", "results", "entries", "revisions",
+    "rule_files", "rules", "fleets", "season",
 )  # fmt: skip
 
 # The trail is added to, never changed: the database itself refuses.
@@ -54,10 +55,22 @@ def of_a_boat() -> sa.ForeignKeyConstraint:
 
 def upgrade() -> None:
     """Make the tables."""
+    op.create_table("season", key("id", words(40)), has("secret", sa.LargeBinary), has("made_at", words(32)))
     op.create_table(
         "fleets",
         key("id", words(40)), has("name", words(120)), has("version", sa.Integer),
-        sa.Column("revision", sa.Integer), has("created_at", words(32)),
+        sa.Column("revision", sa.Integer), has("folder", words(60)), has("created_at", words(32)),
+    )  # fmt: skip
+    op.create_table(
+        "rules",
+        key("fleet_id", words(40), sa.ForeignKey("fleets.id")), key("number", sa.Integer),
+        has("sha256", words(64)), has("received_at", words(32)), has("received_by", words(80)),
+    )  # fmt: skip
+    op.create_table(
+        "rule_files",
+        key("fleet_id", words(40)), key("number", sa.Integer), key("kind", words(12)),
+        key("name", words(200)), has("sha256", words(64)), has("content", sa.LargeBinary),
+        sa.ForeignKeyConstraint(["fleet_id", "number"], ["rules.fleet_id", "rules.number"]),
     )  # fmt: skip
     op.create_table(
         "revisions",
@@ -65,7 +78,10 @@ def upgrade() -> None:
         has("filename", words(200)), has("media_type", words(120)), has("sha256", words(64)),
         has("size", sa.Integer), has("content", sa.LargeBinary), has("state", words(12)),
         has("reason", sa.Text), has("report", sa.Text), has("uploaded_at", words(32)),
-        has("uploaded_by", words(80)),
+        has("uploaded_by", words(80)), has("withdraw", sa.Integer), has("problem", sa.Text),
+        sa.Column("rules", sa.Integer), has("program", words(40)), has("day", words(10)),
+        sa.Column("samples", sa.Integer), sa.Column("in_force_at", words(32)),
+        sa.Column("snapshot", sa.LargeBinary), sa.Column("ordered", sa.LargeBinary),
     )  # fmt: skip
     op.create_table(
         "entries",
@@ -114,7 +130,7 @@ def upgrade() -> None:
         sa.Column("observed_at_phone_clock", words(32)), has("made_by", words(80)),
         has("token_id", words(20)), sa.Column("signed_at", words(32)), sa.Column("signed_by", words(80)),
         sa.Column("withdrawn_at", words(32)), sa.Column("withdrawn_by", words(80)), has("reason", sa.Text),
-        sa.UniqueConstraint("fleet_id", "number"),
+        has("covers", sa.Text), sa.UniqueConstraint("fleet_id", "number"),
     )  # fmt: skip
     op.create_index("ix_inspections_boat", "inspections", ["fleet_id", "boat_id"])
     op.create_table(
@@ -126,6 +142,19 @@ def upgrade() -> None:
         has("made_by", words(80)),
         sa.Column("withdrawn_at", words(32)), sa.Column("withdrawn_by", words(80)),
         sa.UniqueConstraint("fleet_id", "number"),
+    )  # fmt: skip
+    op.create_table(
+        "stock_files",
+        key("fleet_id", words(40), sa.ForeignKey("fleets.id")), key("number", sa.Integer),
+        has("kind", words(12)), sa.Column("revision", sa.Integer), has("filename", words(200)),
+        has("sha256", words(64)), has("content", sa.LargeBinary), has("received_at", words(32)),
+        has("received_by", words(80)),
+    )  # fmt: skip
+    op.create_table(
+        "published",
+        key("fleet_id", words(40), sa.ForeignKey("fleets.id")), has("revision", sa.Integer),
+        has("version", sa.Integer), has("day", words(10)), has("program", words(40)), has("made", sa.Text),
+        has("base_url", sa.Text), has("files", sa.LargeBinary), has("published_at", words(32)),
     )  # fmt: skip
     op.create_table(
         "order_files",
