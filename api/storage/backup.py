@@ -168,7 +168,9 @@ def _batches(archive: zipfile.ZipFile, table: Table) -> Iterator[list[dict[str, 
     with archive.open(_name(table.name)) as handle:
         for line in handle:
             row = json.loads(line)
-            batch.append({k: base64.b64decode(v) if k in binary else v for k, v in row.items()})
+            batch.append(
+                {k: base64.b64decode(v) if k in binary and v is not None else v for k, v in row.items()}
+            )
             if len(batch) == _ROWS_AT_ONCE:
                 yield batch
                 batch = []
