@@ -68,6 +68,8 @@ def run_fleet(
     rules = load_rules(request.policy, request.prices, request.catalogue)
     before = earlier_run(request)
     stock = stock_of(request, rules.catalogue)
+    for said in stock.notes if stock else ():
+        output().print(Text(f"note: {said}"))
     with progress_bars() as progress:
         intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
     for doubt in doubts(rules.policy, request.today):

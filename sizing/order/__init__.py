@@ -1,13 +1,14 @@
 """From the boats' mend plans to one purchase for the fleet: pieces, cutting, packs, kits, tables.
 
-Read `purchase` first: `build_order` tells the whole story. `kits` and `workshop` are the work, `amend` an
-order after some is bought. `files` makes the tables and `loft` the papers; neither is brought in here, since
+Read `purchase` first: `build_order` tells the whole story. `kits` and `workshop` are the work, `amend` what
+is in hand after deliveries. `files` makes the tables and `loft` the papers; neither is brought in here, since
 an order is worked out without writing anything.
 """
 
-from sizing.order.amend import load_bought, load_previous
+from sizing.order.amend import Delivery, Stocktake, load_bought, stock_in_hand
 from sizing.order.choose import choose_plans
 from sizing.order.consumables import known_items
+from sizing.order.earlier_order import load_previous
 from sizing.order.kits import Kit, kits_for
 from sizing.order.pieces import pieces_for
 from sizing.order.prices import PriceBook, load_prices
@@ -17,8 +18,10 @@ from sizing.order.workshop import Workshop, workshop_plan
 
 __all__ = [
     "ClubStock",
+    "Delivery",
     "Kit",
     "PriceBook",
+    "Stocktake",
     "Workshop",
     "build_order",
     "choose_plans",
@@ -29,5 +32,6 @@ __all__ = [
     "load_prices",
     "load_remnants",
     "pieces_for",
+    "stock_in_hand",
     "workshop_plan",
 ]

@@ -1,211 +1,201 @@
-"""Ordering again when some is bought or cut already: only what is still wanted, nothing twice."""
+"""What is in hand after a season's deliveries, cuts and stocktakes, so that nothing is bought twice."""
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
-from typing import Annotated
-
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from typing import Final
 
 from sizing.errors import CatalogueError
-from sizing.order.csv_table import TableRow, read_bytes, read_table
+from sizing.order.csv_table import read_bytes, refuse
+from sizing.order.delivery import Received, read_delivery
+from sizing.order.earlier_order import PreviousOrder, PreviousSpool, parse_previous
 from sizing.order.items import CUT_KINDS, STEP, Item
-from sizing.order.stock import ClubStock, CutStock
-from sizing.units import clip
+from sizing.order.stock import ClubStock, CutStock, parse_remnants
 
-REQUIRED = ("item",)
-OPTIONAL = ("packs", "pack_size", "quantity", "unit", "cut", "supplier", "note")
-ALIASES = {
-    "bought": "packs",
-    "spools": "packs",
-    "size": "pack_size",
-    "spool_length": "pack_size",
-    "amount": "quantity",
-    "units": "unit",
-    "spools_cut": "cut",
-    "packs_cut": "cut",
-    "item_id": "item",
-}
-
-Amount = Annotated[Decimal, Field(ge=0, le=10**9)]
-"""A decimal number of an earlier order."""
-
-
-class _Read(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False)
-
-
-class PreviousPiece(_Read):
-    """Equal pieces on one spool of an earlier order."""
-
-    entry_no: str
-    purpose: str
-    length_m: Amount
-    quantity: int = Field(ge=1, le=1_000_000)
-
-
-class PreviousSpool(_Read):
-    """One spool of an earlier order as it was to be cut."""
-
-    item: str
-    spool_no: int
-    from_stock: bool
-    length_m: Amount
-    offcut_m: Amount
-    pieces: tuple[PreviousPiece, ...]
-
-
-class PreviousLine(_Read):
-    """One line of an earlier order: what was to be bought."""
-
-    item: str
-    pack_size: Amount | None
-    packs: int | None
-
-
-class PreviousOrder(_Read):
-    """As much of an earlier order's JSON as a later one needs."""
-
-    schema_no: int = Field(alias="schema", ge=1, le=1)
-    lines: tuple[PreviousLine, ...]
-    spools: tuple[PreviousSpool, ...]
+NO_ORDER: Final = PreviousOrder(schema=1, lines=(), spools=())
 
 
 @dataclass(frozen=True)
-class _Row:
-    """One row of what was bought: whole packs, or a plain sum; `cut` of the packs are cut already."""
+class Delivery:
+    """One delivery as it was received.
 
-    item: Item
-    packs: int
-    pack_size: Decimal
-    total: Decimal
-    cut: int
+    `data` and `name` are those of its file; `order` is the order.json in force when it was received, empty if
+    there was none yet.
+    """
 
-
-def load_previous(path: Path) -> PreviousOrder:
-    """Read the order.json of an earlier run; CatalogueError if it is none."""
-    return parse_previous(read_bytes(path), path.name)
+    data: bytes
+    name: str
+    order: bytes
 
 
-def parse_previous(data: bytes, name: str) -> PreviousOrder:
-    """Read the bytes of an earlier order.json called `name`."""
-    try:
-        return PreviousOrder.model_validate(json.loads(data))
-    except (ValueError, RecursionError) as problem:
-        found = "it is not JSON"
-        if isinstance(problem, ValidationError):
-            first = problem.errors(include_url=False, include_context=False, include_input=False)[0]
-            found = f"{'.'.join(str(part) for part in first['loc'])}: {first['msg']}"
-        raise CatalogueError(
-            name, found, "the order.json of an earlier run", "give that file as the program wrote it"
-        ) from problem
+@dataclass(frozen=True)
+class Stocktake:
+    """The last count of loose lengths on the shelf, made when `after` deliveries had been received."""
+
+    data: bytes
+    name: str
+    after: int
 
 
-def load_bought(path: Path, previous: PreviousOrder, known: Mapping[str, Item]) -> ClubStock:
-    """Read what was bought since an earlier order; see `parse_bought`."""
-    return parse_bought(read_bytes(path), path.name, previous, known)
+def stock_in_hand(
+    deliveries: Sequence[Delivery], shelf: Stocktake | None, known: Mapping[str, Item]
+) -> ClubStock:
+    """Return what the club has: all its deliveries, in the order they were received, and the last stocktake.
 
+    Deliveries add up. `cut` in a row with packs says how many of these packs have been cut: the first spools
+    of that length in the cut list of the order in force that are not cut yet, those to be bought before those
+    in hand. In a row with packs 0 it says how many spools have been cut of what came before: the first of the
+    cut list that are there and not cut yet, whether it took them from stock or not (of the row's pack_size,
+    if it gives one). Their pieces and offcuts are in hand from then on, the spools no more.
 
-def parse_bought(data: bytes, name: str, previous: PreviousOrder, known: Mapping[str, Item]) -> ClubStock:
-    """Read what was bought: columns item and packs (with pack_size), or item and quantity with its unit.
-
-    A pack size left out is that of the earlier order, if it had one only. `cut` counts how many of the packs
-    have been cut; those are the first spools of that length in the earlier cut list, so their pieces and
-    offcuts are in hand and the rest of the packs is whole. Rows of one item add up.
+    A stocktake counts everything loose, offcuts with it, but no whole packs and no pieces cut for a boat: it
+    takes the place of all loose lengths known before it.
 
     Raises CatalogueError naming file, line and column for everything that cannot be used.
     """
-    table = read_table(data, name, REQUIRED, OPTIONAL, ALIASES)
-    lengths: dict[str, list[int]] = {}
-    sums: dict[str, Decimal] = {}
-    cut: dict[str, list[CutStock]] = {}
-    spools = _waiting(previous)
+    ledger = _Ledger()
+    orders: list[PreviousOrder] = []
+    for at, delivery in enumerate(deliveries):
+        if shelf and shelf.after <= at:
+            ledger.count_shelf(shelf, known)
+            shelf = None
+        order = parse_previous(delivery.order, "order.json") if delivery.order else NO_ORDER
+        orders.append(order)
+        rows, notes = read_delivery(delivery.data, delivery.name, orders, known)
+        ledger.notes.extend(notes)
+        ledger.receive(rows)
+        # what was cut before the last stocktake may come from lengths of one that it took the place of
+        ledger.cut(rows, order, delivery, shelf_unknown=shelf is not None)
+    if shelf:
+        ledger.count_shelf(shelf, known)
+    return ledger.stock()
 
-    def take(row: TableRow) -> None:
-        bought = _row(row, previous, known)
-        item = bought.item.id
-        if bought.item.kind not in CUT_KINDS:
-            sums[item] = sums.get(item, Decimal(0)) + bought.total
-            return
-        whole = [int(bought.pack_size / STEP["m"])] * (bought.packs - bought.cut)
-        lengths.setdefault(item, []).extend(whole)
-        for spool in _cut_spools(row, bought, spools):
-            lengths[item].append(int(spool.offcut_m / STEP["m"]))
-            cut.setdefault(item, []).extend(
-                CutStock(p.entry_no, p.purpose, int(p.length_m / STEP["m"]), p.quantity) for p in spool.pieces
+
+def load_bought(path: Path, previous: PreviousOrder, known: Mapping[str, Item]) -> ClubStock:
+    """Read what was bought since an earlier order, all in one list; see `stock_in_hand`."""
+    ledger = _Ledger()
+    data = read_bytes(path)
+    rows, notes = read_delivery(data, path.name, [previous], known)
+    ledger.notes.extend(notes)
+    ledger.receive(rows)
+    ledger.cut(rows, previous, Delivery(data, path.name, b""), shelf_unknown=True)
+    return ledger.stock()
+
+
+@dataclass
+class _Ledger:
+    """What is in hand while deliveries are gone through; lengths in mm by item."""
+
+    whole: dict[str, Counter[int]] = field(default_factory=dict)
+    loose: dict[str, Counter[int]] = field(default_factory=dict)
+    pieces: dict[str, Counter[CutStock]] = field(default_factory=dict)
+    sums: dict[str, Decimal] = field(default_factory=dict)
+    done: set[tuple[bytes, str, int]] = field(default_factory=set)
+    notes: list[str] = field(default_factory=list)
+
+    def count_shelf(self, shelf: Stocktake, known: Mapping[str, Item]) -> None:
+        """Put what a stocktake found in the place of all loose lengths."""
+        found = parse_remnants(shelf.data, shelf.name, known)
+        self.notes.extend(found.notes)
+        self.loose = {item: Counter(lengths) for item, lengths in found.lengths_mm.items()}
+        for item, lengths in self.loose.items():
+            self.notes.extend(
+                f"{shelf.name}: {mm * STEP['m']:f} m of {item} is as long as a pack that was received. Whole "
+                "packs are counted by their delivery: leave it out if it is one of them."
+                for mm in sorted(lengths.keys() & (+self.whole.get(item, Counter())).keys())
             )
 
-    table.each(take)
-    return ClubStock(
-        lengths_mm={item: tuple(mm for mm in found if mm > 0) for item, found in lengths.items()},
-        sums=sums,
-        cut={item: tuple(found) for item, found in cut.items()},
+    def receive(self, rows: Sequence[Received]) -> None:
+        """Take in whole packs and sums."""
+        for got in rows:
+            if got.item.kind not in CUT_KINDS:
+                self.sums[got.item.id] = self.sums.get(got.item.id, Decimal(0)) + got.total
+            elif got.packs and got.pack_size:
+                self.whole.setdefault(got.item.id, Counter())[_mm(got.pack_size)] += got.packs
+
+    def cut(
+        self, rows: Sequence[Received], order: PreviousOrder, delivery: Delivery, *, shelf_unknown: bool
+    ) -> None:
+        """Put pieces and offcuts in the place of the spools that the rows say are cut."""
+        problems = []
+        for got in rows:
+            waiting = [
+                spool
+                for spool in order.spools
+                if spool.item == got.item.id
+                and spool.pieces
+                and not spool.cut_before
+                and (delivery.order, spool.item, spool.spool_no) not in self.done
+                and got.pack_size in (None, spool.length_m)
+            ]
+            waiting.sort(key=lambda spool: (bool(got.packs) and spool.from_stock, spool.spool_no))
+            left = got.cut
+            for spool in waiting:
+                if left and self._take_out(spool, shelf_unknown=shelf_unknown):
+                    self._put_in(spool)
+                    self.done.add((delivery.order, spool.item, spool.spool_no))
+                    left -= 1
+            if left:
+                problems.append(_too_many_cut(got, got.cut - left, len(waiting)))
+        if problems:
+            raise refuse(delivery.name, problems)
+
+    def _take_out(self, spool: PreviousSpool, *, shelf_unknown: bool) -> bool:
+        """Take a spool that is cut out of what is in hand; False if it is not there."""
+        mm = _mm(spool.length_m)
+        for place in (self.loose, self.whole) if spool.from_stock else (self.whole,):
+            lengths = place.get(spool.item, Counter())
+            if lengths[mm]:
+                lengths[mm] -= 1
+                return True
+        pieces = self.pieces.get(spool.item, Counter())
+        spare = next((piece for piece, n in pieces.items() if n and piece.length_mm == mm), None)
+        if spool.from_stock and spare:
+            pieces[spare] -= 1
+            return True
+        return spool.from_stock and shelf_unknown
+
+    def _put_in(self, spool: PreviousSpool) -> None:
+        """Add the pieces cut from a spool, and its offcut."""
+        pieces = self.pieces.setdefault(spool.item, Counter())
+        for piece in spool.pieces:
+            pieces[CutStock(piece.entry_no, piece.purpose, _mm(piece.length_m), 1)] += piece.quantity
+        if offcut := _mm(spool.offcut_m):
+            self.loose.setdefault(spool.item, Counter())[offcut] += 1
+
+    def stock(self) -> ClubStock:
+        """Return what is in hand."""
+        none: Counter[int] = Counter()
+        lengths = {
+            item: tuple(sorted((self.whole.get(item, none) + self.loose.get(item, none)).elements()))
+            for item in dict.fromkeys((*self.whole, *self.loose))
+        }
+        pieces = {
+            item: tuple(CutStock(p.entry_no, p.purpose, p.length_mm, n) for p, n in found.items() if n)
+            for item, found in self.pieces.items()
+        }
+        return ClubStock(
+            lengths_mm={item: found for item, found in lengths.items() if found},
+            sums=self.sums,
+            cut={item: found for item, found in pieces.items() if found},
+            notes=tuple(self.notes),
+        )
+
+
+def _too_many_cut(got: Received, cut: int, waiting: int) -> CatalogueError:
+    size = f" of {got.pack_size:f} m" if got.pack_size else ""
+    return got.row.wrong(
+        "cut",
+        f"{got.cut} lengths{size} are cut; of those in the cut list {waiting} are not cut yet, "
+        f"and {cut} in hand",
+        "no more than the cut list of the order then in force cuts of what is in hand",
+        "give the delivery they came with first, or count what is left of them in a stocktake of the shelf",
     )
 
 
-def _waiting(previous: PreviousOrder) -> dict[tuple[str, Decimal], list[PreviousSpool]]:
-    """Bought spools of the earlier order by item and length, in the order they were to be cut."""
-    spools: dict[tuple[str, Decimal], list[PreviousSpool]] = {}
-    for spool in sorted(previous.spools, key=lambda spool: spool.spool_no):
-        if not spool.from_stock:
-            spools.setdefault((spool.item, spool.length_m.normalize()), []).append(spool)
-    return spools
-
-
-def _cut_spools(
-    row: TableRow, bought: _Row, spools: dict[tuple[str, Decimal], list[PreviousSpool]]
-) -> list[PreviousSpool]:
-    waiting = spools.get((bought.item.id, bought.pack_size.normalize()), [])
-    if bought.cut > len(waiting):
-        raise row.wrong(
-            "cut",
-            f"{bought.cut} packs of {bought.pack_size} m are cut, and the earlier order cuts {len(waiting)}",
-            "no more than in its cut list",
-            "measure what is left of the others and give it among the remnants",
-        )
-    taken, waiting[:] = waiting[: bought.cut], waiting[bought.cut :]
-    return taken
-
-
-def _row(row: TableRow, previous: PreviousOrder, known: Mapping[str, Item]) -> _Row:
-    """Read one row whole."""
-    item = known.get(row.cells["item"])
-    if item is None:
-        found = f"“{clip(row.cells['item'])}” is not in the catalogue"
-        raise row.wrong("item", found, "an item of the order", "copy the id from order.csv")
-    if row.cell("packs"):
-        packs, size = row.count("packs"), _pack_size(row, item, previous)
-        total = size * packs
-    elif row.cell("quantity"):
-        total = row.size("quantity", item.unit)
-        if item.kind not in CUT_KINDS:
-            return _Row(item, 0, Decimal(0), total, 0)
-        size = _pack_size(row, item, previous)
-        if total % size:
-            found = f"{total} m is not a whole number of packs of {size} m"
-            mend = "give packs and pack_size, and loose lengths among the remnants"
-            raise row.wrong("quantity", found, "whole packs", mend)
-        packs = int(total / size)
-    else:
-        raise row.wrong("item", f"{item.id} has no packs and no quantity", "how much was bought",
-                        "fill in packs or quantity")  # fmt: skip
-    cut = row.count("cut")
-    if cut > packs or (cut and item.kind not in CUT_KINDS):
-        raise row.wrong("cut", f"{cut} cut of {packs} bought", "no more than were bought, of what is cut",
-                        "correct one of the two")  # fmt: skip
-    return _Row(item, packs, size, total, cut)
-
-
-def _pack_size(row: TableRow, item: Item, previous: PreviousOrder) -> Decimal:
-    """Return the pack size a row gives, or that of the earlier order if it had one only."""
-    if row.cell("pack_size"):
-        return row.size("pack_size", item.unit)
-    sizes = {line.pack_size for line in previous.lines if line.item == item.id and line.pack_size}
-    if len(sizes) != 1:
-        found = f"no pack size is given, and the earlier order has {len(sizes) or 'none'} of {item.id}"
-        raise row.wrong("pack_size", found, "the size of the packs bought", "fill in pack_size")
-    return next(iter(sizes))
+def _mm(length_m: Decimal) -> int:
+    return int(length_m / STEP["m"])

@@ -98,12 +98,20 @@ def read_bytes(path: Path) -> bytes:
 
 
 def read_table(
-    data: bytes, name: str, required: Sequence[str], optional: Sequence[str], aliases: Mapping[str, str]
+    data: bytes,
+    name: str,
+    required: Sequence[str],
+    optional: Sequence[str],
+    aliases: Mapping[str, str],
+    *,
+    feet_twins: bool = False,
 ) -> Table:
     """Read CSV bytes into rows by canonical column name; unknown columns are left out.
 
     A header may carry a unit: `pack_size_m`, `Pack size (m)`. `aliases` maps other spellings of a header
-    to the canonical one. Raises CatalogueError for text that is no table or lacks a required column.
+    to the canonical one. With `feet_twins` a column in feet that stands after the same column without a unit,
+    as in our own tables, repeats it and is not read. Raises CatalogueError for text that is no table or
+    lacks a required column.
     """
     known = (*required, *optional)
 
@@ -115,7 +123,7 @@ def read_table(
         table = read_delimited(data, name, name_of)
     except InputError as problem:
         raise CatalogueError(problem.where, problem.found, problem.expected, problem.mend) from None
-    columns = _columns(table.header, name, known, aliases)
+    columns = _columns(table.header, name, known, aliases, feet_twins=feet_twins)
     missing = [column for column in required if column not in columns]
     if missing:
         raise CatalogueError(
@@ -140,12 +148,14 @@ def read_table(
 
 
 def _columns(
-    header: Sequence[str], name: str, known: Sequence[str], aliases: Mapping[str, str]
+    header: Sequence[str], name: str, known: Sequence[str], aliases: Mapping[str, str], *, feet_twins: bool
 ) -> dict[str, tuple[int, str]]:
     columns: dict[str, tuple[int, str]] = {}
     for at, cell in enumerate(header):
         word, unit = _header_word(cell, known, aliases)
         if word not in known:
+            continue
+        if word in columns and feet_twins and unit == "ft" and not columns[word][1]:
             continue
         if word in columns:
             raise CatalogueError(

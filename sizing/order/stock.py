@@ -14,6 +14,7 @@ from sizing.order.csv_table import TableRow, read_bytes, read_table
 from sizing.order.items import CUT_KINDS, STEP, Item
 from sizing.order.length_stock import Wanted
 from sizing.order.money import FLEET_ACCOUNT
+from sizing.spreadsheet import from_text
 from sizing.units import clip
 
 REMNANT_ALIASES = {"length": "length", "piece": "length", "count": "quantity", "pieces": "quantity"}
@@ -31,11 +32,15 @@ class CutStock:
 
 @dataclass(frozen=True)
 class ClubStock:
-    """By item: single lengths in mm, sums of what is not cut (in the item's unit), and pieces cut."""
+    """By item: single lengths in mm, sums of what is not cut (in the item's unit), and pieces cut.
+
+    `notes` are what is to be said of the lists this was read from.
+    """
 
     lengths_mm: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     sums: Mapping[str, Decimal] = field(default_factory=dict)
     cut: Mapping[str, tuple[CutStock, ...]] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
 
     def with_lengths(self, more: Iterable[tuple[str, Sequence[int]]]) -> ClubStock:
         """Return the same with further lengths of items."""
@@ -58,14 +63,14 @@ def parse_remnants(data: bytes, name: str, known: Mapping[str, Item]) -> ClubSto
     table = read_table(data, name, ("item", "length"), ("quantity", "unit", "note"), REMNANT_ALIASES)
 
     def lengths_of(row: TableRow) -> tuple[str, list[int]]:
-        item = known.get(row.cells["item"])
+        item = known.get(from_text(row.cells["item"]))
         if item is None or item.kind not in CUT_KINDS:
             raise row.wrong("item", f"“{clip(row.cells['item'])}”",
                             "an item of the catalogue that is cut to length",
                             "correct the id, or delete the row")  # fmt: skip
         return item.id, [int(row.size("length", "m") / STEP["m"])] * row.count("quantity", blank=1)
 
-    return ClubStock().with_lengths(table.each(lengths_of))
+    return ClubStock(notes=table.notes).with_lengths(table.each(lengths_of))
 
 
 def take_ready(

@@ -9,7 +9,8 @@ import pytest
 
 from sizing.errors import CatalogueError
 from sizing.model import Order
-from sizing.order.amend import PreviousOrder, parse_bought, parse_previous
+from sizing.order.amend import Delivery, Stocktake, stock_in_hand
+from sizing.order.earlier_order import parse_previous
 from sizing.order.purchase import build_order
 from sizing.order.stock import ClubStock, parse_remnants
 from sizing.order.write_json import json_bytes
@@ -27,23 +28,25 @@ def order_for(c: Case, stock: ClubStock | None = None) -> Order:
 
 
 @pytest.fixture(scope="module")
-def first() -> tuple[Case, Order, PreviousOrder]:
+def first() -> tuple[Case, Order, bytes]:
     c = case(FLEET)
     order = order_for(c)
-    return c, order, parse_previous(json_bytes(order, c.fleet), "order.json")
+    return c, order, json_bytes(order, c.fleet)
 
 
 def everything(order: Order, cut: bool) -> str:
     rows = ["item,packs,pack_size,unit,cut"]
     for line in order.lines:
         length = float(line.pack_size or 0)
-        spools = sum(s.item == line.item and s.spool_length_m == length for s in order.spools)
+        spools = sum(
+            s.item == line.item and s.spool_length_m == length and bool(s.pieces) for s in order.spools
+        )
         rows.append(f"{line.item},{line.packs},{line.pack_size},{line.unit},{spools if cut else ''}")
     return "\n".join(rows) + "\n"
 
 
-def bought(text: str, previous: PreviousOrder) -> ClubStock:
-    return parse_bought(text.encode(), "bought.csv", previous, KNOWN)
+def bought(text: str, previous: bytes) -> ClubStock:
+    return stock_in_hand([Delivery(text.encode(), "bought.csv", previous)], None, KNOWN)
 
 
 def packs(order: Order) -> int:
@@ -57,7 +60,7 @@ def needed(order: Order) -> dict[str, Decimal]:
     return total
 
 
-def test_all_bought_and_nothing_changed_is_nothing_to_buy(first: tuple[Case, Order, PreviousOrder]) -> None:
+def test_all_bought_and_nothing_changed_is_nothing_to_buy(first: tuple[Case, Order, bytes]) -> None:
     c, order, previous = first
     again = order_for(c, bought(everything(order, cut=False), previous))
     assert packs(again) == 0
@@ -65,7 +68,7 @@ def test_all_bought_and_nothing_changed_is_nothing_to_buy(first: tuple[Case, Ord
     assert needed(again) == needed(order)
 
 
-def test_all_bought_and_cut_is_nothing_to_buy(first: tuple[Case, Order, PreviousOrder]) -> None:
+def test_all_bought_and_cut_is_nothing_to_buy(first: tuple[Case, Order, bytes]) -> None:
     c, order, previous = first
     again = order_for(c, bought(everything(order, cut=True), previous))
     assert packs(again) == 0
@@ -74,7 +77,7 @@ def test_all_bought_and_cut_is_nothing_to_buy(first: tuple[Case, Order, Previous
     assert all(s.spool_length_m == pytest.approx(s.pieces[0].length_m) for s in mine)
 
 
-def test_a_boat_more_buys_her_parts_and_no_other(first: tuple[Case, Order, PreviousOrder]) -> None:
+def test_a_boat_more_buys_her_parts_and_no_other(first: tuple[Case, Order, bytes]) -> None:
     _, order, previous = first
     late = Boat(entry_no="099", cones=(55, 35))
     c = case([late, *FLEET])  # rows move: boats are matched by entry number
@@ -89,7 +92,7 @@ def test_a_boat_more_buys_her_parts_and_no_other(first: tuple[Case, Order, Previ
     assert sum(again.boat_totals.values()) == again.total
 
 
-def test_a_boat_fewer_leaves_parts_over_and_says_so(first: tuple[Case, Order, PreviousOrder]) -> None:
+def test_a_boat_fewer_leaves_parts_over_and_says_so(first: tuple[Case, Order, bytes]) -> None:
     _, order, previous = first
     c = case(FLEET[:3])
     again = order_for(c, bought(everything(order, cut=False), previous))
@@ -100,7 +103,7 @@ def test_a_boat_fewer_leaves_parts_over_and_says_so(first: tuple[Case, Order, Pr
 
 
 def test_a_piece_cut_for_one_boat_serves_another_of_the_same_length(
-    first: tuple[Case, Order, PreviousOrder],
+    first: tuple[Case, Order, bytes],
 ) -> None:
     _, order, previous = first
     c = case([replace(FLEET[0], entry_no="200"), *FLEET[1:]])
@@ -108,7 +111,7 @@ def test_a_piece_cut_for_one_boat_serves_another_of_the_same_length(
     assert packs(again) == 0
 
 
-def test_some_bought_leaves_the_rest_to_buy(first: tuple[Case, Order, PreviousOrder]) -> None:
+def test_some_bought_leaves_the_rest_to_buy(first: tuple[Case, Order, bytes]) -> None:
     c, order, previous = first
     again = order_for(c, bought("item,quantity\nSHB-3.25t,4\nTHREAD-SEW,1200 m\n", previous))
     lines = {(line.item, line.supplier): line for line in again.lines}
@@ -118,10 +121,10 @@ def test_some_bought_leaves_the_rest_to_buy(first: tuple[Case, Order, PreviousOr
     assert needed(again) == needed(order)
 
 
-def test_remnants_come_on_top_of_what_was_bought(first: tuple[Case, Order, PreviousOrder]) -> None:
+def test_remnants_come_on_top_of_what_was_bought(first: tuple[Case, Order, bytes]) -> None:
     _, order, previous = first
-    shelf = parse_remnants(b"item,length\nNDB-16,40 m\n", "remnants.csv", KNOWN)
-    both = bought(everything(order, cut=False), previous).with_lengths(shelf.lengths_mm.items())
+    list_ = Delivery(everything(order, cut=False).encode(), "bought.csv", previous)
+    both = stock_in_hand([list_], Stocktake(b"item,length\nNDB-16,40 m\n", "shelf.csv", 0), KNOWN)
     assert 40_000 in both.lengths_mm["NDB-16"]
     assert len(both.lengths_mm["NDB-16"]) > 1
 
@@ -133,12 +136,12 @@ def test_remnants_come_on_top_of_what_was_bought(first: tuple[Case, Order, Previ
         ("NDB-20,,,,", "no packs and no quantity"),
         ("NDB-20,-1,100 m,,", "-1"),
         ("NDB-20,1,100 m,,2", "2 cut of 1"),
-        ("NDB-20,99,100 m,,99", "the earlier order cuts"),
+        ("NDB-20,99,100 m,,99", "of those in the cut list"),
         ("NDB-14,1,,,", "no pack size"),
-        ("SHB-1.5t,3,1,,1", "1 cut of 3"),
+        ("SHB-1.5t,3,1,,1", "1 cut of forged"),
     ],
 )
-def test_a_bad_row_is_named(first: tuple[Case, Order, PreviousOrder], line: str, words: str) -> None:
+def test_a_bad_row_is_named(first: tuple[Case, Order, bytes], line: str, words: str) -> None:
     with pytest.raises(CatalogueError, match=words) as caught:
         bought(f"item,packs,pack_size,unit,cut\n{line}\n", first[2])
     assert "bought.csv, line 2" in str(caught.value)

@@ -1,0 +1,81 @@
+"""The order.json of an earlier run, as much of it as a later order needs."""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from sizing.errors import CatalogueError
+from sizing.order.csv_table import read_bytes
+
+Amount = Annotated[Decimal, Field(ge=0, le=10**9)]
+"""A decimal number of an earlier order."""
+
+
+class _Read(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False)
+
+
+class PreviousPiece(_Read):
+    """Equal pieces on one spool of an earlier order."""
+
+    entry_no: str
+    purpose: str
+    length_m: Amount
+    quantity: int = Field(ge=1, le=1_000_000)
+
+
+class PreviousSpool(_Read):
+    """One spool of an earlier order as it was to be cut."""
+
+    item: str
+    spool_no: int
+    from_stock: bool
+    length_m: Amount
+    offcut_m: Amount
+    pieces: tuple[PreviousPiece, ...]
+
+    @property
+    def cut_before(self) -> bool:
+        """Whether it was listed as a piece cut already: in hand, and the whole of it one piece."""
+        whole = len(self.pieces) == 1 and self.pieces[0].quantity == 1 and self.offcut_m == 0
+        return self.from_stock and whole and self.pieces[0].length_m == self.length_m
+
+
+class PreviousLine(_Read):
+    """One line of an earlier order: what was to be bought."""
+
+    item: str
+    pack_size: Amount | None
+    packs: int | None
+
+
+class PreviousOrder(_Read):
+    """As much of an earlier order's JSON as a later one needs."""
+
+    schema_no: int = Field(alias="schema", ge=1, le=1)
+    lines: tuple[PreviousLine, ...]
+    spools: tuple[PreviousSpool, ...]
+
+
+def load_previous(path: Path) -> PreviousOrder:
+    """Read the order.json of an earlier run; CatalogueError if it is none."""
+    return parse_previous(read_bytes(path), path.name)
+
+
+def parse_previous(data: bytes, name: str) -> PreviousOrder:
+    """Read the bytes of an earlier order.json called `name`."""
+    try:
+        return PreviousOrder.model_validate(json.loads(data))
+    except (ValueError, RecursionError) as problem:
+        found = "it is not JSON"
+        if isinstance(problem, ValidationError):
+            first = problem.errors(include_url=False, include_context=False, include_input=False)[0]
+            found = f"{'.'.join(str(part) for part in first['loc'])}: {first['msg']}"
+        raise CatalogueError(
+            name, found, "the order.json of an earlier run", "give that file as the program wrote it"
+        ) from problem
