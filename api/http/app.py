@@ -33,7 +33,7 @@ from api.judging.sheet import BoatCells
 from api.settings import Settings
 from api.signin import Guesses, RateLimit, Tokens
 from api.storage.migrate import upgrade
-from api.storage.store import open_store, sqlite_warning
+from api.storage.store import open_store
 from api.storage.unavailable import UNAVAILABLE, DatabaseUnavailable
 from sizing.fields import FIELDS
 from sizing.model import Notation
@@ -85,8 +85,6 @@ def make_app(settings: Settings) -> FastAPI:
 def start(settings: Settings, metrics: Metrics) -> Server:
     """Open the database, bring it up to date, read the rules, and begin to work off jobs."""
     store = open_store(settings.url)
-    if store.is_sqlite and (warning := sqlite_warning()):
-        _log.warning("%s", warning)
     upgrade(store)
     engine = Engine.of(settings)
     sys.setswitchinterval(SWITCH_S)

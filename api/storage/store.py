@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import random
 import re
-import sqlite3
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
@@ -14,10 +13,11 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from sqlalchemy import Connection, Engine, Select, create_engine, event, make_url, select
-from sqlalchemy.dialects import sqlite
+from sqlalchemy.dialects.sqlite import dialect as sqlite_dialect
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 from sqlalchemy.pool import QueuePool
 
+from api.storage import sqlite
 from api.storage.schema import trail_head
 from api.storage.unavailable import moved, unavailable
 from sizing.errors import MusterError, OutputError, missing_extra
@@ -36,9 +36,6 @@ ANSWERS_SOON: Final = {
 }  # fmt: skip
 """For PostgreSQL: a server that vanished is noticed within seconds, not after many minutes."""
 
-WAL_RESET_BUG: Final = ((3, 7, 0), (3, 51, 2))
-
-
 _NO_FILE: Final = (-1, -1)
 _MOVED: Final = (-2, -2)
 
@@ -50,7 +47,7 @@ class Store:
         self.engine = engine
         self.is_sqlite = engine.dialect.name == "sqlite"
         self._own = threading.local()
-        self._opened: list[sqlite3.Connection] = []
+        self._opened: list[Any] = []
         self._compiled: dict[int, str] = {}
         self._file: tuple[int, int] | None = None
 
@@ -120,17 +117,17 @@ class Store:
             return None if row is None else tuple(row)
         text = self._compiled.get(id(query))
         if text is None:
-            text = str(query.compile(dialect=sqlite.dialect(paramstyle="named")))
+            text = str(query.compile(dialect=sqlite_dialect(paramstyle="named")))
             self._compiled[id(query)] = text
         found: tuple[Any, ...] | None = self._raw().execute(text, parameters).fetchone()
         return found
 
-    def _raw(self) -> sqlite3.Connection:
+    def _raw(self) -> Any:
         """A connection of this thread alone, for `one`."""
-        raw: sqlite3.Connection | None = getattr(self._own, "connection", None)
+        raw = getattr(self._own, "connection", None)
         if raw is None:
             there = f"{Path(str(self.engine.url.database)).absolute().as_uri()}?mode=rw"
-            raw = sqlite3.connect(there, uri=True, isolation_level=None, check_same_thread=False)
+            raw = sqlite.library.connect(there, uri=True, isolation_level=None, check_same_thread=False)
             raw.execute(f"PRAGMA busy_timeout={BUSY_MILLISECONDS}")
             self._own.connection = raw
             self._opened.append(raw)
@@ -197,6 +194,7 @@ def _sqlite(path: Path) -> Engine:
         ) from problem  # fmt: skip
     engine = create_engine(
         f"sqlite:///{path}",
+        module=sqlite.library,
         poolclass=QueuePool,
         pool_size=10,
         max_overflow=20,
@@ -210,12 +208,8 @@ def _sqlite(path: Path) -> Engine:
         _make_private(path)
 
     @event.listens_for(engine, "connect")
-    def _prepare(connection: sqlite3.Connection, _record: Any) -> None:
-        connection.isolation_level = None  # transactions are begun below, not by the driver
-        for pragma in (
-            "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", f"busy_timeout={BUSY_MILLISECONDS}",
-        ):  # fmt: skip
-            connection.execute(f"PRAGMA {pragma}")
+    def _prepare(connection: Any, _record: Any) -> None:
+        sqlite.prepare(connection, BUSY_MILLISECONDS)
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
@@ -235,22 +229,6 @@ def _may_try_again(problem: DBAPIError) -> bool:
     state = getattr(problem.orig, "sqlstate", None)
     if state is not None:
         return state in RETRY_STATES
-    return isinstance(problem.orig, sqlite3.OperationalError) and re.search(
+    return isinstance(problem.orig, sqlite.OperationalError) and re.search(
         r"locked|busy", str(problem.orig)
     ) is not None  # fmt: skip
-
-
-def sqlite_warning(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> str | None:
-    """What to say at start of an SQLite that can lose a commit when its log is reset, or None.
-
-    >>> sqlite_warning((3, 51, 3)) is None
-    True
-    """
-    low, high = WAL_RESET_BUG
-    if not low <= version <= high:
-        return None
-    return (
-        f"SQLite {'.'.join(map(str, version))} has a rare fault in its log (3.7.0 to 3.51.2): two "
-        "connections that write just as the log is reset can damage the file. Use SQLite 3.51.3 or newer, or "
-        "PostgreSQL, and take backups."
-    )

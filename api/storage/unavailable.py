@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import sqlite3
 from typing import Final
 
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
+from api.storage import sqlite
 from sizing.errors import MusterError
 
-UNAVAILABLE: Final = (OperationalError, InterfaceError, PoolTimeoutError, sqlite3.OperationalError)
+UNAVAILABLE: Final = (OperationalError, InterfaceError, PoolTimeoutError, sqlite.OperationalError)
 """What is raised where a database is gone, full, locked too long, or lets nobody in."""
 
 _LONGEST: Final = 300

@@ -8,7 +8,6 @@ import os
 import secrets
 import signal
 import socket
-import sqlite3
 import subprocess
 import sys
 import threading
@@ -22,6 +21,7 @@ from sqlalchemy import exists, func, select, update
 
 from api.http.server import only_server
 from api.signin import make_token
+from api.storage import sqlite
 from api.storage.schema import (
     answered,
     entries,
@@ -313,7 +313,7 @@ def whole(folder: Path, url: str) -> tuple[set[str], set[str]]:
     """The data are sound, the trail whole, with every record told; the notes and names that are there."""
     store = open_store(url)
     if store.is_sqlite:
-        with contextlib.closing(sqlite3.connect(str(store.engine.url.database))) as base:
+        with contextlib.closing(sqlite.library.connect(str(store.engine.url.database))) as base:
             assert base.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
             assert base.execute("PRAGMA foreign_key_check").fetchall() == []
     with store.read() as connection:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import importlib.util
 import shutil
 import sqlite3
 import threading
@@ -17,22 +19,33 @@ from sqlalchemy.exc import DBAPIError
 
 from api.jobs.queue import add_site_job, claim
 from api.signin import Tokens, make_token
-from api.storage import migrate
+from api.storage import migrate, sqlite
+from api.storage import store as storage
 from api.storage.backup import backup, restore, verify_backup
 from api.storage.migrate import current, downgrade, newest, upgrade
 from api.storage.schema import entries, fleets, metadata, tokens, trail
-from api.storage.store import Store, open_store, sqlite_warning
+from api.storage.store import Store, open_store
+from api.storage.unavailable import DatabaseUnavailable
 from api.trail import append, read_anchors, verify_trail
 from api.trail.chain import PROGRAM
 from sizing.errors import MusterError
+from tests.api.conftest import KINDS, new_database
 from tests.api.running import Running, quiet
 
+FAULTY = (3, 51, 2)
+"""The last SQLite that can lose a commit when its log is reset."""
 
-@pytest.fixture
-def store(url: str) -> Iterator[Store]:
-    opened = open_store(url)
-    yield opened
-    opened.close()
+
+@pytest.fixture(params=[*KINDS, "sqlite with the fault"])
+def store(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
+    """An empty database of either kind; a file with a log, and with a rollback journal."""
+    kind, _, fault = request.param.partition(" ")
+    if kind == "sqlite":
+        monkeypatch.setattr(sqlite, "VERSION", FAULTY if fault else (3, 51, 3))
+    for url in new_database(kind, tmp_path):
+        opened = open_store(url)
+        yield opened
+        opened.close()
 
 
 def make_fleet(store: Store, name: str) -> None:
@@ -133,7 +146,7 @@ def test_read_modify_write_from_many_threads_loses_nothing(store: Store) -> None
 def test_a_transaction_that_the_server_undid_is_tried_again(store: Store, state: str) -> None:
     upgrade(store)
     if store.is_sqlite:
-        failure: Exception = sqlite3.OperationalError("database is locked")
+        failure: Exception = sqlite.OperationalError("database is locked")
     else:
         failure = Exception("undone")
         failure.sqlstate = state  # type: ignore[attr-defined]
@@ -165,21 +178,83 @@ def test_another_failure_is_not_tried_again(store: Store) -> None:
     assert len(tries) == 1
 
 
-def test_a_file_is_opened_for_safety(tmp_path: Path) -> None:
-    store = open_store(f"sqlite:///{tmp_path / 'a.sqlite'}")
+def pragmas(store: Store, *names: str) -> tuple[object, ...]:
     with store.read() as connection:
-        wanted = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 15000}
-        for pragma, value in wanted.items():
-            assert connection.exec_driver_sql(f"PRAGMA {pragma}").scalar() == value
-    store.close()
+        return tuple(connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in names)
 
 
 @pytest.mark.parametrize(
-    ("version", "warned"),
-    [((3, 6, 23), False), ((3, 7, 0), True), ((3, 40, 1), True), ((3, 51, 2), True), ((3, 51, 3), False)],
-)
-def test_versions_of_sqlite_that_can_lose_a_commit_are_told(version: tuple[int, ...], warned: bool) -> None:
-    assert (sqlite_warning(version) is not None) is warned
+    ("version", "journal"),
+    [
+        ((3, 6, 23), "wal"), ((3, 7, 0), "truncate"), ((3, 40, 1), "truncate"), (FAULTY, "truncate"),
+        ((3, 51, 3), "wal"), ((3, 53, 4), "wal"),
+    ],
+)  # fmt: skip
+def test_a_file_is_opened_for_safety(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, version: tuple[int, ...], journal: str
+) -> None:
+    """The fault is in 3.7.0 to 3.51.2 [sqlite.org/wal.html, section 11]."""
+    monkeypatch.setattr(sqlite, "VERSION", version)
+    store = open_store(f"sqlite:///{tmp_path / 'a.sqlite'}")
+    upgrade(store)
+    found = pragmas(store, "journal_mode", "synchronous", "foreign_keys", "busy_timeout")
+    assert found == (journal, 2, 1, 15000)
+    store.close()
+
+
+def test_a_file_is_taken_over_from_either_sqlite_with_what_it_holds(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The fault may be with the next to open it: the log goes, and comes back where it is safe."""
+    url = f"sqlite:///{tmp_path / 'a.sqlite'}"
+    for number, (version, journal) in enumerate([((3, 53, 4), "wal"), (FAULTY, "truncate")] * 2):
+        monkeypatch.setattr(sqlite, "VERSION", version)
+        store = open_store(url)
+        upgrade(store)
+        make_fleet(store, f"fleet {number}")
+        assert pragmas(store, "journal_mode") == (journal,)
+        store.close()
+        assert (tmp_path / "a.sqlite").read_bytes()[18:20] == (b"\2\2" if journal == "wal" else b"\1\1")
+    store = open_store(url)
+    with store.read() as connection:
+        assert connection.execute(select(func.count()).select_from(fleets)).scalar_one() == 4
+        assert not verify_trail(connection).problems
+    store.close()
+
+
+def test_a_log_in_use_elsewhere_is_not_written_by_an_sqlite_with_the_fault(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And a rollback journal in use elsewhere stays one, since it is safe with any."""
+    url = f"sqlite:///{tmp_path / 'a.sqlite'}"
+    monkeypatch.setattr(storage, "BUSY_MILLISECONDS", 200)
+    monkeypatch.setattr(sqlite, "VERSION", (3, 53, 4))
+    first = open_store(url)
+    upgrade(first)
+    monkeypatch.setattr(sqlite, "VERSION", FAULTY)
+    second = open_store(url)
+    with first.read() as reading:
+        reading.execute(select(fleets)).all()
+        with pytest.raises(DatabaseUnavailable, match="locked"):
+            upgrade(second)
+    first.close()
+    upgrade(second)
+    monkeypatch.setattr(sqlite, "VERSION", (3, 53, 4))
+    third = open_store(url)
+    with second.read() as reading:
+        reading.execute(select(fleets)).all()
+        assert pragmas(third, "journal_mode") == ("truncate",)
+    second.close()
+    third.close()
+
+
+def test_the_sqlite_in_use_is_the_one_installed_with_the_program() -> None:
+    """Where there is one, which its lock file says of every machine it has a wheel for."""
+    with contextlib.closing(sqlite.library.connect(":memory:")) as base:
+        (version,) = base.execute("SELECT sqlite_version()").fetchone()
+    assert tuple(map(int, version.split("."))) == sqlite.VERSION
+    installed = importlib.util.find_spec("pysqlite3") is not None
+    assert (sqlite.library is not sqlite3) == installed
 
 
 @pytest.mark.parametrize("address", ["", "nonsense", "mysql://a@b/c", "sqlite://"])

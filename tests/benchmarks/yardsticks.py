@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 import threading
 import time
 from pathlib import Path
+from typing import Any
 
 import uvicorn
 from fastapi import FastAPI, Request, Response
 from starlette.concurrency import run_in_threadpool
 
 from api.http.server import ShapedProtocol
+from api.storage import sqlite
 
 
 def bare(port: int, size: int, folder: str) -> None:
@@ -39,16 +40,16 @@ def bare(port: int, size: int, folder: str) -> None:
     uvicorn.run(app, host="127.0.0.1", port=port, http=ShapedProtocol, access_log=False, log_level="error")
 
 
-def durable(folder: Path) -> sqlite3.Connection:
+def durable(folder: Path) -> Any:
     """A database that has every commit on the disk before it says so, with one table."""
-    base = sqlite3.connect(folder / "yardstick.sqlite", isolation_level=None, timeout=15)
+    base = sqlite.library.connect(folder / "yardstick.sqlite", isolation_level=None, timeout=15)
     for pragma in ("journal_mode=WAL", "synchronous=FULL"):
         base.execute(f"PRAGMA {pragma}")
     base.execute("CREATE TABLE IF NOT EXISTS kept (id INTEGER PRIMARY KEY, body BLOB NOT NULL)")
     return base
 
 
-def insert(base: sqlite3.Connection, body: bytes) -> None:
+def insert(base: Any, body: bytes) -> None:
     """One row in one durable transaction."""
     base.execute("BEGIN IMMEDIATE")
     base.execute("INSERT INTO kept (body) VALUES (?)", (body,))
