@@ -47,7 +47,8 @@ class Mustered:
     def findings(self) -> pd.DataFrame:
         """One row a boat and check: how she stands, and what to do about it."""
         fleet = self.result.intake.fleet
-        return findings_frame(self.result.checks, fleet, range(len(fleet)))
+        frame = findings_frame(self.result.checks, fleet, range(len(fleet)))
+        return frame.astype({name: "str" for name, kind in frame.dtypes.items() if kind == "category"})
 
     @cached_property
     def order(self) -> pd.DataFrame:

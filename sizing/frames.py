@@ -6,22 +6,23 @@ from; "of its row" where each row has its own. Figures are whole here; the CSV f
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any, Final
 
 import numpy as np
 import pandas as pd
 
-from sizing.audit.findings import remedy_of
 from sizing.audit.overall import overall
 from sizing.catalogue import Catalogue
 from sizing.model import (
     HULL_MARKS,
     RANGE_MARKS,
     BoolArray,
+    Check,
     CheckColumns,
     FleetColumns,
+    FloatArray,
     IntArray,
     Order,
     RequirementColumns,
@@ -29,6 +30,7 @@ from sizing.model import (
     StrikeColumns,
 )
 from sizing.table_columns import FINDING_COLUMNS, ORDER_COLUMNS, SIZING_COLUMNS, ColumnNote, notes_for
+from sizing.words_once import WordColumn, note_places, remedy_places
 
 METRIC_UNIT: Final = {
     "length": "m", "small_length": "m", "mass": "kg", "force": "N", "area": "m2", "ratio": "", "count": "",
@@ -91,68 +93,79 @@ def requirements_frame(
 
 
 def findings_frame(checks: Sequence[CheckColumns], fleet: FleetColumns, boats: range) -> pd.DataFrame:
-    """One row a boat and check, of the boats in `boats`: standing, figures, and what to do."""
-    blocks = [_of_check(check, boats) for check in checks]
-    columns: dict[str, Any] = {
-        name: np.repeat(np.array([str(fleet.text[name][row]) for row in boats], dtype=object), len(checks))
-        for name in ("entry_no", "boat_name")
-    }
-    for name in FINDING_NAMES[2:]:
-        columns[name] = np.column_stack([block[name] for block in blocks]).ravel() if blocks else []
-    return described(pd.DataFrame(columns), FINDING_COLUMNS)
+    """One row a boat and check, of the boats in `boats`: standing, figures, and what to do.
+
+    Columns of words are categories: each text is made once, however many findings it is said of.
+    """
+    columns: dict[str, Any] = {}
+    for name in ("entry_no", "boat_name"):
+        words = WordColumn()
+        places = words.places(str(fleet.text[name][row]) for row in boats)
+        columns[name] = words.column(np.repeat(places, len(checks)))
+    for name, value_of in CHECK_WORDS.items():
+        words = WordColumn()
+        places = words.places(value_of(result.check) for result in checks)
+        columns[name] = words.column(np.tile(places, len(boats)))
+    for name, places_of in FINDING_WORDS.items():
+        words = WordColumn()
+        columns[name] = words.column(_together([places_of(result, boats, words) for result in checks]))
+    rows = slice(boats.start, boats.stop)
+    for name, figures_of in FINDING_FIGURES.items():
+        columns[name] = _together([figures_of(result, rows) for result in checks])
+    return described(pd.DataFrame({name: columns[name] for name in FINDING_NAMES}), FINDING_COLUMNS)
 
 
-def _of_check(result: CheckColumns, boats: range) -> dict[str, Any]:
-    """The columns of one check over some boats, each of shape (boats,)."""
-    rows, check = slice(boats.start, boats.stop), result.check
-    standing, required, found = result.standing[rows], result.required[rows], result.found[rows]
-    note, remedy = (np.full(len(boats), "", dtype=object) for _ in range(2))
-    for place in np.flatnonzero(np.any([mask[rows] for mask, _ in result.notes], axis=0)):
-        note[place] = result.note_of(boats[place])
-    told: dict[tuple[int, ...], str] = {}
-    for open_place, key in _open(result, rows):
-        if key not in told:
-            told[key] = remedy_of(result, boats[open_place])
-        remedy[open_place] = told[key]
+def _together(by_check: Sequence[np.ndarray[Any, Any]]) -> np.ndarray[Any, Any]:
+    """One column of all findings, boat by boat, from one (boats,) of each check."""
+    return np.column_stack(by_check).ravel() if by_check else np.zeros(0, dtype=np.int64)
+
+
+def _standing_places(result: CheckColumns, boats: range, words: WordColumn) -> IntArray:
+    return words.places(standing.words for standing in Standing)[result.standing[boats.start : boats.stop]]
+
+
+def _advised_places(result: CheckColumns, boats: range, words: WordColumn) -> IntArray:
+    """How she stands to the limit that is advised beside the one required; blank where there is none."""
+    blank = words.places([""])[0]
+    if result.advised is None:
+        return np.full(len(boats), blank)
+    rows = slice(boats.start, boats.stop)
+    places = words.places(standing.words for standing in Standing)[result.advised.standing[rows]]
+    return np.where(np.isnan(result.advised.limit[rows]), blank, places)
+
+
+def _advised(result: CheckColumns, rows: slice) -> FloatArray:
+    return np.full(rows.stop - rows.start, np.nan) if result.advised is None else result.advised.limit[rows]
+
+
+def _margin_percent(result: CheckColumns, rows: slice) -> FloatArray:
+    required, found = result.required[rows], result.found[rows]
     with np.errstate(divide="ignore", invalid="ignore"):
         margin = np.round((found - required) / required * (-100.0 if result.at_most else 100.0), 9)
-    constant = {
-        "check": check.id,
-        "level": check.level,
-        "unit": METRIC_UNIT[check.dimension],
-        "sentence": check.sentence,
-        "source": check.source,
-    }
-    return {name: np.full(len(boats), value, dtype=object) for name, value in constant.items()} | {
-        "standing": np.array([word.words for word in Standing], dtype=object)[standing],
-        "required": required,
-        "found": found,
-        **_advised(result, rows, len(boats)),
-        "margin_percent": np.where(required == 0.0, np.nan, margin),
-        "note": note,
-        "remedy": remedy,
-    }
+    return np.where(required == 0.0, np.nan, margin)
 
 
-def _open(result: CheckColumns, rows: slice) -> Iterator[tuple[int, tuple[int, ...]]]:
-    """The places of the boats that have something to do about a check, with what her remedy is made from."""
-    standing = result.standing[rows].astype(np.int64)
-    open_places = np.flatnonzero(result.is_open[rows] | result.below_advised[rows])
-    limit = () if result.advised is None else (result.advised.limit,)
-    compared = (result.required, result.found, *limit)
-    figures = (column[rows].astype(np.float64).view(np.int64) for column in compared)
-    advice = (mask[rows].astype(np.int64) for mask, _ in result.advice)
-    made_from = np.column_stack([standing, *figures, *advice])[open_places]
-    return zip(open_places.tolist(), map(tuple, made_from.tolist()), strict=True)
-
-
-def _advised(result: CheckColumns, rows: slice, boats: int) -> dict[str, Any]:
-    """The limit that is advised beside the one required; NaN and blank where there is none."""
-    if result.advised is None:
-        return {"advised": np.full(boats, np.nan), "advised_standing": np.full(boats, "", dtype=object)}
-    words = np.array([word.words for word in Standing], dtype=object)[result.advised.standing[rows]]
-    limit = result.advised.limit[rows]
-    return {"advised": limit, "advised_standing": np.where(np.isnan(limit), "", words)}
+CHECK_WORDS: Final[Mapping[str, Callable[[Check], str]]] = {
+    "check": lambda check: check.id,
+    "level": lambda check: check.level,
+    "unit": lambda check: METRIC_UNIT[check.dimension],
+    "sentence": lambda check: check.sentence,
+    "source": lambda check: check.source,
+}
+"""Column of the findings -> its word, the same of every boat."""
+FINDING_WORDS: Final[Mapping[str, Callable[[CheckColumns, range, WordColumn], IntArray]]] = {
+    "standing": _standing_places,
+    "advised_standing": _advised_places,
+    "note": note_places,
+    "remedy": remedy_places,
+}
+"""Column of the findings -> the places of its words, which differ from boat to boat."""
+FINDING_FIGURES: Final[Mapping[str, Callable[[CheckColumns, slice], FloatArray]]] = {
+    "required": lambda result, rows: result.required[rows],
+    "found": lambda result, rows: result.found[rows],
+    "advised": _advised,
+    "margin_percent": _margin_percent,
+}
 
 
 def order_frame(order: Order) -> pd.DataFrame:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final
@@ -48,19 +49,21 @@ def cells_of(frame: pd.DataFrame, notes: Sequence[ColumnNote]) -> pl.DataFrame:
 
 def _cells(column: pd.Series[Any], note: ColumnNote, units: pd.Series[Any] | None) -> pl.Series:
     if note.decimals is not None:
-        written = [None if pd.isna(value) else f"{value:.{note.decimals}f}" for value in column]
+        figures = column.to_numpy(np.float64, na_value=np.nan).tolist()
+        written = [None if math.isnan(figure) else f"{figure:.{note.decimals}f}" for figure in figures]
         return pl.Series(written, dtype=pl.String)
     if column.dtype == np.float64:
         own = units if note.unit == "of its row" and units is not None else pd.Series(note.unit, column.index)
         return _figures(column, own)
-    place, texts = pd.factorize(column)
-    plain = [as_text(plain_text(text)) or None for text in texts]
-    return pl.Series(plain, dtype=pl.String).gather(place)
+    words = pd.Categorical(column)
+    plain = [as_text(plain_text(text)) or None for text in words.categories]
+    return pl.Series(plain, dtype=pl.String).gather(words.codes.astype(np.uint32))
 
 
 def _figures(values: pd.Series[Any], units: pd.Series[Any]) -> pl.Series:
     """Figures with at most the decimals of their units, nothing where there is no figure."""
-    decimals = units.map(DECIMALS).fillna(OTHER_DECIMALS).to_numpy()
+    unit = pd.Categorical(units)
+    decimals = np.array([DECIMALS.get(word, OTHER_DECIMALS) for word in unit.categories])[unit.codes]
     figures = np.full(len(values), np.nan)
     for places in np.unique(decimals):
         figures = np.where(decimals == places, np.round(values, int(places)), figures)

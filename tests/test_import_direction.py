@@ -50,7 +50,8 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.story": ("sizing.progress", *STEPS, *RULES),
     "sizing.table_columns": (),
     "sizing.summary": ("sizing.audit", *NOUNS),
-    "sizing.frames": ("sizing.table_columns", *STEPS, *RULES),
+    "sizing.words_once": ("sizing.audit", *NOUNS),
+    "sizing.frames": ("sizing.words_once", "sizing.table_columns", *STEPS, *RULES),
     "sizing.tables": ("sizing.frames", "sizing.spreadsheet", "sizing.table_columns", *STEPS, *RULES),
     "sizing.frame_cells": ("sizing.raw_table", "sizing.spreadsheet", *BASE),
     "sizing.face": (

@@ -73,7 +73,7 @@ def _advised(result: CheckColumns, row: int) -> dict[str, Any]:
     if result.advised is None:
         return {}
     standing = Standing(int(result.advised.standing[row]))
-    return {"advised": _known(result.advised.limit[row]), "advised_standing": standing}
+    return {"advised": _advised_limit(result, row), "advised_standing": standing}
 
 
 def needed_of(findings: Iterable[Finding]) -> dict[str, tuple[Finding, ...]]:
@@ -111,17 +111,30 @@ def _needed(result: CheckColumns, required: float | None, row: int) -> tuple[flo
 
 def remedy_of(result: CheckColumns, row: int) -> str:
     """What boat `row` is to do about a check, with the figures; nothing where there is nothing to do."""
-    standing, required = Standing(int(result.standing[row])), _known(result.required[row])
-    sentence = result.advice_of(row)
-    if sentence and standing is Standing.MEETS and result.advised is not None:
-        limit = both(float(result.advised.limit[row]), result.check.dimension)
+    figures = _known(result.required[row]), _known(result.found[row]), _advised_limit(result, row)
+    return remedy_text(result, Standing(int(result.standing[row])), result.advice_of(row), *figures)
+
+
+def remedy_text(
+    result: CheckColumns,
+    standing: Standing,
+    advice: str,
+    required: float | None,
+    found: float | None,
+    limit: float | None = None,
+) -> str:
+    """What to do about a check, `advice`, with the figures of one boat."""
+    if not advice:
+        return ""
+    dimension = result.check.dimension
+    if standing is Standing.MEETS and limit is not None:
         why = "nine in ten varied simulated strikes on her gear stay below it."
-        return f"{sentence} At least {limit} is advised: {why}"
-    if sentence and required is not None:
-        words = "No more than {} is allowed" if result.at_most else "At least {} is needed"
-        sentence += " " + words.format(both(required, result.check.dimension))
-        sentence += _found_words(result, standing, required, _known(result.found[row]))
-    return sentence
+        return f"{advice} At least {both(limit, dimension)} is advised: {why}"
+    if required is None:
+        return advice
+    asked = "No more than {} is allowed" if result.at_most else "At least {} is needed"
+    compared = asked.format(both(required, dimension)) + _found_words(result, standing, required, found)
+    return f"{advice} {compared}"
 
 
 def _found_words(result: CheckColumns, standing: Standing, required: float, found: float | None) -> str:
@@ -140,6 +153,10 @@ def _found_words(result: CheckColumns, standing: Standing, required: float, foun
     if needed.metric != seen.metric and needed.us != seen.us:
         return f"; {shown} is found."
     return f"; {shown} is found, {both(wanting, dimension)} too {'much' if result.at_most else 'little'}."
+
+
+def _advised_limit(result: CheckColumns, row: int) -> float | None:
+    return None if result.advised is None else _known(result.advised.limit[row])
 
 
 def _known(value: np.float64) -> float | None:
