@@ -94,25 +94,57 @@ def advance(
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def drag_loss(top: int, dt: float, drag: Any, back: float, was: Any, outer: Any, cone: Any) -> None:
-    """Add one step's drag loss (J) at every node: its drag times the mean of its speeds before and after."""
-    half = 0.5 * dt
-    for i in range(top):
-        x = was[i]
+def advance_counted(
+    top: int,
+    kdt: Any,
+    ratio: float,
+    dtm: Any,
+    dq: Any,
+    back: float,
+    force: float,
+    v: Any,
+    s: Any,
+    tension: Any,
+    half: float,
+    drag: Any,
+    cone: Any,
+    line: Any,
+) -> None:
+    """``advance`` bit for bit, and the step's losses (J) added node by node; ``half`` is half the step.
+
+    A node loses its drag times the mean of its speeds before and after. The line loses, in each segment, the
+    tension beyond its elastic part times the stretching speed; told by nodes, the difference of that tension
+    on both sides times the node's mean speed, which adds up to the same.
+    """
+    inboard = force
+    beyond = 0.0
+    for i in range(np.uint64(top)):
+        x = v[i]
+        w = kdt[i] * (x - v[i + _ONE])
+        a = s[i] + w
+        s[i] = a
+        e = a if a > 0.0 else 0.0
+        a = a + ratio * w
+        a = a if a > 0.0 else 0.0
+        tension[i] = a
         y = -back * x
         y = x if x > y else y
-        cone[i] += half * drag[i] * x * y * (x + outer[i])
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def line_loss(
-    top: int, dt: float, was_inner: Any, was: Any, inner: Any, outer: Any, s: Any, tension: Any, line: Any
-) -> None:
-    """Add one step's loss (J) in every segment: tension beyond its elastic part times stretching speed."""
-    half = 0.5 * dt
-    for i in range(top):
-        a = s[i] if s[i] > 0.0 else 0.0
-        line[i] += half * (tension[i] - a) * (was_inner[i] - was[i] + inner[i] - outer[i])
+        new = x + dtm[i] * (inboard - a) - dq[i] * x * y
+        v[i] = new
+        inboard = a
+        e = a - e
+        twice = half * (x + new)
+        cone[i] += drag[i] * x * y * twice
+        line[i] += (e - beyond) * twice
+        beyond = e
+    x = v[top]
+    y = -back * x
+    y = x if x > y else y
+    new = x + dtm[top] * inboard - dq[top] * x * y
+    v[top] = new
+    twice = half * (x + new)
+    cone[top] += drag[top] * x * y * twice
+    line[top] -= beyond * twice
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -169,9 +201,9 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
 
     An early end comes no earlier than after ``watched`` seconds; held speeds and runs not reached are NaN.
     """
-    nodes = np.zeros((13, room(row, spacing) + 1))
+    nodes = np.zeros((12, room(row, spacing) + 1))
     k, m, q, at, kdt, dtm, dq = nodes[0], nodes[1], nodes[2], nodes[3], nodes[4], nodes[5], nodes[6]
-    v, before, tension, s, cone, line = nodes[7], nodes[8], nodes[9], nodes[10], nodes[11], nodes[12]
+    v, tension, s, cone, line = nodes[7], nodes[8], nodes[9], nodes[10], nodes[11]
     head = np.zeros(len(HEADS), dtype=np.int64)
     n = assemble(row, lump, spacing, k, m, q, at, head)
     crest = row.crest_speed_m_s
@@ -197,7 +229,6 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
         kdt[i] = k[i] * dt
         dtm[i] = dt / m[i]
         dq[i] = q[i] * dtm[i] if i > 0 else 0.0
-    drag, outer, was = q[1:], v[1:], before[1:]
     best = np.zeros(len(HEADS))
     v[0] = crest
     s[0] = -k[0] * row.slack_m
@@ -229,9 +260,9 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
                 out.crest_time_s = st * dt
             code = PASSED
         if ledger:
-            for i in range(n + 1):
-                before[i] = v[i]
-        advance(top, kdt, ratio, dtm, dq, back, force, v, s, tension)
+            advance_counted(top, kdt, ratio, dtm, dq, back, force, v, s, tension, 0.5 * dt, q, cone, line)
+        else:
+            advance(top, kdt, ratio, dtm, dq, back, force, v, s, tension)
         load = tension[0]
         if load > peak:
             if first_pull < 0:
@@ -258,8 +289,6 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
                 slope_work += dt * force * mean
             else:
                 crest_work += dt * force * mean
-            drag_loss(top, dt, drag, back, was, outer, cone)
-            line_loss(top, dt, before, was, v, outer, s, tension, line)
         if watch:
             for i in range(top):
                 envelope[i] = max(envelope[i], tension[i])
@@ -303,6 +332,7 @@ def march(  # noqa: PLR0912, PLR0915 - the time loop with all it watches
             out.kinetic_end_j += 0.5 * m[i + 1] * v[i + 1] * v[i + 1]
             if s[i] > 0.0:
                 out.elastic_end_j += 0.5 * s[i] * s[i] / k[i]
+        for i in range(n + 1):
             out.cone_loss_j += cone[i]
             out.line_loss_j += line[i]
     return rows

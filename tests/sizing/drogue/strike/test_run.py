@@ -24,6 +24,7 @@ from sizing.drogue.strike import (
     strike_history,
     strike_strict,
 )
+from sizing.drogue.strike.run import march_rows
 from sizing.errors import ComputationError
 from tests.sizing.drogue.strike.boats import TRIAL_LB, required_columns, required_fleet, required_rig
 
@@ -133,6 +134,17 @@ def test_energy_ledger_closes_within_a_percent() -> None:
         assert spent == pytest.approx(given, rel=0.01)
         assert (result.cone_loss_j > 0.0).all()
         assert (result.line_loss_j >= 0.0).all()
+
+
+def test_keeping_the_ledger_changes_no_other_figure() -> None:
+    """The pass that counts losses as it goes is the other one, bit for bit."""
+    for boats in (required_fleet(FLEET_LB), odd_rigs(100, 17)):
+        usable = np.ones(len(boats), dtype=np.bool_)
+        kept, bare = (march_rows(boats.rows(), usable, DEFAULT_SETTINGS, ledger=on) for on in (True, False))
+        for name in kept.dtype.names or ():
+            if not name.endswith("_j"):
+                assert kept[name].tobytes() == bare[name].tobytes(), name
+        assert np.isfinite(kept["cone_loss_j"]).all()
 
 
 def test_a_joint_between_equal_ropes_changes_nothing() -> None:
