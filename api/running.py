@@ -16,7 +16,6 @@ from api.exit_codes import DONE, SOME_REJECTED
 from api.output_folder import claimed
 from api.parts import ALL, ORDER, PAPERS, SITE, TABLES
 from api.second_process import SecondProcess
-from api.waivers_of_rejected_rows import without_waivers_of_rejected_rows
 from api.writing import KEY, SNAPSHOT, left_as_they_were, write_outputs
 from sizing.catalogue import Catalogue
 from sizing.drogue.strike_fleet import StrikePlan
@@ -33,7 +32,7 @@ from sizing.order import (
 from sizing.policy_words import doubts
 from sizing.progress import Progress
 from sizing.revision import ChangeReport, Snapshot, read_key, read_snapshot, refuse_many_withdrawn
-from sizing.story import RallyRules, conclude, judge, load_rules, without_order
+from sizing.story import RallyRules, conclude, judge, load_rules, with_waivers, without_order
 from sizing.summary import summary
 
 
@@ -74,6 +73,7 @@ def run_fleet(
         intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
     for doubt in doubts(rules.policy, request.today):
         output().print(Text(f"note: {doubt}"))
+    rules, intake = with_waivers(rules, intake)
     report_intake(intake)
     if not len(intake.fleet):
         raise InputError(
@@ -82,9 +82,6 @@ def run_fleet(
         )  # fmt: skip
     if not request.withdraw:
         ask_about_withdrawals(request, intake, before)
-    rules, waiting = without_waivers_of_rejected_rows(rules, intake)
-    for note in waiting:
-        output().print(Text(f"note: {note}"))
     with claimed(request.out), progress_bars() as progress:
         if compiled:
             compiled()
@@ -95,6 +92,8 @@ def run_fleet(
             result, rules, request.out, second=second or SecondProcess(wanted=False), make=request.make,
             before=before, base_url=request.base_url, progress=progress,
         )  # fmt: skip
+    for note in result.intake.file_notes[len(intake.file_notes) :]:
+        output().print(Text(f"note: {note}"))
     say_what_was_made(request, result, changes)
     return SOME_REJECTED if intake.rejected else DONE
 

@@ -18,7 +18,7 @@ from sizing.frames import described, findings_frame, order_frame, requirements_f
 from sizing.intake import read_cells, read_fleet
 from sizing.model import IntakeResult, MusterResult
 from sizing.samples import STRIKE_SAMPLES
-from sizing.story import RallyRules, conclude, judge, load_rules
+from sizing.story import RallyRules, conclude, judge, load_rules, with_waivers
 from sizing.table_columns import SIZING_COLUMNS
 
 REQUIRED_ALONE = {"entry_no": "1", "boat_name": "she"}
@@ -109,6 +109,7 @@ def muster(
     else:
         path = Path(fleet)
         intake = read_fleet(path, path.name, today=day)
+    rules, intake = with_waivers(rules, intake)
     judged = judge(intake.fleet, rules, day, StrikePlan(samples, histories=False))
     return Mustered(conclude(intake, judged, rules, today=day), rules)
 

@@ -8,12 +8,13 @@ a `MusterResult`, from which tables, site and API are made.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from importlib.metadata import version
 from pathlib import Path
 
-from sizing.audit import AuditContext, audit_fleet, plan_options, refuse_unknown_checks, waived_rows
+from sizing.audit import AuditContext, audit_fleet, plan_options, refuse_unknown_checks
 from sizing.audit.aboard import strike_aboard
 from sizing.catalogue import Catalogue, load_catalogue
 from sizing.drogue.ride_fleet import ride_required
@@ -33,9 +34,10 @@ from sizing.model import (
     StrikeColumns,
 )
 from sizing.order import ClubStock, PriceBook, build_order, choose_plans, known_items, load_prices
-from sizing.policy import Policy
+from sizing.policy import Policy, Waiver
 from sizing.policy_file import load_policy
 from sizing.progress import Progress, silent
+from sizing.waivers import needless_waivers, waivers_here
 
 CUTTING_SECONDS = 60.0
 NO_ORDER = Order((), (), (), (), (), "", None, {})
@@ -49,6 +51,10 @@ class RallyRules:
     policy_sha256: str
     catalogue: Catalogue
     prices: PriceBook | None
+
+    def waiving(self, waivers: Sequence[Waiver]) -> RallyRules:
+        """The same with these waivers and no others."""
+        return replace(self, policy=self.policy.model_copy(update={"waivers": tuple(waivers)}))
 
 
 @dataclass(frozen=True)
@@ -85,6 +91,14 @@ def load_rules(
     return RallyRules(policy, policy_sha256, catalogue, prices)
 
 
+def with_waivers(
+    rules: RallyRules, intake: IntakeResult, given: Sequence[Waiver] = ()
+) -> tuple[RallyRules, IntakeResult]:
+    """The rules with the waivers, those `given` too, about boats of this list; the others are noted on it."""
+    waivers, said = waivers_here((*rules.policy.waivers, *given), intake)
+    return rules.waiving(waivers), replace(intake, file_notes=(*intake.file_notes, *said))
+
+
 def require(
     fleet: FleetColumns, rules: RallyRules, strikes: StrikePlan | None, progress: Progress = silent
 ) -> Required:
@@ -113,7 +127,6 @@ def judge(
     `require` gave for the same boats, where it is known already.
     """
     policy, catalogue = rules.policy, rules.catalogue
-    waived_rows(fleet, policy)  # a waiver of a boat that is not there ends the run before the long work
     needed = required or require(fleet, rules, strikes, progress)
     context = AuditContext(fleet, needed.requirements, policy, catalogue, today, ride=needed.ride)
     if strikes is not None and needed.strike is not None:
@@ -152,6 +165,7 @@ def muster_intake(
 
     `stock` is what the club has already: it is used first, and nothing is bought twice.
     """
+    rules, intake = with_waivers(rules, intake)
     judged = judge(intake.fleet, rules, today, strikes, progress)
     return conclude(intake, judged, rules, today=today, stock=stock, progress=progress)
 
@@ -204,13 +218,14 @@ def _together(
     plans: tuple[MendPlan, ...],
     order: Order,
 ) -> MusterResult:
+    needless = needless_waivers(rules.policy.waivers, intake.fleet, judged.checks)
     return MusterResult(
         program_version=version("drogue-muster"),
         today=today,
         policy_sha256=rules.policy_sha256,
         catalogue_sha256=rules.catalogue.sha256,
         prices_sha256=rules.prices.sha256 if rules.prices else "",
-        intake=intake,
+        intake=replace(intake, file_notes=(*intake.file_notes, *needless)),
         requirements=judged.requirements,
         checks=judged.checks,
         plans=plans,

@@ -258,7 +258,7 @@ def test_bad_rules_end_with_2_before_anything_is_written(
     assert not (tmp_path / "out").exists()
 
 
-def test_a_waiver_waits_while_her_row_is_rejected(tmp_path: Path) -> None:
+def test_a_waiver_that_sets_nothing_aside_is_said_and_stops_nothing(tmp_path: Path) -> None:
     fleet, rally = tmp_path / "two.csv", tmp_path / "rally.toml"
     header = "entry_no,boat_name,boat_type,loa,transom_width,displacement\n"
     row = "1,Plover,sailing monohull,11.6 m,2.9 m,8400 kg\n"
@@ -282,8 +282,11 @@ def test_a_waiver_waits_while_her_row_is_rejected(tmp_path: Path) -> None:
     done = call(*asked)
     assert done.returncode == 3, done.stderr
     assert "note: The waiver of bridle.spread for entry 2 waits: her row is rejected." in done.stdout
-    rally.write_text(waiver.format(9), encoding="utf-8")
-    assert call(*asked).returncode == 2
+    rally.write_text(waiver.format(1) + waiver.format(9), encoding="utf-8")
+    done = call(*asked)
+    assert done.returncode == 3, done.stderr
+    assert done.stdout.count("The waiver of bridle.spread for entry") == 1
+    assert "note: The waiver of bridle.spread for entry “9”, by office, sets nothing aside" in done.stdout
 
 
 def test_a_missing_file_and_a_misspelt_option(tmp_path: Path) -> None:

@@ -35,6 +35,7 @@ from sizing.order.files import order_files as files_of
 from sizing.order.loft.files import loft_files
 from sizing.order.loft.pattern_names import patterns_of
 from sizing.revision import ManyWithdrawnError, refuse_many_withdrawn
+from sizing.waivers import needless_waivers
 
 MOST_ROUNDS: Final = 5
 MOST_REJECTED_KEPT: Final = 10_000
@@ -232,12 +233,13 @@ def kept_results(run: FleetRun) -> list[KeptResult]:
 def revision_report(run: FleetRun) -> dict[str, Any]:
     """What became of the rows of an upload."""
     intake = run.intake
+    needless = needless_waivers(run.rules.policy.waivers, intake.fleet, run.judged.checks)
     return {
         "sheet": asdict(run.intake.notation),
         "rows_in": intake.rows_in,
         "accepted": len(intake.fleet),
         "rejected_rows": len(intake.rejected),
-        "notes": list(intake.file_notes),
+        "notes": [*intake.file_notes, *needless],
         "rejected": [
             {
                 "row_no": row.row_no,

@@ -19,7 +19,7 @@ from sizing.intake import DEFAULT_LIMITS, Limits, read_fleet
 from sizing.model import FleetColumns, IntakeResult, MusterResult, Notation
 from sizing.policy import Waiver
 from sizing.progress import Progress, silent
-from sizing.story import Judged, RallyRules, conclude, judge
+from sizing.story import Judged, RallyRules, conclude, judge, with_waivers
 
 
 @dataclass(frozen=True)
@@ -89,11 +89,9 @@ class Engine:
             if key in scrutiny and scrutiny[key].found
         }
         progress("Judging boats", 0, 1)
-        notes = waivers_elsewhere(self.rules.policy.waivers, scrutiny, keys)
-        as_found = replace_rows(intake.fleet, boats)
-        found = replace(intake, fleet=as_found, file_notes=(*intake.file_notes, *notes))
-        waivers = tuple(waiver for key in keys if key in scrutiny for waiver in scrutiny[key].waivers)
-        rules = self._with_waivers(waivers, found.fleet)
+        found = replace(intake, fleet=replace_rows(intake.fleet, boats))
+        given = [waiver for recorded in scrutiny.values() for waiver in recorded.waivers]
+        rules, found = with_waivers(self.rules, found, given)
         judged = judge(found.fleet, rules, today, self.strikes, progress)
         progress("Judging boats", 1, 1)
         return FleetRun(found, tuple(cells), tuple(keys), judged, rules, dict(scrutiny))
@@ -113,19 +111,9 @@ class Engine:
         found: Mapping[str, Measured],
         today: dt.date,
     ) -> BoatDocuments:
-        rules = self._with_waivers(waivers, fleet)
+        rules = self.rules.waiving((*self.rules.policy.waivers, *waivers))
         judged = judge(fleet, rules, today, self.strikes, required=self.required.of(fleet))
         return boat_documents(judged, rules, 0, boat, found)
-
-    def _with_waivers(self, added: Sequence[Waiver], fleet: FleetColumns) -> RallyRules:
-        """The rules with further waivers, and without those of the policy about boats that are not there.
-
-        A server works for several fleets by one policy file, so that its waivers may be about another fleet.
-        """
-        policy = self.rules.policy
-        here = {boat_id(str(entry)) for entry in fleet.text["entry_no"]}
-        own = [w for w in policy.waivers if boat_id(w.entry_no) in here]
-        return replace(self.rules, policy=policy.model_copy(update={"waivers": (*own, *added)}))
 
 
 @dataclass(frozen=True)
@@ -143,20 +131,6 @@ class FleetRun:
         """Everything the interface says about boat `row`."""
         found = self.scrutiny.get(self.keys[row], Scrutiny()).found
         return boat_documents(self.judged, self.rules, row, self.cells[row], found)
-
-
-def waivers_elsewhere(
-    policy: Sequence[Waiver], scrutiny: Mapping[str, Scrutiny], keys: Sequence[str]
-) -> list[str]:
-    """A sentence for every waiver that counts for no boat of a fleet with these ids."""
-    here = set(keys)
-    told = [("in the policy file", w) for w in policy if boat_id(w.entry_no) not in here]
-    told += [("given to this fleet", w) for key in scrutiny if key not in here for w in scrutiny[key].waivers]
-    return [
-        f"A waiver {where} is about entry “{w.entry_no}” ({w.check}, by {w.officer}), and no accepted boat "
-        "of this fleet has that entry number: it sets nothing aside here."
-        for where, w in told
-    ]
 
 
 def waiver_of(entry_no: str, check: str, reason: str, officer: str, until: dt.date) -> Waiver | None:

@@ -6,7 +6,7 @@ Read in this order: `spec` (how a check is declared), `judge` (figures and words
 """
 
 from sizing.audit.context import AuditContext
-from sizing.audit.examine import audit_fleet, refuse_unknown_checks, waived_rows
+from sizing.audit.examine import audit_fleet, refuse_unknown_checks
 from sizing.audit.findings import (
     ADVISED_STANDS,
     findings_of,
@@ -33,5 +33,4 @@ __all__ = [
     "plan_boats",
     "plan_options",
     "refuse_unknown_checks",
-    "waived_rows",
 ]

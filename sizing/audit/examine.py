@@ -27,10 +27,10 @@ def audit_fleet(context: AuditContext) -> tuple[CheckColumns, ...]:
     Raises
     ------
     PolicyError
-        the policy names a check or a boat that does not exist, or lowers a shall without a reason
+        the policy names a check that does not exist, or lowers a shall without a reason
     """
     refuse_unknown_checks(context.policy)
-    rows = waived_rows(context.fleet, context.policy)
+    rows = _waived_rows(context.fleet, context.policy)
     light = if_light(context)
     return tuple(
         _apply(context, spec, _judged(context, spec, light), rows)
@@ -47,21 +47,11 @@ def _judged(context: AuditContext, spec: CheckSpec, light: AuditContext | None) 
     return not_if_light(outcome, spec.judge(light), context.blank("displacement_basis"))
 
 
-def waived_rows(fleet: FleetColumns, policy: Policy) -> Mapping[str, int]:
-    """Row of every entry number, where the policy waives anything.
-
-    Raises PolicyError for a waiver of a boat that is not there. Called early it spares the reader a long run.
-    """
+def _waived_rows(fleet: FleetColumns, policy: Policy) -> Mapping[str, int]:
+    """Row of every entry number, where the policy waives anything."""
     if not policy.waivers:
         return {}
-    rows = {entry_key(str(entry)): row for row, entry in enumerate(fleet.text["entry_no"])}
-    for waiver in policy.waivers:
-        if entry_key(waiver.entry_no) not in rows:
-            raise PolicyError(
-                f"policy, [[waivers]], entry “{waiver.entry_no}”", "no accepted boat has this entry number",
-                "the entry number of a boat in the fleet file", "correct it, or take the waiver out",
-            )  # fmt: skip
-    return rows
+    return {entry_key(str(entry)): row for row, entry in enumerate(fleet.text["entry_no"])}
 
 
 def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mapping[str, int]) -> CheckColumns:
@@ -69,8 +59,9 @@ def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mappi
     check = dataclasses.replace(spec.check, level=level)
     standing, notes = outcome.standing, outcome.notes
     for waiver in context.policy.waivers:
-        if waiver.check == spec.check.id:
-            standing, notes = _waive(context, outcome, waiver, rows[entry_key(waiver.entry_no)])
+        row = rows.get(entry_key(waiver.entry_no))
+        if waiver.check == spec.check.id and row is not None:
+            standing, notes = _waive(context, outcome, waiver, row)
             outcome = dataclasses.replace(outcome, standing=standing, notes=notes)
     figures = outcome.required, outcome.found, outcome.at_most
     return CheckColumns(check, standing, *figures, notes, outcome.needed, outcome.advice, outcome.advised)

@@ -13,6 +13,7 @@ from sizing.audit import SPECS, findings_of
 from sizing.chase.dates import Due, Stage
 from sizing.chase.jobs import OWNERS, Job, jobs_of, last_days, owner_of, stage_of
 from sizing.entry_key import entry_key
+from sizing.intake import canonical_names, rejected_cells
 from sizing.model import (
     BoolArray,
     Finding,
@@ -25,7 +26,6 @@ from sizing.model import (
 )
 from sizing.policy import Policy
 from sizing.revision.natural import natural_key
-from sizing.revision.rejected import canonical_names, rejected_cells
 
 WAIVER_ENDS: Final = "a waiver ends"
 

@@ -14,10 +14,10 @@ from typing import Final
 
 from sizing.chase.actions import Action, OpenFindings, boat_actions
 from sizing.chase.dates import Due
+from sizing.intake import canonical_names, rejected_cells
 from sizing.model import Finding, MusterResult, RejectedRow, Standing
 from sizing.policy import Policy
 from sizing.revision.lines import folded, one_line
-from sizing.revision.rejected import canonical_names, rejected_cells
 from sizing.units import show
 from sizing.writing import write_files
 

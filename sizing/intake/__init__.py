@@ -2,7 +2,7 @@
 
 from sizing.intake.fleet import DEFAULT_LIMITS, read_cells, read_fleet
 from sizing.intake.one_boat import FoundCell, read_boat
-from sizing.intake.rejects import write_rejects
+from sizing.intake.rejects import canonical_names, rejected_cells, write_rejects
 from sizing.intake.template import blank_template, write_template
 from sizing.raw_table import Limits
 
@@ -11,9 +11,11 @@ __all__ = [
     "FoundCell",
     "Limits",
     "blank_template",
+    "canonical_names",
     "read_boat",
     "read_cells",
     "read_fleet",
+    "rejected_cells",
     "write_rejects",
     "write_template",
 ]

@@ -7,7 +7,7 @@ reading takes away again.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
@@ -15,7 +15,7 @@ from typing import Final, TextIO
 
 import polars as pl
 
-from sizing.intake.headers import PROBLEM_PREFIX, Columns
+from sizing.intake.headers import PROBLEM_PREFIX, Columns, recognise
 from sizing.model import IntakeResult, RejectedRow
 from sizing.raw_table import RawTable
 from sizing.spreadsheet import BYTE_ORDER_MARK, GUARDED, csv_bytes, from_text
@@ -30,6 +30,20 @@ PROBLEM_COLUMNS: Final = tuple(
 )
 _DECIMAL_WORDS: Final[Mapping[str, DecimalSign]] = MappingProxyType({"point": ".", "comma": ","})
 _JOIN: Final = " | "
+
+
+def canonical_names(header: Sequence[str]) -> tuple[str, ...]:
+    """Return the entry sheet's own name of every column of a file, "" for a column that is not ours.
+
+    >>> canonical_names(["Yacht name", "T-shirt size"])
+    ('boat_name', '')
+    """
+    return tuple(found[0].name if (found := recognise(cell)) else "" for cell in header)
+
+
+def rejected_cells(row: RejectedRow, names: Sequence[str]) -> dict[str, str]:
+    """Return a rejected row's cells by column; a row of the wrong length may have them in wrong places."""
+    return {name: cell.strip() for name, cell in zip(names, row.cells, strict=False) if name}
 
 
 def write_rejects(result: IntakeResult, target: Path | TextIO) -> None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Final
 
 from sizing.fields import FIELDS, PRIVATE
-from sizing.intake.headers import recognise
+from sizing.intake import canonical_names, rejected_cells
 from sizing.model import IntakeResult, RejectedRow
 from sizing.revision.secret import NOT_KEPT, Sealer, may_tell_contact
 from sizing.revision.snapshot import Problem, RejectedSnapshot
@@ -19,20 +19,6 @@ def rejected_snapshots(intake: IntakeResult, sealer: Sealer) -> tuple[RejectedSn
     """Return all rejected rows, in the order of the file."""
     names = canonical_names(intake.header)
     return tuple(_rejected(row, rejected_cells(row, names), sealer) for row in intake.rejected)
-
-
-def canonical_names(header: Sequence[str]) -> tuple[str, ...]:
-    """Return the entry sheet's own name of every column of a file, "" for a column that is not ours.
-
-    >>> canonical_names(["Yacht name", "T-shirt size"])
-    ('boat_name', '')
-    """
-    return tuple(found[0].name if (found := recognise(cell)) else "" for cell in header)
-
-
-def rejected_cells(row: RejectedRow, names: Sequence[str]) -> dict[str, str]:
-    """Return a rejected row's cells by column; a row of the wrong length may have them in wrong places."""
-    return {name: cell.strip() for name, cell in zip(names, row.cells, strict=False) if name}
 
 
 def row_digest(cells: Mapping[str, str], sealer: Sealer) -> str:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import json
 from pathlib import Path
 
 import pytest
 
 from api.running import RunRequest, run_fleet
 from api.signin.roles import ROLES
-from sizing.errors import PolicyError
 from sizing.revision import ManyWithdrawnError
 from tests.api.running import BOATS, DEMO, TODAY, Running, key, quiet, running, settings, sheet, upload
 from tests.test_withdrawals import BLANK, HEADER, MENDED
@@ -87,9 +87,9 @@ def test_a_waiver_of_the_policy_file_about_another_fleets_boat_is_told_and_stops
         assert "“003”" in told
         assert "line.lead-length" in told
         page = officer.get(f"/site/{up.fleet}/").text
-        assert "A waiver in the policy file is about entry" in page
-    with pytest.raises(PolicyError, match="no accepted boat"):
-        by_hand(sheet(("001", "002")), tmp_path / "by hand", policy)
+        assert "The waiver of line.lead-length for entry" in page
+    out = by_hand(sheet(("001", "002")), tmp_path / "by hand", policy)
+    assert told in json.loads((out / "summary.json").read_bytes())["file_notes"]
 
 
 def test_a_waiver_given_to_a_boat_that_left_the_list_is_told_until_she_is_back(tmp_path: Path) -> None:
@@ -103,7 +103,7 @@ def test_a_waiver_given_to_a_boat_that_left_the_list_is_told_until_she_is_back(t
         given = officer.post(f"/v1/fleets/{up.fleet}/waivers", json=body, headers=headers)
         assert given.status_code == 201
         assert upload(officer, up.fleet, sheet(("001",)), query="?withdraw=true")["state"] == "done"
-        assert any("A waiver given to this fleet is about entry “003”" in note for note in notes(up))
+        assert any("The waiver of line.lead-length for entry “003”" in note for note in notes(up))
         assert upload(officer, up.fleet, sheet(BOATS, lacking))["state"] == "done"
         assert not any("waiver" in note for note in notes(up))
         found = officer.get(f"{up.boat('003')}/findings?check=line.lead-length").json()["items"][0]
