@@ -87,7 +87,7 @@ def make(
     Example: drogue-muster token make "B. Vennor" --role scrutineer --fleet f0123456789ab
     """
     from api.judging.identity import boat_id
-    from api.signin.tokens import make_token
+    from api.season.tokens import make_token
 
     with _store(data, database) as store:
         key = boat_id(entry) if entry is not None else None
@@ -129,7 +129,7 @@ def revoke(
     database: Database = "",
 ) -> None:
     """End a token. It counts no more after two seconds."""
-    from api.signin.tokens import revoke_token
+    from api.season.tokens import revoke_token
 
     with _existing(data, database) as store:
         done = revoke_token(store, token_id)

@@ -19,6 +19,7 @@ BASE = ("sizing.entry_key", "sizing.errors", "sizing.samples", "sizing.units")
 NOUNS = ("sizing.model", "sizing.fields", *BASE)
 TABLES = ("sizing.delimited", "sizing.raw_table", "sizing.spreadsheet", "sizing.writing")
 RULES = ("sizing.policy", "sizing.policy_words", "sizing.policy_file", "sizing.catalogue", *NOUNS)
+BELOW_THE_SEASON = ("api.judging", "api.settings", "api.storage", "api.trail")
 STEPS = ("sizing.intake", "sizing.drogue", "sizing.audit", "sizing.order")
 
 # Longest matching package decides what its modules may import, beside their own package.
@@ -67,6 +68,14 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "fleet_demo": (),
     "sitegen": ("sizing",),
     "api": ("sitegen", "sizing", "fleet_demo"),
+    # Command line and `api.http` -> season -> what judges, keeps and records. The names of acts are known
+    # below, so that a job that fails is told in them.
+    "api.season": ("api.jobs.queue", "api.signin", *BELOW_THE_SEASON, "sitegen", "sizing"),
+    "api.season.acts": ("api.trail",),
+    "api.jobs.queue": ("api.season.acts", "api.settings", "api.storage", "api.trail"),
+    "api.judging": (*BELOW_THE_SEASON, "sitegen", "sizing"),
+    "api.storage": (*BELOW_THE_SEASON, "sitegen", "sizing"),
+    "api.trail": (*BELOW_THE_SEASON, "sizing"),
 }
 WEB = ("fastapi", "starlette", "sqlalchemy", "mkdocs")
 
@@ -132,6 +141,8 @@ def test_csv_has_one_reader_and_one_writer() -> None:
         ("sizing/drogue/lazy.py", "def f():\n    import sitegen.build", "may not import sitegen.build"),
         ("sizing/drogue/deep.py", "from sizing.audit import findings_of", "may not import sizing.audit"),
         ("sizing/unruled.py", "", "give this module a rule"),
+        ("api/season/lists.py", "from api.http.context import Caller", "may not import api.http.context"),
+        ("api/storage/late.py", "import api.season.fleets", "may not import api.season.fleets"),
     ],
 )
 def test_an_offence_is_found(

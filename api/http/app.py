@@ -24,12 +24,13 @@ from api.http.gate import Gate
 from api.http.metrics import Metrics
 from api.http.models import NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal
 from api.http.pages_open import add_open_pages, page_for_people
-from api.http.problems import Problem, problem_response
+from api.http.problems import Problem, problem_response, refusal_response
 from api.http.unambiguous import UnambiguousRequests
 from api.jobs.worker import Worker
 from api.jobs.worker_process import WorkerProcess
 from api.judging.run import Engine
 from api.judging.sheet import BoatCells
+from api.season.errors import SeasonError
 from api.settings import Settings
 from api.signin import Guesses, RateLimit, Tokens
 from api.storage.migrate import upgrade
@@ -111,6 +112,10 @@ def add_error_shapes(app: FastAPI) -> None:
     @app.exception_handler(Problem)
     async def as_problem(_request: Request, problem: Problem) -> Response:
         return problem.response()
+
+    @app.exception_handler(SeasonError)
+    async def as_refused(_request: Request, refusal: SeasonError) -> Response:
+        return refusal_response(refusal)
 
     @app.exception_handler(RequestValidationError)
     async def not_fitting(_request: Request, error: RequestValidationError) -> Response:

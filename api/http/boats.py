@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
-from typing import Annotated, Any, Final, Literal, TypeVar
+from typing import Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Query, Request
 from sqlalchemy import select
@@ -14,20 +13,19 @@ from starlette.responses import JSONResponse, Response
 from api.http import boat_response_models as response_models
 from api.http.context import BoatId, Caller, FleetId, Signed, body_of, unchanged
 from api.http.describe import NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
-from api.http.fleets import fleet_version
-from api.http.models import Measurement, WhatIf
+from api.http.models import WhatIf
 from api.http.pages import Cursor, Limit, not_changed, page, place_of
-from api.http.problems import Problem
 from api.judging.documents import field_documents
-from api.judging.measured import Measured, MeasurementError
+from api.judging.measured import MeasurementError
 from api.judging.run import Scrutiny
 from api.judging.sheet import BoatCells, notation_of
+from api.season.fleets import fleet_version
+from api.season.inspections import taken_of
+from api.season.rejudging import not_measurable, the_boat
 from api.storage.boats import REQUIREMENT, RESULT, kept_boat
 from api.storage.schema import entries, findings, results
 from api.storage.scrutiny import scrutiny_of
-from sizing.model import Notation
 
-Kept = TypeVar("Kept")
 router: Final = APIRouter(tags=["boats"])
 FINDINGS_A_BOAT: Final = 1000
 StandingWord = Literal["meets", "short", "absent", "unproven", "waived", "not applicable"]
@@ -178,7 +176,7 @@ def _what_if(caller: Caller, fleet_id: str, boat_id: str, body: WhatIf) -> dict[
         boat = the_boat(kept_boat(connection, fleet_id, boat_id))
         scrutiny = scrutiny_of(connection, fleet_id, boat_id).get(boat_id, Scrutiny())
     notation = notation_of(boat.sheet)
-    changes = taken_of(body.changes, "changes", notation)
+    changes = taken_of([(one.field, one.value) for one in body.changes], "changes", notation)
     found = scrutiny.found | {one.field: one for one in changes}
     try:
         docs = server.engine.what_if(notation, BoatCells.of(boat.cells), found, server.settings.day())
@@ -187,46 +185,9 @@ def _what_if(caller: Caller, fleet_id: str, boat_id: str, body: WhatIf) -> dict[
     return {"boat": docs.document, "requirement": docs.requirement, "findings": docs.findings}
 
 
-def taken_of(asked: Sequence[Measurement], where: str, notation: Notation) -> tuple[Measured, ...]:
-    """What was measured, as the list it is about is written; a problem where a column stands twice."""
-    names = [one.field for one in asked]
-    twice = [
-        (f"{where}.{at}", "twice", "each column once", "leave one of them out")
-        for at, name in enumerate(names)
-        if names.index(name) != at
-    ]
-    if twice:
-        raise not_measurable(MeasurementError(twice))
-    return tuple(Measured(one.field, " ".join(one.value.split()), notation.decimal) for one in asked)
-
-
-def not_measurable(problem: MeasurementError, taken: Sequence[Measured] = (), where: str = "") -> Problem:
-    """The problem of measurements that cannot be taken, each by its place; what was sent is not repeated."""
-    places = {one.field: f"{where}.{at}" for at, one in enumerate(taken)}
-    errors = [
-        {
-            "field": places.get(field, field),
-            "code": code,
-            "expected": expected,
-            "mend": "" if "“" in mend else mend,
-        }
-        for field, code, expected, mend in problem.problems
-    ]
-    return Problem("not-measurable", "See errors. Nothing was kept.", errors=errors)
-
-
-def the_boat(boat: Kept | None) -> Kept:
-    """The boat, or what is asked of her; the problem where there is none."""
-    if boat is None:
-        raise Problem("not-found", "The entry list in force has no such boat.")
-    return boat
-
-
 def _kept_text(request: Request, caller: Caller, query: Any, fleet_id: str, boat_id: str) -> Response:
     row = caller.server.store.one(query, {"fleet": fleet_id, "boat": boat_id})
-    if row is None:
-        raise Problem("not-found", "The entry list in force has no such boat.")
-    etag, text = row
+    etag, text = the_boat(row)
     if unchanged(request, etag):
         return not_changed(etag)
     return Response(text, headers={"etag": etag, **_CACHED}, media_type="application/json")

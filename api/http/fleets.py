@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import secrets
 from typing import Final
 
 from fastapi import APIRouter, Request
-from sqlalchemy import Connection, case, func, insert, select
+from sqlalchemy import Connection, case, func, select
 from starlette.responses import Response
 
 from api.http.context import FleetId, Signed, body_of, idempotency_key, unchanged
@@ -16,9 +15,8 @@ from api.http.pages import not_changed
 from api.http.problems import Problem
 from api.http.response_models import Fleet, Fleets, Me, given
 from api.http.writing import Answer, perform
-from api.storage.clock import now
+from api.season import fleets as season
 from api.storage.schema import fleets, results
-from api.trail import append
 
 router: Final = APIRouter(tags=["fleets"])
 _TOLD: Final = [column for column in fleets.c if column.name != "folder"]
@@ -52,16 +50,16 @@ async def make_fleet(request: Request, caller: Signed) -> Response:
     key = idempotency_key(request)
     body = await body_of(request, NewFleet)
 
-    def write(connection: Connection, _: None) -> Answer:
-        fleet_id = f"f{secrets.token_hex(6)}"
-        connection.execute(
-            insert(fleets).values(id=fleet_id, name=body.name, version=0, revision=None, created_at=now())
-        )
-        append(connection, caller.token.actor, "fleet.made", fleet_id, fleet_id, after={"name": body.name})
-        (made,) = fleets_within_reach(connection, fleet_id)
-        return Answer.of(201, made, {"location": f"/v1/fleets/{fleet_id}", "etag": '"0"'})
+    def write(connection: Connection) -> Fleet:
+        fleet_id = season.make_fleet(connection, caller.token.actor, body.name)
+        return fleets_within_reach(connection, fleet_id)[0]
 
-    return await perform(request, caller, key, body.model_dump_json(), lambda: None, write)
+    def told(made: Fleet) -> Answer:
+        return Answer.of(201, made, {"location": f"/v1/fleets/{made.id}", "etag": '"0"'})
+
+    return await perform(
+        request, caller, key, body.model_dump_json(), lambda acting: acting.write(write), told
+    )
 
 
 @router.get(
@@ -98,11 +96,3 @@ def fleets_within_reach(connection: Connection, fleet_id: str | None) -> list[Fl
     if fleet_id is not None:
         query = query.where(fleets.c.id == fleet_id)
     return [Fleet(**row) for row in connection.execute(query).mappings()]
-
-
-def fleet_version(connection: Connection, fleet_id: str) -> int:
-    """The version of a fleet; a problem where there is no such fleet."""
-    version = connection.execute(select(fleets.c.version).where(fleets.c.id == fleet_id)).scalar()
-    if version is None:
-        raise Problem("not-found", "There is no such fleet.")
-    return int(version)

@@ -2,43 +2,31 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import json
-import secrets
-from dataclasses import replace
-from typing import Annotated, Any, Final
+from collections.abc import Callable
+from typing import Annotated, Final
 
 from fastapi import APIRouter, Path, Request
-from sqlalchemy import Connection, RowMapping, insert, select, update
+from sqlalchemy import select
 from starlette.responses import Response
 
 from api.http import boat_response_models as response_models
-from api.http.boats import taken_of, the_boat
 from api.http.context import BoatId, Caller, FleetId, Signed, body_of, idempotency_key, if_match
 from api.http.describe import KEY_HEADER, MATCH_HEADER, problems, taking
-from api.http.fleets import fleet_version
 from api.http.models import NewInspection, SignOff, Withdrawal
-from api.http.observed import FIELD, observed
 from api.http.pages import Cursor, Limit, page, place_of
-from api.http.problems import Problem
-from api.http.rejudge import (
-    Rejudged,
-    Seen,
-    judge_again,
-    keep_judged,
-    see,
-    with_figures,
-    with_inspection,
+from api.http.writing import Answer, perform, standing
+from api.season.fleets import fleet_version
+from api.season.inspections import (
+    FoundAboard,
+    Inspected,
+    record_inspection,
+    sign_off_inspection,
+    withdraw_inspection,
 )
-from api.http.writing import Answer, perform
-from api.judging.documents import BoatDocuments
-from api.judging.sheet import notation_of
+from api.season.rejudging import the_boat
 from api.storage.boats import kept_boat
-from api.storage.clock import now
 from api.storage.schema import inspections
-from api.storage.scrutiny import inspection_document, next_number
-from api.trail import append
-from sizing.policy_tables import is_written
+from api.storage.scrutiny import inspection_document
 
 router: Final = APIRouter(tags=["inspections"])
 Number = Annotated[int, Path(ge=1, le=1_000_000_000)]
@@ -84,43 +72,12 @@ async def record(request: Request, caller: Signed, fleet_id: FleetId, boat_id: B
     caller.must("inspection.write", fleet_id, boat_id)
     key, match = idempotency_key(request), if_match(request)
     body = await body_of(request, NewInspection)
-    inspection_id = f"i{secrets.token_hex(8)}"
-
-    def prepare() -> tuple[Seen, list[dict[str, Any]], BoatDocuments, str | None]:
-        seen = see(caller, fleet_id, boat_id, match)
-        at = observed(body.observed_at_phone_clock, dt.datetime.now(dt.UTC))
-        if not body.measurements and not is_written(body.note) and not body.photo:
-            raise Problem("not-valid", "An inspection holds a measurement, a photo or a note.")
-        taken = taken_of(body.measurements, "measurements", notation_of(seen.boat.sheet))
-        docs = judge_again(caller, seen, with_inspection(seen, inspection_id, taken), taken)
-        return seen, with_figures(taken, docs), docs, at
-
-    def write(
-        connection: Connection, prepared: tuple[Seen, list[dict[str, Any]], BoatDocuments, str | None]
-    ) -> Answer:
-        seen, taken, docs, at = prepared
-        judged = keep_judged(connection, caller, fleet_id, boat_id, seen, docs)
-        connection.execute(
-            insert(inspections).values(
-                id=inspection_id, fleet_id=fleet_id, boat_id=boat_id,
-                number=next_number(connection, inspections, fleet_id), state="recorded",
-                measured=json.dumps(taken, ensure_ascii=False), photo=body.photo, note=body.note,
-                made_at=now(), observed_at_phone_clock=at, made_by=caller.token.label,
-                token_id=caller.token.id, reason="",
-            )
-        )  # fmt: skip
-        before = seen.boat.cells["cells"] | {name: one.text for name, one in seen.scrutiny.found.items()}
-        append(
-            connection, caller.token.actor, "inspection.recorded", fleet_id, f"{boat_id} {inspection_id}",
-            before=[{"field": one["field"], "value": before.get(one["field"])} for one in taken],
-            after={
-                "measured": [{"field": one["field"], "value": one["text"]} for one in taken],
-                "note": body.note, "photo": body.photo, FIELD: at,
-            },
-        )  # fmt: skip
-        return _answer(connection, inspection_id, judged, 201)
-
-    return await perform(request, caller, key, body.model_dump_json(), prepare, write)
+    measured = [(one.field, one.value) for one in body.measurements]
+    aboard = FoundAboard(measured, body.note, body.photo, body.observed_at_phone_clock)
+    return await perform(
+        request, caller, key, body.model_dump_json(),
+        lambda acting: record_inspection(acting, fleet_id, boat_id, aboard, match), _answer(201),
+    )  # fmt: skip
 
 
 @router.post(
@@ -136,28 +93,11 @@ async def sign_off(
     caller.must("inspection.sign", fleet_id, boat_id)
     key, match = idempotency_key(request), if_match(request)
     body = await body_of(request, SignOff)
-
-    def prepare() -> tuple[Seen, BoatDocuments]:
-        seen = see(caller, fleet_id, boat_id, match)
-        return seen, judge_again(caller, seen, seen.scrutiny)
-
-    def write(connection: Connection, prepared: tuple[Seen, BoatDocuments]) -> Answer:
-        row = _inspection(connection, fleet_id, boat_id, number)
-        if row["state"] != "recorded":
-            raise Problem("conflict", f"This inspection is {row['state']}.")
-        judged = keep_judged(connection, caller, fleet_id, boat_id, *prepared)
-        connection.execute(
-            update(inspections)
-            .where(inspections.c.id == row["id"])
-            .values(state="signed off", signed_at=now(), signed_by=caller.token.label)
-        )
-        append(
-            connection, caller.token.actor, "inspection.signed-off", fleet_id, f"{boat_id} {row['id']}",
-            before={"state": row["state"]}, after={"state": "signed off", "statement": body.statement},
-        )  # fmt: skip
-        return _answer(connection, row["id"], judged, 200)
-
-    return await perform(request, caller, key, body.model_dump_json(), prepare, write)
+    return await perform(
+        request, caller, key, body.model_dump_json(),
+        lambda acting: sign_off_inspection(acting, fleet_id, boat_id, number, body.statement, match),
+        _answer(200),
+    )  # fmt: skip
 
 
 @router.post(
@@ -173,64 +113,19 @@ async def withdraw(
     caller.must("inspection.write", fleet_id, boat_id)
     key, match = idempotency_key(request), if_match(request)
     body = await body_of(request, Withdrawal)
-
-    def prepare() -> tuple[Seen, BoatDocuments]:
-        seen = see(caller, fleet_id, boat_id, match)
-        with caller.server.store.read() as connection:
-            row = _inspection(connection, fleet_id, boat_id, number)
-        _refuse_withdrawal(caller, row)
-        rest = tuple(
-            taken
-            for taken in seen.scrutiny.measurements
-            if not any(one.inspection == row["id"] for one in taken)
-        )
-        return seen, judge_again(caller, seen, replace(seen.scrutiny, measurements=rest))
-
-    def write(connection: Connection, prepared: tuple[Seen, BoatDocuments]) -> Answer:
-        row = _inspection(connection, fleet_id, boat_id, number)
-        _refuse_withdrawal(caller, row)
-        judged = keep_judged(connection, caller, fleet_id, boat_id, *prepared)
-        connection.execute(
-            update(inspections)
-            .where(inspections.c.id == row["id"])
-            .values(
-                state="withdrawn", withdrawn_at=now(), withdrawn_by=caller.token.label, reason=body.reason
-            )
-        )
-        append(
-            connection, caller.token.actor, "inspection.withdrawn", fleet_id, f"{boat_id} {row['id']}",
-            before={"state": row["state"], "measured": json.loads(row["measured"])},
-            after={"state": "withdrawn", "reason": body.reason},
-        )  # fmt: skip
-        return _answer(connection, row["id"], judged, 200)
-
-    return await perform(request, caller, key, body.model_dump_json(), prepare, write)
+    return await perform(
+        request, caller, key, body.model_dump_json(),
+        lambda acting: withdraw_inspection(acting, fleet_id, boat_id, number, body.reason, match),
+        _answer(200),
+    )  # fmt: skip
 
 
-def _refuse_withdrawal(caller: Caller, row: RowMapping) -> None:
-    if row["state"] == "withdrawn":
-        raise Problem("conflict", "This inspection is withdrawn.")
-    own = row["token_id"] == caller.token.id and row["state"] == "recorded"
-    if caller.token.role != "officer" and not own:
-        raise Problem("not-allowed", "Only the officer withdraws a signed inspection, or another's.")
+def _answer(status: int) -> Callable[[Inspected], Answer]:
+    def told(done: Inspected) -> Answer:
+        document = {"inspection": inspection_document(done.row), **standing(done.judged)}
+        return Answer.of(status, document, {"etag": done.judged.etag})
 
-
-def _inspection(connection: Connection, fleet_id: str, boat_id: str, number: int) -> RowMapping:
-    here = (
-        inspections.c.fleet_id == fleet_id,
-        inspections.c.boat_id == boat_id,
-        inspections.c.number == number,
-    )
-    row = connection.execute(select(inspections).where(*here)).mappings().first()
-    if row is None:
-        raise Problem("not-found", "The boat has no inspection of this number.")
-    return row
-
-
-def _answer(connection: Connection, inspection_id: str, judged: Rejudged, status: int) -> Answer:
-    row = connection.execute(select(inspections).where(inspections.c.id == inspection_id)).mappings().one()
-    document = {"inspection": inspection_document(row), **judged.standing}
-    return Answer.of(status, document, {"etag": judged.etag})
+    return told
 
 
 def _list(caller: Caller, fleet_id: str, boat_id: str | None, cursor: str | None, limit: int) -> Response:

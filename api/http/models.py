@@ -7,7 +7,7 @@ from typing import Annotated, Final
 
 from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints
 
-from api.http.observed import MOST_AHEAD, OLDEST
+from api.season.observed import MOST_AHEAD, OLDEST
 from sizing.audit import REGISTER
 from sizing.fields import MEASURABLE
 from sizing.policy_tables import written

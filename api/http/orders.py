@@ -11,10 +11,10 @@ from starlette.responses import Response
 from api.http.content_types import kind_of
 from api.http.context import Caller, FleetId, Signed, unchanged
 from api.http.describe import NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
-from api.http.fleets import fleet_version
 from api.http.pages import not_changed
 from api.http.problems import Problem
 from api.http.response_models import OrderFile, OrderFiles
+from api.season.fleets import fleet_version
 from api.storage.schema import order_files
 from api.trail import head_of
 

@@ -9,6 +9,8 @@ from typing import Any, Final
 
 from starlette.responses import Response
 
+from api.season.errors import ChangedMeanwhile, SeasonError
+
 MEDIA_TYPE: Final = "application/problem+json"
 
 # Stable code -> status and title. A code is never given another meaning.
@@ -76,6 +78,12 @@ def problem_response(
     """Build the one shape of errors; nothing of what was sent is repeated in it."""
     text = json.dumps(problem_body(code, detail, errors), ensure_ascii=False)
     return Response(text, CODES[code][0], headers=dict(headers or {}), media_type=MEDIA_TYPE)
+
+
+def refusal_response(refusal: SeasonError) -> Response:
+    """The answer where an act was refused."""
+    headers = {"etag": refusal.etag} if isinstance(refusal, ChangedMeanwhile) else None
+    return problem_response(refusal.code, refusal.detail, errors=refusal.errors, headers=headers)
 
 
 def problem_body(code: str, detail: str = "", errors: Sequence[Mapping[str, str]] = ()) -> dict[str, Any]:

@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import re
 from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Path, Query, Request
-from sqlalchemy import Connection, Row, func, insert, select
+from sqlalchemy import Connection, Row, select
 from starlette.responses import Response
 
 from api.http.context import FleetId, Signed, idempotency_key, if_match, unchanged
 from api.http.describe import KEY_HEADER, MATCH_HEADER, NONE_MATCH_HEADER, NOT_CHANGED, problems, taking
-from api.http.fleets import fleet_version
 from api.http.pages import not_changed
 from api.http.problems import Problem, problem_body
 from api.http.response_models import Changes, RejectedRows, Revision, Revisions, Uploaded
 from api.http.writing import Answer, perform
-from api.jobs.queue import add_job
-from api.storage.clock import now
+from api.season.fleets import fleet_version
+from api.season.receiving import HandedIn, receive_to_read
 from api.storage.schema import revisions
-from api.trail import append
 
 router: Final = APIRouter(tags=["uploads"])
 CSV: Final = "text/csv"
@@ -68,32 +65,16 @@ async def upload(
         content += part
     if not content:
         raise Problem("not-valid", "The file is empty.")
-    named = _named(filename, kind)
-    digest = hashlib.sha256(content).hexdigest()
+    handed = HandedIn(_named(filename, kind), kind, bytes(content), withdraw)
 
-    def write(connection: Connection, _: None) -> Answer:
-        version = fleet_version(connection, fleet_id)
-        if match != f'"{version}"':
-            raise Problem("changed-meanwhile", "Read the fleet again before uploading.",
-                          headers={"etag": f'"{version}"'})  # fmt: skip
-        last = connection.execute(
-            select(func.max(revisions.c.number)).where(revisions.c.fleet_id == fleet_id)
-        ).scalar()
-        number = int(last or 0) + 1
-        connection.execute(
-            insert(revisions).values(
-                fleet_id=fleet_id, number=number, filename=named, media_type=kind, sha256=digest,
-                size=len(content), content=bytes(content), state="received", reason="", report="{}",
-                uploaded_at=now(), uploaded_by=caller.token.label, withdraw=int(withdraw), problem="",
-            )
-        )  # fmt: skip
-        job = add_job(connection, fleet_id, "assess", caller.token.label, number)
-        after = {"sha256": digest, "size": len(content), "filename": named, "withdraw": withdraw}
-        append(connection, caller.token.actor, "upload.received", fleet_id, str(number), after=after)
-        document = Uploaded(revision=number, sha256=digest, job=job)
-        return Answer.of(202, document, {"location": f"/v1/jobs/{job}"})
+    def write(connection: Connection) -> Uploaded:
+        number, job = receive_to_read(connection, caller.token.actor, fleet_id, handed, match)
+        return Uploaded(revision=number, sha256=handed.sha256, job=job)
 
-    return await perform(request, caller, key, f"{digest}\0{kind}\0{withdraw}", lambda: None, write)
+    return await perform(
+        request, caller, key, f"{handed.sha256}\0{kind}\0{withdraw}", lambda acting: acting.write(write),
+        lambda done: Answer.of(202, done, {"location": f"/v1/jobs/{done.job}"}),
+    )  # fmt: skip
 
 
 @router.get("/v1/fleets/{fleet_id}/revisions", responses=problems(404))

@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Final, TypeVar
+from typing import Final, TypeVar, cast
 
 from fastapi import Request
 from pydantic import BaseModel
@@ -16,10 +16,13 @@ from starlette.responses import Response
 
 from api.http.context import Caller
 from api.http.problems import Problem
+from api.season.acting import Acting, Result
+from api.season.errors import SeasonError
+from api.season.rejudging import Rejudged
 from api.storage.clock import now
 from api.storage.schema import answered
 
-Prepared = TypeVar("Prepared")
+Done = TypeVar("Done")
 _EARLIER: Final = select(answered).where(
     answered.c.token_id == bindparam("token"), answered.c.key == bindparam("used")
 )
@@ -51,62 +54,83 @@ class Answer:
         return Response(self.body, self.status, headers, "application/json")
 
 
+class AnsweredBefore(Exception):  # noqa: N818  the answer itself, raised from within an act
+    """The key was used before, by the same request: the act is not done again."""
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+        super().__init__("answered before")
+
+
 async def perform(
     request: Request,
     caller: Caller,
     key: str,
     said: str,
-    prepare: Callable[[], Prepared],
-    write: Callable[[Connection, Prepared], Answer],
+    act: Callable[[Acting], Done],
+    told: Callable[[Done], Answer],
 ) -> Response:
-    """Answer a write: from memory if the key was used, else by `prepare` (no lock held) and `write`.
+    """Do an act and answer with what is `told` of it; from memory where the key was used.
 
-    `said` is what was sent, beside method and address: the same key with something else is refused. `write`
-    runs in one transaction with the record of its answer, and must check again what `prepare` saw.
+    `said` is what was sent, beside method and address: the same key with something else is refused. The
+    answer is kept in the transaction of what the act writes.
     """
     sent = f"{request.method} {request.url.path}\0{request.headers.get('if-match', '')}\0{said}"
     fingerprint = hashlib.sha256(sent.encode("utf-8", "surrogatepass")).hexdigest()
-    answer = await run_in_threadpool(_perform, caller, key, fingerprint, prepare, write)
+    answer = await run_in_threadpool(_perform, caller, key, fingerprint, act, told)
     caller.server.worker.wake()
     return answer.response()
+
+
+def standing(judged: Rejudged) -> dict[str, str | int]:
+    """How a boat stands now, as every write about her is answered."""
+    docs = judged.docs
+    return {
+        "boat_etag": judged.etag, "open_shalls": docs.open_shalls, "open_shoulds": docs.open_shoulds,
+        "site_job": judged.job,
+    }  # fmt: skip
 
 
 def _perform(
     caller: Caller,
     key: str,
     fingerprint: str,
-    prepare: Callable[[], Prepared],
-    write: Callable[[Connection, Prepared], Answer],
+    act: Callable[[Acting], Done],
+    told: Callable[[Done], Answer],
 ) -> Answer:
-    store = caller.server.store
+    server, token = caller.server, caller.token
 
-    def earlier() -> Answer | None:
-        with store.read() as connection:
-            return _earlier(connection, caller.token.id, key, fingerprint)
-
-    def once(connection: Connection) -> Answer:
-        known = _earlier(connection, caller.token.id, key, fingerprint)
+    def refuse_twice(connection: Connection) -> None:
+        known = _earlier(connection, token.id, key, fingerprint)
         if known is not None:
-            return known
-        answer = write(connection, prepared)
-        connection.execute(insert(answered), {
-            "token_id": caller.token.id, "key": key, "fingerprint": fingerprint, "status": answer.status,
-            "headers": json.dumps(dict(answer.headers)), "body": answer.body, "at": now(),
-        })  # fmt: skip
-        return answer
+            raise AnsweredBefore(known)
 
-    known = earlier()
-    if known is not None:
-        return known
+    def once(work: Callable[[Connection], Result]) -> Result:
+        def whole(connection: Connection) -> Result:
+            refuse_twice(connection)
+            done = work(connection)
+            answer = told(cast("Done", done))  # an act writes once, and gives what it wrote
+            connection.execute(insert(answered), {
+                "token_id": token.id, "key": key, "fingerprint": fingerprint, "status": answer.status,
+                "headers": json.dumps(dict(answer.headers)), "body": answer.body, "at": now(),
+            })  # fmt: skip
+            return done
+
+        return server.store.write(whole)
+
     try:
-        prepared = prepare()
-        return store.write(once)
-    except Problem as problem:
-        # The first use of the key may have ended since the look above, and have changed the version.
-        known = earlier() if problem.code in {"changed-meanwhile", "conflict"} else None
-        if known is None:
+        with server.store.read() as connection:
+            refuse_twice(connection)
+        try:
+            return told(act(Acting(token.actor, server.store, server.engine, server.settings, once)))
+        except SeasonError as problem:
+            # The first use of the key may have ended since the look above, and have changed the version.
+            if problem.code in {"changed-meanwhile", "conflict"}:
+                with server.store.read() as connection:
+                    refuse_twice(connection)
             raise
-        return known
+    except AnsweredBefore as before:
+        return before.answer
 
 
 def _earlier(connection: Connection, token_id: str, key: str, fingerprint: str) -> Answer | None:

@@ -13,11 +13,11 @@ from typing import Any, Final
 
 from sqlalchemy import ColumnElement, Connection, Row, func, insert, or_, select, update
 
+from api.season.acts import FAILED_LIST, FAILED_SITE, record
 from api.settings import Wait
 from api.storage.clock import now, seconds_of
 from api.storage.schema import jobs, revisions
 from api.storage.store import Store
-from api.trail import append
 from api.trail.chain import PROGRAM
 
 MOST_ATTEMPTS: Final = 3
@@ -169,6 +169,7 @@ def _fail(connection: Connection, job: Job, reason: str, problem: str = "") -> N
         mine = revisions.c.fleet_id == job.fleet_id, revisions.c.number == job.revision
         refused = {"state": "refused", "reason": reason, "problem": problem}
         connection.execute(update(revisions).where(*mine).values(refused))
-    append(connection, PROGRAM, f"{job.kind}.failed", job.fleet_id, job.id, after={"reason": reason})
+    act = FAILED_LIST if job.kind == "assess" else FAILED_SITE
+    record(connection, PROGRAM, act, job.fleet_id, job.id, after={"reason": reason})
     failed = {"state": "failed", "reason": reason, "finished_at": now()}
     connection.execute(update(jobs).where(*_own(job)).values(**failed))

@@ -57,6 +57,8 @@ RECEIVED_DELIVERY: Final = Act(
 )
 COUNTED_STOCK: Final = Act("stock.counted", "counted the stock", "number of the stocktake", ("publication",))
 PUBLISHED: Final = Act("site.published", "published site, order and papers", "the list or the job")
+FAILED_LIST: Final = Act("assess.failed", "gave up a list: it is not in force", "the job")
+FAILED_SITE: Final = Act("site.failed", "gave up making site, order and papers", "the job")
 MADE_TOKEN: Final = Act("token.made", "made a token", "the token")
 REVOKED_TOKEN: Final = Act("token.revoked", "revoked a token", "the token")
 
@@ -65,7 +67,7 @@ ACTS: Final[dict[str, Act]] = {
     for act in (
         MADE_FLEET, RECEIVED_LIST, LIST_IN_FORCE, UNDID_LIST, CHANGED_RULES, RECORDED, SIGNED,
         WITHDREW_INSPECTION, REOPENED, WAIVED, WITHDREW_WAIVER, RECEIVED_DELIVERY, COUNTED_STOCK, PUBLISHED,
-        MADE_TOKEN, REVOKED_TOKEN,
+        FAILED_LIST, FAILED_SITE, MADE_TOKEN, REVOKED_TOKEN,
     )
 }  # fmt: skip
 

@@ -3,7 +3,7 @@
 from api.signin.guesses import Guesses
 from api.signin.rate_limit import LockedOut, RateLimit, TooManyRequests
 from api.signin.roles import ROLES, Role, Token
-from api.signin.tokens import Tokens, make_token, revoke_token
+from api.signin.tokens import Tokens
 
 __all__ = [
     "ROLES",
@@ -14,6 +14,4 @@ __all__ = [
     "Token",
     "Tokens",
     "TooManyRequests",
-    "make_token",
-    "revoke_token",
 ]  # fmt: skip

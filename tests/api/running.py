@@ -25,8 +25,8 @@ import uvicorn
 
 from api.http.context import Server
 from api.http.server import configured
+from api.season.tokens import make_token
 from api.settings import Limits, Settings, Wait
-from api.signin import make_token
 from api.storage.backup import backup, restore
 from api.storage.store import open_store
 

@@ -20,7 +20,7 @@ import pytest
 from sqlalchemy import exists, func, select, update
 
 from api.http.server import only_server
-from api.signin import make_token
+from api.season.tokens import make_token
 from api.storage import sqlite
 from api.storage.schema import (
     answered,

@@ -8,8 +8,9 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
+from api.season.tokens import revoke_token
 from api.signin import tokens
-from api.signin.tokens import list_tokens, revoke_token
+from api.signin.tokens import list_tokens
 from tests.api.phone import (
     all_is_sent,
     fill_cones,

@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import event, select, update
 
+from api.season.tokens import make_token, revoke_token
 from api.settings import Limits
-from api.signin import Guesses, LockedOut, RateLimit, Tokens, TooManyRequests, make_token, revoke_token
+from api.signin import Guesses, LockedOut, RateLimit, Tokens, TooManyRequests
 from api.signin import guesses as guesses_module
 from api.signin.tokens import REMEMBERED_S, list_tokens
 from api.storage import schema

@@ -18,7 +18,8 @@ from sqlalchemy import Connection, func, insert, inspect, select, text, update
 from sqlalchemy.exc import DBAPIError
 
 from api.jobs.queue import add_site_job, claim
-from api.signin import Tokens, make_token
+from api.season.tokens import make_token
+from api.signin import Tokens
 from api.storage import migrate, sqlite
 from api.storage import store as storage
 from api.storage.backup import backup, restore, verify_backup

@@ -27,8 +27,8 @@ import uvicorn
 
 from api.http.server import configured
 from api.judging.run import Engine
+from api.season.tokens import make_token
 from api.settings import Wait
-from api.signin import make_token
 from api.storage.store import Store, open_store
 from tests.api.running import running, settings, wait_for
 from tests.benchmarks.load import (

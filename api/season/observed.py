@@ -11,7 +11,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Final
 
-from api.http.problems import Problem
+from api.season.errors import NotValid, sentence
 from api.storage.clock import text_of
 
 MOST_AHEAD: Final = dt.timedelta(minutes=5)
@@ -26,7 +26,7 @@ _MEND: Final = "set the clock of the phone, or send the entry without a time of 
 
 
 def observed(moment: dt.datetime | None, arrived: dt.datetime) -> str | None:
-    """The time of observation as it is kept, in UTC; a problem where it cannot be right.
+    """The time of observation as it is kept, in UTC; refused where it cannot be right.
 
     >>> observed(dt.datetime.fromisoformat("2027-05-01T14:02:11+02:00"),
     ...          dt.datetime(2027, 5, 1, 13, tzinfo=dt.UTC))
@@ -41,6 +41,8 @@ def observed(moment: dt.datetime | None, arrived: dt.datetime) -> str | None:
     return text_of(moment)
 
 
-def _refusal(code: str, expected: str) -> Problem:
+def _refusal(code: str, expected: str) -> NotValid:
     error = {"field": FIELD, "code": code, "expected": expected, "mend": _MEND}
-    return Problem("not-valid", "The time of observation cannot be right. Nothing was kept.", errors=[error])
+    found = "the time of observation cannot be right"
+    detail = f"{sentence(found)} Nothing was kept."
+    return NotValid(FIELD, found, expected, _MEND, detail=detail, errors=[error])
