@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from sizing.order.loft.lettering import Face
 
 
-@dataclass(frozen=True)
-class Letters:
+class Letters(NamedTuple):
     """One line of text with its foot at a place; pt, y up from the lower edge."""
 
     x: float
@@ -20,8 +19,7 @@ class Letters:
     grey: float = 0.0
 
 
-@dataclass(frozen=True)
-class Rule:
+class Rule(NamedTuple):
     """A straight line; pt."""
 
     x: float
@@ -32,8 +30,7 @@ class Rule:
     dashed: bool = False
 
 
-@dataclass(frozen=True)
-class Box:
+class Box(NamedTuple):
     """A rectangle from its lower left corner, filled with a grey or drawn round; pt."""
 
     x: float
@@ -43,8 +40,7 @@ class Box:
     fill: float | None = None
 
 
-@dataclass(frozen=True)
-class Squares:
+class Squares(NamedTuple):
     """A black-and-white pattern of squares in a square, rows from the top; pt."""
 
     x: float

@@ -11,7 +11,7 @@ import io
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import Final, Literal
 
@@ -50,8 +50,11 @@ def lettering(text: str) -> Lettering:
     >>> lettering("Grey\\tPlover"), lettering("\\u6d77!").text
     (Lettering(text='Grey Plover', wide=False, lost=False), '?!')
     """
+    line = " ".join(text.split())
+    if line.isascii() and line.isprintable():
+        return Lettering(line, wide=False, lost=False)
     shown, lost, wide = [], False, False
-    for char in unicodedata.normalize("NFC", " ".join(text.split())):
+    for char in unicodedata.normalize("NFC", line):
         if _western(char):
             shown.append(char)
         elif unicodedata.category(char) == "Cf" and char not in _JOINERS:
@@ -80,15 +83,31 @@ def _wide_font() -> TTFont:
     return font
 
 
-@lru_cache(maxsize=8192)
-def _char_width(char: str, face: Face) -> float:
-    return float(pdfmetrics.stringWidth(char, face, 1000.0))
+class _Widths(dict[str, float]):
+    """Width of each character of a font at 1000 pt, looked up when it is first asked for."""
+
+    def __init__(self, face: Face) -> None:
+        super().__init__()
+        self._face = face
+
+    def __missing__(self, char: str) -> float:
+        width = self[char] = float(pdfmetrics.stringWidth(char, self._face, 1000.0))
+        return width
+
+
+@cache
+def _widths(face: Face) -> _Widths:
+    return _Widths(face)
 
 
 def width_pt(line: str, face: Face, size_pt: float) -> float:
     """Return the width of one line as printed; pt."""
-    shown = as_printed(line) if face == "DejaVuSans" else line
-    return sum(_char_width(char, face) for char in shown) * size_pt / 1000.0
+    return _width_at_1000_pt(line, face) * size_pt / 1000.0
+
+
+@lru_cache(maxsize=1 << 15)
+def _width_at_1000_pt(line: str, face: Face) -> float:
+    return sum(map(_widths(face).__getitem__, as_printed(line) if face == "DejaVuSans" else line))
 
 
 def as_printed(line: str) -> str:
@@ -112,6 +131,8 @@ def wrapped(text: Lettering, face: Face, size_pt: float, room_pt: float, most: i
 
     Lines break at spaces, and inside a word only where the word alone is too wide. pt.
     """
+    if not text.wide and width_pt(text.text, face, size_pt) <= room_pt:
+        return (text.text,)
     lines: list[str] = []
     line = ""
     for word in text.text.split(" "):

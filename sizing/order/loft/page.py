@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 from typing import Final, Literal, TypeAlias
 
 from sizing.order.cloth.tiles import PAPERS_MM, Paper
@@ -163,7 +164,8 @@ class Flow:
 
     def table(self, columns: Sequence[Col], rows: Sequence[Sequence[Cell]], last_bold: bool = False) -> None:
         """Lay a table out; its head stands again on each page it runs on to, and no row is parted."""
-        widths = [self.room * column.share / sum(c.share for c in columns) for column in columns]
+        shares = sum(column.share for column in columns)
+        widths = [self.room * column.share / shares for column in columns]
         self._head(columns, widths)
         for at, row in enumerate(rows):
             bold = last_bold and at == len(rows) - 1
@@ -239,6 +241,7 @@ class Flow:
         page.marks.append(Rule(self.left, low + 12.0, right, low + 12.0))
 
 
+@lru_cache(maxsize=1 << 15)
 def _cell(content: Cell, width: float, most: int, *, bold: bool) -> _Lines:
     """The lines of one cell and their font."""
     if isinstance(content, Sign):

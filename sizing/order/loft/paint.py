@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable
+from typing import Any
 
 from reportlab.pdfgen.canvas import Canvas
+from reportlab.pdfgen.textobject import PDFTextObject
 
 from sizing.order.loft.ink import Box, Letters, Page, Rule, Squares
 from sizing.order.loft.lettering import as_printed
@@ -18,6 +20,7 @@ def pdf_bytes(pages: Iterable[Page], title: str) -> bytes:
     canvas.setTitle(title)
     canvas.setAuthor("Drogue Muster")
     canvas.setCreator("Drogue Muster")
+    written: dict[tuple[str, float, str], str] = {}
     for page in pages:
         canvas.setPageSize((page.width, page.height))
         _boxes(canvas, [mark for mark in page.marks if isinstance(mark, Box)])
@@ -28,7 +31,7 @@ def pdf_bytes(pages: Iterable[Page], title: str) -> bytes:
                 canvas.line(mark.x, mark.y, mark.to_x, mark.to_y)
             elif isinstance(mark, Squares):
                 _squares(canvas, mark)
-        _letters(canvas, [mark for mark in page.marks if isinstance(mark, Letters)])
+        _letters(canvas, [mark for mark in page.marks if isinstance(mark, Letters)], written)
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
@@ -47,17 +50,39 @@ def _boxes(canvas: Canvas, boxes: list[Box]) -> None:
             canvas.rect(box.x, box.y, box.width, box.height, stroke=1, fill=0)
 
 
-def _letters(canvas: Canvas, letters: list[Letters]) -> None:
+class _Text(PDFTextObject):
+    """A text object each of whose lines is placed by itself.
+
+    So nothing has to know how wide a line was; and a line that stands on many pages is written once.
+    """
+
+    def __init__(self, canvas: Canvas, written: dict[tuple[str, float, str], str]) -> None:
+        super().__init__(canvas)
+        self._written = written
+
+    def put(self, mark: Letters) -> None:
+        """Write one line where it belongs, in the font that was set."""
+        self.setTextOrigin(mark.x, mark.y)
+        code: Any = self
+        if mark.face == "DejaVuSans":  # what is written depends on the letters of the lines before
+            code._code.append(code._formatText(as_printed(mark.text)))
+            return
+        key = (mark.face, mark.size, mark.text)
+        if key not in self._written:
+            self._written[key] = code._formatText(mark.text)
+        code._code.append(self._written[key])
+
+
+def _letters(canvas: Canvas, letters: list[Letters], written: dict[tuple[str, float, str], str]) -> None:
     """All text of a page as one text object, which is far quicker than one for each line."""
-    text = canvas.beginText()
+    text = _Text(canvas, written)
     pen: tuple[str, float, float] | None = None
     for mark in letters:
         if pen != (mark.face, mark.size, mark.grey):
             pen = (mark.face, mark.size, mark.grey)
             text.setFont(mark.face, mark.size)
             text.setFillGray(mark.grey)
-        text.setTextOrigin(mark.x, mark.y)
-        text.textOut(as_printed(mark.text) if mark.face == "DejaVuSans" else mark.text)
+        text.put(mark)
     canvas.drawText(text)
 
 
