@@ -197,13 +197,22 @@ def verify(
         report = verify_backup(source)
         console.print(f"whole: {sum(report.rows.values())} rows, {report.head.seq} records in the trail")
         return
+    anchors = Settings(data).anchors
     with _existing(data, database) as store, store.read() as connection:
-        found = verify_trail(connection, read_anchors(Settings(data).anchors))
-    if found.problems:
+        damage = store.damage()
+        found = verify_trail(connection, read_anchors(anchors))
+    if damage or found.problems:
         raise MusterError(
-            "audit trail", "; ".join(found.problems), "a trail that is whole",
+            "audit trail" if found.problems else "database", "; ".join((*damage, *found.problems)),
+            "a database and a trail that are whole",
             "compare with the last backup, and find out who can write to the database",
         )  # fmt: skip
+    for note in found.notes:
+        console.print(Text(f"note: {note}"))
+    if not found.anchors:
+        console.print(
+            Text(f"note: no anchor is in {anchors}, so a cut end would not show; the next backup writes one")
+        )
     console.print(f"whole: {found.records} records, {found.anchors} anchors agree")
 
 
@@ -220,10 +229,14 @@ def _store(data: Path, database: str) -> Iterator[Store]:
     from api.settings import Settings
     from api.storage.migrate import upgrade
     from api.storage.store import open_store
+    from api.trail import refuse_cut
 
-    store = open_store(Settings(data, database).url)
+    settings = Settings(data, database)
+    store = open_store(settings.url)
     try:
         upgrade(store)
+        with store.read() as connection:
+            refuse_cut(connection, settings.anchors)
         yield store
     finally:
         store.close()

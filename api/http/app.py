@@ -36,6 +36,7 @@ from api.signin import Guesses, RateLimit, Tokens
 from api.storage.migrate import upgrade
 from api.storage.store import open_store
 from api.storage.unavailable import UNAVAILABLE, DatabaseUnavailable
+from api.trail import refuse_cut
 from sizing.fields import FIELDS
 from sizing.model import Notation
 
@@ -87,6 +88,8 @@ def start(settings: Settings, metrics: Metrics) -> Server:
     """Open the database, bring it up to date, read the rules, and begin to work off jobs."""
     store = open_store(settings.url)
     upgrade(store)
+    with store.read() as connection:
+        refuse_cut(connection, settings.anchors)
     engine = Engine.of(settings)
     sys.setswitchinterval(SWITCH_S)
     worker = Worker(store, WorkerProcess(store, engine, settings), settings.stop_seconds)

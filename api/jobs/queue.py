@@ -23,6 +23,8 @@ from api.trail.chain import PROGRAM
 MOST_ATTEMPTS: Final = 3
 STALE_S: Final = 90.0
 """A worker that reported nothing for so long is taken for dead."""
+AHEAD_S: Final = 86_400.0
+"""No wait is so long: a time further ahead is from before the clock was set back."""
 
 AT_ONCE: Final = Wait(0.0, 0.0)
 
@@ -78,8 +80,8 @@ def claim(store: Store, dead_after_s: float = STALE_S) -> Job | None:
     queued again first, or failed where they were tried too often.
     """
     clock = time.time()
-    due = (jobs.c.state == "queued") & (jobs.c.due_at <= clock)
-    dead = (jobs.c.state == "running") & (jobs.c.beat_at <= clock - dead_after_s)
+    due = (jobs.c.state == "queued") & _past(jobs.c.due_at, clock)
+    dead = (jobs.c.state == "running") & _past(jobs.c.beat_at, clock - dead_after_s)
 
     def take(connection: Connection) -> Job | None:
         for left in connection.execute(select(jobs).where(dead)).all():
@@ -98,6 +100,10 @@ def claim(store: Store, dead_after_s: float = STALE_S) -> Job | None:
         if connection.execute(select(jobs.c.id).where(or_(due, dead)).limit(1)).first() is None:
             return None
     return store.write(take)
+
+
+def _past(moment: ColumnElement[float], clock: float) -> ColumnElement[bool]:
+    return (moment <= clock) | (moment > clock + AHEAD_S)
 
 
 def next_due(store: Store) -> float | None:

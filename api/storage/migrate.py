@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
@@ -9,8 +10,9 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, inspect, text
 
+from api.storage.sqlite import OURS
 from api.storage.store import Store, file_of, open_store
 from sizing.errors import MusterError
 
@@ -21,24 +23,20 @@ _LOCK: Final = 7_263_105
 def upgrade(store: Store, step: str = "head") -> None:
     """Take every step up to `step`. Several processes may ask at once; one of them does it.
 
-    Raises MusterError where the database does not answer, or was made by a newer program.
+    Raises MusterError where the database cannot be used, is of another program, or was made by a newer one.
     """
     store.reach()
-    with store.engine.connect() as connection:
-        writer = connection.execution_options(writes=True)
-        with writer.begin():
-            _stand_in_line(writer, store)
-            _refuse_newer(writer)
-            command.upgrade(_config(writer), step)
+
+    def take(connection: Connection) -> None:
+        _refuse_others(connection, store.where)
+        command.upgrade(_config(connection), step)
+
+    _in_turn(store, take)
 
 
 def downgrade(store: Store, step: str) -> None:
     """Take steps back down to `step` ("base" for nothing at all). What those tables held is gone."""
-    with store.engine.connect() as connection:
-        writer = connection.execution_options(writes=True)
-        with writer.begin():
-            _stand_in_line(writer, store)
-            command.downgrade(_config(writer), step)
+    _in_turn(store, lambda connection: command.downgrade(_config(connection), step))
 
 
 def current(store: Store) -> str | None:
@@ -75,16 +73,29 @@ def _config(connection: Connection | None) -> Config:
     return config
 
 
-def _stand_in_line(connection: Connection, store: Store) -> None:
-    if not store.is_sqlite:
-        connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
+def _in_turn(store: Store, steps: Callable[[Connection], None]) -> None:
+    """Change the tables in one transaction, while no other does."""
+    with store.in_words(), store.engine.connect() as connection:
+        writer = connection.execution_options(writes=True)
+        with writer.begin():
+            if not store.is_sqlite:
+                writer.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
+            steps(writer)
 
 
-def _refuse_newer(connection: Connection) -> None:
+def _refuse_others(connection: Connection, where: str) -> None:
+    """A database of another program is not filled with our tables, one of a newer program not touched."""
+    tables = set(inspect(connection).get_table_names()) - {"alembic_version"}
+    if tables and OURS not in tables:
+        raise MusterError(
+            where, f"it holds tables of another program ({', '.join(sorted(tables)[:3])})",
+            "a database of this program, or an empty one",
+            "choose another one; nothing was changed in this",
+        )  # fmt: skip
     at = MigrationContext.configure(connection).get_current_revision()
     known = {script.revision for script in ScriptDirectory.from_config(_config(None)).walk_revisions()}
     if at is not None and at not in known:
         raise MusterError(
-            "database", f"it is at step “{at}”, which this program does not know",
+            where, f"it is at step “{at}”, which this program does not know",
             "a database made by this or an older version", "install the newer version of the program",
         )  # fmt: skip

@@ -22,6 +22,9 @@ library: Final = _library()
 VERSION: tuple[int, ...] = library.sqlite_version_info
 WAL_RESET_FAULT: Final = ((3, 7, 0), (3, 51, 2))
 
+OURS: Final = "trail_head"
+"""A table by which a database is known as this program's."""
+
 DatabaseError: Final[type[Exception]] = library.DatabaseError
 OperationalError: Final[type[Exception]] = library.OperationalError
 
@@ -41,6 +44,9 @@ def prepare(connection: Any, busy_milliseconds: int) -> None:
     connection.isolation_level = None
     for pragma in ("synchronous=FULL", "foreign_keys=ON", f"busy_timeout={busy_milliseconds}"):
         connection.execute(f"PRAGMA {pragma}")
+    tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    if tables and OURS not in tables:
+        return  # the file of another program stays as it is
     try:
         connection.execute(f"PRAGMA journal_mode={journal_mode()}")
     except OperationalError:

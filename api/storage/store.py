@@ -51,13 +51,27 @@ class Store:
         self._compiled: dict[int, str] = {}
         self._file: tuple[int, int] | None = None
 
+    @property
+    def where(self) -> str:
+        """What a message calls it; no user and no password."""
+        at = self.engine.url
+        return f"database file {at.database}" if self.is_sqlite else f"database {at.database} at {at.host}"
+
+    @contextmanager
+    def in_words(self) -> Iterator[None]:
+        """What the driver says of a database that cannot be used, as DatabaseUnavailable."""
+        try:
+            yield
+        except DBAPIError as problem:
+            told = unavailable(problem, self.where)
+            if told is None:
+                raise
+            raise told from problem
+
     def reach(self) -> None:
         """Connect once; DatabaseUnavailable, with the reason, where that cannot be."""
-        try:
-            with self.engine.connect() as connection:
-                connection.execute(select(1))
-        except DBAPIError as problem:
-            raise unavailable(problem) from problem
+        with self.in_words(), self.engine.connect() as connection:
+            connection.execute(select(1))
         self.refuse_moved()
 
     def refuse_moved(self) -> None:
@@ -82,7 +96,7 @@ class Store:
         """A transaction that only reads, over one state of the data."""
         if self._file is not None:
             self.refuse_moved()
-        with self.engine.connect() as connection:
+        with self.in_words(), self.engine.connect() as connection:
             if not self.is_sqlite:  # SQLite reads one state anyway
                 connection.execution_options(isolation_level="REPEATABLE READ")
             with connection.begin():
@@ -92,6 +106,10 @@ class Store:
         """Run `work` in one transaction while no other writes; it may run again after a clash."""
         if self._file is not None:
             self.refuse_moved()
+        with self.in_words():
+            return self._write(work)
+
+    def _write(self, work: Callable[[Connection], Result]) -> Result:
         for attempt in range(TRIES):
             try:
                 with self.engine.connect() as connection:
@@ -112,14 +130,17 @@ class Store:
         One statement is one state of the data, so that SQLite is asked without a transaction around it.
         """
         if not self.is_sqlite:
-            with self.engine.connect() as connection:
+            with self.in_words(), self.engine.connect() as connection:
                 row = connection.execute(query, parameters).first()
             return None if row is None else tuple(row)
         text = self._compiled.get(id(query))
         if text is None:
             text = str(query.compile(dialect=sqlite_dialect(paramstyle="named")))
             self._compiled[id(query)] = text
-        found: tuple[Any, ...] | None = self._raw().execute(text, parameters).fetchone()
+        try:
+            found: tuple[Any, ...] | None = self._raw().execute(text, parameters).fetchone()
+        except sqlite.DatabaseError as problem:
+            raise unavailable(problem, self.where) or problem from None
         return found
 
     def _raw(self) -> Any:
@@ -132,6 +153,14 @@ class Store:
             self._own.connection = raw
             self._opened.append(raw)
         return raw
+
+    def damage(self) -> tuple[str, ...]:
+        """What SQLite finds wrong with its file as a whole; a server looks after its own."""
+        if not self.is_sqlite:
+            return ()
+        with self.read() as connection:
+            said = connection.exec_driver_sql("PRAGMA integrity_check(3)").scalars().all()
+        return tuple(str(line) for line in said if line != "ok")
 
     def close(self) -> None:
         """Close every connection."""

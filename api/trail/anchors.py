@@ -6,8 +6,10 @@ import json
 import os
 from pathlib import Path
 
+from sqlalchemy import Connection
+
 from api.storage.clock import now
-from api.trail.chain import Head
+from api.trail.chain import Head, head_of
 from sizing.errors import MusterError
 
 
@@ -40,3 +42,15 @@ def read_anchors(path: Path) -> tuple[Head, ...]:
                 "restore the file from a backup; do not edit it",
             ) from problem  # fmt: skip
     return tuple(anchors)
+
+
+def refuse_cut(connection: Connection, path: Path) -> None:
+    """MusterError where the anchors tell of later records than the database has: it is of an earlier day."""
+    head, told = head_of(connection), max((anchor.seq for anchor in read_anchors(path)), default=0)
+    if told > head.seq:
+        raise MusterError(
+            "audit trail", f"the end was cut: an anchor tells of record {told}, the last one is {head.seq}",
+            "the database as it was left",
+            f"put the later database back, or restore the last backup into a new folder; only if what was "
+            f"written in between is to be given up, move {path} away and keep it",
+        )  # fmt: skip

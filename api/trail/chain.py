@@ -46,12 +46,16 @@ class Head:
 
 @dataclass(frozen=True)
 class TrailReport:
-    """What the check of the trail found; `problems` is empty where it is whole."""
+    """What the check of the trail found; `problems` is empty where it is whole.
+
+    `notes` are no faults: the order of records is that of their numbers, whatever a clock said.
+    """
 
     records: int
     head: Head
     anchors: int
     problems: tuple[str, ...]
+    notes: tuple[str, ...] = ()
 
 
 def record_hash(record: Mapping[str, Any]) -> str:
@@ -99,6 +103,8 @@ def head_of(connection: Connection) -> Head:
 def verify_trail(connection: Connection, anchors: Iterable[Head] = ()) -> TrailReport:
     """Check every record, the order, the head, and that nothing an anchor tells of is missing."""
     problems: list[str] = []
+    notes: list[str] = []
+    before = ""
     wanted: dict[int, set[str]] = {}
     for anchor in anchors:
         wanted.setdefault(anchor.seq, set()).add(anchor.hash)
@@ -116,7 +122,11 @@ def verify_trail(connection: Connection, anchors: Iterable[Head] = ()) -> TrailR
             problems.append(f"record {row['seq']} was changed: its hash does not fit what it says")
         if wanted.pop(row["seq"], {row["hash"]}) != {row["hash"]}:
             problems.append(f"record {row['seq']} is not the one an anchor tells of")
-        last = Head(row["seq"], row["hash"])
+        if row["at"] < before:
+            notes.append(
+                f"record {row['seq']} is of {row['at']}, the one before of {before}: a clock went back"
+            )
+        last, before = Head(row["seq"], row["hash"]), row["at"]
     head = head_of(connection)
     if head != last:
         problems.append(
@@ -127,4 +137,4 @@ def verify_trail(connection: Connection, anchors: Iterable[Head] = ()) -> TrailR
         problems.append(
             f"the end was cut: an anchor tells of record {max(wanted)}, the last one is {last.seq}"
         )
-    return TrailReport(records, last, count, tuple(problems[:_PROBLEMS_TOLD]))
+    return TrailReport(records, last, count, tuple(problems[:_PROBLEMS_TOLD]), tuple(notes[:_PROBLEMS_TOLD]))

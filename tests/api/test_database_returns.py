@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import logging
 import multiprocessing
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -38,7 +39,7 @@ def put_in_force(up: Running) -> Job:
 def job(up: Running, put_in_force: Job) -> Iterator[Job]:
     """The job of that upload, which this test has once more."""
     store, this = up.server.store, jobs.c.id == put_in_force.id
-    running_again = {"state": "running", "reason": "", "attempts": 1, "beat_at": 4e9}
+    running_again = {"state": "running", "reason": "", "attempts": 1, "beat_at": time.time() + 3600}
     store.write(lambda c: c.execute(update(jobs).where(this).values(**running_again)))
     yield put_in_force
     store.write(lambda c: c.execute(update(jobs).where(this).values(state="failed")))
