@@ -11,6 +11,8 @@ from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import Final
 
+from markupsafe import escape
+
 from sitegen.addresses import boat_address, slugs
 from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
 from sitegen.dates import long_date
@@ -100,7 +102,7 @@ def build_site(
         kept = maker.kept_of(release) if release else {}
         search = maker.make(kept, progress or silent)
         known = take_over(kept.values(), release, folder) if release else {}
-        files = verify_site(folder, maker.boats, maker.sought, maker.offered, known)
+        files = verify_site(folder, maker.boats, maker.sought, maker.offered, known, maker.public)
         manifest = manifest_of(maker.pages_to_keep(search, files))
         before_publishing()
         made = publish(folder, site, manifest, {name: file.sha256 for name, file in files.items()})
@@ -131,11 +133,13 @@ class _Maker:
         self.site = SiteFrame(
             rally=visible(policy.rally.name),
             officer=visible(policy.rally.officer),
+            contact=visible(policy.rally.contact),
             base_url=base_url if not base_url or base_url.endswith("/") else f"{base_url}/",
             program_version=result.program_version,
             headline_caution=self.texts.headline_caution,
             content_security_policy=CONTENT_SECURITY_POLICY,
         )
+        self.public = f"<bdi>{escape(self.site.contact)}</bdi>" if self.site.contact else ""
         fleet = result.intake.fleet
         private = [private_values(fleet, row) for row in range(len(fleet))]
         self.all_private = tuple({value for values in private for value in values})

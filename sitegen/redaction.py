@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
-EMAIL: Final = re.compile(r"[\w.+%-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63}){1,8}")
+from sizing.mail_address import MAIL_ADDRESS
+
 PHONE: Final = re.compile(r"(?<![\w.,])(?:\+[\d][\d ()./-]{5,}\d|\(?\d[\d ()/-]{7,}\d)(?![\w.,]\d)")
 LEFT_OUT: Final = "[contact left out]"
 SHORTEST_PRIVATE: Final = 4
@@ -43,5 +44,5 @@ def redact(text: str, private: Iterable[str] = ()) -> str:
         if len(value) >= SHORTEST_PRIVATE and value.casefold() in text.casefold():
             text = re.sub(re.escape(value), LEFT_OUT, text, flags=re.IGNORECASE)
     if "@" in text:
-        text = EMAIL.sub(LEFT_OUT, text)
+        text = MAIL_ADDRESS.sub(LEFT_OUT, text)
     return PHONE.sub(_phone, text)

@@ -11,9 +11,10 @@ from pathlib import Path, PurePosixPath
 from typing import Final
 from urllib.parse import unquote, urlsplit
 
-from sitegen.redaction import EMAIL, SHORTEST_PRIVATE
+from sitegen.redaction import SHORTEST_PRIVATE
 from sitegen.reuse import CheckedFile, program_text, sha256_of
 from sizing.errors import OutputError
+from sizing.mail_address import MAIL_ADDRESS
 
 TEXT_SUFFIXES: Final = frozenset({".html", ".css", ".js", ".svg", ".csv", ".json", ".txt", ".xml"})
 # Data is escaped, so "<" and a quotation mark after an attribute's name can only be our own markup, which is
@@ -61,6 +62,7 @@ def verify_site(
     sought: Callable[[str], Collection[str]],
     offered: Collection[str] = (),
     known: Mapping[str, CheckedFile] | None = None,
+    public: str = "",
 ) -> dict[str, CheckedFile]:
     """Check a finished folder; return what was found of each file by name.
 
@@ -69,7 +71,7 @@ def verify_site(
     `boats` are the addresses that must be there; `sought(name)` are the contact details, from `words_sought`,
     that may not stand in that file; `offered` are files whose contents were checked before they were written,
     and need not be text. `known` are files taken over as they were checked: of these only the links are
-    followed again.
+    followed again. `public` is the markup in which the office's own address stands; it is passed over.
     """
     found = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     missing = sorted(set(boats) - found)
@@ -82,7 +84,7 @@ def verify_site(
         if kind in TEXT_SUFFIXES:
             text = body.decode("utf-8")
             leads_to = _check_text(name, kind, text)
-            _check_privacy(name, text, sought(name))
+            _check_privacy(name, text.replace(public, "") if public else text, sought(name))
         elif name not in offered:
             raise _wrong(
                 name, "a kind of file that cannot be checked", f"only {', '.join(sorted(TEXT_SUFFIXES))}"
@@ -146,7 +148,7 @@ def _check_style(name: str, text: str) -> None:
 
 
 def _check_privacy(name: str, text: str, values: Collection[str]) -> None:
-    found = EMAIL.search(text) if "@" in text and name != LICENCES else None
+    found = MAIL_ADDRESS.search(text) if "@" in text and name != LICENCES else None
     if found and name.endswith((".html", ".csv", ".js", ".json", ".txt")):
         raise _wrong(name, "an e-mail address", "no contact details")
     if not values:

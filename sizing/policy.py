@@ -17,6 +17,7 @@ from typing import Literal
 from pydantic import BaseModel, Field, model_validator
 
 from sizing.entry_key import entry_key
+from sizing.mail_address import MAIL_ADDRESS
 from sizing.policy_tables import (
     ROUNDING,
     AuditRules,
@@ -31,6 +32,7 @@ from sizing.policy_tables import (
     Tighter,
     Waiver,
 )
+from sizing.units import clip
 
 __all__ = [
     "RULE_TABLES",
@@ -71,6 +73,16 @@ class Policy(PolicyTable):
     )
 
     @model_validator(mode="after")
+    def _addresses_in_contact_alone(self) -> Policy:
+        for key, text in _published(self):
+            if address := MAIL_ADDRESS.search(text):
+                raise ValueError(
+                    f"{key}: “{clip(address.group())}” is a mail address, and this text stands on public "
+                    "pages; write the office's address as contact in [rally], and take it out here"
+                )
+        return self
+
+    @model_validator(mode="after")
     def _each_finding_waived_once(self) -> Policy:
         seen: set[tuple[str, str]] = set()
         for waiver in self.waivers:
@@ -100,6 +112,19 @@ class Policy(PolicyTable):
             if key not in known and not key.startswith("checks."):
                 raise ValueError(f'reasons: "{key}" names no rule of the policy')
         return self
+
+
+def _published(policy: Policy) -> Iterator[tuple[str, str]]:
+    """Every text of a policy that stands on public pages, but for the office's own address."""
+    yield "rally.name", policy.rally.name
+    yield "rally.officer", policy.rally.officer
+    for at, milestone in enumerate(policy.rally.milestones):
+        yield f"rally.milestones.{at}.name", milestone.name
+    for at, waiver in enumerate(policy.waivers):
+        for name in ("entry_no", "reason", "officer"):
+            yield f"waivers.{at}.{name}", getattr(waiver, name)
+    for key, reason in policy.reasons.items():
+        yield f"reasons.{key}", reason
 
 
 @dataclass(frozen=True)

@@ -133,6 +133,8 @@ def policy_template() -> str:
         "[rally]",
         '# name = "Name shown on every page"',
         '# officer = "Safety office"',
+        "# contact is shown on every page and in every message. A mail address in any other text is refused.",
+        '# contact = "safety@rally.example"  # or a telephone number or web address',
         "# departure = 2027-05-22",
         "# milestones = [",
         "#   # closes is orders, work or inspection, or is left out",

@@ -96,6 +96,9 @@ class Rally(PolicyTable):
 
     name: str = Field("Unnamed rally", min_length=1, max_length=120, description="Name shown on every page")
     officer: str = Field("", max_length=120, description="Title of the office that answers questions")
+    contact: str = Field(
+        "", max_length=200, description="Where that office is reached: mail address, telephone or web address"
+    )
     departure: date | None = Field(None, description="Date of departure")
     milestones: tuple[Milestone, ...] = Field((), description="Dates before departure")
 

@@ -15,7 +15,7 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 OURS = ("api", "sitegen", "sizing", "fleet_demo", "tests")
 
-BASE = ("sizing.entry_key", "sizing.errors", "sizing.samples", "sizing.units")
+BASE = ("sizing.entry_key", "sizing.errors", "sizing.mail_address", "sizing.samples", "sizing.units")
 NOUNS = ("sizing.model", "sizing.fields", *BASE)
 TABLES = ("sizing.delimited", "sizing.raw_table", "sizing.spreadsheet", "sizing.writing")
 RULES = ("sizing.policy", "sizing.policy_words", "sizing.policy_file", "sizing.catalogue", *NOUNS)
@@ -26,6 +26,7 @@ STEPS = ("sizing.intake", "sizing.drogue", "sizing.audit", "sizing.order")
 ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.entry_key": (),
     "sizing.errors": (),
+    "sizing.mail_address": (),
     "sizing.samples": (),
     "sizing.unit_words": (),
     "sizing.units": ("sizing.errors", "sizing.unit_words"),

@@ -35,6 +35,7 @@ from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatStanding, DateLine, Figure, FindingView, finding_view, shown
 from sitegen.pages.plan import PlanView, plan_view
 from sitegen.plain_text import one_line, visible
+from sitegen.redaction import redact
 from sitegen.shared_files import SharedFile, files_for
 from sitegen.texts import Step, Texts
 from sizing.catalogue import Catalogue
@@ -354,7 +355,8 @@ def _contents(facts: BoatFacts) -> tuple[ContentsItem, ...]:
 def _waived(finding: Finding, view: FindingView, facts: BoatFacts) -> WaivedView:
     for waiver in facts.waivers:
         if waiver.check == finding.check.id:
-            return WaivedView(view, visible(waiver.reason), visible(waiver.officer), long_date(waiver.until))
+            officer = visible(redact(waiver.officer))
+            return WaivedView(view, visible(waiver.reason), officer, long_date(waiver.until))
     return WaivedView(view, "", "", "")
 
 

@@ -51,6 +51,7 @@ class SiteFrame:
 
     rally: str
     officer: str
+    contact: str
     base_url: str
     program_version: str
     headline_caution: str

@@ -133,7 +133,7 @@ def method_page(
                 visible(w.entry_no),
                 visible(w.check),
                 visible(redact(w.reason, occurring(private, w.reason))),
-                visible(w.officer),
+                visible(redact(w.officer)),
                 long_date(w.until),
             )
             for w in policy.waivers

@@ -194,9 +194,11 @@ class _Writer:
             yield "All figures, and how they were worked out, are on your boat's page:"
             yield from folded(self._page(entry_no), keep=True)
         yield ""
-        officer = one_line(self._policy.rally.officer)
+        officer, contact = one_line(self._policy.rally.officer), one_line(self._policy.rally.contact)
         if officer:
             yield from folded(f"Questions go to: {officer}.")
+        if contact:
+            yield from folded(contact if officer else f"Questions go to: {contact}", keep=True)
         yield from folded(CAUTION)
 
 

@@ -83,7 +83,7 @@ def rule_texts(policy: Policy) -> dict[str, str]:
     '0.01'
     """
     rally = policy.rally
-    texts = {"rally.name": rally.name, "rally.officer": rally.officer}
+    texts = {"rally.name": rally.name, "rally.officer": rally.officer, "rally.contact": rally.contact}
     texts["rally.departure"] = rally.departure.isoformat() if rally.departure else ""
     for milestone in rally.milestones:
         words = milestone.due.isoformat() + (f", closes {milestone.closes}" if milestone.closes else "")

@@ -77,7 +77,7 @@ def hostile_run() -> Run:
     policy = rally_policy()
     milestone = policy.rally.milestones[0].model_copy(update={"name": SCRIPT})
     rally = policy.rally.model_copy(
-        update={"name": f"Rally {SCRIPT}", "officer": SCRIPT, "milestones": (milestone,)}
+        update={"name": f"Rally {SCRIPT}", "officer": SCRIPT, "contact": SCRIPT, "milestones": (milestone,)}
     )
     waiver = Waiver(
         entry_no="1", check="end-weight.mass", reason=SCRIPT, officer=SCRIPT, until=date(2027, 6, 1)

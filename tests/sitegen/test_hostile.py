@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from sitegen import build_site
+from sizing.policy import Waiver
 from tests.sitegen.hostile_builder import NAMES
 from tests.sitegen.result_builder import PLAIN, Run, make_run, rally_policy
 
@@ -124,6 +125,37 @@ def test_a_waiver_s_reason_may_name_nobody(tmp_path: Path) -> None:
     for path in (tmp_path / "site").rglob("*.html"):
         if path.name != "licences.html":
             assert "Tessier" not in path.read_text(encoding="utf-8"), path.name
+
+
+def test_the_offices_address_is_on_every_page_though_a_skipper_has_the_same(tmp_path: Path) -> None:
+    policy = rally_policy()
+    contact = "office@rally.example, +00 555 0100 <day & night>"
+    rally = policy.rally.model_copy(update={"contact": contact})
+    boats = [
+        dict(PLAIN) | {"email": "office@rally.example", "phone": "+00 555 0100"},
+        dict(PLAIN) | {"entry_no": "002", "email": "coffice@rally.example"},
+    ]
+    run = make_run(boats, policy.model_copy(update={"rally": rally}))
+    build_site(run.result, run.policy, run.catalogue, tmp_path / "site")
+    for path in (tmp_path / "site").rglob("*.html"):
+        if path.name != "licences.html":
+            text = path.read_text(encoding="utf-8")
+            assert text.count("@") == 1
+            assert "<bdi>office@rally.example, +00 555 0100 &lt;day &amp; night&gt;</bdi>" in text
+
+
+def test_a_waiver_s_officer_given_with_an_address_is_shown_without(tmp_path: Path) -> None:
+    """As an officer may write it on the server; a policy file is refused for it."""
+    waiver = Waiver(
+        entry_no="001", check="bridle.leg-length", reason="seen", officer="Bo, bo@rally.example",
+        until=date(2027, 6, 1),
+    )  # fmt: skip
+    run = make_run(
+        [dict(PLAIN) | {"bridle_leg_length": "2 m"}], rally_policy().model_copy(update={"waivers": (waiver,)})
+    )
+    build_site(run.result, run.policy, run.catalogue, tmp_path / "site")
+    page = next((tmp_path / "site" / "boats").glob("*.html")).read_text(encoding="utf-8")
+    assert "Bo, [contact left out]" in page
 
 
 def test_nobody_can_be_called_or_written_to(hostile_site: Path) -> None:

@@ -55,6 +55,18 @@ def test_what_may_not_be_published_stops_it(tmp_path: Path, body: str, words: st
         check(folder(tmp_path, body))
 
 
+def test_the_offices_own_address_is_passed_over_in_its_own_place_alone(tmp_path: Path) -> None:
+    public = "<bdi>a@office.example</bdi>"
+
+    def looked_at(body: str) -> None:
+        verify_site(folder(tmp_path, body), [], lambda _: {"a@office.example"}, public=public)
+
+    looked_at(f"<p>Questions go to {public}.</p>")
+    for body in ("<p>a@office.example</p>", f"<p>{public}</p><p>anna@office.example</p>"):
+        with pytest.raises(OutputError, match="e-mail"):
+            looked_at(body)
+
+
 def test_a_boat_without_a_page_stops_it(tmp_path: Path) -> None:
     with pytest.raises(OutputError, match="no page"):
         verify_site(folder(tmp_path), ["boats/gone.html"], lambda _: ())

@@ -90,6 +90,36 @@ def test_a_tightened_rule_needs_no_reason() -> None:
     assert policy.sizing.lead_line_length == 30.0
 
 
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ('[rally]\nofficer = "Safety office (safety@rally.example)"\n', "line 2, key rally.officer"),
+        ('[rally]\nname = "Write to safety@rally.example"\n', "line 2, key rally.name"),
+        ('[rally]\nmilestones = [{ name = "tell safety@rally.example", due = 2027-01-01 }]\n',
+         "key rally.milestones (block 1).name"),
+        ('[[waivers]]\nentry_no = "1"\ncheck = "a"\nreason = "seen"\nofficer = "safety@rally.example"\n'
+         "until = 2027-01-01\n", "line 5, key waivers (block 1).officer"),
+        ('[[waivers]]\nentry_no = "1"\ncheck = "a"\nreason = "says safety@rally.example"\nofficer = "B"\n'
+         "until = 2027-01-01\n", "line 4, key waivers (block 1).reason"),
+        ('[audit]\ncarry_limit = "55 kg"\n[reasons]\n"audit.carry_limit" = "ask safety@rally.example"\n',
+         "key reasons.audit.carry_limit"),
+    ],
+)  # fmt: skip
+def test_an_address_in_another_text_is_refused_at_once(text: str, place: str) -> None:
+    with pytest.raises(PolicyError) as caught:
+        parse_policy(text.encode(), "rally.toml")
+    assert f"{place}: “safety@rally.example” is a mail address" in caught.value.found
+    assert "write the office's address as contact in [rally]" in caught.value.found
+
+
+def test_the_office_is_reached_at_its_contact() -> None:
+    text = '[rally]\nofficer = "Safety office"\ncontact = "safety@rally.example, +00 555 0100"\n'
+    assert parse_policy(text.encode(), "rally.toml").rally.contact == "safety@rally.example, +00 555 0100"
+    assert '# contact = "safety@rally.example"' in policy_template()
+    with pytest.raises(PolicyError, match="at most 200 signs"):
+        parse_policy(f'[rally]\ncontact = "{"x" * 201}"\n'.encode(), "rally.toml")
+
+
 def test_unreadable_files(tmp_path: Path) -> None:
     with pytest.raises(PolicyError, match="cannot be read"):
         load_policy(tmp_path / "none.toml")
