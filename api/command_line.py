@@ -173,6 +173,9 @@ TargetFile = Annotated[
     Path | None, typer.Argument(metavar="FILE", help="Where to write: a name ending in .csv or .xlsx.")
 ]
 WantPolicy = Annotated[bool, typer.Option("--policy", help="A policy file with every key explained.")]
+WantPrices = Annotated[
+    bool, typer.Option("--prices", help="A price book of everything that can be ordered, prices blank.")
+]
 
 
 @app.command()
@@ -228,14 +231,28 @@ def check(fleet: FleetFile, today: Today = None) -> None:
 
 
 @app.command()
-def template(target: TargetFile = None, policy: WantPolicy = False) -> None:
-    """Write a blank entry sheet with guidance, or a policy file that explains every key.
+def template(
+    target: TargetFile = None,
+    policy: WantPolicy = False,
+    prices: WantPrices = False,
+    catalogue: CatalogueFolder = None,
+) -> None:
+    """Write a blank entry sheet, a policy file that explains every key, or a price book to fill in.
 
-    Examples: drogue-muster template entries.xlsx; drogue-muster template --policy rally.toml
+    --catalogue is for the price book: it lists what can be ordered by these tables.
+
+    Examples: drogue-muster template entries.xlsx; drogue-muster template --policy rally.toml;
+    drogue-muster template --prices prices.csv
     """
+    if policy and prices:
+        raise typer.BadParameter("give one of --policy and --prices; each writes a file of its own")
+    if catalogue and not prices:
+        raise typer.BadParameter("--catalogue is for a price book; add --prices")
     from api.entry_sheets import make_template
 
-    raise typer.Exit(make_template(target, policy))
+    raise typer.Exit(
+        make_template(target, "policy" if policy else "prices" if prices else "entries", catalogue)
+    )
 
 
 @app.command("rollback")

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
+from typing import Final, Literal
 
 from rich.text import Text
 
 from api.console import MOST_CHECKED_SHOWN, MOST_REJECTS_SHOWN, output, print_rows, print_sentences
 from api.exit_codes import DONE, SOME_REJECTED
 from api.output_folder import refusal
+from sizing.catalogue import load_catalogue
 from sizing.errors import OutputError
 from sizing.intake import read_fleet, write_template
 from sizing.model import IntakeResult
+from sizing.order import known_items, price_template
 from sizing.policy_file import policy_template
 from sizing.units import clip
 
@@ -57,20 +60,33 @@ def report_intake(
     print_sentences(console, sentences, most, rest)
 
 
-def make_template(target: Path | None, policy: bool) -> int:
-    """Write a blank entry sheet or a policy file that explains every key; returns the exit code."""
-    path = target or Path("rally.toml" if policy else "entries.xlsx")
+USUAL_NAMES: Final = {"entries": "entries.xlsx", "policy": "rally.toml", "prices": "prices.csv"}
+
+
+def make_template(
+    target: Path | None, what: Literal["entries", "policy", "prices"], catalogue: Path | None = None
+) -> int:
+    """Write a blank entry sheet, price book, or policy that explains every key; returns the exit code."""
+    path = target or Path(USUAL_NAMES[what])
+    prices = price_template(known_items(load_catalogue(catalogue))) if what == "prices" else b""
     if path.exists():
         raise OutputError(
             str(path), "there is already a file of this name", "a new file name",
             "give another name, or move the old file away",
         )  # fmt: skip
     try:
-        if policy:
+        if what == "policy":
             path.write_text(policy_template(), encoding="utf-8")
+        elif what == "prices":
+            path.write_bytes(prices)
         else:
             write_template(path)
     except OSError as problem:
         raise refusal(path.parent, problem) from problem
     output().print(f"written: {path}")
+    if what == "prices":
+        output().print(
+            "Fill in pack_price and currency where you have a price; correct pack sizes; repeat a row for "
+            "another supplier or size. Rows without a price may stay."
+        )
     return DONE

@@ -11,6 +11,9 @@ import openpyxl
 import pytest
 
 from fleet_demo import fleet_csv, policy_toml, prices_csv, second_fleet_csv
+from sizing import catalogue
+from sizing.catalogue import load_catalogue
+from sizing.order import known_items, load_prices
 from tests.calling import DAY, Done, call, call_apart, earlier_output
 
 
@@ -295,8 +298,6 @@ def test_a_missing_file_and_a_misspelt_option(tmp_path: Path) -> None:
 
 
 def test_a_catalogue_with_a_missing_value_is_refused(tmp_path: Path) -> None:
-    from sizing import catalogue  # noqa: PLC0415 - only to find its tables
-
     own = tmp_path / "catalogue"
     own.mkdir()
     for table in Path(str(catalogue.__file__)).parent.glob("*.csv"):
@@ -312,12 +313,33 @@ def test_a_catalogue_with_a_missing_value_is_refused(tmp_path: Path) -> None:
     assert "ropes.csv" in done.stderr
 
 
+def test_a_price_book_of_an_own_catalogue(tmp_path: Path) -> None:
+    tables = Path(str(catalogue.__file__)).parent.glob("*.csv")
+    own = {table.name: table.read_text(encoding="utf-8") for table in tables}
+    own["ropes.csv"] = own["ropes.csv"].replace("NDB-16,", "OWN-16,")
+    (tmp_path / "own").mkdir()
+    for name, text in own.items():
+        (tmp_path / "own" / name).write_text(text, encoding="utf-8")
+    prices = tmp_path / "prices.csv"
+    done = call("template", "--prices", prices, "--catalogue", tmp_path / "own")
+    assert done.returncode == 0, done.stderr
+    book = load_prices(prices, known_items(load_catalogue(tmp_path / "own")))
+    assert "OWN-16" in book.offers
+    assert not book.unknown
+    assert call("template", prices, "--catalogue", tmp_path / "own").returncode == 2
+    assert call("template", "--prices", "--policy").returncode == 2
+
+
 def test_templates(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     assert call("template", "entries.xlsx").returncode == 0
     assert call("template", "--policy", "rally.toml").returncode == 0
     assert (tmp_path / "entries.xlsx").is_file()
     assert "strength_use" in (tmp_path / "rally.toml").read_text(encoding="utf-8")
+    blank = call("template", "--prices", "prices.csv")
+    assert blank.returncode == 0
+    assert "Fill in pack_price" in blank.stdout
+    assert load_prices(tmp_path / "prices.csv", known_items(load_catalogue())).offers["NDB-16"]
     again = call("template", "entries.xlsx")
     assert again.returncode == 2
     assert "already" in again.stderr

@@ -11,6 +11,7 @@ from sizing.order.consumables import known_items
 from sizing.order.earlier_order import load_previous
 from sizing.order.kits import Kit, kits_for
 from sizing.order.pieces import pieces_for
+from sizing.order.price_template import price_template
 from sizing.order.prices import PriceBook, load_prices
 from sizing.order.purchase import build_order
 from sizing.order.stock import ClubStock, load_remnants
@@ -32,6 +33,7 @@ __all__ = [
     "load_prices",
     "load_remnants",
     "pieces_for",
+    "price_template",
     "stock_in_hand",
     "workshop_plan",
 ]

@@ -12,6 +12,7 @@ from sizing.errors import CatalogueError
 from sizing.order.amounts import currency_in, decimal_sign, parse_count, parse_price
 from sizing.order.csv_table import TableRow, read_bytes, read_table, refuse
 from sizing.order.items import Item
+from sizing.spreadsheet import from_text
 from sizing.units import DecimalSign, clip
 
 REQUIRED = ("item", "pack_size", "pack_price")
@@ -91,7 +92,7 @@ def parse_prices(data: bytes, name: str, known: Mapping[str, Item]) -> PriceBook
     currencies: dict[str, int] = {}
     by_name = {item.id.casefold(): item for item in known.values()}
     for row in table.rows:
-        item = by_name.get(row.cells["item"].casefold())
+        item = by_name.get(from_text(row.cells["item"]).casefold())
         if item is None:
             unknown.append((row.line_no, clip(row.cells["item"])))
             continue

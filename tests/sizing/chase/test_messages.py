@@ -41,7 +41,9 @@ def test_a_message_says_what_is_short_what_to_do_by_when_and_where_to_read_on(te
     assert "60.2 kN (13,540 lbf)" in words  # both systems
     assert re.search(r"What you are asked to do, by 2027-\d\d-\d\d \(", words)
     assert "boats/page-of-3.html" in words
-    assert "Questions go to: Long Passage Safety Office. safety@aldermoyle.example This is worked out" in words
+    assert (
+        "Questions go to: Long Passage Safety Office. safety@aldermoyle.example This is worked out" in words
+    )
     assert "It does not say that a boat is safe" in words
 
 
