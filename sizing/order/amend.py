@@ -59,14 +59,17 @@ def stock_in_hand(
     """
     ledger = _Ledger()
     orders: list[PreviousOrder] = []
+    parsed: dict[bytes, PreviousOrder] = {b"": NO_ORDER}
     for at, delivery in enumerate(deliveries):
         if shelf and shelf.after <= at:
             ledger.count_shelf(shelf, known)
             shelf = None
-        order = parse_previous(delivery.order, "order.json") if delivery.order else NO_ORDER
+        if delivery.order not in parsed:
+            parsed[delivery.order] = parse_previous(delivery.order, "order.json")
+        order = parsed[delivery.order]
         orders.append(order)
         rows, notes = read_delivery(delivery.data, delivery.name, orders, known)
-        ledger.notes.extend(notes)
+        ledger.notes.extend((*notes, *_doubts(rows, order, delivery, deliveries[:at])))
         ledger.receive(rows)
         # what was cut before the last stocktake may come from lengths of one that it took the place of
         ledger.cut(rows, order, delivery, shelf_unknown=shelf is not None)
@@ -122,15 +125,16 @@ class _Ledger:
     ) -> None:
         """Put pieces and offcuts in the place of the spools that the rows say are cut."""
         problems = []
-        for got in rows:
+        listed: dict[str, list[PreviousSpool]] = {got.item.id: [] for got in rows if got.cut}
+        for spool in order.spools:
+            if spool.item in listed and spool.pieces and not spool.cut_before:
+                listed[spool.item].append(spool)
+        for got in (row for row in rows if row.cut):
             waiting = [
                 spool
-                for spool in order.spools
-                if spool.item == got.item.id
-                and spool.pieces
-                and not spool.cut_before
+                for spool in listed[got.item.id]
+                if got.pack_size in (None, spool.length_m)
                 and (delivery.order, spool.item, spool.spool_no) not in self.done
-                and got.pack_size in (None, spool.length_m)
             ]
             waiting.sort(key=lambda spool: (bool(got.packs) and spool.from_stock, spool.spool_no))
             left = got.cut
@@ -184,6 +188,28 @@ class _Ledger:
             cut={item: found for item, found in pieces.items() if found},
             notes=tuple(self.notes),
         )
+
+
+def _doubts(
+    rows: Sequence[Received], order: PreviousOrder, delivery: Delivery, before: Sequence[Delivery]
+) -> list[str]:
+    """A sentence for what may have been told twice: the same list again, or more packs than were ordered."""
+    said = []
+    if rows and any(one.data == delivery.data for one in before):
+        said.append(f"{delivery.name}: the same list was received before; what it tells is counted again.")
+    items = {got.item.id: got.item for got in rows}
+    came: Counter[tuple[str, Decimal]] = Counter()
+    for got in rows:
+        came[got.item.id, got.pack_size or Decimal(0)] += got.packs
+    for line in order.lines:
+        came[line.item, line.pack_size or Decimal(0)] -= line.packs or 0
+    said += [
+        f"{delivery.name}: {more} packs of {size:f} {items[item].unit} of {items[item].description} more "
+        "than the order in force asks for are received."
+        for (item, size), more in came.items()
+        if more > 0 and order.lines
+    ]
+    return said
 
 
 def _too_many_cut(got: Received, cut: int, waiting: int) -> CatalogueError:

@@ -26,6 +26,8 @@ ALIASES = {
     "packs_cut": "cut",
     "item_id": "item",
 }
+FAR_LARGER = 10
+"""So many times the largest pack ordered is no pack that came."""
 BLANK = b"\xef\xbb\xbf \t\r\n"
 
 
@@ -114,9 +116,15 @@ def _read(row: TableRow, orders: Sequence[PreviousOrder], known: Mapping[str, It
 
 def _pack_size(row: TableRow, item: Item, orders: Sequence[PreviousOrder]) -> Decimal:
     """Return the pack size a row gives, or that of the latest order that has the item, if it has one only."""
-    if row.cell("pack_size"):
-        return row.size("pack_size", item.unit)
     sizes = next((found for order in reversed(orders) if (found := set(_sizes(order, item)))), set())
+    if row.cell("pack_size"):
+        size = row.size("pack_size", item.unit)
+        if sizes and size > FAR_LARGER * max(sizes):
+            unit, most = item.unit, max(sizes)
+            large = f"packs of {size:f} {unit}, and the order has none larger than {most:f} {unit}"
+            mend = "write it as ordered; a spreadsheet program may have read a decimal sign as thousands"
+            raise row.wrong("pack_size", large, "packs of about the size ordered", mend)
+        return size
     if len(sizes) != 1:
         none = f"no pack size is given, and the order has {len(sizes) or 'none'} of {item.id}"
         raise row.wrong("pack_size", none, "the size of the packs received", "fill in pack_size")

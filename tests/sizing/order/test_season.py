@@ -111,11 +111,38 @@ def test_a_part_of_the_orders_table_leaves_the_rest_to_buy() -> None:
     assert season.again().total == Decimal("0.00")
 
 
-def test_a_blank_pack_size_is_the_orders() -> None:
+@pytest.mark.parametrize("head", ["item,packs,pack_size,pack_size_ft", "Item,Packs,Pack size,Pack size (ft)"])
+def test_a_blank_pack_size_is_the_orders(head: str) -> None:
     season = Season(FLEET)
     line = next(line for line in season.order.lines if line.item == "NDB-16")
-    season.receive(f"item,packs,pack_size,pack_size_ft\nNDB-16,{line.packs},,\n")
+    season.receive(f"{head}\nNDB-16,{line.packs},,12\n")
     assert season.stock.lengths_mm["NDB-16"] == (int(line.pack_size or 0) * 1000,) * (line.packs or 0)
+
+
+def test_what_may_have_been_told_twice_is_said() -> None:
+    season = Season(FLEET)
+    table = own_table(season.order)
+    season.receive(table)
+    assert not season.stock.notes
+    season.receive(table)
+    (note,) = season.stock.notes
+    assert note == "delivery 2.csv: the same list was received before; what it tells is counted again."
+    season.deliveries.pop()
+    season.again()
+    season.receive("item,packs,pack_size\nNDB-16,2,100 m\n")
+    (note,) = season.stock.notes
+    assert note.startswith(
+        "delivery 2.csv: 2 packs of 100.000 m of 16 mm nylon double braid more than the order"
+    )
+
+
+def test_a_decimal_sign_that_a_spreadsheet_program_took_away_is_noticed() -> None:
+    season = Season(FLEET)
+    season.receive(own_table(season.order).replace(b",100.000,", b",100000,"))
+    with pytest.raises(
+        CatalogueError, match=r"packs of 100000.000 m, and the order has none larger than 100.000"
+    ):
+        season.again()
 
 
 def test_a_column_for_what_came_is_stronger_than_what_was_ordered() -> None:
