@@ -1,4 +1,4 @@
-"""Commands about the server and its data: serve, token, backup, restore, verify.
+"""Commands about the server and its data: serve, token, log, backup, restore, verify.
 
 As in `command_line`, what a command needs comes in with it, so that help does not wait for the server.
 """
@@ -216,9 +216,28 @@ def verify(
     console.print(f"whole: {found.records} records, {found.anchors} anchors agree")
 
 
+def log(
+    fleet: Annotated[str | None, typer.Option("--fleet", metavar="ID", help="Of this fleet alone.")] = None,
+    last: Annotated[int, typer.Option("--last", metavar="N", min=1, help="The newest so many.")] = 30,
+    data: Folder = DATA,
+    database: Database = "",
+) -> None:
+    """Say what was done, by whom and to which boat or list: a line each, the newest last.
+
+    Example: drogue-muster log --last 10
+    """
+    from api.officer_log import log_lines
+
+    with _existing(data, database) as store, store.read() as connection:
+        lines = log_lines(connection, fleet, last)
+    console = output()
+    for line in lines or ["Nothing was done yet."]:
+        console.print(Text(line), soft_wrap=True)
+
+
 def add_commands(app: typer.Typer) -> None:
     """Add all of these commands to the program's command line."""
-    for command in (serve, backup, restore, verify):
+    for command in (serve, log, backup, restore, verify):
         app.command()(command)
     app.add_typer(token, name="token")
 

@@ -7,6 +7,8 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
+from api.season.acts import ACTS
+
 
 class ResponseModel(BaseModel):
     """Base of everything a client is given."""
@@ -212,7 +214,12 @@ class TrailRecord(ResponseModel):
     at: str
     who: str
     role: str
-    action: str
+    action: str = Field(
+        description="What was done: "
+        + "; ".join(f"`{act.name}`, {act.words} (subject: {act.subject})" for act in ACTS.values()),
+        examples=list(ACTS),
+    )
+    said: str = Field(description="The same in words")
     fleet_id: str
     subject: str
     before: Any

@@ -12,6 +12,7 @@ from api.http.context import FLEET_FORM, Signed
 from api.http.describe import problems
 from api.http.pages import Cursor, Limit, following, place_of
 from api.http.response_models import TrailPage, TrailRecord, TrailVerification
+from api.season.acts import words_of
 from api.storage.schema import trail
 from api.trail import read_anchors, verify_trail
 
@@ -33,8 +34,12 @@ def get_trail(
     with caller.server.store.read() as connection:
         rows = connection.execute(query).mappings().all()
     items = [
-        TrailRecord(**row | {"before": json.loads(row["before"]), "after": json.loads(row["after"])})
-        for row in map(dict, rows)
+        TrailRecord(
+            **dict(row)
+            | {"before": json.loads(row["before"]), "after": json.loads(row["after"])}
+            | {"said": words_of(row["action"])}
+        )
+        for row in rows
     ]
     return TrailPage(items=items[:limit], next=following(limit, [one.seq for one in items]))
 

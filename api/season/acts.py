@@ -72,6 +72,15 @@ ACTS: Final[dict[str, Act]] = {
 }  # fmt: skip
 
 
+def words_of(name: str) -> str:
+    """What was done, in words; a name that only another version of the program knows stands for itself.
+
+    >>> words_of("fleet.made")
+    'made a fleet'
+    """
+    return ACTS[name].words if name in ACTS else name
+
+
 def record(
     connection: Connection,
     actor: Actor,
