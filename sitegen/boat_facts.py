@@ -149,6 +149,16 @@ class BoatFacts:
 
 
 @dataclass(frozen=True)
+class SheetFacts:
+    """What the scrutineers' sheets tell of one boat: a part of her facts, far sooner gathered."""
+
+    address: str
+    entry: Entry
+    standing: BoatStanding
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
 class Pontoon:
     """One pontoon, the address of its sheet, and its boats in the order of their berths."""
 
@@ -274,6 +284,12 @@ class Gatherer:
             since=self._notes.get(entry.entry_no),
             first_due=first_due(findings, self._plans.get(row), self._last_days),
         )
+
+    def sheet_facts(self, row: int) -> SheetFacts:
+        """What the scrutineers' sheets tell of boat `row`."""
+        entry = redacted(self.fleet.entry(row), private_values(self.fleet, row))
+        findings = findings_of(self.result.checks, self.fleet, row)
+        return SheetFacts(self.address(row), entry, self.standing(row), findings)
 
     def _diameter(self, rope: IntArray, row: int) -> float:
         place = int(rope[row])

@@ -276,7 +276,7 @@ class _Maker:
     def _sheet(self, pontoon: Pontoon) -> MadePage:
         """The sheet of a pontoon; boats whose own pages were taken over are gathered for it."""
         for row in set(pontoon.rows) - self.sheet_boats.keys():
-            self.sheet_boats[row] = sheet_boat(self.gatherer.facts(row))
+            self.sheet_boats[row] = sheet_boat(self.gatherer.sheet_facts(row))
         return made(sheet_page(pontoon, [self.sheet_boats[row] for row in pontoon.rows]))
 
     def _write(self, address: str, body: str | bytes) -> None:

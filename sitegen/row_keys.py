@@ -70,8 +70,8 @@ def _notes_by_row(column: CheckColumns) -> Mapping[int, list[str]]:
     """The further sentences of a check: a figure in one boat's note is no other boat's affair."""
     found: dict[int, list[str]] = {}
     for mask, text in column.notes:
-        for row in np.flatnonzero(mask):
-            found.setdefault(int(row), []).append(text)
+        for row in np.flatnonzero(mask).tolist():
+            found.setdefault(row, []).append(text)
     return found
 
 

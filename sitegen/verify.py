@@ -157,10 +157,15 @@ def _check_privacy(name: str, text: str, values: Collection[str]) -> None:
     # Of many values the words are looked for first: most then need no search through the page.
     words = set(WORD.findall(folded)) if len(values) > FEW_VALUES else None
     for value in values:
-        if words is not None and not words.issuperset(WORD.findall(value)):
+        if words is not None and not words.issuperset(_words_of(value)):
             continue
         if value in folded and not _own(value):
             raise _wrong(name, "a skipper's name, e-mail or telephone number", "no contact details")
+
+
+@lru_cache(maxsize=1 << 16)
+def _words_of(value: str) -> tuple[str, ...]:
+    return tuple(WORD.findall(value))
 
 
 @lru_cache(maxsize=10_000)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Final
 
-from sitegen.boat_facts import BoatFacts, Pontoon
+from sitegen.boat_facts import BoatFacts, Pontoon, SheetFacts
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatStanding, Figure, FindingView, finding_view, plural
 from sitegen.plain_text import one_line, visible
@@ -88,7 +88,7 @@ class SheetsPage:
         )
 
 
-def sheet_boat(facts: BoatFacts) -> SheetBoat:
+def sheet_boat(facts: BoatFacts | SheetFacts) -> SheetBoat:
     """Return what the rally asks of a boat's gear, and what is open there, shalls first."""
     entry = facts.entry
     needs = [
