@@ -206,3 +206,20 @@ def test_a_public_name_spelt_like_a_private_one_stays(before: Run, after: Run) -
     shown = changes_page(renamed, {}, {}, ("Renner",), ("Renner",))
     assert "Renner" not in repr(hidden.groups)
     assert "Renner" in repr(shown.groups)
+
+
+def test_an_office_that_has_a_new_address_is_told_and_shows_that_alone(before: Run, tmp_path: Path) -> None:
+    moved = [
+        before.policy.model_copy(
+            update={"rally": before.policy.rally.model_copy(update={"contact": contact})}
+        )
+        for contact in ("old@rally.example", "new@rally.example")
+    ]
+    one, two = (make_run(sheet(), policy) for policy in moved)
+    report = changes_between(one, two)
+    assert ("old@rally.example", "new@rally.example") in [(rule.before, rule.after) for rule in report.rules]
+    build_site(two.result, two.policy, two.catalogue, tmp_path / "site", changes=report)
+    page = (tmp_path / "site" / "changes.html").read_text(encoding="utf-8")
+    assert "rally.contact" in page
+    assert "old@" not in page
+    assert "<bdi>new@rally.example</bdi>" in page
