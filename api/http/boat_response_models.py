@@ -84,8 +84,19 @@ class MeasurementShown(ResponseModel):
     si: float | None
 
 
+class ListedNow(ResponseModel):
+    """A column that a sign-off covered: what the list said then, and says now."""
+
+    field: str
+    listed: str
+    now: str
+
+
 class Inspection(ResponseModel):
     """What was seen aboard. A withdrawn one stays to be read and does not count.
+
+    `state` is recorded, signed off, withdrawn, or reopened: it was signed off, and a later list changed what
+    the entry says of a column it covers, as `changed` tells. It still counts, and may be signed off again.
 
     `made_at` is the server's own time, when it arrived. Which measurement of a column counts follows from the
     order of `number`, whatever a phone's clock says.
@@ -97,6 +108,7 @@ class Inspection(ResponseModel):
     number: int
     state: str
     measured: list[MeasurementShown]
+    changed: list[ListedNow]
     photo: str
     note: str
     made_at: str

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
-from typing import Annotated, Final
+from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Path, Request
-from sqlalchemy import select
+from sqlalchemy import RowMapping, select
 from starlette.responses import Response
 
 from api.http import boat_response_models as response_models
@@ -24,9 +25,10 @@ from api.season.inspections import (
     withdraw_inspection,
 )
 from api.season.rejudging import the_boat
+from api.season.reopening import changed_cells
 from api.storage.boats import kept_boat
 from api.storage.schema import inspections
-from api.storage.scrutiny import inspection_document
+from sitegen.redaction import redact
 
 router: Final = APIRouter(tags=["inspections"])
 Number = Annotated[int, Path(ge=1, le=1_000_000_000)]
@@ -118,6 +120,17 @@ async def withdraw(
         lambda acting: withdraw_inspection(acting, fleet_id, boat_id, number, body.reason, match),
         _answer(200),
     )  # fmt: skip
+
+
+def inspection_document(row: RowMapping) -> dict[str, Any]:
+    """An inspection as it is shown."""
+    hidden = ("measured", "token_id", "covers")
+    measured = [{k: one[k] for k in ("field", "text", "si")} for one in json.loads(row["measured"])]
+    changed = [
+        {"field": one.field, "listed": redact(one.listed), "now": redact(one.now)}
+        for one in changed_cells(row)
+    ]
+    return {k: v for k, v in row.items() if k not in hidden} | {"measured": measured, "changed": changed}
 
 
 def _answer(status: int) -> Callable[[Inspected], Answer]:

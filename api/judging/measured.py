@@ -12,12 +12,16 @@ from sizing.units import DecimalSign
 
 @dataclass(frozen=True)
 class Measured:
-    """One column as found. `si` is what was read of it where it is one quantity, kept to be shown."""
+    """One column as found. `si` is what was read of it where it is one quantity, kept to be shown.
+
+    `listed` is what the list in force said of it then.
+    """
 
     field: str
     text: str
     decimal: DecimalSign | None
     si: float | None = None
+    listed: str = ""
     inspection: str = ""
 
     @property

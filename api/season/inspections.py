@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import json
 import secrets
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Final
 
 from sqlalchemy import Connection, RowMapping, insert, select, update
 
@@ -20,12 +20,16 @@ from api.season.acts import RECORDED, SIGNED, WITHDREW_INSPECTION, record
 from api.season.errors import NotAllowed, NotFound, NotValid, Refused
 from api.season.observed import FIELD, observed
 from api.season.rejudging import Rejudged, Seen, judge_again, keep_judged, not_measurable, see
+from api.season.reopening import covers_of
 from api.storage.clock import now
 from api.storage.schema import inspections
 from api.storage.scrutiny import next_number
 from api.trail import Actor
 from sizing.model import Notation
 from sizing.policy_tables import is_written
+
+UNSIGNED: Final = ("recorded", "reopened")
+"""States in which an inspection may be signed off, and in which whoever made it may withdraw it."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +68,7 @@ def record_inspection(
         )  # fmt: skip
     taken = taken_of(aboard.measurements, "measurements", notation_of(seen.boat.sheet))
     docs = judge_again(acting, seen, _with_inspection(seen, inspection_id, taken), taken)
-    measured = _with_figures(taken, docs)
+    measured = _with_figures(taken, docs, seen.boat.cells["cells"])
 
     def write(connection: Connection) -> Inspected:
         judged = keep_judged(connection, acting, seen, docs)
@@ -94,20 +98,26 @@ def record_inspection(
 def sign_off_inspection(
     acting: Acting, fleet_id: str, boat_id: str, number: int, statement: str, match: str | None = None
 ) -> Inspected:
-    """State that an inspection is right as it stands. From then on only the officer may withdraw it."""
+    """State that an inspection is right as it stands. From then on only the officer may withdraw it.
+
+    It covers what was seen: the value of each column, and what the list said of it then (`reopening`).
+    """
     seen = see(acting, fleet_id, boat_id, match)
     docs = judge_again(acting, seen, seen.scrutiny)
 
     def write(connection: Connection) -> Inspected:
         row = _inspection(connection, fleet_id, boat_id, number)
-        if row["state"] != "recorded":
-            raise _wrong_state(row, "an inspection that is recorded and not signed")
+        if row["state"] not in UNSIGNED:
+            raise _wrong_state(row, "an inspection that is recorded or reopened, and not signed")
         judged = keep_judged(connection, acting, seen, docs)
         connection.execute(
             update(inspections)
             .where(inspections.c.id == row["id"])
-            .values(state="signed off", signed_at=now(), signed_by=acting.actor.name)
-        )
+            .values(
+                state="signed off", signed_at=now(), signed_by=acting.actor.name,
+                covers=covers_of(row, seen.boat.cells["cells"]),
+            )
+        )  # fmt: skip
         record(
             connection, acting.actor, SIGNED, fleet_id, f"{boat_id} {row['id']}",
             before={"state": row["state"]}, after={"state": "signed off", "statement": statement},
@@ -170,17 +180,22 @@ def _with_inspection(seen: Seen, inspection: str, taken: Sequence[Measured]) -> 
     return replace(seen.scrutiny, measurements=(*seen.scrutiny.measurements, told))
 
 
-def _with_figures(taken: Sequence[Measured], docs: BoatDocuments) -> list[dict[str, Any]]:
+def _with_figures(
+    taken: Sequence[Measured], docs: BoatDocuments, listed: Mapping[str, str]
+) -> list[dict[str, Any]]:
     """What was measured, on its way into the tables, with the figure that was read where it is one."""
     figures = {one["field"]: one["value"] for one in docs.document["measures"]}
     values = {name: figure["si"] if figure else None for name, figure in figures.items()}
-    return [replace(one, si=values[one.field]).as_json() for one in taken]
+    return [
+        replace(one, si=values[one.field], listed=listed.get(one.field, "").strip()).as_json()
+        for one in taken
+    ]
 
 
 def _refuse_withdrawal(actor: Actor, row: RowMapping) -> None:
     if row["state"] == "withdrawn":
         raise _wrong_state(row, "an inspection that counts")
-    own = row["token_id"] == actor.token_id and row["state"] == "recorded"
+    own = row["token_id"] == actor.token_id and row["state"] in UNSIGNED
     if actor.role != "officer" and not own:
         raise NotAllowed(
             f"inspection {row['number']}",

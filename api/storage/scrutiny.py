@@ -49,13 +49,6 @@ def next_version(connection: Connection, fleet_id: str) -> int:
     return int(connection.execute(counted.returning(fleets.c.version)).scalar_one())
 
 
-def inspection_document(row: RowMapping) -> dict[str, Any]:
-    """An inspection as the interface shows it."""
-    hidden = ("measured", "token_id", "covers")
-    measured = [{k: one[k] for k in ("field", "text", "si")} for one in json.loads(row["measured"])]
-    return {**{k: v for k, v in row.items() if k not in hidden}, "measured": measured}
-
-
 def waiver_document(row: RowMapping) -> dict[str, Any]:
     """A waiver as the interface shows it."""
     return {("check" if k == "check_id" else k): v for k, v in row.items()}

@@ -19,14 +19,32 @@ export async function inspectionsOf(fleet, id, me) {
 
 export const seenAt = (one) => `${when(one.observed_at_phone_clock)} by the phone's clock`;
 
+const isOpen = (one) => ["recorded", "reopened"].includes(one.state);
+
+const listed = (field, cell) => (cell ? `${named(field)} ${cell}` : `${named(field)} nothing`);
+
+// Its state in words: of one that is open again, what the new list says.
+function stateOf(one) {
+  const now = (one.changed ?? []).map((cell) => listed(cell.field, cell.now));
+  return now.length ? `${one.state}: the new list says ${now.join(", ")}` : one.state;
+}
+
+function whyOpen(one) {
+  if (one.state !== "reopened") return null;
+  const then = (one.changed ?? []).map((cell) => listed(cell.field, cell.listed)).join(", ");
+  return make("p", { class: "bad" }, `It was signed off when the list said ${then}. What was found still counts:`
+    + " look again, then sign it off or withdraw it.");
+}
+
 function inspection(one, fleet, id, me) {
-  const own = one.made_by === me.label && one.state === "recorded";
+  const own = one.made_by === me.label && isOpen(one);
   const may = {
-    sign: ["officer", "scrutineer"].includes(me.role) && one.state === "recorded",
+    sign: ["officer", "scrutineer"].includes(me.role) && isOpen(one),
     withdraw: one.state !== "withdrawn" && (me.role === "officer" || (me.role === "scrutineer" && own)),
   };
   return make("section", { class: "item", "data-number": `${one.number}` },
-    make("h3", {}, `No ${one.number}, ${one.state}`),
+    make("h3", {}, `No ${one.number}, ${stateOf(one)}`),
+    whyOpen(one),
     make("p", {}, `By ${one.made_by}, received ${when(one.made_at)}.`),
     one.observed_at_phone_clock ? make("p", {}, `Seen ${seenAt(one)}, which nobody checked.`) : null,
     one.signed_at ? make("p", {}, `Signed off by ${one.signed_by}, ${when(one.signed_at)}.`) : null,
