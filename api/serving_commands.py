@@ -1,4 +1,4 @@
-"""Commands about the server and its data: serve, token, log, backup, restore, verify.
+"""Commands about the server and its data: serve, token, log, backup, export, restore, verify.
 
 As in `command_line`, what a command needs comes in with it, so that help does not wait for the server.
 """
@@ -153,12 +153,30 @@ def backup(
     output().print(f"written and checked: {report.path} ({sum(report.rows.values())} rows)")
 
 
-def restore(
-    source: Annotated[Path, typer.Argument(metavar="FILE.zip", help="A backup.")],
+def export(
+    target: Annotated[Path, typer.Argument(metavar="DIR", help="Where to write; a new name.")],
     data: Folder = DATA,
     database: Database = "",
 ) -> None:
-    """Fill a new folder or an empty database from a backup; nothing is overwritten.
+    """Write everything into a folder of CSV tables and of files as received, for any program to read.
+
+    Its README.txt says what is in it. It holds contact details: keep it as safe as the entry list. The
+    command restore takes it back, as it takes a backup.
+    """
+    from api.settings import Settings
+    from api.storage.backup import export as write_folder
+
+    with _existing(data, database) as store:
+        report = write_folder(store, Settings(data).anchors, target)
+    output().print(f"written and checked: {report.path} ({sum(report.rows.values())} rows)")
+
+
+def restore(
+    source: Annotated[Path, typer.Argument(metavar="FILE.zip|DIR", help="A backup, or an export.")],
+    data: Folder = DATA,
+    database: Database = "",
+) -> None:
+    """Fill a new folder or an empty database from a backup or an export; nothing is overwritten.
 
     A backup of either kind of database goes into either. The public sites are not in it: the server makes
     them anew when it starts.
@@ -182,7 +200,7 @@ def restore(
 
 def verify(
     source: Annotated[
-        Path | None, typer.Argument(metavar="[FILE.zip]", help="A backup; without it, the data itself.")
+        Path | None, typer.Argument(metavar="[FILE.zip|DIR]", help="A backup; without it, the data itself.")
     ] = None,
     data: Folder = DATA,
     database: Database = "",
@@ -237,7 +255,7 @@ def log(
 
 def add_commands(app: typer.Typer) -> None:
     """Add all of these commands to the program's command line."""
-    for command in (serve, log, backup, restore, verify):
+    for command in (serve, log, backup, export, restore, verify):
         app.command()(command)
     app.add_typer(token, name="token")
 

@@ -1,103 +1,110 @@
-"""A whole copy of the data in one file, checked when it is made, and put back only when it is whole.
+"""A whole copy of the data, checked when it is made, and put back only when it is whole.
 
-The file is a ZIP: one JSON-lines file a table, and a manifest with the hash of each, the step of the tables
-and the head of the trail. It can be read without this program, and moved between SQLite and PostgreSQL.
+It is a folder of CSV tables and of files as they were received, or the ZIP of one: it can be read without
+this program, and moved between SQLite and PostgreSQL.
 """
 
 from __future__ import annotations
 
-import base64
 import hashlib
+import io
 import json
 import os
+import tempfile
 import zipfile
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Any, Final
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path, PurePosixPath
+from typing import IO, Any, Final
 
-from sqlalchemy import Connection, LargeBinary, MetaData, Table, func, insert, select, update
+from sqlalchemy import Connection, MetaData, String, Table, collate, func, insert, select, update
 
 from api.storage import migrate
+from api.storage.backup_text import README
+from api.storage.cells import cell_of, path_of, value_of
 from api.storage.clock import now
 from api.storage.schema import metadata, trail, trail_head
 from api.storage.store import Store
 from api.trail.anchors import read_anchors, write_anchor
 from api.trail.chain import Head, TrailReport, verify_trail
 from sizing.errors import MusterError
+from sizing.on_disk import sync_files, sync_folder
+from sizing.spreadsheet import csv_bytes, rows_of
 
 MANIFEST: Final = "manifest.json"
-FORMAT: Final = 1
+FORMAT: Final = 2
 _ROWS_AT_ONCE: Final = 500
+_NOT_AS_WRITTEN: Final = (LookupError, ValueError, TypeError, AttributeError)
+
+Open = Callable[[str], IO[bytes]]
 
 
 @dataclass(frozen=True)
 class BackupReport:
-    """What a backup holds."""
+    """What a backup holds: rows by table, and the hash of every file by its path."""
 
     path: Path
     step: str
     rows: dict[str, int]
+    files: dict[str, str]
     head: Head
 
 
-def backup(store: Store, anchors: Path, target: Path) -> BackupReport:
-    """Write everything to `target`, verify it as written, and anchor the head of the trail.
+def export(store: Store, anchors: Path, target: Path) -> BackupReport:
+    """Write everything into the new folder `target`, verify it as written, and anchor the head of the trail.
 
-    Raises MusterError where the trail is not whole, or the file is there already: nothing is overwritten.
+    Raises MusterError where the trail is not whole, or something has this name: nothing is overwritten.
     """
-    if target.exists():
-        raise MusterError(str(target), "there is already a file of this name", "a new file name",
-                          "give another name; a backup never replaces another")  # fmt: skip
-    part = target.with_name(f"{target.name}.part")
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        part.touch(mode=0o600)  # it holds contact details
-        with store.read() as connection, zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED) as archive:
-            _refuse_broken(verify_trail(connection, read_anchors(anchors)), "the database")
-            kept = (table for table in metadata.sorted_tables if "passing" not in table.info)
-            written = {table.name: _dump(connection, table, archive) for table in kept}
-            head = connection.execute(select(trail_head)).mappings().one()
-            manifest = {
-                "format": FORMAT,
-                "step": migrate.current(store),
-                "made_at": now(),
-                "head": {"seq": head["seq"], "hash": head["hash"]},
-                "tables": written,
-            }
-            archive.writestr(MANIFEST, json.dumps(manifest, indent=2))
-        report = verify_backup(part)
-        with part.open("rb") as handle:
-            os.fsync(handle.fileno())
-        part.replace(target)
-    except OSError as problem:
-        raise MusterError(
-            str(target), f"it cannot be written ({problem.strerror})", "a folder that can be written",
-            "choose another place, with room on the disk",
-        ) from problem  # fmt: skip
-    finally:
-        part.unlink(missing_ok=True)
+    with _work_beside(target) as work:
+        report = _write_folder(store, anchors, work / "folder")
+        sync_files(work / "folder" / name for name in report.files)
+        (work / "folder").rename(target)
+        sync_folder(target.parent)
     write_anchor(anchors, report.head)
-    return BackupReport(target, report.step, report.rows, report.head)
+    return replace(report, path=target)
+
+
+def backup(store: Store, anchors: Path, target: Path) -> BackupReport:
+    """The same in one file: the ZIP of such a folder."""
+    with _work_beside(target) as work:
+        written = _write_folder(store, anchors, work / "folder")
+        packed = work / "packed"
+        packed.touch(mode=0o600)  # it holds contact details
+        with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+            for name in (*written.files, MANIFEST):
+                archive.write(work / "folder" / name, name)
+        report = verify_backup(packed)
+        sync_files([packed])
+        packed.replace(target)
+        sync_folder(target.parent)
+    write_anchor(anchors, report.head)
+    return replace(report, path=target)
 
 
 def verify_backup(path: Path) -> BackupReport:
-    """Read a backup whole: every hash, every row, the chain of the trail; MusterError at the first fault."""
-    if not path.is_file():
+    """Read a backup whole: every hash, every row, the end of the trail; MusterError at the first fault."""
+    if not path.exists():
         raise MusterError(f"backup {path}", "there is no such file", "a backup file", "correct the name")
     try:
-        with zipfile.ZipFile(path) as archive:
-            manifest = json.loads(archive.read(MANIFEST))
+        with _opened(path) as read:
+            manifest = json.loads(_content(read, MANIFEST))
             if manifest["format"] != FORMAT:
                 raise _broken(path, f"its format is {manifest['format']}")
-            rows = {
-                name: _check(path, archive, name, written) for name, written in manifest["tables"].items()
-            }
+            files = {str(name): str(digest) for name, digest in manifest["files"].items()}
+            for name, digest in files.items():
+                if _sha256(read, name) != digest:
+                    raise _broken(path, f"its file {name} is not as it was written")
+            rows = {str(name): int(count) for name, count in manifest["rows"].items()}
+            for name, count in rows.items():
+                if _table_file(name) not in files or sum(1 for _ in _rows(read, name)) != count + 1:
+                    raise _broken(path, f"its table {name} has not the {count} rows it was written with")
             head = Head(manifest["head"]["seq"], manifest["head"]["hash"])
             if rows.get(trail.name) != head.seq:
                 raise _broken(path, "its trail does not end where the manifest says")
-            return BackupReport(path, manifest["step"], rows, head)
-    except (OSError, zipfile.BadZipFile, KeyError, ValueError, TypeError) as problem:
+            return BackupReport(path, manifest["step"], rows, files, head)
+    except (OSError, zipfile.BadZipFile, *_NOT_AS_WRITTEN) as problem:
         raise _broken(path, "it cannot be read as a backup") from problem
 
 
@@ -119,11 +126,11 @@ def restore(store: Store, path: Path, anchors: Path) -> BackupReport:
     def fill(connection: Connection) -> None:
         tables = MetaData()
         tables.reflect(connection)  # as they were at the backup's step
-        with zipfile.ZipFile(path) as archive:
+        with _opened(path) as read:
             for table in tables.sorted_tables:
                 if table.name not in report.rows or table.name == trail_head.name:
                     continue
-                for batch in _batches(archive, table):
+                for batch in _batches(read, table):
                     connection.execute(insert(table), batch)
         connection.execute(update(trail_head).values(seq=report.head.seq, hash=report.head.hash))
         if (jobs := tables.tables.get("jobs")) is not None:
@@ -137,53 +144,130 @@ def restore(store: Store, path: Path, anchors: Path) -> BackupReport:
     return report
 
 
-def _dump(connection: Connection, table: Table, archive: zipfile.ZipFile) -> dict[str, Any]:
-    digest, count = hashlib.sha256(), 0
-    rows = connection.execution_options(yield_per=_ROWS_AT_ONCE).execute(
-        select(table).order_by(*table.primary_key.columns)
-    )
-    with archive.open(_name(table.name), "w", force_zip64=True) as handle:
-        for row in rows.mappings():
-            line = (json.dumps({k: _plain(v) for k, v in row.items()}, ensure_ascii=True) + "\n").encode()
-            digest.update(line)
-            handle.write(line)
-            count += 1
-    return {"rows": count, "sha256": digest.hexdigest()}
+@contextmanager
+def _work_beside(target: Path) -> Iterator[Path]:
+    """A folder for this user alone, beside `target` and on the same disk; it is gone at the end."""
+    if target.exists():
+        raise MusterError(str(target), "there is already a file of this name", "a new file name",
+                          "give another name; a backup never replaces another")  # fmt: skip
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=f".{target.name}-", dir=target.parent) as work:
+            yield Path(work)
+    except OSError as problem:
+        raise MusterError(
+            str(target), f"it cannot be written ({problem.strerror})", "a folder that can be written",
+            "choose another place, with room on the disk",
+        ) from problem  # fmt: skip
 
 
-def _check(path: Path, archive: zipfile.ZipFile, name: str, written: dict[str, Any]) -> int:
-    digest, count = hashlib.sha256(), 0
-    with archive.open(_name(name)) as handle:
-        for line in handle:
-            digest.update(line)
-            count += 1
-    if digest.hexdigest() != written["sha256"] or count != written["rows"]:
-        raise _broken(path, f"its table {name} is not as it was written")
-    return count
+def _write_folder(store: Store, anchors: Path, folder: Path) -> BackupReport:
+    folder.mkdir(mode=0o700)
+    files: dict[str, str] = {}
+    taken: set[str] = set()
 
+    def keep(name: str, pieces: Iterable[bytes]) -> str:
+        digest, path = hashlib.sha256(), folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as handle:
+            for piece in pieces:
+                digest.update(piece)
+                handle.write(piece)
+        files[name] = digest.hexdigest()
+        return name
 
-def _batches(archive: zipfile.ZipFile, table: Table) -> Iterator[list[dict[str, Any]]]:
-    binary = {column.name for column in table.c if isinstance(column.type, LargeBinary)}
-    batch: list[dict[str, Any]] = []
-    with archive.open(_name(table.name)) as handle:
-        for line in handle:
-            row = json.loads(line)
-            batch.append(
-                {k: base64.b64decode(v) if k in binary and v is not None else v for k, v in row.items()}
+    def cells(table: Table, row: Any) -> list[Any]:
+        return [
+            cell_of(
+                value, f"table {table.name}, column {name}",
+                lambda data, name=name: keep(path_of(table, row, name, taken), [data]),  # type: ignore[misc]
             )
-            if len(batch) == _ROWS_AT_ONCE:
-                yield batch
-                batch = []
+            for name, value in row.items()
+        ]  # fmt: skip
+
+    def pieces(connection: Connection, table: Table, count: dict[str, int]) -> Iterator[bytes]:
+        yield csv_bytes([[column.name for column in table.c]])
+        rows = connection.execution_options(yield_per=_ROWS_AT_ONCE).execute(
+            select(table).order_by(*(_in_order(key, store) for key in table.primary_key.columns))
+        )
+        count[table.name] = 0
+        for some in rows.mappings().partitions():
+            count[table.name] += len(some)
+            yield csv_bytes(cells(table, row) for row in some)
+
+    with store.read() as connection:
+        _refuse_broken(verify_trail(connection, read_anchors(anchors)), "the database")
+        rows: dict[str, int] = {}
+        for table in metadata.sorted_tables:
+            if "passing" not in table.info:
+                keep(_table_file(table.name), pieces(connection, table, rows))
+        head = connection.execute(select(trail_head)).mappings().one()
+    keep("README.txt", [README.encode()])
+    manifest = {
+        "format": FORMAT, "step": migrate.current(store), "made_at": now(),
+        "head": {"seq": head["seq"], "hash": head["hash"]}, "rows": rows, "files": files,
+    }  # fmt: skip
+    keep(MANIFEST, [json.dumps(manifest, indent=2).encode()])
+    return verify_backup(folder)
+
+
+def _in_order(key: Any, store: Store) -> Any:
+    """By the bytes of text, as SQLite does, so that both kinds of database give the same table."""
+    return key if store.is_sqlite or not isinstance(key.type, String) else collate(key, "C")
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[Open]:
+    """How a file of a backup is opened, by its path in it."""
+    if path.is_file():
+        with zipfile.ZipFile(path) as archive:
+            yield archive.open
+        return
+
+    def read(name: str) -> IO[bytes]:
+        parts = PurePosixPath(name)
+        if parts.is_absolute() or ".." in parts.parts or "\\" in name or ":" in name:
+            raise ValueError(name)
+        return (path / parts).open("rb")
+
+    yield read
+
+
+def _content(read: Open, name: str) -> bytes:
+    with read(name) as handle:
+        return handle.read()
+
+
+def _sha256(read: Open, name: str) -> str:
+    digest = hashlib.sha256()
+    with read(name) as handle:
+        while piece := handle.read(1 << 20):
+            digest.update(piece)
+    return digest.hexdigest()
+
+
+def _rows(read: Open, table: str) -> Iterator[list[str]]:
+    """The rows of a table, the header first, exactly as they were written."""
+    with read(_table_file(table)) as handle, io.TextIOWrapper(handle, "utf-8", newline="") as text:
+        yield from rows_of(text)
+
+
+def _batches(read: Open, table: Table) -> Iterator[list[dict[str, Any]]]:
+    rows = _rows(read, table.name)
+    columns = [table.c[name] for name in next(rows)]
+    batch: list[dict[str, Any]] = []
+    for row in rows:
+        pairs = zip(columns, row, strict=True)
+        batch.append({column.name: value_of(cell, column, partial(_content, read)) for column, cell in pairs})
+        if len(batch) == _ROWS_AT_ONCE:
+            yield batch
+            batch = []
     if batch:
         yield batch
 
 
-def _plain(value: object) -> object:
-    return base64.b64encode(value).decode("ascii") if isinstance(value, bytes | memoryview) else value
-
-
-def _name(table: str) -> str:
-    return f"{table}.jsonl"
+def _table_file(table: str) -> str:
+    return f"tables/{table}.csv"
 
 
 def _refuse_older(head: Head, anchors: Iterable[Head]) -> None:

@@ -70,6 +70,18 @@ def test_backup_verify_and_restore(on_file: Running, tmp_path: Path) -> None:
         run("restore", target, "--data", data)
 
 
+def test_a_folder_of_an_export_is_taken_as_a_backup_is(on_file: Running, tmp_path: Path) -> None:
+    with on_file.client() as officer:
+        quiet(officer)
+    run("export", tmp_path / "out", "--data", on_file.server.settings.folder)
+    assert "whole" in run("verify", tmp_path / "out")
+    assert "restored" in run("restore", tmp_path / "out", "--data", tmp_path / "new")
+    assert "1 anchors agree" in run("verify", "--data", tmp_path / "new")
+    Settings(tmp_path / "new").anchors.unlink()
+    said = " ".join(run("verify", "--data", tmp_path / "new").split())
+    assert "a cut end would not show" in said
+
+
 def test_a_bad_policy_is_told_before_anything_listens(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
