@@ -19,7 +19,7 @@ from api.judging.measured import Measured
 from api.judging.sheet import BoatCells
 from sitegen.boat_facts import redacted, strike_of
 from sitegen.redaction import redact
-from sizing.audit import findings_of, needed_of, needed_words, overall
+from sizing.audit import OverallColumns, findings_of, needed_of, needed_words
 from sizing.drogue.working import requirement_of
 from sizing.fields import MEASURABLE, Field
 from sizing.model import HULL_MARKS, RANGE_MARKS, Entry, Finding, Requirement, Section, StrikeColumns, Working
@@ -227,17 +227,22 @@ class BoatDocuments:
 
 
 def boat_documents(
-    judged: Judged, rules: RallyRules, row: int, boat: BoatCells, found: Mapping[str, Measured]
+    judged: Judged,
+    whole: OverallColumns,
+    rules: RallyRules,
+    row: int,
+    boat: BoatCells,
+    found: Mapping[str, Measured],
 ) -> BoatDocuments:
     """Everything the interface says about boat `row` of what was judged.
 
-    `boat` are her cells as the sheet had them, `found` the measurement in force of each column.
+    `whole` is how the boats stand as a whole, `boat` her cells as the sheet had them, `found` the measurement
+    in force of each column.
     """
     fleet = judged.context.fleet
     entry = redacted(fleet.entry(row), boat.private)
     need = requirement_of(fleet, judged.requirements, rules.policy, rules.catalogue, row)
     findings = findings_of(judged.checks, fleet, row)
-    whole = overall(judged.checks, fleet, {row: found})
     document = _told(
         BoatDocument, entry, need,
         computed=not need.reason_not_computed,
@@ -279,7 +284,12 @@ def _told(kind: type[Kind], *sources: object, **own: Any) -> Kind:
         if name in own:
             members[name] = own[name]
         else:
-            members[name] = getattr(next(one for one in sources if hasattr(one, name)), name)
+            for one in sources:
+                if hasattr(one, name):
+                    members[name] = getattr(one, name)
+                    break
+            else:
+                raise AttributeError(f"{kind.__name__}.{name} is of no source")
     return cast("Kind", members)
 
 

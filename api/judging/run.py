@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from pydantic import ValidationError
 
@@ -14,6 +15,7 @@ from api.judging.measured import Measured
 from api.judging.required import RequiredMemo
 from api.judging.sheet import BoatCells, boat_as_found, cells_of, one_boat, replace_rows
 from api.settings import Settings
+from sizing.audit import OverallColumns, overall
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import DEFAULT_LIMITS, Limits, read_fleet
 from sizing.model import FleetColumns, IntakeResult, MusterResult, Notation
@@ -113,7 +115,8 @@ class Engine:
     ) -> BoatDocuments:
         rules = self.rules.waiving((*self.rules.policy.waivers, *waivers))
         judged = judge(fleet, rules, today, self.strikes, required=self.required.of(fleet))
-        return boat_documents(judged, rules, 0, boat, found)
+        whole = overall(judged.checks, fleet, {0: found})
+        return boat_documents(judged, whole, rules, 0, boat, found)
 
 
 @dataclass(frozen=True)
@@ -129,8 +132,17 @@ class FleetRun:
 
     def documents(self, row: int) -> BoatDocuments:
         """Everything the interface says about boat `row`."""
-        found = self.scrutiny.get(self.keys[row], Scrutiny()).found
-        return boat_documents(self.judged, self.rules, row, self.cells[row], found)
+        return boat_documents(self.judged, self.whole, self.rules, row, self.cells[row], self._found(row))
+
+    @cached_property
+    def whole(self) -> OverallColumns:
+        """How the boats stand as a whole; counted once, since every boat's document tells it of her."""
+        measured = {row: self._found(row) for row in range(len(self.keys))}
+        return overall(self.judged.checks, self.judged.context.fleet, measured)
+
+    def _found(self, row: int) -> dict[str, Measured]:
+        """The measurements in force of boat `row`."""
+        return self.scrutiny.get(self.keys[row], Scrutiny()).found
 
 
 def waiver_of(entry_no: str, check: str, reason: str, officer: str, until: dt.date) -> Waiver | None:

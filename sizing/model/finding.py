@@ -34,7 +34,8 @@ class Standing(IntEnum):
 
 
 OPEN_STANDINGS = (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)
-_OPEN_CODES = [int(standing) for standing in OPEN_STANDINGS]
+_IS_OPEN: Final = np.array([standing in OPEN_STANDINGS for standing in Standing])
+"""Looked up by the code of a standing."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,7 @@ class CheckColumns:
     @property
     def is_open(self) -> BoolArray:
         """Boats on which it is open, (n,)."""
-        return np.isin(self.standing, _OPEN_CODES)
+        return np.asarray(_IS_OPEN[self.standing])
 
     @property
     def below_advised(self) -> BoolArray:
@@ -110,7 +111,7 @@ class CheckColumns:
         if self.advised is None:
             return np.zeros(len(self.standing), dtype=np.bool_)
         met = self.standing == Standing.MEETS
-        return np.asarray(met & np.isin(self.advised.standing, _OPEN_CODES))
+        return np.asarray(met & _IS_OPEN[self.advised.standing])
 
     def advice_of(self, row: int) -> str:
         """What boat `row` has to do about it; nothing where it is neither open nor below a limit advised."""
