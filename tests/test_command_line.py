@@ -125,7 +125,7 @@ def test_a_second_list_is_compared_with_the_first(demo_run: tuple[Path, Done], t
     out = tmp_path / "out"
     done = call(
         "run", second_fleet_csv(), "--policy", policy_toml(), "--prices", prices_csv(), "--out", out,
-        "--previous", demo_run[0], "--samples", "0", *DAY,
+        "--previous", demo_run[0], "--samples", "0", "--make", "tables,order", *DAY,
     )  # fmt: skip
     assert done.returncode == 3, done.stderr
     assert "since the earlier run:" in done.stdout
@@ -148,8 +148,9 @@ def test_what_was_bought_is_not_bought_again(demo_run: tuple[Path, Done], tmp_pa
             writer.writerow([row["item"], row["packs"], row["pack_size"], row["unit"]])
     common: list[str | Path] = ["--policy", policy_toml(), "--prices", prices_csv(), "--samples", "0", *DAY]
     done = call(
-        "run", fleet_csv(), *common, "--out", tmp_path / "out", "--previous", demo_run[0], "--bought", bought
-    )
+        "run", fleet_csv(), *common, "--out", tmp_path / "out", "--previous", demo_run[0], "--bought", bought,
+        "--make", "order",
+    )  # fmt: skip
     assert done.returncode == 3, done.stderr
     again = [row for row in rows_of(tmp_path / "out" / "order" / "order.csv") if row["pack_price"]]
     assert [row for row in again if row["amount"] not in {"", "0", "0.00"}] == []

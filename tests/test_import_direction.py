@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -90,7 +91,12 @@ def dotted(path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
-def imports(path: Path) -> Iterator[str]:
+@cache
+def imports(path: Path) -> tuple[str, ...]:
+    return tuple(imported(path))
+
+
+def imported(path: Path) -> Iterator[str]:
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
@@ -116,10 +122,10 @@ def offences(path: Path) -> Iterator[str]:
     if package == "sizing" != name:
         yield f"{name}: give this module a rule in {Path(__file__).name}"
     allowed = (package, *ALLOWED[package])
-    for imported in imports(path):
-        ours = imported.split(".")[0] in OURS
-        if ours and not any(within(imported, other) for other in allowed):
-            yield f"{name} may not import {imported}"
+    for other in imports(path):
+        ours = other.split(".")[0] in OURS
+        if ours and not any(within(other, package) for package in allowed):
+            yield f"{name} may not import {other}"
 
 
 def test_imports_go_one_way() -> None:

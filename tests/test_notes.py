@@ -50,6 +50,7 @@ def test_a_note_stands_in_no_output_but_the_officers_own(tmp_path: Path) -> None
         assert told <= OFFICERS_OWN
         assert (out / "tables" / "rejects.csv").read_text().count("Transom") > 0
     changes = (second / "tables" / "changes.txt").read_text()
+    assert (second / "site" / "changes.html").is_file()
     assert "notes: changed" in changes  # that it changed is told, and nothing of what it says
 
 

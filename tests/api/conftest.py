@@ -1,6 +1,6 @@
 """Databases of both kinds, and a server on each for the whole run.
 
-By default the storage is tried on both, and what is asked of a server on a file. PostgreSQL's part runs where
+By default the storage is tried on both, and all that is built on it on a file. PostgreSQL's part runs where
 one answers: at DROGUE_MUSTER_TEST_POSTGRES, or on this machine. Where CI is "true" it has to. Elsewhere the
 run says that it was left out.
 """
@@ -18,6 +18,7 @@ from sqlalchemy import create_engine, make_url, text
 from sqlalchemy.exc import OperationalError
 
 from api.jobs import worker_process
+from api.settings import Wait
 from tests.api.phone import browser_phone, browser_tab, page, phone
 from tests.api.running import Running, running, settings
 
@@ -80,15 +81,23 @@ def new_database(kind: str, folder: Path) -> Iterator[str]:
 
 
 @pytest.fixture(params=KINDS)
-def url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+def either_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     """An empty database of either kind."""
     yield from new_database(request.param, tmp_path)
 
 
-@pytest.fixture(
-    scope="session",
-    params=[pytest.param(kind, marks=pytest.mark.thorough if kind != "sqlite" else ()) for kind in KINDS],
-)
+FILE_BY_DEFAULT = [
+    pytest.param(kind, marks=pytest.mark.thorough if kind != "sqlite" else ()) for kind in KINDS
+]
+
+
+@pytest.fixture(params=FILE_BY_DEFAULT)
+def url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """An empty database, with --thorough of either kind."""
+    yield from new_database(request.param, tmp_path)
+
+
+@pytest.fixture(scope="session", params=FILE_BY_DEFAULT)
 def up(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     """A server with the small fleet, with --thorough on either kind; shared by the tests of a run."""
     folder = tmp_path_factory.mktemp(request.param)
@@ -99,6 +108,10 @@ def up(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory)
 
 @pytest.fixture(scope="session")
 def on_file(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """A server with the small fleet on a file, where the kind of database does not matter."""
-    with running(settings(tmp_path_factory.mktemp("file"))) as server:
+    """A server with the small fleet on a file, where the kind of database does not matter.
+
+    Its site does not follow inspections by itself: to make it after each would take a core from the tests.
+    """
+    left = Wait(3600.0, 3600.0)
+    with running(settings(tmp_path_factory.mktemp("file"), site_wait=left)) as server:
         yield server

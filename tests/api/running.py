@@ -25,6 +25,7 @@ import uvicorn
 
 from api.http.context import Server
 from api.http.server import configured
+from api.jobs.queue import add_site_job
 from api.season.tokens import make_token
 from api.settings import Limits, Settings, Wait
 from api.storage.backup import backup, restore
@@ -145,6 +146,12 @@ class Running:
         sent = {**key(), **headers}
         sent.setdefault("if-match", self.etag(client, entry_no))
         return client.post(f"{self.boat(entry_no)}/inspections", json=body, headers=sent)
+
+    def ask_for_site(self) -> str:
+        """Have the site made at once; the job that makes it."""
+        job = self.server.store.write(lambda connection: add_site_job(connection, self.fleet, "A test"))
+        self.server.worker.wake()
+        return job
 
 
 def key() -> dict[str, str]:

@@ -56,18 +56,18 @@ def test_a_mistyped_token_is_refused_with_a_sentence(tmp_path: Path) -> None:
         run("token", "revoke", "t000", "--data", tmp_path)
 
 
-def test_backup_verify_and_restore(on_file: Running, tmp_path: Path) -> None:
-    data = on_file.server.settings.folder
+def test_backup_verify_and_restore(tmp_path: Path) -> None:
+    data = tmp_path / "data"
     target = tmp_path / "saved.zip"
-    with on_file.client() as officer:
+    with running(settings(data)) as own, own.client() as officer:
         quiet(officer)  # a job that ends in between would write on
-    assert "written and checked" in run("backup", target, "--data", data)
-    assert "whole" in run("verify", target)
-    assert "anchors agree" in run("verify", "--data", data)
-    assert "restored" in run("restore", target, "--data", tmp_path / "new")
-    assert "whole" in run("verify", "--data", tmp_path / "new")
-    with pytest.raises(MusterError, match="holds data"):
-        run("restore", target, "--data", data)
+        assert "written and checked" in run("backup", target, "--data", data)
+        assert "whole" in run("verify", target)
+        assert "anchors agree" in run("verify", "--data", data)
+        assert "restored" in run("restore", target, "--data", tmp_path / "new")
+        assert "whole" in run("verify", "--data", tmp_path / "new")
+        with pytest.raises(MusterError, match="holds data"):
+            run("restore", target, "--data", data)
 
 
 def test_a_folder_of_an_export_is_taken_as_a_backup_is(on_file: Running, tmp_path: Path) -> None:

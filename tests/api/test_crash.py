@@ -12,6 +12,7 @@ import subprocess
 import sys
 import threading
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -46,15 +47,6 @@ STEPS = 6
 
 PAUSE_S = 0.03
 """Between tries while no server listens, so that the next one comes up."""
-SERVER = """
-import sys
-from pathlib import Path
-from api.http.server import serve
-from api.settings import Wait
-from tests.api.running import settings
-light = {"strike_samples": None, "site_wait": Wait(3600.0, 3600.0)} if sys.argv[4] == "no sites" else {}
-serve(settings(Path(sys.argv[1]), sys.argv[2], **light), "127.0.0.1", int(sys.argv[3]))
-"""
 
 
 def free_port() -> int:
@@ -108,13 +100,14 @@ def rounds(few: int, more: int, hundreds: int) -> list[Any]:
 class Nursery:
     """An interpreter with its imports, from which every server is forked, so that a round is short."""
 
-    def __init__(self, folder: Path, url: str, work: str) -> None:
-        self.port = free_port()
-        self.url = f"http://127.0.0.1:{self.port}"
+    def __init__(self, folder: Path) -> None:
+        self._child = 0
+        port = free_port()
+        self.url = f"http://127.0.0.1:{port}"
         self._log = folder / "servers.log"
         with self._log.open("w") as log:
             self._process = subprocess.Popen(
-                [sys.executable, "-c", NURSERY, str(folder), url, str(self.port), work],
+                [sys.executable, "-c", NURSERY, str(port)],
                 stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=log, text=True, cwd=ROOT,
             )  # fmt: skip
 
@@ -122,19 +115,23 @@ class Nursery:
         """What the servers wrote of themselves."""
         return f"The servers wrote:\n{self._log.read_text()[-5000:]}"
 
-    def start(self) -> int:
-        """Begin a server; its process id."""
+    def start(self, folder: Path, url: str, *, sites: bool) -> None:
+        """Begin a server of these data, which perhaps makes no site; one of a test that failed ends."""
+        self.kill()
         assert self._process.stdin is not None
-        self._process.stdin.write("go\n")
+        self._process.stdin.write(json.dumps([str(folder), url, sites]) + "\n")
         self._process.stdin.flush()
-        return self._line()
+        self._child = self._line()
 
-    def kill(self, child: int) -> None:
+    def kill(self) -> None:
         """End the server as a power cut does, and wait until it is gone."""
-        os.kill(child, signal.SIGKILL)
-        assert self._line() == child
+        if self._child:
+            os.kill(self._child, signal.SIGKILL)
+            assert self._line() == self._child
+            self._child = 0
 
     def close(self) -> None:
+        self.kill()
         assert self._process.stdin is not None
         assert self._process.stdout is not None
         self._process.stdin.close()
@@ -146,6 +143,14 @@ class Nursery:
         return int(self._process.stdout.readline())
 
 
+@pytest.fixture(scope="module")
+def nursery(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Nursery]:
+    """Of all servers here, one after the other."""
+    made = Nursery(tmp_path_factory.mktemp("nursery"))
+    yield made
+    made.close()
+
+
 def officer_token(url: str) -> str:
     store = open_store(url)
     try:
@@ -155,22 +160,21 @@ def officer_token(url: str) -> str:
 
 
 @pytest.mark.parametrize(("kind", "many"), rounds(8, 50, 300))
-def test_killed_again_and_again_while_writing(kind: str, many: int, tmp_path: Path) -> None:
+def test_killed_again_and_again_while_writing(kind: str, many: int, tmp_path: Path, nursery: Nursery) -> None:
     """Each kill comes at another moment; every eighth waits for an inspection, which takes longer.
 
     Sites are left for the end, where whatever job waits is done, or failed and says why.
     """
     for url in new_database(kind, tmp_path):
-        killed_while_writing(url, tmp_path, many)
+        killed_while_writing(url, tmp_path, many, nursery)
 
 
-def killed_while_writing(url: str, tmp_path: Path, many: int) -> None:
+def killed_while_writing(url: str, tmp_path: Path, many: int, nursery: Nursery) -> None:
     with running(settings(tmp_path, url)) as up:
         boat = up.boat("001")
     token = officer_token(url)
     notes: list[str] = []
     names: list[str] = []
-    nursery = Nursery(tmp_path, url, "no sites")
     stop = threading.Event()
     threads = [
         threading.Thread(target=inspector, args=(nursery.url, token, boat, notes, stop)),
@@ -181,15 +185,14 @@ def killed_while_writing(url: str, tmp_path: Path, many: int) -> None:
         for thread in threads:
             thread.start()
         for round_no in range(many):
-            child = nursery.start()
+            nursery.start(tmp_path, url, sites=False)
             wait_for(Grown(notes if round_no % 8 == 7 else names), nursery.said)
             time.sleep(0.013 * (round_no % 7))
-            nursery.kill(child)
+            nursery.kill()
     finally:
         stop.set()
         for thread in threads:
             thread.join()
-        nursery.close()
     kept_notes, kept_names = whole(tmp_path, url)
     assert len(names) >= many - many // 8
     assert len(notes) >= many // 8
@@ -206,40 +209,36 @@ def killed_while_writing(url: str, tmp_path: Path, many: int) -> None:
 
 @pytest.mark.parametrize(("kind", "many"), rounds(2, 6, 100))
 def test_killed_while_a_site_is_published_a_reader_sees_a_whole_one(
-    kind: str, many: int, tmp_path: Path
+    kind: str, many: int, tmp_path: Path, nursery: Nursery
 ) -> None:
     """After another step of the job each time; the name of a release is the hash of all that is in it."""
     for url in new_database(kind, tmp_path):
-        killed_while_publishing(url, tmp_path, many)
+        killed_while_publishing(url, tmp_path, many, nursery)
 
 
-def killed_while_publishing(url: str, tmp_path: Path, many: int) -> None:
+def killed_while_publishing(url: str, tmp_path: Path, many: int, nursery: Nursery) -> None:
     config = settings(tmp_path, url)
     with running(config) as up:
         fleet, boat = up.fleet, up.boat("001")
     site = config.site_of(fleet)
-    nursery = Nursery(tmp_path, url, "sites")
     broken_off = 0
-    try:
-        for round_no in range(many):
-            token = officer_token(url)
-            child = nursery.start()
-            with httpx.Client(
-                base_url=nursery.url, headers=signed(token), timeout=LONGEST_S, trust_env=False
-            ) as client:
-                wait_for(Answers(client), nursery.said)
-                weight = {"field": "end_weight", "value": f"{20 + round_no % 40} kg"}
-                body = {"measurements": [weight], "note": f"round {round_no}"}
-                headers = {**key(), "if-match": client.get(boat).headers["etag"]}
-                answer = client.post(f"{boat}/inspections", json=body, headers=headers)
-                assert answer.status_code == 201, answer.text
-                wait_for(At(client, answer.json()["site_job"], 1 + round_no % STEPS), nursery.said)
-                broken_off += client.get(f"/v1/jobs/{answer.json()['site_job']}").json()["state"] == "running"
-            nursery.kill(child)
-            as_if_long_ago(url)
-            assert content_id(site.resolve()) == site.resolve().name
-    finally:
-        nursery.close()
+    for round_no in range(many):
+        token = officer_token(url)
+        nursery.start(tmp_path, url, sites=True)
+        with httpx.Client(
+            base_url=nursery.url, headers=signed(token), timeout=LONGEST_S, trust_env=False
+        ) as client:
+            wait_for(Answers(client), nursery.said)
+            weight = {"field": "end_weight", "value": f"{20 + round_no % 40} kg"}
+            body = {"measurements": [weight], "note": f"round {round_no}"}
+            headers = {**key(), "if-match": client.get(boat).headers["etag"]}
+            answer = client.post(f"{boat}/inspections", json=body, headers=headers)
+            assert answer.status_code == 201, answer.text
+            wait_for(At(client, answer.json()["site_job"], 1 + round_no % STEPS), nursery.said)
+            broken_off += client.get(f"/v1/jobs/{answer.json()['site_job']}").json()["state"] == "running"
+        nursery.kill()
+        as_if_long_ago(url)
+        assert content_id(site.resolve()) == site.resolve().name
     assert broken_off, "no kill fell into the work"
     with running(config, loaded=False) as up, up.client() as officer:
         quiet(officer)
@@ -343,10 +342,13 @@ def whole(folder: Path, url: str) -> tuple[set[str], set[str]]:
     return notes, names
 
 
-NURSERY = f"""
-import multiprocessing, multiprocessing.forkserver, os, sys
-import api.http.server, api.jobs.worker_process, tests.api.running
+NURSERY = """
+import json, multiprocessing, multiprocessing.forkserver, os, sys
+import api.jobs.worker_process
 from pathlib import Path
+from api.http.server import serve
+from api.settings import Wait
+from tests.api.running import settings
 multiprocessing.set_forkserver_preload(["tests.api.prefork"])
 multiprocessing.forkserver.ensure_running()
 multiprocessing.forkserver._forkserver.ensure_running = lambda: None  # all servers use this one's
@@ -355,7 +357,9 @@ api.jobs.worker_process.START_METHOD = "forkserver"
 for line in sys.stdin:
     child = os.fork()
     if child == 0:
-        exec({SERVER!r})
+        folder, url, sites = json.loads(line)
+        light = {} if sites else {"strike_samples": None, "site_wait": Wait(3600.0, 3600.0)}
+        serve(settings(Path(folder), url, **light), "127.0.0.1", int(sys.argv[1]))
         os._exit(0)
     print(child, flush=True)
     os.waitpid(child, 0)

@@ -19,6 +19,7 @@ from typing import Any
 import pytest
 
 from api.judging.documents import BoatDocuments, FindingDocument
+from api.judging.identity import boat_id
 from api.judging.measured import Measured
 from api.judging.run import Engine, FleetRun, Scrutiny
 from sitegen.boat_drawings import BoatDrawings
@@ -39,8 +40,8 @@ from tests.api.spellings import HEADED, bare, respelled
 
 CASES = [(spec.check.id, standing, cells) for spec in REGISTER for standing, cells in spec.cases]
 SIGNS: tuple[DecimalSign, ...] = (".", ",")
-SOME = 5
-"""A door that differs from another by one line, or by the decimal sign, is tried with every fifth case."""
+SOME = 8
+"""Every eighth case goes through the doors that judge one boat at once; by default through no other's."""
 NO_ORDER = Order((), (), (), (), (), "EUR", None, {})
 
 
@@ -53,6 +54,7 @@ class Written:
     measured: tuple[Measured, ...]
 
 
+@cache
 def written(row: int, sign: DecimalSign) -> Written:
     check, standing, cells = CASES[row]
     dice = Random(f"{check} {standing} {dict(cells)} {sign}")  # noqa: S311  nothing secret
@@ -101,50 +103,54 @@ def by_list(sign: DecimalSign) -> FleetRun:
     )
 
 
+@cache
+def told_of_the_list(sign: DecimalSign) -> list[BoatDocuments]:
+    """What the interface says of each case of the list."""
+    run = by_list(sign)
+    return [run.documents(row) for row in range(len(CASES))]
+
+
 @pytest.mark.parametrize("sign", SIGNS)
 def test_the_list_is_read_as_it_was_meant(sign: DecimalSign) -> None:
     """Every case stands as its check declares, whatever units and words it is written in."""
-    run = by_list(sign)
-    assert not run.intake.rejected
+    assert not by_list(sign).intake.rejected
     wrong = [
         (check, dict(written(row, sign).entered))
-        for row, (check, standing, _) in enumerate(CASES)
-        if {f["check"]: f["standing"] for f in run.documents(row).findings}[check] != standing.words
+        for row, (docs, (check, standing, _)) in enumerate(zip(told_of_the_list(sign), CASES, strict=True))
+        if {f["check"]: f["standing"] for f in docs.findings}[check] != standing.words
     ]
     assert not wrong
 
 
 @pytest.mark.parametrize(
-    ("sign", "every"), [(".", 1), (",", SOME), pytest.param(",", 1, marks=pytest.mark.thorough)]
+    ("sign", "every"),
+    [(sign, SOME) for sign in SIGNS] + [pytest.param(sign, 1, marks=pytest.mark.thorough) for sign in SIGNS],
 )
 def test_what_a_scrutineer_finds_stands_as_if_it_had_been_entered(sign: DecimalSign, every: int) -> None:
     boats = [written(row, sign) for row in range(len(CASES))]
     content = listed([boat.left for boat in boats], sign)
-    entered = engine().fleet(content, "b.csv", {}, DAY)
-    assert not entered.intake.rejected
-    notation = entered.intake.notation
     scrutiny = {
-        key: Scrutiny((boat.measured,))
-        for key, boat in zip(entered.keys, boats, strict=True)
-        if boat.measured
+        boat_id(str(row + 1)): Scrutiny((boat.measured,)) for row, boat in enumerate(boats) if boat.measured
     }
     again = engine().fleet(content, "b.csv", scrutiny, DAY)
-    wrong = []
-    for row, (key, boat) in enumerate(zip(entered.keys, boats, strict=True)):
-        meant = said(by_list(sign).documents(row))
+    assert not again.intake.rejected
+    assert set(scrutiny) <= set(again.keys)
+    notation, wrong = again.intake.notation, []
+    for row, (key, boat, listed_so) in enumerate(zip(again.keys, boats, told_of_the_list(sign), strict=True)):
+        meant = said(listed_so)
         found = {one.field: one for one in boat.measured}
         doors = {"next upload": again.documents(row)}
         if row % every == 0:
-            doors["alone"] = engine().boat(notation, entered.cells[row], scrutiny.get(key, Scrutiny()), DAY)
-        if row % SOME == 0:
-            doors["what if"] = engine().what_if(notation, entered.cells[row], found, DAY)
+            doors["alone"] = engine().boat(notation, again.cells[row], scrutiny.get(key, Scrutiny()), DAY)
+        if row % SOME == SOME // 2:
+            doors["what if"] = engine().what_if(notation, again.cells[row], found, DAY)
         wrong += [(door, CASES[row][0], boat.measured) for door, docs in doors.items() if said(docs) != meant]
     assert not wrong
 
 
 @pytest.mark.parametrize("sign", [".", pytest.param(",", marks=pytest.mark.thorough)])
 def test_the_command_line_and_its_pages_say_what_the_interface_says(sign: DecimalSign) -> None:
-    run, rules = by_list(sign), engine().rules
+    rules = engine().rules
     content = listed([written(row, sign).entered for row in range(len(CASES))], sign)
     intake = read_fleet(content, "a.csv", today=DAY)
     judged = judge(intake.fleet, rules, DAY, engine().strikes)
@@ -154,7 +160,7 @@ def test_the_command_line_and_its_pages_say_what_the_interface_says(sign: Decima
     )  # fmt: skip
     gatherer = Gatherer(result, rules.policy, rules.catalogue)
     for row in range(len(CASES)):
-        docs, facts = run.documents(row), gatherer.facts(row)
+        docs, facts = told_of_the_list(sign)[row], gatherer.facts(row)
         page = boat_page(facts, BoatDrawings(), rules.policy, rules.catalogue, load_texts(), DAY)
         shown = {
             view.check_id: on_page(view)

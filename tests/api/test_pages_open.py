@@ -12,7 +12,7 @@ import httpx
 import pytest
 
 from api.http.content_types import kind_of
-from tests.api.running import Running, quiet, wait_for
+from tests.api.running import Running, ended, wait_for
 
 BROWSER = {"accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 
@@ -114,7 +114,7 @@ def test_the_site_follows_an_inspection_and_keeps_apart_what_was_entered(
 ) -> None:
     with on_file.client("officer") as officer:
         assert on_file.inspect(officer, "006", ("end_weight", "44 lb")).status_code == 201
-        quiet(officer)
+        assert ended(officer, on_file.ask_for_site())["state"] == "done"
     site = f"/site/{on_file.fleet}/"
     [address] = set(re.findall(r'href="(boats/006-[^"#]+\.html)"', anybody.get(site).text))
 

@@ -265,7 +265,7 @@ def test_an_address_of_another_kind_is_refused_with_a_sentence(address: str) -> 
 
 
 def test_a_backup_is_whole_and_goes_into_either_kind_of_database(
-    up: Running, url: str, tmp_path: Path
+    up: Running, either_url: str, tmp_path: Path
 ) -> None:
     target = tmp_path / "saved.zip"
     with up.client() as officer:
@@ -277,7 +277,7 @@ def test_a_backup_is_whole_and_goes_into_either_kind_of_database(
     assert read_anchors(up.server.settings.anchors)[-1] == report.head
     with pytest.raises(MusterError, match="already a file"):
         backup(up.server.store, up.server.settings.anchors, target)
-    empty = open_store(url)
+    empty = open_store(either_url)
     try:
         restore(empty, target, tmp_path / "anchors.jsonl")
         again = tmp_path / "again.zip"

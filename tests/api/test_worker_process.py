@@ -15,7 +15,6 @@ import httpx
 import pytest
 from sqlalchemy import select
 
-from api.jobs.queue import add_site_job
 from api.jobs.worker_process import WorkerProcess
 from api.storage.schema import jobs, trail
 from api.storage.store import open_store
@@ -39,15 +38,9 @@ def runs(pid: int) -> bool:
     return stat.exists() and stat.read_text().rpartition(")")[2].split()[0] != "Z"
 
 
-def ask_for_site(up: Running) -> str:
-    job = up.server.store.write(lambda c: add_site_job(c, up.fleet, "A test"))
-    up.server.worker.wake()
-    return job
-
-
 def stopped_process(up: Running, officer: httpx.Client) -> int:
     """The process for jobs after it has done one, stopped, so that the next stays in its hands undone."""
-    assert ended(officer, ask_for_site(up))["state"] == "done"
+    assert ended(officer, up.ask_for_site())["state"] == "done"
     pid = worker_process_of(up).pid
     assert pid is not None
     os.kill(pid, signal.SIGSTOP)
@@ -64,7 +57,7 @@ def up(tmp_path: Path) -> Iterator[Running]:
 def test_a_job_whose_process_was_killed_is_done_by_another(up: Running) -> None:
     with up.client() as officer:
         first = stopped_process(up, officer)
-        job = ask_for_site(up)
+        job = up.ask_for_site()
         wait_for(lambda: state_of(up, job) == "running")
         os.kill(first, signal.SIGKILL)
         told = ended(officer, job)
@@ -102,7 +95,7 @@ def test_a_stopping_server_ends_its_process_and_the_job_waits_for_the_next(tmp_p
     config = settings(tmp_path, stop_seconds=0.2)
     with running(config) as first, first.client() as officer:
         pid = stopped_process(first, officer)
-        job = ask_for_site(first)
+        job = first.ask_for_site()
         wait_for(lambda: state_of(first, job) == "running")
     assert not runs(pid)
     store = open_store(config.url)
@@ -118,11 +111,10 @@ SERVER = """
 import sys, time
 from pathlib import Path
 from tests.api.running import key, running, settings, wait_for
-from tests.api.test_worker_process import ask_for_site
 if __name__ == "__main__":
     with running(settings(Path(sys.argv[1])), loaded=False) as up, up.client() as officer:
         up.fleet = officer.post("/v1/fleets", json={"name": "One"}, headers=key()).json()["id"]
-        ask_for_site(up)
+        up.ask_for_site()
         wait_for(lambda: up.server.worker.worker_process.pid is not None)
         print(up.server.worker.worker_process.pid, flush=True)
         time.sleep(600)

@@ -26,9 +26,14 @@ def widest(page: Page, site: Path, widths: Sequence[int]) -> list[tuple[str, int
     return found
 
 
-def test_no_page_is_wider_than_the_screen(browser: Browser, struck_site: Path) -> None:
+@pytest.mark.parametrize(
+    "widths", [(320, 768, 1280), pytest.param((320, 360, 480, 768, 1280, 3840), marks=pytest.mark.thorough)]
+)
+def test_no_page_is_wider_than_the_screen(
+    browser: Browser, struck_site: Path, widths: tuple[int, ...]
+) -> None:
     page = browser.new_page()
-    assert widest(page, struck_site, [320, 360, 768, 1280, 3840]) == []
+    assert widest(page, struck_site, widths) == []
     page.close()
 
 

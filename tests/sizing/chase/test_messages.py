@@ -149,10 +149,14 @@ def test_what_stays_below_an_advised_limit_is_told_to_the_skipper_and_chased() -
     checks = [(*result.checks[:place], one, *result.checks[place + 1 :]) for one in (plain, told)]
     before, after = (replace(result, checks=one) for one in checks)
     rules = demo_rules().policy
-    more = [a for a in chase_actions(after, rules) if a not in chase_actions(before, rules)]
+    actions = [chase_actions(one, rules) for one in (before, after)]
+    more = [action for action in actions[1] if action not in actions[0]]
     assert [(a.row, a.level, a.checks) for a in more] == [(row, "should", ("attachment.load",))]
     assert "nine in ten varied simulated strikes" in more[0].sentence
-    told_to = [dict(messages_for(one, rules, chase_actions(one, rules), None)) for one in (before, after)]
+    told_to = [
+        dict(messages_for(one, rules, asked, None))
+        for one, asked in zip((before, after), actions, strict=True)
+    ]
     texts = [" ".join(one["001.txt"].split()) for one in told_to]
     counts = [re.search(r"(\d+|one) (?:things are|thing is) open today", text) for text in texts]
     numbers = [0 if count is None else 1 if count[1] == "one" else int(count[1]) for count in counts]
