@@ -86,6 +86,9 @@ def either_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     yield from new_database(request.param, tmp_path)
 
 
+AS_IT_IS = Wait(3600.0, 3600.0)
+"""A site that does not follow inspections by itself: made after each, it would take a core from the tests."""
+
 FILE_BY_DEFAULT = [
     pytest.param(kind, marks=pytest.mark.thorough if kind != "sqlite" else ()) for kind in KINDS
 ]
@@ -102,16 +105,12 @@ def up(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory)
     """A server with the small fleet, with --thorough on either kind; shared by the tests of a run."""
     folder = tmp_path_factory.mktemp(request.param)
     for address in new_database(request.param, folder):
-        with running(settings(folder, address)) as server:
+        with running(settings(folder, address, site_wait=AS_IT_IS)) as server:
             yield server
 
 
 @pytest.fixture(scope="session")
 def on_file(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """A server with the small fleet on a file, where the kind of database does not matter.
-
-    Its site does not follow inspections by itself: to make it after each would take a core from the tests.
-    """
-    left = Wait(3600.0, 3600.0)
-    with running(settings(tmp_path_factory.mktemp("file"), site_wait=left)) as server:
+    """A server with the small fleet on a file, where the kind of database does not matter."""
+    with running(settings(tmp_path_factory.mktemp("file"), site_wait=AS_IT_IS)) as server:
         yield server

@@ -159,7 +159,7 @@ def officer_token(url: str) -> str:
         store.close()
 
 
-@pytest.mark.parametrize(("kind", "many"), rounds(8, 50, 300))
+@pytest.mark.parametrize(("kind", "many"), rounds(8, 24, 300))
 def test_killed_again_and_again_while_writing(kind: str, many: int, tmp_path: Path, nursery: Nursery) -> None:
     """Each kill comes at another moment; every eighth waits for an inspection, which takes longer.
 

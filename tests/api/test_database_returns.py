@@ -19,7 +19,7 @@ from api.jobs.tasks import Tasks
 from api.jobs.worker_process import WorkerProcess
 from api.storage.schema import jobs, revisions
 from tests.api.conftest import POSTGRES, SERVER, new_database
-from tests.api.running import Running, ended, key, quiet, running, settings, sheet, upload, wait_for
+from tests.api.running import Running, ended, key, running, settings, sheet, upload, wait_for
 
 GONE = OperationalError("statement", None, Exception("the connection is lost"))
 
@@ -31,7 +31,7 @@ def put_in_force(up: Running) -> Job:
         fleet = str(officer.post("/v1/fleets", json={"name": "Returns"}, headers=key()).json()["id"])
         told = upload(officer, fleet, sheet())
         assert told["state"] == "done"
-        quiet(officer)
+        up.settle(officer)
     return Job(told["id"], fleet, "assess", 1, "An officer", 1)
 
 

@@ -7,7 +7,7 @@ import threading
 import httpx
 import pytest
 
-from tests.api.running import Running, ended, key, quiet
+from tests.api.running import Running, ended, key
 
 LINE = ("lead_line_diameter", "9 mm")
 
@@ -55,7 +55,7 @@ def test_one_boat_judged_alone_is_judged_as_in_the_fleet(up: Running) -> None:
         job = officer.post(f"/v1/fleets/{up.fleet}/revisions", content=content, headers=sent).json()["job"]
         assert ended(officer, job)["state"] == "done"
         assert (officer.get(up.boat("002")).json(), findings(officer, up, "002")) == alone
-        quiet(officer)
+        up.settle(officer)
 
 
 def test_the_second_of_two_scrutineers_is_told_and_nothing_is_lost(up: Running) -> None:
@@ -136,6 +136,7 @@ def test_a_signed_inspection_is_the_officers_to_withdraw(up: Running) -> None:
 def test_the_site_follows_an_inspection(up: Running) -> None:
     with up.client() as officer:
         job = up.inspect(officer, "003", ("lead_line_length", "11 m")).json()["site_job"]
+        up.settle(officer)
         assert ended(officer, job)["state"] == "done"
     pages = (up.server.settings.site_of(up.fleet) / "boats").glob("003*.html")
     assert any("11 m" in page.read_text(encoding="utf-8") for page in pages)

@@ -31,7 +31,7 @@ from api.trail import append, read_anchors, verify_trail
 from api.trail.chain import PROGRAM
 from sizing.errors import MusterError
 from tests.api.conftest import KINDS, new_database
-from tests.api.running import Running, quiet
+from tests.api.running import Running
 
 FAULTY = (3, 51, 2)
 """The last SQLite that can lose a commit when its log is reset."""
@@ -269,7 +269,7 @@ def test_a_backup_is_whole_and_goes_into_either_kind_of_database(
 ) -> None:
     target = tmp_path / "saved.zip"
     with up.client() as officer:
-        quiet(officer)
+        up.settle(officer)
     with up.server.store.read() as connection:
         boats = connection.execute(select(func.count()).select_from(entries)).scalar_one()
     report = backup(up.server.store, up.server.settings.anchors, target)

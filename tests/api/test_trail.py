@@ -15,7 +15,7 @@ from api.storage.store import Store, open_store
 from api.trail import Head, TrailReport, append, head_of, read_anchors, verify_trail, write_anchor
 from api.trail.chain import START, Actor, record_hash
 from sizing.errors import MusterError
-from tests.api.running import Running, quiet
+from tests.api.running import Running
 
 OFFICER = Actor("An officer", "officer")
 RECORDS = 6
@@ -145,7 +145,7 @@ def test_what_was_done_is_told_with_before_and_after(up: Running) -> None:
     with up.client() as officer:
         up.inspect(officer, "001", ("chafe_gear", "partial"))
         up.inspect(officer, "001", ("chafe_gear", "fitted"))
-        quiet(officer)
+        up.settle(officer)
         records, cursor = [], ""
         while True:
             page = officer.get(f"/v1/trail?fleet_id={up.fleet}&limit=50{cursor}").json()

@@ -138,7 +138,7 @@ def test_both_doors_stop_a_list_that_leaves_out_much_of_the_one_before(
     with up.client() as officer:
         fleet = officer.post("/v1/fleets", json={"name": "Withdrawing"}, headers=key()).json()["id"]
         assert upload(officer, fleet, by_upload([*LISTED, BLANK]))["state"] == "done"
-        quiet(officer)
+        up.settle(officer)
         before = officer.get(f"/v1/fleets/{fleet}/boats").json()
         assert len(before["items"]) == len(LISTED)
         job = upload(officer, fleet, by_upload(boats))
@@ -179,7 +179,7 @@ def test_an_upload_sent_again_as_a_withdrawal_needs_a_new_key(up: Running) -> No
         assert officer.post(at, content=sheet(("001",)), headers=headers).status_code == 202
         answer = officer.post(f"{at}?withdraw=true", content=sheet(("001",)), headers=headers)
         assert (answer.status_code, answer.json()["code"]) == (422, "key-used-otherwise")
-        quiet(officer)
+        up.settle(officer)
 
 
 def put_in_force(up: Running, fleet: bytes) -> None:

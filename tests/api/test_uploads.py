@@ -222,7 +222,7 @@ def test_a_file_that_cannot_be_used_fails_with_a_reason_and_changes_nothing(
 ) -> None:
     with up.client() as officer:
         upload(officer, fleet, sheet(BOATS[:1]))
-        quiet(officer)
+        up.settle(officer)
         before = officer.get(f"/v1/fleets/{fleet}/boats").json()
         job = upload(officer, fleet, content())
         assert job["state"] == "failed"
