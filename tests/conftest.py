@@ -17,7 +17,7 @@ __all__ = ["browser", "demo_run", "shared_folder"]  # fixtures, found by their n
 # No limit of time: a busy machine must not fail a test.
 UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("default", UNTIMED, max_examples=25)
-settings.register_profile("thorough", UNTIMED, max_examples=200)
+settings.register_profile("thorough", UNTIMED, max_examples=100)
 settings.load_profile("default")
 
 LEFT = pytest.StashKey[int]()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import fields
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any, Final
@@ -54,6 +55,16 @@ def load_catalogue(folder: Path | None = None) -> Catalogue:
     >>> load_catalogue().ropes.id[2]
     'NDB-10'
     """
+    return _own() if folder is None else _read(folder)
+
+
+@cache
+def _own() -> Catalogue:
+    """The program's own tables, read once."""
+    return _read(None)
+
+
+def _read(folder: Path | None) -> Catalogue:
     contents = {name: _content(name, folder) for name in TABLES}
     tables = {
         name: _CLASSES[name](**read_table(content, f"{name}.csv", TABLES[name]))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -37,8 +38,13 @@ def test_hostile_cells_come_back_as_text(tmp_path: Path) -> None:
     assert read_snapshot(path).written["boat_name"] == (name.replace("\x00", ""),)
 
 
+@cache
+def two_boats() -> bytes:
+    return snapshot_bytes(snapshot([boat(), boat(entry_no="02", boat_name="Dunlin")]))
+
+
 def changed(change: Callable[[dict[str, Any]], None]) -> bytes:
-    data = json.loads(snapshot_bytes(snapshot([boat(), boat(entry_no="02", boat_name="Dunlin")])))
+    data = json.loads(two_boats())
     change(data)
     return json.dumps(data).encode("utf-8")
 
@@ -68,7 +74,7 @@ def _set(key: str, value: Any) -> Callable[[dict[str, Any]], None]:
         (b'{"format": "another", "format_version": 1}', "a file of another kind"),
         (b'{"format": "drogue-muster run snapshot", "format_version": 2}', "format version 2"),
         (b'{"format": "drogue-muster run snapshot", "format_version": 1}', "stamp: Field required"),
-        (snapshot_bytes(snapshot([boat()]))[:-200], "not whole JSON"),
+        (two_boats()[:-200], "not whole JSON"),
         (changed(_set("names", ["one"])), "names has not one value for each of 2 boats"),
         (changed(_set("checks/0/standing", "09")), "checks.0.standing"),
         (changed(_set("checks/0/standing", "000")), "checks."),
