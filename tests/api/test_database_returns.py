@@ -14,7 +14,7 @@ from sqlalchemy import create_engine, make_url, select, text, update
 from sqlalchemy.exc import OperationalError
 
 from api.jobs import tasks, worker, worker_process
-from api.jobs.queue import Job
+from api.jobs.queue import STALE_S, Job
 from api.jobs.tasks import Tasks
 from api.jobs.worker_process import WorkerProcess
 from api.storage.schema import jobs, revisions
@@ -36,8 +36,12 @@ def put_in_force(up: Running) -> Job:
 
 
 @pytest.fixture
-def job(up: Running, put_in_force: Job) -> Iterator[Job]:
-    """The job of that upload, which this test has once more."""
+def job(up: Running, put_in_force: Job, monkeypatch: pytest.MonkeyPatch) -> Iterator[Job]:
+    """The job of that upload, which this test has once more.
+
+    On a file the server takes whatever runs without it for a job that a dead one left, and would do it too.
+    """
+    monkeypatch.setattr(up.server.worker, "_dead_after_s", STALE_S)
     store, this = up.server.store, jobs.c.id == put_in_force.id
     running_again = {"state": "running", "reason": "", "attempts": 1, "beat_at": time.time() + 3600}
     store.write(lambda c: c.execute(update(jobs).where(this).values(**running_again)))
