@@ -17,7 +17,7 @@ from api.season.errors import NotFound
 from api.season.tokens import make_token, revoke_token
 from api.signin.tokens import list_tokens
 from api.storage.schema import trail
-from tests.api.running import Running, key, quiet, sheet, upload
+from tests.api.running import Running, key, sheet, upload
 from tests.api.test_commands import run
 
 PACKAGE = Path(acts.__file__).resolve().parents[1]
@@ -89,7 +89,7 @@ def whole_scenario(up: Running, officer: httpx.Client) -> None:
     make_token(up.server.store, label="B. Vennor", role="scrutineer", days=2, fleet_id=up.fleet)
     revoke_token(up.server.store, str(list_tokens(up.server.store)[0]["id"]))
     assert upload(officer, up.fleet, sheet())["state"] == "done"
-    quiet(officer)
+    up.settle(officer)
 
 
 def log_of(up: Running, *options: str) -> list[str]:
