@@ -72,7 +72,7 @@ def test_backup_verify_and_restore(tmp_path: Path) -> None:
 
 def test_a_folder_of_an_export_is_taken_as_a_backup_is(on_file: Running, tmp_path: Path) -> None:
     with on_file.client() as officer:
-        quiet(officer)
+        on_file.settle(officer)
     run("export", tmp_path / "out", "--data", on_file.server.settings.folder)
     assert "whole" in run("verify", tmp_path / "out")
     assert "restored" in run("restore", tmp_path / "out", "--data", tmp_path / "new")
