@@ -16,7 +16,7 @@ from api.storage.schema import fleets, inspections, trail
 from api.storage.store import Store, open_store
 from api.trail import Actor, verify_trail
 from sizing.model import HeaderUnit, Notation
-from tests.api.phone import open_boat, sign_in
+from tests.api.phone import open_boat, picture, sign_in
 from tests.api.running import TODAY, Running, key
 
 OFFICER = Actor("Safety office", "officer", "t1")
@@ -236,6 +236,7 @@ def test_the_dock_says_what_the_new_list_says_and_offers_to_sign_again(page: Pag
         f"No {number}, reopened: the new list says Cone count 131"
     )
     expect(told).to_contain_text("It was signed off when the list said Cone count 130.")
+    picture(page, "dock-14-reopened")
     told.get_by_text("Sign off", exact=True).click()
     told.get_by_role("button", name=f"Sign off No {number}").click()
     page.locator("#inspections > summary").click()
