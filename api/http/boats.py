@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Query, Request
@@ -22,7 +21,7 @@ from api.judging.sheet import BoatCells, notation_of
 from api.season.fleets import fleet_version
 from api.season.inspections import taken_of
 from api.season.rejudging import not_measurable, the_boat
-from api.storage.boats import REQUIREMENT, RESULT, kept_boat
+from api.storage.boats import REQUIREMENT, RESULT, kept_boat, kept_findings, kept_text
 from api.storage.schema import entries, findings, results
 from api.storage.scrutiny import scrutiny_of
 
@@ -187,10 +186,10 @@ def _what_if(caller: Caller, fleet_id: str, boat_id: str, body: WhatIf) -> dict[
 
 def _kept_text(request: Request, caller: Caller, query: Any, fleet_id: str, boat_id: str) -> Response:
     row = caller.server.store.one(query, {"fleet": fleet_id, "boat": boat_id})
-    etag, text = the_boat(row)
+    etag, *kept = the_boat(row)
     if unchanged(request, etag):
         return not_changed(etag)
-    return Response(text, headers={"etag": etag, **_CACHED}, media_type="application/json")
+    return Response(kept_text(*kept), headers={"etag": etag, **_CACHED}, media_type="application/json")
 
 
 def _findings(
@@ -202,7 +201,7 @@ def _findings(
     limit: int,
 ) -> Response:
     place = (findings.c.row * FINDINGS_A_BOAT + findings.c.place).label("at")
-    query = select(findings.c.document, place).where(findings.c.fleet_id == fleet_id)
+    query = select(findings.c.boat_id, findings.c.place, place).where(findings.c.fleet_id == fleet_id)
     if boat_id is not None:
         query = query.where(findings.c.boat_id == boat_id)
     columns = (findings.c.standing, findings.c.level, findings.c.family, findings.c.check_id)
@@ -221,4 +220,5 @@ def _findings(
             the_boat(kept_boat(connection, fleet_id, boat_id))
         etag = f'"{fleet_version(connection, fleet_id)}"'
         rows = connection.execute(query).all()
-    return page([json.loads(row.document) for row in rows], limit, [row.at for row in rows], etag)
+        told = kept_findings(connection, fleet_id, [(row.boat_id, row.place) for row in rows])
+    return page(told, limit, [row.at for row in rows], etag)

@@ -179,7 +179,7 @@ def _write_folder(store: Store, anchors: Path, folder: Path) -> BackupReport:
     def cells(table: Table, row: Any) -> list[Any]:
         return [
             cell_of(
-                value, f"table {table.name}, column {name}",
+                value, table.c[name],
                 lambda data, name=name: keep(path_of(table, row, name, taken), [data]),  # type: ignore[misc]
             )
             for name, value in row.items()

@@ -13,7 +13,7 @@ TABLES: Final = {
     "entries": "the boats of the lists in force, with their cells as written",
     "results": "how each boat stands",
     "requirements": "what each boat needs",
-    "findings": "every check of every boat",
+    "findings": "what each finding of each boat is chosen by; what it says stands in results, a line each",
     "tokens": "who may sign in; hashes alone, no secret",
     "trail": "who did what and when; each record has the hash of the one before",
     "trail_head": "where the trail ends",
@@ -33,12 +33,13 @@ It holds contact details, free notes and the season's secret: keep it as safe as
 tables/NAME.csv   the tables: CSV, UTF-8, commas, CR LF, a header; rows in the order of their key
 received/         entry lists, policies, price books, catalogues, deliveries and stocktakes, byte for byte
                   as they were received, under their own names, in a folder for fleet and number
-values/           other values that are no text, or text too long for a cell of a spreadsheet
+values/           other values that are too long for a cell of a spreadsheet
 manifest.json     the step of the tables, when this was made, the end of the audit trail (seq, hash),
                   how many rows each table has, and the SHA-256 of every file here
 
-In a cell, \\N is no value, and \\F PATH stands for the content of that file. Text that a spreadsheet could
-take for a formula has one apostrophe in front, and text that begins with a backslash one more backslash.
+In a cell, \\N is no value, \\F PATH stands for the content of that file, and \\B has bytes in base64 after it
+(in results, requirements and revisions: JSON packed with zlib). Text that a spreadsheet could take for a
+formula has one apostrophe in front, and text that begins with a backslash one more backslash.
 Times are UTC, documents are JSON. A name of a file has _ for each sign that not every system takes; the
 table has the name as it was.
 

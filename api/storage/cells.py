@@ -7,6 +7,7 @@ that begins with a backslash has one more in front.
 
 from __future__ import annotations
 
+import base64
 import re
 from collections.abc import Callable
 from decimal import Decimal
@@ -20,21 +21,27 @@ from sizing.spreadsheet import LONGEST, Cell, from_text
 
 NONE: Final = "\\N"
 FILE: Final = "\\F "
+BYTES: Final = "\\B "
 _RECEIVED: Final = {"rule_files": "rules", "revisions": "lists", "stock_files": "stock"}
 _UNSAFE: Final = re.compile(r"[^\w. -]+", re.ASCII)
 _RESERVED: Final = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\.|$)", re.IGNORECASE)
 
 
-def cell_of(value: Any, where: str, keep: Callable[[bytes], str]) -> Cell:
+def cell_of(value: Any, column: Column[Any], keep: Callable[[bytes], str]) -> Cell:
     """The cell of one value; `keep` puts bytes into a file and returns its path."""
     if value is None:
         return NONE
     if isinstance(value, bytes | memoryview):
-        return FILE + keep(bytes(value))
+        if is_received(column) or len(value) * 4 // 3 + 8 > LONGEST:
+            return FILE + keep(bytes(value))
+        return BYTES + base64.b64encode(value).decode("ascii")
     if isinstance(value, str):
         if "\0" in value:
             raise MusterError(
-                where, "it has a zero byte", "text", "correct it: not every database takes such text"
+                f"table {column.table.name}, column {column.name}",
+                "it has a zero byte",
+                "text",
+                "correct it: not every database takes such text",
             )
         if len(value) > LONGEST:
             return FILE + keep(value.encode("utf-8"))
@@ -51,6 +58,8 @@ def value_of(cell: str, column: Column[Any], read: Callable[[str], bytes]) -> An
         return float(cell)
     if isinstance(kind, Integer):
         return int(cell)
+    if cell.startswith(BYTES):
+        return base64.b64decode(cell.removeprefix(BYTES), validate=True)
     if cell.startswith(FILE):
         data = read(cell.removeprefix(FILE))
         return data if isinstance(kind, LargeBinary) else data.decode("utf-8")
@@ -58,10 +67,15 @@ def value_of(cell: str, column: Column[Any], read: Callable[[str], bytes]) -> An
     return text.removeprefix("\\") if text.startswith("\\\\") else text
 
 
+def is_received(column: Column[Any]) -> bool:
+    """Whether a value is a file that somebody brought."""
+    return column.name == "content" and column.table.name in _RECEIVED
+
+
 def path_of(table: Table, row: Any, column: str, taken: set[str]) -> str:
     """Where a value of a row lies: what was received under its own name, in a folder for its number."""
     keys = [str(row[key.name]) for key in table.primary_key.columns]
-    received = column == "content" and table.name in _RECEIVED
+    received = is_received(table.c[column])
     name = str(row["name" if "name" in row else "filename"]) if received else column
     if received and keys[-1] == name:
         keys.pop()

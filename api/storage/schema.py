@@ -118,7 +118,8 @@ entries: Final = Table(
     Column("cells", Text, nullable=False),
 )
 
-# What the program found for a boat: JSON text ready to be sent, beside the columns lists are made from.
+# What the program found for a boat: JSON text, packed (zlib), beside the columns lists are made from;
+# `findings` are a line each, in the order of their `place`.
 results: Final = Table(
     "results",
     metadata,
@@ -129,7 +130,8 @@ results: Final = Table(
     Column("open_shoulds", Integer, nullable=False),
     Column("computed", Integer, nullable=False),
     Column("etag", String(64), nullable=False),
-    Column("document", Text, nullable=False),
+    Column("document", LargeBinary, nullable=False),
+    Column("findings", LargeBinary, nullable=False),
     ForeignKeyConstraint(
         ["fleet_id", "boat_id"], ["entries.fleet_id", "entries.boat_id"], ondelete="CASCADE"
     ),
@@ -141,12 +143,13 @@ requirements: Final = Table(
     metadata,
     Column("fleet_id", String(40), primary_key=True),
     Column("boat_id", String(64), primary_key=True),
-    Column("document", Text, nullable=False),
+    Column("document", LargeBinary, nullable=False),
     ForeignKeyConstraint(
         ["fleet_id", "boat_id"], ["entries.fleet_id", "entries.boat_id"], ondelete="CASCADE"
     ),
 )
 
+# What findings are chosen by; what they say stands with the boat's result.
 findings: Final = Table(
     "findings",
     metadata,
@@ -158,7 +161,6 @@ findings: Final = Table(
     Column("family", String(40), nullable=False),
     Column("level", String(8), nullable=False),
     Column("standing", String(20), nullable=False),
-    Column("document", Text, nullable=False),
     ForeignKeyConstraint(
         ["fleet_id", "boat_id"], ["entries.fleet_id", "entries.boat_id"], ondelete="CASCADE"
     ),

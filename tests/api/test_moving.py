@@ -25,11 +25,11 @@ from tests.api.conftest import KINDS, new_database
 
 HOSTILE = (
     "=1+1", "+49 30 1", "-", "@sum", "\t tab", "\r\nline", "a\rb", "a\nb", "ends\r\n", '"', 'say ""so',
-    "'", "'=1", "''=1", "\\N", "\\F tables/fleets.csv", "\\", "\\\\N", "", " ", " =1", "😀 é ＝1", "a,b;c|d",
-    "<b>&amp;", "\ufeffmark", "\x85\u2028end", "../../up.csv", "nul", "C:\\x", "x" * 32_001,
+    "'", "'=1", "''=1", "\\N", "\\F tables/fleets.csv", "\\B eA==", "\\", "\\\\N", "", " ", " =1", "😀 é ＝1",
+    "a,b;c|d", "<b>&amp;", "\ufeffmark", "\x85\u2028end", "../../up.csv", "nul", "C:\\x", "x" * 32_001,
     "=" + "1" * 40_000, "007", "1e5", "TRUE",
 )  # fmt: skip
-BYTES = (b"", bytes(range(256)), b"entry_no\r\n001\r\n", b"\\N", "😀".encode())
+BYTES = (b"", bytes(range(256)), b"entry_no\r\n001\r\n", b"\\N", "😀".encode(), bytes(range(256)) * 200)
 KEPT = [table for table in metadata.sorted_tables if "passing" not in table.info]
 MADE = {trail.name, trail_head.name, fleets.name}
 

@@ -17,15 +17,15 @@ import zlib
 from collections.abc import Callable
 from pathlib import Path
 
-from sqlalchemy import Connection, insert, select, text
+from sqlalchemy import Connection, func, insert, select
 
 from api.jobs.tasks import kept_results, revision_report
 from api.judging.run import Engine, FleetRun
 from api.settings import Settings
-from api.storage.boats import REQUIREMENT, RESULT, keep_fleet
+from api.storage.boats import REQUIREMENT, RESULT, keep_fleet, kept_text
 from api.storage.clock import now
 from api.storage.migrate import upgrade
-from api.storage.schema import fleets, revisions
+from api.storage.schema import entries, findings, fleets, requirements, results, revisions
 from api.storage.store import Store, open_store
 from sizing.revision import snapshot_of
 from sizing.revision.snapshot_file import snapshot_bytes
@@ -118,17 +118,12 @@ def keep_season(store: Store, run: FleetRun, sheet: bytes, lists: int, snapshot:
 def tell_size(store: Store, folder: Path, lists: int) -> None:
     with store.engine.connect() as connection:
         connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
-        try:
-            pages = connection.execute(
-                text("SELECT name, sum(pgsize) AS size FROM dbstat GROUP BY name ORDER BY size DESC LIMIT 12")
-            ).all()
-        except Exception as problem:
-            pages = []
-            print(f"what each table takes is not told by this SQLite ({type(problem).__name__})")
-    size = sum(path.stat().st_size for path in folder.glob("*.sqlite*"))
-    print(f"the store after {lists} lists: {size / 1e6:.1f} MB")
-    for name, taken in pages:
-        print(f"  {name}: {taken / 1e6:.1f} MB")
+        size = sum(path.stat().st_size for path in folder.glob("*.sqlite*"))
+        print(f"the store after {lists} lists: {size / 1e6:.1f} MB; aimed at: under 200")
+        for table in (revisions, entries, results, requirements, findings):
+            lengths = (func.coalesce(func.sum(func.length(column)), 0) for column in table.c)
+            row = connection.execute(select(func.count(), *lengths).select_from(table)).one()
+            print(f"  {table.name}: {row[0]:,} rows, {sum(row[1:]) / 1e6:.1f} MB in values")
 
 
 def tell_reading(store: Store, run: FleetRun) -> None:
@@ -138,7 +133,10 @@ def tell_reading(store: Store, run: FleetRun) -> None:
         keys = run.keys[:: max(len(run.keys) // 500, 1)]
         began = time.perf_counter()
         for key in keys:
-            store.one(query, {"fleet": "f1", "boat": key})
+            row = store.one(query, {"fleet": "f1", "boat": key})
+            assert row is not None
+            if query is not bare:
+                kept_text(*row[1:])
         print(f"  {name}: {(time.perf_counter() - began) / len(keys) * 1e6:.0f} µs")
 
 

@@ -93,17 +93,17 @@ def upgrade() -> None:
         "results",
         key("fleet_id", words(40)), key("boat_id", words(64)), has("version", sa.Integer),
         has("open_shalls", sa.Integer), has("open_shoulds", sa.Integer), has("computed", sa.Integer),
-        has("etag", words(64)), has("document", sa.Text), of_a_boat(),
+        has("etag", words(64)), has("document", sa.LargeBinary), has("findings", sa.LargeBinary), of_a_boat(),
     )  # fmt: skip
     op.create_table(
         "requirements",
-        key("fleet_id", words(40)), key("boat_id", words(64)), has("document", sa.Text), of_a_boat(),
+        key("fleet_id", words(40)), key("boat_id", words(64)), has("document", sa.LargeBinary), of_a_boat(),
     )  # fmt: skip
     op.create_table(
         "findings",
         key("fleet_id", words(40)), key("boat_id", words(64)), key("place", sa.Integer),
         has("row", sa.Integer), has("check_id", words(80)), has("family", words(40)), has("level", words(8)),
-        has("standing", words(20)), has("document", sa.Text), of_a_boat(),
+        has("standing", words(20)), of_a_boat(),
     )  # fmt: skip
     op.create_index("ix_findings_order", "findings", ["fleet_id", "row", "place"])
     op.create_table(
