@@ -23,6 +23,8 @@ import sizing
 from api.console import errors, prepare_streams, print_refusal
 from api.exit_codes import EXPLAINED, NOTHING_DONE, STOPPED
 from api.parts import ORDER, PAPERS, SITE, parts_named
+from api.season_commands import add_season_commands
+from api.season_options import Database, FleetName, OutFolder
 from api.second_process import SecondProcess
 from api.serving_commands import add_commands
 from sizing.errors import MusterError
@@ -45,8 +47,8 @@ app = typer.Typer(
 )
 
 
-def _power_of_two(samples: int) -> int:
-    if samples & (samples - 1):
+def _power_of_two(samples: int | None) -> int | None:
+    if samples and samples & (samples - 1):
         raise typer.BadParameter("give 0 or a power of two, such as 64, 128 or 256")
     return samples
 
@@ -58,7 +60,9 @@ def _day(text: str) -> date:
         raise typer.BadParameter(f"“{text}” is no day; write year-month-day, such as 2026-11-25") from None
 
 
-def _web_address(text: str) -> str:
+def _web_address(text: str | None) -> str | None:
+    if text is None:
+        return None
     expected = "write it as https://rally.example/drogues, with nothing after a ? or #"
     try:
         parts = urlsplit(text.strip())
@@ -97,7 +101,6 @@ PolicyFile = Annotated[
 PriceFile = Annotated[
     Path | None, typer.Option("--prices", metavar="PRICES.csv", help="Price book; without it no sums.")
 ]
-OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the results go.")]
 CatalogueFolder = Annotated[
     Path | None,
     typer.Option("--catalogue", metavar="DIR", help="Own tables of ropes, shackles and the like."),
@@ -107,14 +110,15 @@ Today = Annotated[
     typer.Option("--today", metavar="YYYY-MM-DD", parser=_day, help="Judge dates as of this day, not today."),
 ]
 Samples = Annotated[
-    int,
+    int | None,
     typer.Option(
         "--samples",
         metavar="N",
         min=0,
         max=4096,
         callback=_power_of_two,
-        help="Wave strikes a boat over the spread of what is not known; a power of two, 0 for none.",
+        help="Wave strikes a boat over the spread of what is not known; a power of two, 0 for none. "
+        f"Without it as for the list before, {STRIKE_SAMPLES} for the first.",
     ),
 ]
 Scheduler = Annotated[
@@ -127,28 +131,8 @@ Scheduler = Annotated[
         "installation with [cluster].",
     ),
 ]
-Previous = Annotated[
-    Path | None,
-    typer.Option(
-        "--previous", metavar="DIR", help="Output folder of an earlier run: say what changed since then."
-    ),
-]
-Shelf = Annotated[
-    Path | None,
-    typer.Option(
-        "--shelf", metavar="SHELF.csv", help="Rope, tape and chain left over: item, length, quantity."
-    ),
-]
-Bought = Annotated[
-    Path | None,
-    typer.Option(
-        "--bought",
-        metavar="BOUGHT.csv",
-        help="What was bought since --previous: item, packs, cut. Not bought twice.",
-    ),
-]
 BaseUrl = Annotated[
-    str,
+    str | None,
     typer.Option(
         "--base-url",
         metavar="URL",
@@ -156,6 +140,7 @@ BaseUrl = Annotated[
         help="Where the site will be on the web: its pages, the bag labels and the messages name it.",
     ),
 ]
+DryRun = Annotated[bool, typer.Option("--dry-run", help="Say what the list would change, and write nothing.")]
 Withdraw = Annotated[
     bool,
     typer.Option("--withdraw", help="The boats that the list leaves out have withdrawn, however many."),
@@ -186,14 +171,14 @@ def run(
     out: OutFolder = Path("out"),
     catalogue: CatalogueFolder = None,
     today: Today = None,
-    samples: Samples = STRIKE_SAMPLES,
+    samples: Samples = None,
     scheduler: Scheduler = None,
-    previous: Previous = None,
-    shelf: Shelf = None,
-    bought: Bought = None,
-    base_url: BaseUrl = "",
+    base_url: BaseUrl = None,
     withdraw: Withdraw = False,
     make: Make = None,
+    database: Database = "",
+    name: FleetName = "",
+    dry_run: DryRun = False,
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
@@ -201,6 +186,10 @@ def run(
     chase), DIR/messages (a text per skipper, for the officer alone) and DIR/summary.json. The previous
     results stay until the new ones are whole. With --make only a part is made, and the rest stays as an
     earlier run made it.
+
+    The first run begins the season, which is kept in DIR/season.sqlite; the next run into the same DIR is the
+    next list. Policy, prices and all else that is not given again count as before, and so do deliveries,
+    measurements and waivers; what changed is in DIR/tables/changes.txt.
 
     Example: drogue-muster run fleet.csv --policy rally.toml --prices prices.csv --out out
     """
@@ -212,8 +201,8 @@ def run(
         from api.running import RunRequest, run_fleet
 
         request = RunRequest(
-            fleet, policy, prices, out, catalogue, today or date.today(), samples, scheduler, previous,
-            shelf, bought, base_url, withdraw, wanted,
+            fleet, policy, prices, out, catalogue, today or date.today(), samples, scheduler, base_url,
+            withdraw, wanted, database, name, dry_run,
         )  # fmt: skip
         code = run_fleet(request, second, compiled)
     raise typer.Exit(code)
@@ -268,6 +257,7 @@ def roll_back(folder: RunFolder = Path("out")) -> None:
     raise typer.Exit(put_site_back(folder))
 
 
+add_season_commands(app)
 add_commands(app)
 
 

@@ -107,7 +107,7 @@ def print_changes(console: Console, changes: ChangeReport) -> None:
     """What changed since the earlier run, in one line; the whole report is in changes.txt."""
     counts = ", ".join(
         f"{len(changes.of_kind(kind))} {kind}"
-        for kind in ("entered", "withdrawn", "amended")
+        for kind in ("entered", "withdrawn", "put right", "now rejected", "amended")
         if changes.of_kind(kind)
     )
     console.print(f"since the earlier run: {counts or 'no boat changed'}; see tables/changes.txt")

@@ -6,7 +6,7 @@ import errno
 import shutil
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from filelock import FileLock, Timeout
@@ -14,10 +14,13 @@ from filelock import FileLock, Timeout
 from sizing.errors import OutputError
 from sizing.on_disk import sync_files
 
-PARTS = ("tables", "order", "messages", "snapshot.json", "summary.json")
+PARTS = ("tables", "order", "messages", "summary.json")
 STAGE = ".being-made-"
 PREVIOUS = ".previous"
 IN_USE = ".in-use"
+SERVER = "server"
+SERVER_S = 600.0
+"""How long a run waits for a server that writes into the same folder."""
 
 
 def refusal(folder: Path, problem: OSError) -> OutputError:
@@ -36,10 +39,12 @@ def refusal(folder: Path, problem: OSError) -> OutputError:
 
 
 @contextmanager
-def claimed(folder: Path) -> Iterator[None]:
+def claimed(folder: Path, *, wait: bool = False) -> Iterator[None]:
     """Keep `folder` for this run alone, and make sure before any work that it can be written.
 
-    The empty lock file stays; the lock itself ends with the process, however it ends.
+    Whoever waits stands in line behind a run that is writing there: a server does. A run waits for a server,
+    whose making ends within a minute or so, and is refused beside another run. The lock file stays, and says
+    who wrote there last; the lock itself ends with the process, however it ends.
 
     Raises
     ------
@@ -50,7 +55,7 @@ def claimed(folder: Path) -> Iterator[None]:
         folder.mkdir(parents=True, exist_ok=True)
         Path(tempfile.mkdtemp(prefix=STAGE, dir=folder)).rmdir()
         lock = FileLock(folder / IN_USE)
-        lock.acquire(blocking=False)
+        _acquire(lock, wait=wait)
     except Timeout:
         raise OutputError(
             f"output folder {folder}", "another run is writing there", "one run at a time in a folder",
@@ -62,6 +67,23 @@ def claimed(folder: Path) -> Iterator[None]:
         yield
     finally:
         lock.release()
+
+
+def _acquire(lock: FileLock, *, wait: bool) -> None:
+    holder = Path(f"{lock.lock_file}-by")
+    try:
+        lock.acquire(blocking=wait)
+    except Timeout:
+        with suppress(OSError):
+            if holder.read_text(encoding="ascii") == SERVER:
+                lock.acquire(timeout=SERVER_S)
+        if not lock.is_locked:
+            raise
+    try:
+        holder.write_text(SERVER if wait else "run", encoding="ascii")
+    except OSError:
+        lock.release()
+        raise
 
 
 @contextmanager

@@ -1,122 +1,273 @@
-"""The run command: read, size, strike, judge, order, write, and say what came of it."""
+"""The run command: takes in a list, and says what came of it. What it does to the season: `api.season`."""
 
 from __future__ import annotations
 
-import shutil
+import datetime as dt
+import hashlib
+import secrets
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Final
 
 from rich.text import Text
+from sqlalchemy import Connection
 
 from api.console import output, print_changes, print_summary, progress_bars
 from api.entry_sheets import report_intake
 from api.exit_codes import DONE, SOME_REJECTED
+from api.judging.run import FleetRun
 from api.output_folder import claimed
-from api.parts import ALL, ORDER, PAPERS, SITE, TABLES
+from api.parts import ALL, ORDER, PAPERS, SITE
+from api.season.fleets import fleet_named, make_fleet
+from api.season.lists import FleetState, KeptList, MovedOn, put_in_force, ready_answers, state_of
+from api.season.open_season import open_existing, open_season
+from api.season.publishing import Work, left_as_they_were, publish
+from api.season.receiving import CSV, XLSX, HandedIn, receive_list
+from api.season.rules import WORDS, SeasonRules, files_of, keep_rules, number_in_force, rules_of
+from api.season.serving import ask_for_answers
+from api.season.working import Basis, basis_now, work_on
 from api.second_process import SecondProcess
-from api.writing import KEY, SNAPSHOT, left_as_they_were, write_outputs
-from sizing.catalogue import Catalogue
-from sizing.drogue.strike_fleet import StrikePlan
-from sizing.errors import InputError
+from api.settings import Settings
+from api.storage.store import Store
+from api.trail.chain import Actor
+from sizing.errors import InputError, OutputError
 from sizing.intake import read_fleet
 from sizing.model import IntakeResult, MusterResult
-from sizing.order import (
-    ClubStock,
-    known_items,
-    load_bought,
-    load_previous,
-    load_remnants,
-)
 from sizing.policy_words import doubts
-from sizing.progress import Progress
-from sizing.revision import ChangeReport, Snapshot, read_key, read_snapshot, refuse_many_withdrawn
-from sizing.story import RallyRules, conclude, judge, load_rules, with_waivers, without_order
+from sizing.revision import ChangeReport, change_report_text, compare, refuse_many_withdrawn
+from sizing.story import RallyRules
 from sizing.summary import summary
+
+OFFICER: Final = Actor("officer at the command line", "officer")
+MOST_ROUNDS: Final = 5
 
 
 @dataclass(frozen=True)
 class RunRequest:
-    """What a run is asked for on the command line."""
+    """What a run is asked for on the command line; what is left out stays as the season has it."""
 
     fleet: Path
     policy: Path | None
     prices: Path | None
     out: Path
     catalogue: Path | None
-    today: date
-    samples: int
-    scheduler: str | None
-    previous: Path | None
-    shelf: Path | None
-    bought: Path | None
-    base_url: str
+    today: dt.date
+    samples: int | None = None
+    scheduler: str | None = None
+    base_url: str | None = None
     withdraw: bool = False
     make: frozenset[str] = ALL
+    database: str = ""
+    name: str = ""
+    dry_run: bool = False
+
+    @property
+    def settings(self) -> Settings:
+        """Where the season is."""
+        return Settings(self.out, self.database, today=self.today)
 
 
 def run_fleet(
     request: RunRequest, second: SecondProcess | None = None, compiled: Callable[[], None] | None = None
 ) -> int:
-    """The whole run: intake, sizing, audit, order, site; returns the exit code.
+    """Take in a list: read, judge with all that counts, make what follows, keep it; returns the exit code.
 
     `second` is a process that writes one half of the output while this one makes the other, if there is one;
     `compiled` waits until it has made the code of the strikes, where no run before has.
     """
-    rules = load_rules(request.policy, request.prices, request.catalogue)
-    before = earlier_run(request)
-    stock = stock_of(request, rules.catalogue)
-    for said in stock.notes if stock else ():
-        output().print(Text(f"note: {said}"))
-    with progress_bars() as progress:
-        intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
-    for doubt in doubts(rules.policy, request.today):
-        output().print(Text(f"note: {doubt}"))
-    rules, intake = with_waivers(rules, intake)
-    report_intake(intake)
-    if not len(intake.fleet):
-        raise InputError(
-            request.fleet.name, f"none of its {intake.rows_in} rows could be taken",
-            "at least one row that can be read", "mend the rows named above in the file, then run again",
-        )  # fmt: skip
-    if not request.withdraw:
-        ask_about_withdrawals(request, intake, before)
-    with claimed(request.out), progress_bars() as progress:
-        if compiled:
-            compiled()
-        result = computed(request, intake, rules, stock, progress)
-        if request.previous:
-            keep_key(request.previous, request.out)
-        changes = write_outputs(
-            result, rules, request.out, second=second or SecondProcess(wanted=False), make=request.make,
-            before=before, base_url=request.base_url, progress=progress,
-        )  # fmt: skip
-    for note in result.intake.file_notes[len(intake.file_notes) :]:
-        output().print(Text(f"note: {note}"))
-    say_what_was_made(request, result, changes)
+    given = files_of(request.policy, request.prices, request.catalogue)
+    with ExitStack() as stack:
+        store = stack.enter_context(open_existing(request.settings))
+        before, state = before_run(store, request)
+        wanted = wanted_rules(before.with_files(given), request)
+        say_what_counts(before, wanted, state)
+        rules = wanted.load()
+        with progress_bars() as progress:
+            intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
+        for doubt in doubts(rules.policy, request.today):
+            output().print(Text(f"note: {doubt}"))
+        report_intake(intake)
+        if not len(intake.fleet):
+            raise InputError(
+                request.fleet.name, f"none of its {intake.rows_in} rows could be taken",
+                "at least one row that can be read", "mend the rows named above in the file, then run again",
+            )  # fmt: skip
+        if not request.withdraw:
+            ask_about_withdrawals(request, intake, state)
+        taking = Taking(request, intake, wanted, rules, second or SecondProcess(wanted=False))
+        if request.dry_run:
+            if compiled:
+                compiled()
+            taking.try_out(store)
+        else:
+            stack.enter_context(claimed(request.out))
+            if compiled:
+                compiled()
+            store = store or stack.enter_context(open_season(request.settings))
+            taking.take_in(store)
     return SOME_REJECTED if intake.rejected else DONE
 
 
-def computed(
-    request: RunRequest,
-    intake: IntakeResult,
-    rules: RallyRules,
-    stock: ClubStock | None,
-    progress: Progress,
-) -> MusterResult:
-    """Everything that is to be made, and no more than that takes: tables need no order, and no page shows."""
-    pages = SITE in request.make
-    strikes = StrikePlan(request.samples, pages, request.scheduler)
-    judged = judge(intake.fleet, rules, request.today, strikes, progress)
-    if request.make == {TABLES}:
-        return without_order(intake, judged, rules, today=request.today)
-    return conclude(intake, judged, rules, today=request.today, stock=stock, progress=progress)
+def wanted_rules(rules: SeasonRules, request: RunRequest) -> SeasonRules:
+    """The rules with what is asked for now."""
+    if request.samples is not None:
+        rules = replace(rules, samples=request.samples)
+    return rules if request.base_url is None else replace(rules, base_url=request.base_url)
 
 
-def say_what_was_made(request: RunRequest, result: MusterResult, changes: ChangeReport | None) -> None:
+def before_run(store: Store | None, request: RunRequest) -> tuple[SeasonRules, FleetState | None]:
+    """The rules in force and the fleet; where there is no season yet, the program's own and no fleet."""
+    if store is None:
+        return SeasonRules(), None
+    with store.read() as connection:
+        rules = rules_of(connection, number_in_force(connection))
+        fleet_id = fleet_named(connection, request.name)
+        return rules, state_of(connection, fleet_id) if fleet_id else None
+
+
+def say_what_counts(before: SeasonRules, wanted: SeasonRules, state: FleetState | None) -> None:
+    """Name the files that were given for an earlier list and count for this one too."""
+    if state is None or state.in_force is None:
+        return
+    kept = [one for one in wanted.files if one in before.files]
+    names = [f"{WORDS[kind]} {', '.join(sorted(one.name for one in kept if one.kind == kind))}"
+             for kind in WORDS if any(one.kind == kind for one in kept)]  # fmt: skip
+    if names:
+        output().print(Text(f"note: in force since an earlier list: {'; '.join(names)}."))
+
+
+def ask_about_withdrawals(request: RunRequest, intake: IntakeResult, state: FleetState | None) -> None:
+    """Stop a list that leaves out much of the one in force: it may be a part of the list."""
+    if state is None or state.in_force is None:
+        return
+    earlier = state.in_force
+    refuse_many_withdrawn(
+        read_fleet(earlier.content, earlier.filename, today=request.today), intake, secrets.token_bytes(),
+        request.fleet.name, f"list {earlier.number} of this season, {earlier.filename}",
+        "add --withdraw; for another fleet, choose another --out",
+    )  # fmt: skip
+
+
+@dataclass
+class Taking:
+    """A list that was read, on its way into the season."""
+
+    request: RunRequest
+    intake: IntakeResult
+    wanted: SeasonRules
+    rules: RallyRules
+    second: SecondProcess
+
+    def try_out(self, store: Store | None) -> None:
+        """Say what the list would change; nothing is written."""
+        basis = Basis(self.wanted, self.rules)
+        if store is not None:
+            with store.read() as connection:
+                fleet_id = fleet_named(connection, self.request.name)
+                if fleet_id:
+                    basis = self._basis(connection, fleet_id, state_of(connection, fleet_id))
+        _, work = self._work(basis)
+        print_summary(output(), summary(work.result, self.request.make))
+        found = work.found()
+        if work.before and found:
+            output().print(Text(change_report_text(compare(work.before, found))), soft_wrap=True)
+        output().print("dry run: nothing was written")
+
+    def take_in(self, store: Store) -> None:
+        """Judge the list, make what follows and keep it, beside whatever a server writes meanwhile."""
+        fleet_id = self._fleet_in(store)
+        for _ in range(MOST_ROUNDS):
+            with store.read() as connection:
+                state = state_of(connection, fleet_id)
+                basis = self._basis(connection, fleet_id, state)
+            run, work = self._work(basis)
+            try:
+                self._publish(store, state, run, work)
+            except MovedOn:
+                continue
+            return
+        raise OutputError(
+            f"output folder {self.request.out}", "boats were inspected faster than the list was judged",
+            "a minute without a new measurement", "run again in a while; nothing was changed",
+        )  # fmt: skip
+
+    def _basis(self, connection: Connection, fleet_id: str, state: FleetState) -> Basis:
+        at = state.in_force
+        number = at.number if at and self._is_again(at) else None
+        return basis_now(connection, fleet_id, self.wanted, self.rules, number)
+
+    def _work(self, basis: Basis) -> tuple[FleetRun, Work]:
+        request = self.request
+        with progress_bars() as progress:
+            run, work = work_on(
+                self.intake, basis, request.today, request.make,
+                scheduler=request.scheduler, progress=progress,
+            )  # fmt: skip
+        for note in work.result.intake.file_notes[len(self.intake.file_notes) :]:
+            output().print(Text(f"note: {note}"))
+        return run, work
+
+    def _publish(self, store: Store, state: FleetState, run: FleetRun, work: Work) -> None:
+        request = self.request
+        answers = ready_answers(run) if SITE in request.make else None
+        told: list[str] = []
+
+        def take_in(connection: Connection) -> int:
+            number = self._number(connection, state)
+            rules = keep_rules(connection, OFFICER, self.wanted)
+            told[:] = put_in_force(
+                connection, OFFICER, state, number, run, answers, rules=rules, day=request.today
+            )
+            ask_for_answers(connection, OFFICER.name, but=state.fleet_id)
+            return number
+
+        out = request.out / state.folder
+        with progress_bars() as progress:
+            changes = publish(
+                store, OFFICER, state.fleet_id, work, out, request.settings.anchors,
+                day=request.today, second=self.second, take_in=take_in, progress=progress,
+            )  # fmt: skip
+        for note in told:
+            output().print(Text(f"note: {note}"))
+        say_what_was_made(request, out, work.result, changes)
+
+    def _number(self, connection: Connection, state: FleetState) -> int:
+        """The number of the list: a new one, unless it is the list in force once more on the same day."""
+        if state.in_force and self._is_again(state.in_force):
+            return state.in_force.number
+        content = self.request.fleet.read_bytes()
+        if hashlib.sha256(content).hexdigest() != self.intake.sha256:
+            raise InputError(
+                self.request.fleet.name, "it was changed while it was read", "a file that nobody is writing",
+                "run again once the file is saved",
+            )  # fmt: skip
+        name = self.request.fleet.name
+        kind = XLSX if name.lower().endswith(".xlsx") else CSV
+        return receive_list(
+            connection, OFFICER, state.fleet_id, HandedIn(name, kind, content, self.request.withdraw)
+        )
+
+    def _is_again(self, at: KeptList) -> bool:
+        return at.sha256 == self.intake.sha256 and at.day == self.request.today.isoformat()
+
+    def _fleet_in(self, store: Store) -> str:
+        with store.read() as connection:
+            found = fleet_named(connection, self.request.name)
+        name = self.request.name or self.rules.policy.rally.name or self.request.fleet.stem
+        if found:
+            return found
+        if self.request.name:
+            output().print(Text(f"note: the fleet “{name}” is new in this season."))
+        return store.write(lambda connection: make_fleet(connection, OFFICER, name))
+
+
+def say_what_was_made(
+    request: RunRequest, out: Path, result: MusterResult, changes: ChangeReport | None
+) -> None:
     """The counts, where the parts are, and which of an earlier run are still there."""
-    console, out = output(), request.out
+    console = output()
     print_summary(console, summary(result, request.make))
     if changes is not None:
         print_changes(console, changes)
@@ -130,66 +281,3 @@ def say_what_was_made(request: RunRequest, result: MusterResult, changes: Change
     left = left_as_they_were(request.make, out)
     if left:
         console.print(f"left as an earlier run made them, not of this run: {', '.join(left)}")
-
-
-def earlier_run(request: RunRequest) -> Snapshot | None:
-    """The snapshot of --previous."""
-    if request.previous is None:
-        return None
-    if request.make == {TABLES}:
-        raise InputError(
-            "--previous", "only tables are made, and what changed is told of the order too",
-            "--make with order, papers or site", "leave --previous out, or make more",
-        )  # fmt: skip
-    return read_snapshot(snapshot_in(request.previous))
-
-
-def ask_about_withdrawals(request: RunRequest, intake: IntakeResult, before: Snapshot | None) -> None:
-    """Stop a list that leaves out much of an earlier run's fleet: it may be a part of the list.
-
-    That run is the one of --previous, and the one whose output is to be replaced.
-    """
-    found = {snapshot_in(request.previous): before} if request.previous and before else {}
-    replaced = request.out / SNAPSHOT
-    if replaced.exists() and not any(path.samefile(replaced) for path in found):
-        try:
-            found[replaced] = read_snapshot(replaced)
-        except InputError as problem:
-            raise InputError(
-                str(replaced), problem.found, "what the run before found, to see whether boats are left out",
-                "choose another --out; or add --withdraw if the list is whole",
-            ) from problem  # fmt: skip
-    for path, snapshot in found.items():
-        key = read_key(path.parent / KEY) if (path.parent / KEY).is_file() else b""
-        refuse_many_withdrawn(
-            snapshot, intake, key, request.fleet.name, f"the run in {path.parent}",
-            "add --withdraw; for another fleet, choose another --out",
-        )  # fmt: skip
-
-
-def stock_of(request: RunRequest, catalogue: Catalogue) -> ClubStock | None:
-    """What the club has already: rope on the shelf, and what was bought or cut from an earlier order."""
-    known = known_items(catalogue)
-    shelf = load_remnants(request.shelf, known) if request.shelf else None
-    if request.bought is None:
-        return shelf
-    if request.previous is None or not request.previous.is_dir():
-        raise InputError(
-            "--bought", "there is no earlier order to set it against",
-            "--previous with the output folder of the run that was ordered from", "add --previous DIR",
-        )  # fmt: skip
-    earlier = load_previous(request.previous / "order" / "order.json")
-    bought = load_bought(request.bought, earlier, known)
-    return bought.with_lengths(shelf.lengths_mm.items()) if shelf else bought
-
-
-def snapshot_in(previous: Path) -> Path:
-    """The snapshot of an earlier run: the file itself, or the one in its output folder."""
-    return previous / SNAPSHOT if previous.is_dir() else previous
-
-
-def keep_key(previous: Path, out: Path) -> None:
-    """Take the earlier run's key along, so that changes of contact details can be told from run to run."""
-    if (previous / KEY).is_file() and not (out / KEY).exists():
-        out.mkdir(parents=True, exist_ok=True)
-        shutil.copy2(previous / KEY, out / KEY)

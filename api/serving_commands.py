@@ -14,27 +14,18 @@ import typer
 from rich.text import Text
 
 from api.console import output
+from api.season_options import Database, OutFolder
 from sizing.errors import MusterError, missing_extra
 
 if TYPE_CHECKING:
+    from api.settings import Settings
     from api.storage.store import Store
 
-Folder = Annotated[
-    Path,
-    typer.Option("--data", metavar="DIR", help="Folder of the database file, the sites and the anchors."),
-]
-Database = Annotated[
-    str,
-    typer.Option(
-        "--database", metavar="URL", envvar="DROGUE_MUSTER_DATABASE",
-        help="PostgreSQL in place of the file: postgresql://user@host/name",
-    ),
-]  # fmt: skip
-DATA = Path("drogue-muster-data")
+OUT = Path("out")
 
 
 def serve(
-    data: Folder = DATA,
+    out: OutFolder = OUT,
     database: Database = "",
     policy: Annotated[Path | None, typer.Option("--policy", help="The rally's own rules.")] = None,
     prices: Annotated[Path | None, typer.Option("--prices", help="Price book.")] = None,
@@ -57,7 +48,7 @@ def serve(
         raise missing_extra("server", lost) from None
     from api.settings import Settings
 
-    settings = Settings(data, database, policy, prices, catalogue)
+    settings = Settings(out, database, policy, prices, catalogue)
     settings.rules()  # a bad policy is reported before anything listens
     console = output()
     console.print(f"dock page:   http://{host}:{port}/dock/")
@@ -76,7 +67,7 @@ def make(
     entry: Annotated[str | None, typer.Option("--entry", help="Entry number, for a skipper.")] = None,
     days: Annotated[int, typer.Option("--days", help="For how many days it counts.")] = 30,
     address: Annotated[str, typer.Option("--address", help="Address of the server, for the link.")] = "",
-    data: Folder = DATA,
+    out: OutFolder = OUT,
     database: Database = "",
 ) -> None:
     """Make a token. It is shown once; only its hash is kept.
@@ -89,7 +80,7 @@ def make(
     from api.judging.identity import boat_id
     from api.season.tokens import make_token
 
-    with _store(data, database) as store:
+    with _store(out, database) as store:
         key = boat_id(entry) if entry is not None else None
         secret = make_token(store, label=name, role=role, days=days, fleet_id=fleet, boat_id=key)
         known = entry is None or _is_entered(store, fleet, key)
@@ -103,12 +94,12 @@ def make(
 
 
 @token.command("list")
-def list_all(data: Folder = DATA, database: Database = "") -> None:
+def list_all(out: OutFolder = OUT, database: Database = "") -> None:
     """List all tokens, newest first, without their secrets."""
     from api.signin.tokens import list_tokens
     from api.storage.clock import now, to_the_minute
 
-    with _existing(data, database) as store:
+    with _existing(out, database) as store:
         rows = list_tokens(store)
     console = output()
     for row in rows:
@@ -125,20 +116,20 @@ def list_all(data: Folder = DATA, database: Database = "") -> None:
 @token.command()
 def revoke(
     token_id: Annotated[str, typer.Argument(help="Id of the token, from the list.")],
-    data: Folder = DATA,
+    out: OutFolder = OUT,
     database: Database = "",
 ) -> None:
     """End a token. It counts no more after two seconds."""
     from api.season.tokens import revoke_token
 
-    with _existing(data, database) as store:
+    with _existing(out, database) as store:
         done = revoke_token(store, token_id)
     output().print("revoked" if done else "it was revoked before; nothing was changed")
 
 
 def backup(
     target: Annotated[Path, typer.Argument(metavar="FILE.zip", help="Where to write; a new name.")],
-    data: Folder = DATA,
+    out: OutFolder = OUT,
     database: Database = "",
 ) -> None:
     """Write everything into one file, check it, and anchor the audit trail.
@@ -148,14 +139,14 @@ def backup(
     from api.settings import Settings
     from api.storage.backup import backup as write_backup
 
-    with _existing(data, database) as store:
-        report = write_backup(store, Settings(data).anchors, target)
+    with _existing(out, database) as store:
+        report = write_backup(store, Settings(out).anchors, target)
     output().print(f"written and checked: {report.path} ({sum(report.rows.values())} rows)")
 
 
 def export(
     target: Annotated[Path, typer.Argument(metavar="DIR", help="Where to write; a new name.")],
-    data: Folder = DATA,
+    out: OutFolder = OUT,
     database: Database = "",
 ) -> None:
     """Write everything into a folder of CSV tables and of files as received, for any program to read.
@@ -166,14 +157,14 @@ def export(
     from api.settings import Settings
     from api.storage.backup import export as write_folder
 
-    with _existing(data, database) as store:
-        report = write_folder(store, Settings(data).anchors, target)
+    with _existing(out, database) as store:
+        report = write_folder(store, Settings(out).anchors, target)
     output().print(f"written and checked: {report.path} ({sum(report.rows.values())} rows)")
 
 
 def restore(
     source: Annotated[Path, typer.Argument(metavar="FILE.zip|DIR", help="A backup, or an export.")],
-    data: Folder = DATA,
+    out: OutFolder = OUT,
     database: Database = "",
 ) -> None:
     """Fill a new folder or an empty database from a backup or an export; nothing is overwritten.
@@ -187,10 +178,9 @@ def restore(
     from api.storage.store import open_store
 
     verify_backup(source)  # before a new database is made for nothing
-    store = open_store(Settings(data, database).url)
+    store = open_store(Settings(out, database).url)
     try:
-        report = read_backup(store, source, Settings(data).anchors)
-        _add_site_jobs(store)
+        report = read_backup(store, source, Settings(out).anchors)
     finally:
         store.close()
     console = output()
@@ -202,10 +192,16 @@ def verify(
     source: Annotated[
         Path | None, typer.Argument(metavar="[FILE.zip|DIR]", help="A backup; without it, the data itself.")
     ] = None,
-    data: Folder = DATA,
+    made: Annotated[
+        bool, typer.Option("--made", help="Make all that was published once more, and compare it too.")
+    ] = False,
+    out: OutFolder = OUT,
     database: Database = "",
 ) -> None:
-    """Check the audit trail of the data, or a backup as a whole; exit code 2 where something is wrong."""
+    """Check the audit trail of a season, or a backup as a whole; exit code 2 where something is wrong.
+
+    With --made, what lies in the folder is held against what the season gives, file by file.
+    """
     from api.settings import Settings
     from api.storage.backup import verify_backup
     from api.trail import read_anchors, verify_trail
@@ -215,29 +211,31 @@ def verify(
         report = verify_backup(source)
         console.print(f"whole: {sum(report.rows.values())} rows, {report.head.seq} records in the trail")
         return
-    anchors = Settings(data).anchors
-    with _existing(data, database) as store, store.read() as connection:
-        damage = store.damage()
-        found = verify_trail(connection, read_anchors(anchors))
-    if damage or found.problems:
-        raise MusterError(
-            "audit trail" if found.problems else "database", "; ".join((*damage, *found.problems)),
-            "a database and a trail that are whole",
-            "compare with the last backup, and find out who can write to the database",
-        )  # fmt: skip
-    for note in found.notes:
-        console.print(Text(f"note: {note}"))
-    if not found.anchors:
-        console.print(
-            Text(f"note: no anchor is in {anchors}, so a cut end would not show; the next backup writes one")
-        )
-    console.print(f"whole: {found.records} records, {found.anchors} anchors agree")
+    settings = Settings(out, database)
+    with _existing(out, database) as store:
+        with store.read() as connection:
+            damage = store.damage()
+            found = verify_trail(connection, read_anchors(settings.anchors))
+        if damage or found.problems:
+            raise MusterError(
+                "audit trail" if found.problems else "database", "; ".join((*damage, *found.problems)),
+                "a database and a trail that are whole",
+                "compare with the last backup, and find out who can write to the database",
+            )  # fmt: skip
+        for note in found.notes:
+            console.print(Text(f"note: {note}"))
+        if not found.anchors:
+            said = f"note: no anchor is in {settings.anchors}, so a cut end would not show; "
+            console.print(Text(f"{said}the next backup writes one"))
+        console.print(f"whole: {found.records} records, {found.anchors} anchors agree")
+        if made:
+            _compare_made(store, settings)
 
 
 def log(
     fleet: Annotated[str | None, typer.Option("--fleet", metavar="ID", help="Of this fleet alone.")] = None,
     last: Annotated[int, typer.Option("--last", metavar="N", min=1, help="The newest so many.")] = 30,
-    data: Folder = DATA,
+    out: OutFolder = OUT,
     database: Database = "",
 ) -> None:
     """Say what was done, by whom and to which boat or list: a line each, the newest last.
@@ -246,7 +244,7 @@ def log(
     """
     from api.officer_log import log_lines
 
-    with _existing(data, database) as store, store.read() as connection:
+    with _existing(out, database) as store, store.read() as connection:
         lines = log_lines(connection, fleet, last)
     console = output()
     for line in lines or ["Nothing was done yet."]:
@@ -261,38 +259,55 @@ def add_commands(app: typer.Typer) -> None:
 
 
 @contextmanager
-def _store(data: Path, database: str) -> Iterator[Store]:
-    """The database, brought up to date, closed at the end."""
+def _store(out: Path, database: str) -> Iterator[Store]:
+    """The season's store, brought up to date, closed at the end."""
+    from api.season.open_season import open_season
     from api.settings import Settings
-    from api.storage.migrate import upgrade
-    from api.storage.store import open_store
-    from api.trail import refuse_cut
 
-    settings = Settings(data, database)
-    store = open_store(settings.url)
-    try:
-        upgrade(store)
-        with store.read() as connection:
-            refuse_cut(connection, settings.anchors)
+    with open_season(Settings(out, database)) as store:
         yield store
-    finally:
-        store.close()
 
 
 @contextmanager
-def _existing(data: Path, database: str) -> Iterator[Store]:
-    """The same, of data that are there: a mistyped folder is reported, and no empty database made in it."""
+def _existing(out: Path, database: str) -> Iterator[Store]:
+    """The same, of a season that is there: a mistyped folder is reported, and no empty one made in it."""
+    from api.season.open_season import open_existing
     from api.settings import Settings
-    from api.storage.migrate import is_made
 
-    url = Settings(data, database).url
-    if not is_made(url):
-        raise MusterError(
-            "database" if database else f"folder {data}", "there are no data of this program",
-            "data in which the server was started or a token was made", "correct --data or --database",
-        )  # fmt: skip
-    with _store(data, database) as store:
+    with open_existing(Settings(out, database)) as store:
+        if store is None:
+            raise MusterError(
+                "database" if database else f"folder {out}", "there is no season of this program",
+                "the --out folder of a run or of a server", "correct --out or --database",
+            )  # fmt: skip
         yield store
+
+
+def _compare_made(store: Store, settings: Settings) -> None:
+    """Say for each fleet whether what lies in the folder is what the season gives."""
+    from sqlalchemy import select
+
+    from api.season.again import MOST_NAMED, compare_made
+    from api.season.lists import state_of
+    from api.storage.schema import fleets
+
+    with store.read() as connection:
+        ids = connection.execute(select(fleets.c.id).order_by(fleets.c.created_at)).scalars().all()
+        states = [state_of(connection, fleet_id) for fleet_id in ids]
+    for state in states:
+        found = compare_made(store, settings, state)
+        if found.unknown:
+            output().print(Text(f"{state.name}: not compared: {found.unknown}"))
+        elif found.differs:
+            more = f" and {len(found.differs) - MOST_NAMED} more" if len(found.differs) > MOST_NAMED else ""
+            raise MusterError(
+                f"what was made for “{state.name}”",
+                f"{len(found.differs)} files are not what the season gives: "
+                f"{', '.join(found.differs[:MOST_NAMED])}{more}",
+                "files as the program made them", "publish them anew: drogue-muster publish",
+            )  # fmt: skip
+        else:
+            output().print(Text(f"{state.name}: {found.files} files are what the season gives"))
 
 
 def _is_entered(store: Store, fleet_id: str | None, boat: str | None) -> bool:
@@ -303,19 +318,3 @@ def _is_entered(store: Store, fleet_id: str | None, boat: str | None) -> bool:
     here = entries.c.fleet_id == fleet_id, entries.c.boat_id == boat
     with store.read() as connection:
         return connection.execute(select(entries.c.row).where(*here)).first() is not None
-
-
-def _add_site_jobs(store: Store) -> None:
-    """Have the site of every fleet with an upload in force made when the server starts."""
-    from sqlalchemy import Connection, select
-
-    from api.jobs.queue import add_site_job
-    from api.storage.schema import fleets
-
-    def write(connection: Connection) -> None:
-        for fleet_id in connection.execute(
-            select(fleets.c.id).where(fleets.c.revision.is_not(None))
-        ).scalars():
-            add_site_job(connection, fleet_id, "restore")
-
-    store.write(write)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -51,9 +51,10 @@ class Wait:
 class Settings:
     """Where things are kept, and what the fleets are judged by.
 
-    `folder` holds the database file (without `database_url`), the public sites, and the anchors of the trail.
-    `strike_samples` is how many wave strikes a boat are sampled beside the one of the rules, None for no
-    strike at all; as many as on the command line, so that both doors say the same. `today` stands in for the
+    `folder` is the output folder: it holds the season's file (without `database_url`), what is made of the
+    season, and the anchors of the trail. `policy`, `prices` and `catalogue` are put in force at the start,
+    where they are given. `strike_samples` is how many wave strikes a boat are sampled beside the one of the
+    rules, None for no strike at all, in a season that does not say so yet. `today` stands in for the
     day of the clock where a run has to be repeatable. `site_wait` is how long a site waits for further
     inspections before it is made. A job that is not done `stop_seconds` after the server was told to stop is
     broken off, and begun anew when the server is. `job_niceness` is by how much jobs give way to other
@@ -76,11 +77,11 @@ class Settings:
     @property
     def url(self) -> str:
         """Address of the database: the one given, else a file in the folder."""
-        return self.database_url or f"sqlite:///{(self.folder / 'drogue-muster.sqlite').absolute()}"
+        return self.database_url or f"sqlite:///{(self.folder / 'season.sqlite').absolute()}"
 
-    def site_of(self, fleet_id: str) -> Path:
-        """Where the public site of a fleet is published; its releases stand beside it."""
-        return self.folder / "sites" / fleet_id / "site"
+    def with_samples(self, samples: int | None) -> Settings:
+        """The same with another number of strikes a boat."""
+        return replace(self, strike_samples=samples)
 
     @property
     def anchors(self) -> Path:

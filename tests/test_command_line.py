@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import re
+import shutil
 from pathlib import Path
 
 import openpyxl
@@ -79,7 +80,8 @@ def test_contact_details_are_in_no_output_but_the_officers_rejects(
     assert not [contact for contact in contacts if contact in done.stdout]
     for path in out.rglob("*"):
         own = path.name == "rejects.csv" or path.parent.name == "messages"  # the officer's own files
-        if path.is_file() and not own and path.suffix not in {".xlsx", ".gz", ".key"}:
+        own = own or path.name.startswith("season.sqlite")  # the season itself, for its owner alone
+        if path.is_file() and not own and path.suffix not in {".xlsx", ".gz"}:
             text = path.read_text(encoding="utf-8", errors="ignore")
             assert not [contact for contact in contacts if contact in text], path
 
@@ -120,14 +122,17 @@ def test_mended_rejects_can_be_fed_back_in(demo_run: tuple[Path, Done]) -> None:
     assert "rows in 10 = accepted 0 + rejected 10" in done.stdout
 
 
+def season_of(demo_run: tuple[Path, Done], tmp_path: Path) -> Path:
+    """The demo's season, to go on with."""
+    return shutil.copytree(demo_run[0], tmp_path / "out", symlinks=True)
+
+
 def test_a_second_list_is_compared_with_the_first(demo_run: tuple[Path, Done], tmp_path: Path) -> None:
     """What story.md says of the week between the two lists, as the officer reads it."""
-    out = tmp_path / "out"
-    done = call(
-        "run", second_fleet_csv(), "--policy", policy_toml(), "--prices", prices_csv(), "--out", out,
-        "--previous", demo_run[0], "--samples", "0", "--make", "tables,order", *DAY,
-    )  # fmt: skip
+    out = season_of(demo_run, tmp_path)
+    done = call("run", second_fleet_csv(), "--out", out, "--samples", "0", "--make", "tables,order", *DAY)
     assert done.returncode == 3, done.stderr
+    assert "in force since an earlier list: policy rally.toml; price book prices.csv" in done.stdout
     assert "since the earlier run:" in done.stdout
     report = (out / "tables" / "changes.txt").read_text(encoding="utf-8")
     before = {row["entry_no"] for row in rows_of(demo_run[0] / "tables" / "sizing.csv")}
@@ -138,36 +143,25 @@ def test_a_second_list_is_compared_with_the_first(demo_run: tuple[Path, Done], t
     assert rows_of(out / "tables" / "changes.csv")
 
 
-def test_what_was_bought_is_not_bought_again(demo_run: tuple[Path, Done], tmp_path: Path) -> None:
-    order = [row for row in rows_of(demo_run[0] / "order" / "order.csv") if row["packs"] not in {"", "0"}]
-    bought = tmp_path / "bought.csv"
-    with bought.open("w", encoding="utf-8", newline="") as handle:
-        writer = csv.writer(handle)
-        writer.writerow(["item", "packs", "pack_size", "unit"])
-        for row in order:
-            writer.writerow([row["item"], row["packs"], row["pack_size"], row["unit"]])
-    common: list[str | Path] = ["--policy", policy_toml(), "--prices", prices_csv(), "--samples", "0", *DAY]
-    done = call(
-        "run", fleet_csv(), *common, "--out", tmp_path / "out", "--previous", demo_run[0], "--bought", bought,
-        "--make", "order",
-    )  # fmt: skip
-    assert done.returncode == 3, done.stderr
-    again = [row for row in rows_of(tmp_path / "out" / "order" / "order.csv") if row["pack_price"]]
-    assert [row for row in again if row["amount"] not in {"", "0", "0.00"}] == []
+def test_what_was_delivered_is_not_ordered_again(demo_run: tuple[Path, Done], tmp_path: Path) -> None:
+    """The order's own table is the delivery; the same list again, then once more, orders nothing of it."""
+    out = season_of(demo_run, tmp_path)
+    done = call("receive", out / "order" / "order.csv", "--out", out)
+    assert done.returncode == 0, done.stderr
+    for _ in range(2):
+        done = call("run", fleet_csv(), "--out", out, "--samples", "0", "--make", "order", *DAY)
+        assert done.returncode == 3, done.stderr
+        again = [row for row in rows_of(out / "order" / "order.csv") if row["pack_price"]]
+        assert [row for row in again if row["amount"] not in {"", "0", "0.00"}] == []
 
 
-def test_what_was_bought_needs_the_order_it_was_bought_from(tmp_path: Path) -> None:
-    done = call("run", fleet_csv(), "--bought", tmp_path / "bought.csv", "--out", tmp_path / "out", *DAY)
-    assert done.returncode == 2
-    assert "--previous" in done.stderr
-
-
-def test_a_previous_output_that_is_none_is_refused(tmp_path: Path) -> None:
-    (tmp_path / "snapshot.json").write_text('{"format": "something else"}', encoding="utf-8")
-    done = call("run", fleet_csv(), "--previous", tmp_path, "--out", tmp_path / "out", *DAY)
-    assert done.returncode == 2
-    assert "to mend" in done.stderr
-    assert not (tmp_path / "out").exists()
+def test_a_season_that_is_not_there_takes_no_delivery(tmp_path: Path) -> None:
+    (tmp_path / "delivery.csv").write_text("item,packs\n", encoding="utf-8")
+    for command in (["receive", tmp_path / "delivery.csv"], ["undo"], ["publish"], ["verify"]):
+        done = call(*command, "--out", tmp_path / "out")
+        assert done.returncode == 2
+        assert "there is no season of this program" in done.stderr
+        assert not (tmp_path / "out").exists()
 
 
 def test_every_open_boat_has_a_message_and_the_chase_list_has_her(demo_run: tuple[Path, Done]) -> None:

@@ -21,6 +21,7 @@ NOUNS = ("sizing.model", "sizing.fields", *BASE)
 TABLES = ("sizing.delimited", "sizing.raw_table", "sizing.spreadsheet", "sizing.writing")
 RULES = ("sizing.policy", "sizing.policy_words", "sizing.policy_file", "sizing.catalogue", *NOUNS)
 BELOW_THE_SEASON = ("api.judging", "api.settings", "api.storage", "api.trail")
+MAKING = ("api.output_folder", "api.parts", "api.second_process")
 STEPS = ("sizing.intake", "sizing.drogue", "sizing.audit", "sizing.order")
 
 # Longest matching package decides what its modules may import, beside their own package.
@@ -72,7 +73,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "api": ("sitegen", "sizing", "fleet_demo"),
     # Command line and `api.http` -> season -> what judges, keeps and records. The names of acts are known
     # below, so that a job that fails is told in them.
-    "api.season": ("api.jobs.queue", "api.signin", *BELOW_THE_SEASON, "sitegen", "sizing"),
+    "api.season": ("api.jobs.queue", "api.signin", *BELOW_THE_SEASON, *MAKING, "sitegen", "sizing"),
     "api.season.acts": ("api.trail",),
     "api.jobs.queue": ("api.season.acts", "api.settings", "api.storage", "api.trail"),
     "api.judging": (*BELOW_THE_SEASON, "sitegen", "sizing"),

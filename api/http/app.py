@@ -28,15 +28,15 @@ from api.http.problems import Problem, problem_response, refusal_response
 from api.http.unambiguous import UnambiguousRequests
 from api.jobs.worker import Worker
 from api.jobs.worker_process import WorkerProcess
-from api.judging.run import Engine
 from api.judging.sheet import BoatCells
+from api.season.engines import Engines
 from api.season.errors import SeasonError
+from api.season.open_season import prepare
+from api.season.serving import begin_serving
 from api.settings import Settings
 from api.signin import Guesses, RateLimit, Tokens
-from api.storage.migrate import upgrade
 from api.storage.store import open_store
 from api.storage.unavailable import UNAVAILABLE, DatabaseUnavailable
-from api.trail import refuse_cut
 from sizing.fields import FIELDS
 from sizing.model import Notation
 
@@ -87,24 +87,23 @@ def make_app(settings: Settings) -> FastAPI:
 def start(settings: Settings, metrics: Metrics) -> Server:
     """Open the database, bring it up to date, read the rules, and begin to work off jobs."""
     store = open_store(settings.url)
-    upgrade(store)
-    with store.read() as connection:
-        refuse_cut(connection, settings.anchors)
-    engine = Engine.of(settings)
+    prepare(store, settings)
+    begin_serving(store, settings)
+    engines = Engines(store, settings)
     sys.setswitchinterval(SWITCH_S)
-    worker = Worker(store, WorkerProcess(store, engine, settings), settings.stop_seconds)
+    worker = Worker(store, WorkerProcess(store, settings), settings.stop_seconds)
     worker.start()
     rate_limit, guesses = RateLimit(settings.limits), Guesses(store, settings.limits)
-    server = Server(settings, store, engine, Tokens(store), rate_limit, guesses, metrics, worker)
-    server.background.submit(warm, engine, settings)
+    server = Server(settings, store, engines, Tokens(store), rate_limit, guesses, metrics, worker)
+    server.background.submit(warm, engines, settings)
     return server
 
 
-def warm(engine: Engine, settings: Settings) -> None:
+def warm(engines: Engines, settings: Settings) -> None:
     """Judge the boat of the entry sheet's examples, so that nobody's first inspection waits for loading."""
     cells = {field.name: field.example for field in FIELDS if field.published}
     try:
-        engine.what_if(Notation(decimal="."), BoatCells(cells), {}, settings.day())
+        engines.in_force().engine.what_if(Notation(decimal="."), BoatCells(cells), {}, settings.day())
     except Exception:
         _log.exception("the example boat could not be judged")
 

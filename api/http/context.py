@@ -18,6 +18,7 @@ from api.http.metrics import Metrics
 from api.http.problems import Problem
 from api.jobs.worker import Worker
 from api.judging.run import Engine
+from api.season.engines import Engines
 from api.settings import Settings
 from api.signin import Guesses, LockedOut, RateLimit, Token, Tokens, TooManyRequests
 from api.signin.roles import Permission
@@ -44,7 +45,7 @@ class Server:
 
     settings: Settings
     store: Store
-    engine: Engine
+    engines: Engines
     tokens: Tokens
     rate_limit: RateLimit
     guesses: Guesses
@@ -53,6 +54,11 @@ class Server:
     background: ThreadPoolExecutor = field(
         default_factory=lambda: ThreadPoolExecutor(1, thread_name_prefix="token-use")
     )
+
+    @property
+    def engine(self) -> Engine:
+        """The engine for the rules in force; another process may have changed them."""
+        return self.engines.in_force().engine
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
+import pathlib
 from typing import Annotated, Final
 
 from fastapi import APIRouter, Path, Request
-from sqlalchemy import func, select
+from sqlalchemy import select
 from starlette.responses import Response
 
 from api.http.content_types import kind_of
@@ -15,7 +18,7 @@ from api.http.pages import not_changed
 from api.http.problems import Problem
 from api.http.response_models import OrderFile, OrderFiles
 from api.season.fleets import fleet_version
-from api.storage.schema import order_files
+from api.storage.schema import fleets, published
 from api.trail import head_of
 
 router: Final = APIRouter(tags=["order"])
@@ -23,6 +26,9 @@ FileName = Annotated[
     str, Path(pattern=r"^[A-Za-z][A-Za-z0-9.-]{0,74}\.(csv|dxf|json|pdf|svg|xlsx)$", max_length=80)
 ]
 _ENDINGS: Final = ("csv", "dxf", "json", "pdf", "svg", "xlsx")
+_MADE: Final = select(published.c.order_files, published.c.published_at, fleets.c.folder).join(
+    fleets, fleets.c.id == published.c.fleet_id
+)
 
 
 @router.get(
@@ -39,16 +45,19 @@ def get_order(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
 def list_files(caller: Signed, fleet_id: FleetId) -> OrderFiles:
     """The files of the order and the papers of the loft: none before the first site job has ended."""
     caller.must("order.read", fleet_id)
-    columns = order_files.c
-    query = (
-        select(columns.name, columns.sha256, columns.made_at, func.length(columns.content).label("size"))
-        .where(columns.fleet_id == fleet_id)
-        .order_by(columns.name)
-    )
     with caller.server.store.read() as connection:
         fleet_version(connection, fleet_id)
-        rows = connection.execute(query).mappings().all()
-    return OrderFiles(items=[OrderFile(**row) for row in rows])
+        made = connection.execute(_MADE.where(published.c.fleet_id == fleet_id)).first()
+    if made is None:
+        return OrderFiles(items=[])
+    sizes = {path.name: path.stat().st_size for path in _paths(caller, made.folder)}
+    return OrderFiles(
+        items=[
+            OrderFile(name=name, sha256=digest, made_at=made.published_at, size=sizes[name])
+            for name, digest in sorted(json.loads(made.order_files).items())
+            if name in sizes
+        ]
+    )
 
 
 @router.get(
@@ -70,18 +79,27 @@ def _file(request: Request, caller: Caller, fleet_id: str, name: str, *, attache
     caller.must("order.read", fleet_id)
     with caller.server.store.read() as connection:
         fleet_version(connection, fleet_id)
-        row = connection.execute(
-            select(order_files.c.sha256, order_files.c.content).where(
-                order_files.c.fleet_id == fleet_id, order_files.c.name == name
-            )
-        ).first()
+        made = connection.execute(_MADE.where(published.c.fleet_id == fleet_id)).first()
         head = head_of(connection)
-    if row is None:
+    digest = json.loads(made.order_files).get(name) if made else None
+    path = next((path for path in _paths(caller, made.folder) if path.name == name), None) if made else None
+    if digest is None or path is None:
         raise Problem("not-found", "The order has no such file, or was not made yet.")
-    etag = f'"{row.sha256[:32]}"'
+    content = path.read_bytes()
+    if hashlib.sha256(content).hexdigest() != digest:
+        raise Problem(
+            "not-ready", "The order is just being made anew. Ask again.", headers={"retry-after": "1"}
+        )
+    etag = f'"{digest[:32]}"'
     if unchanged(request, etag):
         return not_changed(etag)
     headers = {"etag": etag, "trail-head": f"{head.seq}:{head.hash}"}
     if attached:
         headers["content-disposition"] = f'attachment; filename="{name}"'
-    return Response(bytes(row.content), headers=headers, media_type=kind_of(name))
+    return Response(content, headers=headers, media_type=kind_of(name))
+
+
+def _paths(caller: Caller, folder: str) -> list[pathlib.Path]:
+    """The files of the order and the papers, as they lie in the output folder."""
+    order = caller.server.settings.folder / folder / "order"
+    return [path for path in order.rglob("*") if path.is_file()]

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from fastapi import FastAPI
+from sqlalchemy import bindparam, select
 from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -26,6 +27,8 @@ from api.http.context import FLEET_FORM, unchanged
 from api.http.pages import not_changed
 from api.http.problems import Problem
 from api.settings import Settings
+from api.storage.schema import fleets
+from api.storage.store import Store
 from sitegen.shell import CONTENT_SECURITY_POLICY
 
 READER: Final = Path(__file__).resolve().parent / "reader"
@@ -93,18 +96,23 @@ class Folder:
             await self._missing()(scope, receive, send)
 
 
+_FOLDER: Final = select(fleets.c.folder).where(fleets.c.id == bindparam("fleet"))
+
+
 class Sites:
     """The public sites, each below the id of its fleet."""
 
     def __init__(self, settings: Settings, missing: Callable[[str, str, str], Response]) -> None:
         self._settings, self._missing = settings, missing
+        self._folders: dict[str, str] = {}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer with a page of a fleet's site; a page for people where there is none."""
         path = scope["path"].removeprefix(scope.get("root_path", "")).lstrip("/")
         fleet_id, slash, _ = path.partition("/")
-        site = self._settings.site_of(fleet_id)
-        if not re.fullmatch(FLEET_FORM, fleet_id) or not site.is_dir():
+        folder = self._folder_of(fleet_id, scope["app"].state.server.store)
+        site = self._settings.folder / (folder or "") / "site"
+        if folder is None or not site.is_dir():
             sentence = (
                 "No fleet has a site at this address. A site is there some seconds after an entry list was "
                 "uploaded; ask the safety officer for its address."
@@ -124,6 +132,15 @@ class Sites:
 
         inner = dict(scope, root_path=f"{scope.get('root_path', '')}/{fleet_id}")
         await Folder(site, SITE_POLICY, missing, check=False)(inner, receive, send)
+
+    def _folder_of(self, fleet_id: str, store: Store) -> str | None:
+        """Where a fleet's outputs lie, which never changes; None where there is no such fleet."""
+        if fleet_id not in self._folders and re.fullmatch(FLEET_FORM, fleet_id):
+            row = store.one(_FOLDER, {"fleet": fleet_id})
+            if row is None:
+                return None
+            self._folders[fleet_id] = str(row[0])
+        return self._folders.get(fleet_id)
 
 
 def not_found_page(dock: DockFiles, sentence: str, to: str, name: str) -> Response:

@@ -17,12 +17,10 @@ from api.http.problems import Problem, problem_body
 from api.http.response_models import Changes, RejectedRows, Revision, Revisions, Uploaded
 from api.http.writing import Answer, perform
 from api.season.fleets import fleet_version
-from api.season.receiving import HandedIn, receive_to_read
+from api.season.receiving import CSV, XLSX, HandedIn, receive_to_read
 from api.storage.schema import revisions
 
 router: Final = APIRouter(tags=["uploads"])
-CSV: Final = "text/csv"
-XLSX: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 Number = Annotated[int, Path(ge=1, le=1_000_000)]
 FileName = Annotated[
     str,
@@ -30,7 +28,7 @@ FileName = Annotated[
 ]
 Withdraw = Annotated[bool, Query(description="Boats that the list leaves out have withdrawn, however many")]
 _NOT_TOLD: Final = (
-    "content", "fleet_id", "rules", "program", "day", "samples", "in_force_at", "snapshot", "ordered",
+    "content", "fleet_id", "rules", "program", "day", "in_force_at", "snapshot", "ordered",
 )  # fmt: skip
 _MEANT: Final = [column for column in revisions.c if column.name not in _NOT_TOLD]
 

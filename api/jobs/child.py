@@ -18,7 +18,7 @@ LOG_FORMAT: Final = "%(asctime)s %(levelname)s %(name)s: %(message)s"
 
 
 def work(pipe: Connection) -> None:
-    """Take the rules and the settings from the pipe, then one job after another, until the pipe ends.
+    """Take the settings from the pipe, then one job after another, until the pipe ends.
 
     A job that is done is answered with its id; with None where the database went away in the middle of it.
     """
@@ -32,15 +32,15 @@ def work(pipe: Connection) -> None:
 def _work_off(pipe: Connection) -> None:
     from api.jobs.priority import FullPriorityStore, give_way  # noqa: PLC0415
     from api.jobs.tasks import Tasks  # noqa: PLC0415
-    from api.judging.run import Engine  # noqa: PLC0415  see above
+    from api.season.engines import Engines  # noqa: PLC0415  see above
     from api.storage.store import open_store  # noqa: PLC0415
     from api.storage.unavailable import UNAVAILABLE, DatabaseUnavailable  # noqa: PLC0415
 
-    rules, settings = pipe.recv()
+    settings = pipe.recv()
     store = FullPriorityStore(open_store(settings.url).engine)
     give_way(settings.job_niceness)
     store.reach()
-    tasks = Tasks(store, Engine.by(rules, settings), settings)
+    tasks = Tasks(store, Engines(store, settings), settings)
     try:
         while True:
             job = pipe.recv()

@@ -16,7 +16,6 @@ from typing import Final
 
 from api.jobs.child import work
 from api.jobs.queue import Job, put_back, retry
-from api.judging.run import Engine
 from api.settings import Settings
 from api.storage.store import Store
 
@@ -32,8 +31,8 @@ _log: Final = logging.getLogger(__name__)
 class WorkerProcess:
     """Does one job after another in one process, which is kept for the next; where it died, in a new one."""
 
-    def __init__(self, store: Store, engine: Engine, settings: Settings) -> None:
-        self._store, self._engine, self._settings = store, engine, settings
+    def __init__(self, store: Store, settings: Settings) -> None:
+        self._store, self._settings = store, settings
         self._lock = threading.Lock()
         self._process: SpawnProcess | None = None
         self._pipe: Connection | None = None
@@ -101,7 +100,7 @@ class WorkerProcess:
                 self._process = context.Process(target=work, args=(theirs,), name="jobs", daemon=True)
                 self._process.start()
                 theirs.close()
-                self._pipe.send((self._engine.rules, self._settings))
+                self._pipe.send(self._settings)
             return self._process, self._pipe
 
     def _bury(self) -> int:

@@ -19,6 +19,7 @@ from sizing.audit import OverallColumns, overall
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import DEFAULT_LIMITS, Limits, read_fleet
 from sizing.model import FleetColumns, IntakeResult, MusterResult, Notation
+from sizing.order import ClubStock
 from sizing.policy import Waiver
 from sizing.progress import Progress, silent
 from sizing.story import Judged, RallyRules, conclude, judge, with_waivers
@@ -83,6 +84,19 @@ class Engine:
         Raises InputError where the file as a whole cannot be used, PolicyError where the rules do not fit.
         """
         intake = read_fleet(content, filename, today=today, limits=self.limits, progress=progress)
+        return self.judged(intake, scrutiny, today, progress)
+
+    def judged(
+        self,
+        intake: IntakeResult,
+        scrutiny: Mapping[str, Scrutiny],
+        today: dt.date,
+        progress: Progress = silent,
+    ) -> FleetRun:
+        """Judge every boat of a list that was read, with what was found aboard.
+
+        Raises MeasurementError where a boat's new entry cannot be taken with it, PolicyError as above.
+        """
         cells = cells_of(intake.fleet)
         keys = [boat_id(str(entry)) for entry in intake.fleet.text["entry_no"]]
         boats = {
@@ -98,11 +112,13 @@ class Engine:
         progress("Judging boats", 1, 1)
         return FleetRun(found, tuple(cells), tuple(keys), judged, rules, dict(scrutiny))
 
-    def finish(self, run: FleetRun, today: dt.date, progress: Progress = silent) -> MusterResult:
-        """Plan every boat, build the order, and put the whole result together."""
+    def finish(
+        self, run: FleetRun, today: dt.date, stock: ClubStock | None = None, progress: Progress = silent
+    ) -> MusterResult:
+        """Plan every boat, build the order of what is not in hand, and put the whole result together."""
         return conclude(
-            run.intake, run.judged, run.rules,
-            today=today, cutting_seconds=self.cutting_seconds, progress=progress,
+            run.intake, run.judged, run.rules, today=today, stock=stock,
+            cutting_seconds=self.cutting_seconds, progress=progress,
         )  # fmt: skip
 
     def _judged(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Final
 
 from sqlalchemy import Connection, func, insert, select
 
@@ -15,6 +16,9 @@ from api.season.fleets import fleet_version
 from api.storage.clock import now
 from api.storage.schema import revisions
 from api.trail import Actor
+
+CSV: Final = "text/csv"
+XLSX: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 @dataclass(frozen=True)

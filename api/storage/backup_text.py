@@ -21,7 +21,6 @@ TABLES: Final = {
     "waivers": "what was waived, by whom, why and until when",
     "stock_files": "deliveries and stocktakes, as they were received",
     "published": "what was made last for a fleet, and of what",
-    "order_files": "the files of the order",
     "jobs": "what was asked of the program, and how it ended",
     "answered": "what was answered to a write, so that the same again gets the same answer",
 }
@@ -43,7 +42,7 @@ formula has one apostrophe in front, and text that begins with a backslash one m
 Times are UTC, documents are JSON. A name of a file has _ for each sign that not every system takes; the
 table has the name as it was.
 
-drogue-muster restore FOLDER --data NEW   puts it back into an empty place, in a file or in PostgreSQL.
+drogue-muster restore FOLDER --out NEW    puts it back into an empty place, in a file or in PostgreSQL.
 drogue-muster verify FOLDER               says whether it is whole.
 
 {chr(10).join(f"{name:<14} {told}" for name, told in TABLES.items())}

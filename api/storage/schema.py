@@ -29,12 +29,14 @@ metadata: Final = MetaData(
     }
 )
 
-# One row: what the season is told apart by, and the secret that digests of private cells are made with.
+# One row: what the season is told apart by, the secret that digests of private cells are made with, and the
+# number of the rules in force.
 season: Final = Table(
     "season",
     metadata,
     Column("id", String(40), primary_key=True),
     Column("secret", LargeBinary, nullable=False),
+    Column("rules", Integer, nullable=False),
     Column("made_at", String(32), nullable=False),
 )
 
@@ -50,33 +52,32 @@ fleets: Final = Table(
     Column("created_at", String(32), nullable=False),
 )
 
-# Policy, price book and catalogue as they were received: a number for each change of any of them. What a
-# fleet's lists are judged by are the files of the number that the list names.
+# Policy, price book and catalogue as they were received, with how many strikes a boat are sampled and where
+# the site will be on the web: a number for each change of any of them. A list names those it was judged by.
 rules: Final = Table(
     "rules",
     metadata,
-    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
-    Column("number", Integer, primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
     Column("sha256", String(64), nullable=False),
+    Column("samples", Integer),
+    Column("base_url", Text, nullable=False),
     Column("received_at", String(32), nullable=False),
     Column("received_by", String(80), nullable=False),
 )
 rule_files: Final = Table(
     "rule_files",
     metadata,
-    Column("fleet_id", String(40), primary_key=True),
-    Column("number", Integer, primary_key=True),
+    Column("number", ForeignKey("rules.number"), primary_key=True),
     Column("kind", String(12), primary_key=True),
     Column("name", String(200), primary_key=True),
     Column("sha256", String(64), nullable=False),
     Column("content", LargeBinary, nullable=False),
-    ForeignKeyConstraint(["fleet_id", "number"], ["rules.fleet_id", "rules.number"]),
 )
 
 # Every list, kept whole with its hash; `withdraw` says that boats it leaves out have withdrawn; `report` is
 # what became of its rows, `problem` what was wrong with the list as a whole. From when it was judged on there
-# are its rules, the program, the day and the strikes it was judged with, when it came into force, and what
-# was found, in columns over the fleet: a snapshot and the order, both packed JSON.
+# are the number of its rules, the program and the day it was judged with, when it came into force, and what
+# was found, in columns over the fleet: a snapshot of then, and the order as made last, both packed JSON.
 revisions: Final = Table(
     "revisions",
     metadata,
@@ -97,7 +98,6 @@ revisions: Final = Table(
     Column("rules", Integer),
     Column("program", String(40), nullable=False, default=""),
     Column("day", String(10), nullable=False, default=""),
-    Column("samples", Integer),
     Column("in_force_at", String(32)),
     Column("snapshot", LargeBinary),
     Column("ordered", LargeBinary),
@@ -255,23 +255,24 @@ waivers: Final = Table(
     UniqueConstraint("fleet_id", "number"),
 )
 
-# Deliveries and stocktakes as they were received; `revision` is the list whose order a delivery came for.
+# Deliveries and stocktakes as they were received; `ordered` is the order that a delivery came for, as it was
+# then: packed JSON.
 stock_files: Final = Table(
     "stock_files",
     metadata,
     Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
     Column("number", Integer, primary_key=True),
     Column("kind", String(12), nullable=False),
-    Column("revision", Integer),
     Column("filename", String(200), nullable=False),
     Column("sha256", String(64), nullable=False),
     Column("content", LargeBinary, nullable=False),
+    Column("ordered", LargeBinary),
     Column("received_at", String(32), nullable=False),
     Column("received_by", String(80), nullable=False),
 )
 
 # What was made last for a fleet, and of what: the list, the version of the fleet, the day and the program;
-# `files` is packed JSON, the hash of every file by its path.
+# `made` are the parts, `order_files` the hash of each file of the order and of the loft's papers, as JSON.
 published: Final = Table(
     "published",
     metadata,
@@ -281,19 +282,8 @@ published: Final = Table(
     Column("day", String(10), nullable=False),
     Column("program", String(40), nullable=False),
     Column("made", Text, nullable=False),
-    Column("base_url", Text, nullable=False),
-    Column("files", LargeBinary, nullable=False),
+    Column("order_files", Text, nullable=False),
     Column("published_at", String(32), nullable=False),
-)
-
-order_files: Final = Table(
-    "order_files",
-    metadata,
-    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
-    Column("name", String(80), primary_key=True),
-    Column("sha256", String(64), nullable=False),
-    Column("made_at", String(32), nullable=False),
-    Column("content", LargeBinary, nullable=False),
 )
 
 jobs: Final = Table(

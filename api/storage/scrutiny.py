@@ -7,21 +7,23 @@ import json
 from collections import defaultdict
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, Select, func, select, update
+from sqlalchemy import Connection, RowMapping, Select, func, or_, select, update
 
 from api.judging.measured import Measured
 from api.judging.run import Scrutiny, waiver_of
 from api.storage.schema import fleets, inspections, waivers
 
 
-def scrutiny_of(connection: Connection, fleet_id: str, boat_id: str | None = None) -> dict[str, Scrutiny]:
-    """What counts for every boat (or one), by boat id: what is withdrawn does not."""
+def scrutiny_of(
+    connection: Connection, fleet_id: str, boat_id: str | None = None, at: str | None = None
+) -> dict[str, Scrutiny]:
+    """What counts for every boat (or one), by boat id: what is withdrawn does not. `at` a moment, or now."""
     measured: dict[str, list[tuple[Measured, ...]]] = defaultdict(list)
-    for row in connection.execute(_standing(select(inspections), inspections, fleet_id, boat_id)):
+    for row in connection.execute(_standing(select(inspections), inspections, fleet_id, boat_id, at)):
         told = (Measured(**one, inspection=row.id) for one in json.loads(row.measured))
         measured[row.boat_id].append(tuple(told))
     given = defaultdict(list)
-    for row in connection.execute(_standing(select(waivers), waivers, fleet_id, boat_id)):
+    for row in connection.execute(_standing(select(waivers), waivers, fleet_id, boat_id, at)):
         until = dt.date.fromisoformat(row.until)
         waiver = waiver_of(row.entry_no, row.check_id, row.reason, row.officer, until)
         assert waiver is not None  # it was made by the same function before it was kept
@@ -32,8 +34,15 @@ def scrutiny_of(connection: Connection, fleet_id: str, boat_id: str | None = Non
     }
 
 
-def _standing(query: Select[Any], table: Any, fleet_id: str, boat_id: str | None) -> Select[Any]:
-    query = query.where(table.c.fleet_id == fleet_id, table.c.state != "withdrawn").order_by(table.c.number)
+def _standing(
+    query: Select[Any], table: Any, fleet_id: str, boat_id: str | None, at: str | None
+) -> Select[Any]:
+    query = query.where(table.c.fleet_id == fleet_id).order_by(table.c.number)
+    if at is None:
+        query = query.where(table.c.state != "withdrawn")
+    else:
+        still = or_(table.c.withdrawn_at.is_(None), table.c.withdrawn_at > at)
+        query = query.where(table.c.made_at <= at, still)
     return query if boat_id is None else query.where(table.c.boat_id == boat_id)
 
 

@@ -5,16 +5,15 @@ is in hand after deliveries. `files` makes the tables and `loft` the papers; nei
 an order is worked out without writing anything.
 """
 
-from sizing.order.amend import Delivery, Stocktake, load_bought, stock_in_hand
+from sizing.order.amend import Delivery, Stocktake, stock_in_hand
 from sizing.order.choose import choose_plans
 from sizing.order.consumables import known_items
-from sizing.order.earlier_order import load_previous
 from sizing.order.kits import Kit, kits_for
 from sizing.order.pieces import pieces_for
 from sizing.order.price_template import price_template
 from sizing.order.prices import PriceBook, load_prices
 from sizing.order.purchase import build_order
-from sizing.order.stock import ClubStock, load_remnants
+from sizing.order.stock import ClubStock
 from sizing.order.workshop import Workshop, workshop_plan
 
 __all__ = [
@@ -28,10 +27,7 @@ __all__ = [
     "choose_plans",
     "kits_for",
     "known_items",
-    "load_bought",
-    "load_previous",
     "load_prices",
-    "load_remnants",
     "pieces_for",
     "price_template",
     "stock_in_hand",

@@ -6,11 +6,10 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from pathlib import Path
 from typing import Final
 
 from sizing.errors import CatalogueError
-from sizing.order.csv_table import read_bytes, refuse
+from sizing.order.csv_table import refuse
 from sizing.order.delivery import Received, read_delivery
 from sizing.order.earlier_order import PreviousOrder, PreviousSpool, parse_previous
 from sizing.order.items import CUT_KINDS, STEP, Item
@@ -75,17 +74,6 @@ def stock_in_hand(
         ledger.cut(rows, order, delivery, shelf_unknown=shelf is not None)
     if shelf:
         ledger.count_shelf(shelf, known)
-    return ledger.stock()
-
-
-def load_bought(path: Path, previous: PreviousOrder, known: Mapping[str, Item]) -> ClubStock:
-    """Read what was bought since an earlier order, all in one list; see `stock_in_hand`."""
-    ledger = _Ledger()
-    data = read_bytes(path)
-    rows, notes = read_delivery(data, path.name, [previous], known)
-    ledger.notes.extend(notes)
-    ledger.receive(rows)
-    ledger.cut(rows, previous, Delivery(data, path.name, b""), shelf_unknown=True)
     return ledger.stock()
 
 

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal
-from pathlib import Path
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from sizing.errors import CatalogueError
-from sizing.order.csv_table import read_bytes
 
 Amount = Annotated[Decimal, Field(ge=0, le=10**9)]
 """A decimal number of an earlier order."""
@@ -60,11 +58,6 @@ class PreviousOrder(_Read):
     schema_no: int = Field(alias="schema", ge=1, le=1)
     lines: tuple[PreviousLine, ...]
     spools: tuple[PreviousSpool, ...]
-
-
-def load_previous(path: Path) -> PreviousOrder:
-    """Read the order.json of an earlier run; CatalogueError if it is none."""
-    return parse_previous(read_bytes(path), path.name)
 
 
 def parse_previous(data: bytes, name: str) -> PreviousOrder:

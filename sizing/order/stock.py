@@ -6,11 +6,10 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from pathlib import Path
 
 from sizing.model import Order, OrderProblem
 from sizing.order.buying import IN_HAND
-from sizing.order.csv_table import TableRow, read_bytes, read_table
+from sizing.order.csv_table import TableRow, read_table
 from sizing.order.items import CUT_KINDS, STEP, Item
 from sizing.order.length_stock import Wanted
 from sizing.order.money import FLEET_ACCOUNT
@@ -48,11 +47,6 @@ class ClubStock:
         for item, mm in more:
             lengths[item] = (*lengths.get(item, ()), *mm)
         return replace(self, lengths_mm=lengths)
-
-
-def load_remnants(path: Path, known: Mapping[str, Item]) -> ClubStock:
-    """Read a table of rope, tape, chain or sleeve left on the shelf; see `parse_remnants`."""
-    return parse_remnants(read_bytes(path), path.name, known)
 
 
 def parse_remnants(data: bytes, name: str, known: Mapping[str, Item]) -> ClubStock:

@@ -1,6 +1,6 @@
 """Revisions: a compact snapshot of each run, and what changed from one to the next.
 
-Read `compare` first. `make` is a result to its snapshot, `snapshot_file` its file, `change_text` and
+Read `compare` first. `make` is a result to its snapshot, `snapshot_file` its bytes, `change_text` and
 `change_table` the report for people and for a spreadsheet.
 """
 
@@ -19,9 +19,8 @@ from sizing.revision.changes import (
 from sizing.revision.compare import compare
 from sizing.revision.make import snapshot_of
 from sizing.revision.memory import remember
-from sizing.revision.secret import officer_key, read_key
 from sizing.revision.snapshot import Snapshot
-from sizing.revision.snapshot_file import parse_snapshot, read_snapshot, snapshot_bytes, write_snapshot
+from sizing.revision.snapshot_file import parse_snapshot, snapshot_bytes
 from sizing.revision.withdrawn import ManyWithdrawnError, refuse_many_withdrawn
 
 __all__ = [
@@ -38,13 +37,9 @@ __all__ = [
     "change_report_text",
     "changes_csv",
     "compare",
-    "officer_key",
     "parse_snapshot",
-    "read_key",
-    "read_snapshot",
     "refuse_many_withdrawn",
     "remember",
     "snapshot_bytes",
     "snapshot_of",
-    "write_snapshot",
 ]

@@ -60,7 +60,7 @@ def snapshot_of(
 ) -> Snapshot:
     """Return the snapshot of a run.
 
-    `key` is the officer's own (`officer_key`); without it nothing private is recorded, not even as a digest,
+    `key` is the season's secret; without it nothing private is recorded, not even as a digest,
     and a later comparison says so. `previous` hands on which findings were open once and closed later, so
     that one which opens again is told as such.
     """

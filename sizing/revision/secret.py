@@ -1,23 +1,17 @@
-"""Telling that a private value changed without keeping it: digests under the officer's own key.
+"""Telling that a private value changed without keeping it: digests under the season's secret.
 
-Without the key a digest cannot be tried against a list of likely names or numbers, so the key is kept in a
-file of its own and never in the snapshot.
+Without the key a digest cannot be tried against a list of likely names or numbers, so the key is never in
+the snapshot.
 """
 
 from __future__ import annotations
 
 import hashlib
 import hmac
-import os
 import re
-import secrets
 from collections.abc import Iterable
-from pathlib import Path
 from typing import Final
 
-from sizing.errors import OutputError
-
-KEY_BYTES: Final = 32
 NOT_KEPT: Final = "[not kept: may hold contact details]"
 """What stands in a snapshot in the place of free text that `may_tell_contact`."""
 DIGEST_DIGITS: Final = 32
@@ -61,51 +55,3 @@ def may_tell_contact(text: str, private: Iterable[str] = ()) -> bool:
     return any(
         value.strip().casefold() in plain for value in private if len(value.strip()) >= _SHORTEST_PRIVATE
     )
-
-
-def officer_key(path: Path) -> bytes:
-    """Return the key kept in the file `path`, made on first use so that only its owner may read it.
-
-    Raises
-    ------
-    OutputError
-        the file cannot be read or made, or is not a key
-    """
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return read_key(path)
-    except OSError as problem:
-        raise _cannot(path, f"the key file cannot be made ({problem.strerror})") from problem
-    key = secrets.token_bytes(KEY_BYTES)
-    try:
-        with os.fdopen(handle, "w", encoding="ascii") as file:
-            file.write(key.hex() + "\n")
-            file.flush()
-            os.fsync(file.fileno())
-    except OSError as problem:
-        path.unlink(missing_ok=True)
-        raise _cannot(path, f"the key file cannot be written ({problem.strerror})") from problem
-    return key
-
-
-def read_key(path: Path) -> bytes:
-    """Return the key kept in the file `path`; OutputError if it cannot be read or is none."""
-    try:
-        with path.open("rb") as file:
-            data = file.read(KEY_BYTES * 4)
-        key = bytes.fromhex(data.decode("ascii").strip())
-    except OSError as problem:
-        raise _cannot(path, f"the key file cannot be read ({problem.strerror})") from problem
-    except ValueError as problem:
-        raise _cannot(path, "the file holds no key") from problem
-    if len(key) != KEY_BYTES:
-        raise _cannot(path, f"the file holds {len(key)} bytes")
-    return key
-
-
-def _cannot(path: Path, found: str) -> OutputError:
-    return OutputError(
-        f"key file {path.name}", found, f"{KEY_BYTES} bytes in hexadecimal, as the program writes them",
-        "move the file away and run again; changes of contact details cannot be told in that one run",
-    )  # fmt: skip

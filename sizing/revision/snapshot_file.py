@@ -1,22 +1,17 @@
-"""The snapshot as a file: written whole or not at all, and refused unless every part of it is right."""
+"""The snapshot as bytes: refused unless every part of it is right."""
 
 from __future__ import annotations
 
-import errno
-import os
 import re
-import tempfile
-from pathlib import Path
 from typing import Final
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from sizing.errors import InputError, OutputError
+from sizing.errors import InputError
 from sizing.revision.snapshot import FORMAT, VERSION, Snapshot
 
-MOST_BYTES: Final = 1_000_000_000
-_EXPECTED: Final = "the snapshot.json of an earlier run, as the program wrote it"
-_MEND: Final = "give the snapshot.json from the output folder of an earlier run, or run without one"
+_EXPECTED: Final = "what was found for an earlier list, as the program kept it"
+_MEND: Final = "go back to the last backup of the season"
 
 
 class _Head(BaseModel):
@@ -29,56 +24,6 @@ class _Head(BaseModel):
 def snapshot_bytes(snapshot: Snapshot) -> bytes:
     """Return a snapshot as JSON; the same snapshot gives the same bytes."""
     return snapshot.model_dump_json().encode("utf-8") + b"\n"
-
-
-def write_snapshot(snapshot: Snapshot, path: Path) -> None:
-    """Write a snapshot; what stood at `path` before stays until the new one is whole.
-
-    Raises
-    ------
-    OutputError
-        the file cannot be written; nothing is changed
-    """
-    stage = ""
-    try:
-        handle, stage = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(snapshot_bytes(snapshot))
-            file.flush()
-            os.fsync(file.fileno())
-        Path(stage).replace(path)
-    except OSError as problem:
-        if stage:
-            Path(stage).unlink(missing_ok=True)
-        found = (
-            "the disk is full" if problem.errno == errno.ENOSPC else f"writing failed ({problem.strerror})"
-        )
-        raise OutputError(
-            f"snapshot {path}",
-            found,
-            "a folder that can be written, with room",
-            "choose another output folder",
-        ) from problem
-
-
-def read_snapshot(path: Path) -> Snapshot:
-    """Read the snapshot of an earlier run.
-
-    Raises
-    ------
-    InputError
-        unreadable, not a snapshot, cut short, of another format version, or at odds with itself
-    """
-    where = f"snapshot {path.name}"
-    try:
-        size = path.stat().st_size
-        data = path.read_bytes() if size <= MOST_BYTES else b""
-    except (OSError, ValueError) as problem:
-        reason = getattr(problem, "strerror", None) or "no such file name"
-        raise InputError(where, f"it cannot be read ({reason})", _EXPECTED, _MEND) from problem
-    if size > MOST_BYTES:
-        raise InputError(where, f"it is {size:,} bytes long", f"at most {MOST_BYTES:,} bytes", _MEND)
-    return parse_snapshot(data, where)
 
 
 def parse_snapshot(data: bytes, where: str) -> Snapshot:
@@ -94,7 +39,7 @@ def parse_snapshot(data: bytes, where: str) -> Snapshot:
     if head.format_version != VERSION:
         raise InputError(
             where, f"it is of format version {head.format_version}", f"format version {VERSION}",
-            "run the earlier fleet file again with this version of the program, and give its new snapshot",
+            "run the list in force again with this version of the program",
         )  # fmt: skip
     try:
         return Snapshot.model_validate_json(data)

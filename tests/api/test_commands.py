@@ -31,7 +31,7 @@ def run(*arguments: str | Path) -> str:
 
 
 def test_a_token_is_made_shown_once_listed_and_revoked(tmp_path: Path) -> None:
-    data = ("--data", tmp_path)
+    data = ("--out", tmp_path)
     said = run(
         "token", "make", "B. Vennor", "--role", "scrutineer", "--address", "http://10.0.0.1:8000", *data
     )
@@ -51,9 +51,9 @@ def test_a_token_is_made_shown_once_listed_and_revoked(tmp_path: Path) -> None:
 def test_a_mistyped_token_is_refused_with_a_sentence(tmp_path: Path) -> None:
     for wrong in (("--role", "captain"), ("--role", "skipper"), ("--role", "officer", "--days", "0")):
         with pytest.raises(MusterError, match="Expected"):
-            run("token", "make", "X", *wrong, "--data", tmp_path)
+            run("token", "make", "X", *wrong, "--out", tmp_path)
     with pytest.raises(MusterError, match="none of this id"):
-        run("token", "revoke", "t000", "--data", tmp_path)
+        run("token", "revoke", "t000", "--out", tmp_path)
 
 
 def test_backup_verify_and_restore(tmp_path: Path) -> None:
@@ -61,24 +61,24 @@ def test_backup_verify_and_restore(tmp_path: Path) -> None:
     target = tmp_path / "saved.zip"
     with running(settings(data)) as own, own.client() as officer:
         quiet(officer)  # a job that ends in between would write on
-        assert "written and checked" in run("backup", target, "--data", data)
+        assert "written and checked" in run("backup", target, "--out", data)
         assert "whole" in run("verify", target)
-        assert "anchors agree" in run("verify", "--data", data)
-        assert "restored" in run("restore", target, "--data", tmp_path / "new")
-        assert "whole" in run("verify", "--data", tmp_path / "new")
+        assert "anchors agree" in run("verify", "--out", data)
+        assert "restored" in run("restore", target, "--out", tmp_path / "new")
+        assert "whole" in run("verify", "--out", tmp_path / "new")
         with pytest.raises(MusterError, match="holds data"):
-            run("restore", target, "--data", data)
+            run("restore", target, "--out", data)
 
 
 def test_a_folder_of_an_export_is_taken_as_a_backup_is(on_file: Running, tmp_path: Path) -> None:
     with on_file.client() as officer:
         on_file.settle(officer)
-    run("export", tmp_path / "out", "--data", on_file.server.settings.folder)
+    run("export", tmp_path / "out", "--out", on_file.server.settings.folder)
     assert "whole" in run("verify", tmp_path / "out")
-    assert "restored" in run("restore", tmp_path / "out", "--data", tmp_path / "new")
-    assert "1 anchors agree" in run("verify", "--data", tmp_path / "new")
+    assert "restored" in run("restore", tmp_path / "out", "--out", tmp_path / "new")
+    assert "1 anchors agree" in run("verify", "--out", tmp_path / "new")
     Settings(tmp_path / "new").anchors.unlink()
-    said = " ".join(run("verify", "--data", tmp_path / "new").split())
+    said = " ".join(run("verify", "--out", tmp_path / "new").split())
     assert "a cut end would not show" in said
 
 
@@ -92,11 +92,11 @@ def test_a_bad_policy_is_told_before_anything_listens(
     policy = tmp_path / "rally.toml"
     policy.write_text("[sizing]\nnonsense = 1\n")
     with pytest.raises(MusterError, match="no such key"):
-        run("serve", "--policy", policy, "--data", tmp_path)
+        run("serve", "--policy", policy, "--out", tmp_path)
 
 
 def test_tokens_of_every_role_are_made_listed_and_told_when_they_end(on_file: Running) -> None:
-    data = ("--data", on_file.server.settings.folder)
+    data = ("--out", on_file.server.settings.folder)
     for role in ("officer", "scrutineer", "chandlery"):
         assert "token: dm_" in run("token", "make", f"A. {role}", "--role", role, *data)
     boat = ("--role", "skipper", "--fleet", on_file.fleet, "--entry")
@@ -130,27 +130,27 @@ def test_a_mistyped_folder_is_told_and_nothing_is_made_in_it(
     tmp_path: Path, command: tuple[str, ...]
 ) -> None:
     """An empty database there would be whole, and verify would say so."""
-    with pytest.raises(MusterError, match="no data of this program"):
-        run(*command, "--data", tmp_path / "mistyped")
+    with pytest.raises(MusterError, match="no season of this program"):
+        run(*command, "--out", tmp_path / "mistyped")
     assert not (tmp_path / "mistyped").exists()
 
 
 def test_an_empty_database_has_nothing_to_verify(url: str, tmp_path: Path) -> None:
-    with pytest.raises(MusterError, match="no data of this program"):
-        run("verify", "--data", tmp_path, "--database", url)
+    with pytest.raises(MusterError, match="no season of this program"):
+        run("verify", "--out", tmp_path, "--database", url)
 
 
 def test_data_and_backups_are_for_their_owner_alone(on_file: Running, tmp_path: Path) -> None:
     """They hold the skippers' addresses."""
-    run("backup", tmp_path / "saved.zip", "--data", on_file.server.settings.folder)
+    run("backup", tmp_path / "saved.zip", "--out", on_file.server.settings.folder)
     for path in (tmp_path / "saved.zip", *on_file.server.settings.folder.glob("*.sqlite*")):
         assert path.stat().st_mode & 0o077 == 0, path.name
 
 
 def test_a_restored_server_makes_the_sites_anew(on_file: Running, tmp_path: Path) -> None:
     """Also where a backup of one kind of database goes into the other."""
-    run("backup", tmp_path / "saved.zip", "--data", on_file.server.settings.folder)
-    run("restore", tmp_path / "saved.zip", "--data", tmp_path / "new")
+    run("backup", tmp_path / "saved.zip", "--out", on_file.server.settings.folder)
+    run("restore", tmp_path / "saved.zip", "--out", tmp_path / "new")
     with running(settings(tmp_path / "new"), loaded=False) as up, up.client() as officer:
         quiet(officer)
         assert officer.get(f"/site/{on_file.fleet}/").status_code == 200
@@ -162,13 +162,13 @@ def test_a_restore_that_is_refused_leaves_nothing_and_says_why(on_file: Running,
     (tmp_path / "text.zip").write_text("no backup")
     for name, told in (("text.zip", "cannot be read as a backup"), ("none.zip", "no such file")):
         with pytest.raises(MusterError, match=told):
-            run("restore", tmp_path / name, "--data", tmp_path / "new")
+            run("restore", tmp_path / name, "--out", tmp_path / "new")
         assert not (tmp_path / "new").exists()
-    run("backup", tmp_path / "saved.zip", "--data", on_file.server.settings.folder)
+    run("backup", tmp_path / "saved.zip", "--out", on_file.server.settings.folder)
     lost = tmp_path / "lost"
     write_anchor(Settings(lost).anchors, Head(1_000_000, "a" * 64))
     with pytest.raises(MusterError, match="new folder") as refused:
-        run("restore", tmp_path / "saved.zip", "--data", lost)
+        run("restore", tmp_path / "saved.zip", "--out", lost)
     assert "record 1000000" in str(refused.value)
     assert not (lost / "drogue-muster.sqlite").exists()
 
@@ -187,9 +187,9 @@ def test_verify_finds_what_was_done_behind_the_programs_back(
     on_file: Running, tmp_path: Path, url: str, statements: tuple[str, ...], told: str
 ) -> None:
     """By somebody who can write to the database itself, and took its guards away."""
-    run("backup", tmp_path / "saved.zip", "--data", on_file.server.settings.folder)
-    run("restore", tmp_path / "saved.zip", "--data", tmp_path, "--database", url)
-    assert "whole" in run("verify", "--data", tmp_path, "--database", url)
+    run("backup", tmp_path / "saved.zip", "--out", on_file.server.settings.folder)
+    run("restore", tmp_path / "saved.zip", "--out", tmp_path, "--database", url)
+    assert "whole" in run("verify", "--out", tmp_path, "--database", url)
     store = open_store(url)
     guards = ("DROP TRIGGER trail_no_update", "DROP TRIGGER trail_no_delete")
     if not store.is_sqlite:
@@ -202,6 +202,6 @@ def test_verify_finds_what_was_done_behind_the_programs_back(
     store.write(write)
     store.close()
     with pytest.raises(MusterError, match=told):
-        run("verify", "--data", tmp_path, "--database", url)
+        run("verify", "--out", tmp_path, "--database", url)
     with pytest.raises(MusterError, match="audit trail"):
-        run("backup", tmp_path / "more.zip", "--data", tmp_path, "--database", url)
+        run("backup", tmp_path / "more.zip", "--out", tmp_path, "--database", url)

@@ -220,7 +220,7 @@ def killed_while_publishing(url: str, tmp_path: Path, many: int, nursery: Nurser
     config = settings(tmp_path, url)
     with running(config) as up:
         fleet, boat = up.fleet, up.boat("001")
-    site = config.site_of(fleet)
+    site = config.folder / "site"
     broken_off = 0
     for round_no in range(many):
         token = officer_token(url)

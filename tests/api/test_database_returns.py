@@ -13,10 +13,11 @@ import pytest
 from sqlalchemy import create_engine, make_url, select, text, update
 from sqlalchemy.exc import OperationalError
 
-from api.jobs import tasks, worker, worker_process
+from api.jobs import worker, worker_process
 from api.jobs.queue import STALE_S, Job
 from api.jobs.tasks import Tasks
 from api.jobs.worker_process import WorkerProcess
+from api.season import publishing
 from api.storage.schema import jobs, revisions
 from tests.api.conftest import POSTGRES, SERVER, new_database
 from tests.api.running import Running, ended, key, running, settings, sheet, upload, wait_for
@@ -56,7 +57,7 @@ def row_of(up: Running, job: Job) -> tuple[str, str]:
 
 
 def tasks_of(up: Running) -> Tasks:
-    return Tasks(up.server.store, up.server.engine, up.server.settings)
+    return Tasks(up.server.store, up.server.engines, up.server.settings)
 
 
 def test_an_upload_put_in_force_whose_job_is_done_again_stays_in_force(up: Running, job: Job) -> None:
@@ -95,7 +96,7 @@ def test_it_is_queued_anew_by_whoever_handed_it_out(
 
     again: list[str] = []
     monkeypatch.setattr(worker_process, "retry", lambda _store, _job, what: again.append(what))
-    handing = WorkerProcess(up.server.store, up.server.engine, up.server.settings)
+    handing = WorkerProcess(up.server.store, up.server.settings)
     monkeypatch.setattr(handing, "_ready", lambda: (Process(), ours))
     theirs.send(None)
     handing.run(job)
@@ -108,11 +109,12 @@ def test_a_full_disk_is_told_as_such(up: Running, job: Job, monkeypatch: pytest.
     def full(*_: object, **__: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(tasks, "build_site", full)
+    monkeypatch.setattr(publishing, "build_site", full)
     tasks_of(up).run(Job(job.id, job.fleet_id, "site", None, "An officer", 1))
     state, reason = row_of(up, job)
     assert state == "failed"
-    assert "No space left on device" in reason
+    assert "the disk is full" in reason
+    assert "/" not in reason  # where the server keeps its data is nobody's business
     assert "To mend it: make room" in reason
 
 

@@ -37,8 +37,8 @@ MAIN = "from api.command_line import main; main()"
 @pytest.mark.parametrize(
     ("extra", "command"),
     [
-        ("server", ["serve", "--data"]),
-        ("server", ["token", "list", "--database", "postgresql://nobody@127.0.0.1:1/none", "--data"]),
+        ("server", ["serve", "--out"]),
+        ("server", ["token", "list", "--database", "postgresql://nobody@127.0.0.1:1/none", "--out"]),
     ],
 )
 def test_what_needs_the_server_extra_says_what_to_install(
@@ -67,7 +67,7 @@ def test_a_scheduler_needs_the_cluster_extra_and_says_so() -> None:
 
 def test_the_base_install_makes_tokens_and_backups(tmp_path: Path) -> None:
     """The data of a server can be looked after where none can be started."""
-    data = ("--data", tmp_path / "data")
+    data = ("--out", tmp_path / "data")
     made = without_extras(MAIN, "token", "make", "B. Vennor", "--role", "officer", *data)
     assert made.returncode == 0, made.stderr
     assert "token: dm_" in made.stdout

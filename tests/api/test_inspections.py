@@ -138,7 +138,7 @@ def test_the_site_follows_an_inspection(up: Running) -> None:
         job = up.inspect(officer, "003", ("lead_line_length", "11 m")).json()["site_job"]
         up.settle(officer)
         assert ended(officer, job)["state"] == "done"
-    pages = (up.server.settings.site_of(up.fleet) / "boats").glob("003*.html")
+    pages = ((up.server.settings.folder / "site") / "boats").glob("003*.html")
     assert any("11 m" in page.read_text(encoding="utf-8") for page in pages)
 
 

@@ -165,7 +165,7 @@ def test_a_site_that_waits_is_made_by_the_next_server(tmp_path: Path) -> None:
     with running(config, loaded=False) as second, second.client(None) as client:
         client.headers["authorization"] = token
         assert ended(client, job)["state"] == "done"
-        pages = (config.site_of(first.fleet) / "boats").glob("001*.html")
+        pages = ((config.folder / "site") / "boats").glob("001*.html")
         assert any("20 kg" in page.read_text(encoding="utf-8") for page in pages)
 
 

@@ -148,7 +148,7 @@ def test_the_command_line_ends_with_the_sentence_and_exit_code_2(
     assert path is not None
     make(path)
     done = subprocess.run(
-        [sys.executable, "-c", MAIN, "token", "list", "--data", str(tmp_path)],
+        [sys.executable, "-c", MAIN, "token", "list", "--out", str(tmp_path)],
         capture_output=True, text=True, check=False, cwd=ROOT,
     )  # fmt: skip
     assert (done.returncode, done.stdout) == (2, "")

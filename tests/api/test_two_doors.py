@@ -42,8 +42,7 @@ def by_hand(fleet: bytes, folder: Path, policy: Path | None = None) -> Path:
     (folder / "fleet.csv").write_bytes(fleet)
     run_fleet(
         RunRequest(
-            folder / "fleet.csv", policy, DEMO / "prices.csv", folder / "out", None, TODAY, 0, None, None,
-            None, None, "",
+            folder / "fleet.csv", policy, DEMO / "prices.csv", folder / "out", None, TODAY, 0
         )
     )  # fmt: skip
     return folder / "out"
@@ -61,7 +60,7 @@ def test_both_doors_give_the_same_order_and_papers(tmp_path: Path) -> None:
             at = f"/v1/fleets/{up.fleet}/order/files"
             names = [one["name"] for one in chandler.get(at).json()["items"]]
             served = {name: chandler.get(f"{at}/{name}") for name in names}
-        offered = {path.name for path in up.server.settings.site_of(up.fleet).rglob("cone-pattern*")}
+        offered = {path.name for path in (up.server.settings.folder / "site").rglob("cone-pattern*")}
     assert {name: answer.content for name, answer in served.items()} == made
     kinds = {name.rpartition(".")[2]: answer.headers["content-type"] for name, answer in served.items()}
     assert kinds == {

@@ -19,8 +19,8 @@ from pathlib import Path
 
 from sqlalchemy import Connection, func, insert, select
 
-from api.jobs.tasks import kept_results, revision_report
 from api.judging.run import Engine, FleetRun
+from api.season.lists import list_report, ready_answers
 from api.settings import Settings
 from api.storage.boats import REQUIREMENT, RESULT, keep_fleet, kept_text
 from api.storage.clock import now
@@ -92,8 +92,8 @@ def tell_packing(snapshot: bytes) -> Callable[[bytes], bytes]:
 
 
 def keep_season(store: Store, run: FleetRun, sheet: bytes, lists: int, snapshot: bytes) -> None:
-    report = json.dumps(revision_report(run), ensure_ascii=False)
-    kept = kept_results(run)
+    report = json.dumps(list_report(run), ensure_ascii=False)
+    kept = ready_answers(run)
 
     def write(connection: Connection) -> None:
         connection.execute(insert(fleets).values(id="f1", name="Rally", version=1, created_at=now()))

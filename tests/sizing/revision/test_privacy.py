@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import stat
-from pathlib import Path
-
 import pytest
 
-from sizing.errors import OutputError
-from sizing.revision import change_report_text, changes_csv, compare, officer_key, snapshot_bytes
-from sizing.revision.secret import KEY_BYTES, NOT_KEPT, Sealer, may_tell_contact
+from sizing.revision import change_report_text, changes_csv, compare, snapshot_bytes
+from sizing.revision.secret import NOT_KEPT, Sealer, may_tell_contact
 from tests.sizing.revision.runs import KEY, boat, demo, demo_record, snapshot
 
 OTHER_KEY = b"another key for tests, of 32 byt"
@@ -108,26 +104,3 @@ def test_free_text_that_may_tell_a_contact_is_noticed(text: str) -> None:
 @pytest.mark.parametrize("text", ["B12", "Bow roller bent.", "Al is nice", "Weighed 2026, 25,400 lb"])
 def test_plain_text_is_kept(text: str) -> None:
     assert not may_tell_contact(text, ["Orla Fennimere-Vask", "", "Al"])
-
-
-def test_the_key_is_made_once_and_only_its_owner_may_read_it(tmp_path: Path) -> None:
-    path = tmp_path / "officer.key"
-    key = officer_key(path)
-    assert len(key) == KEY_BYTES
-    assert officer_key(path) == key
-    assert stat.S_IMODE(path.stat().st_mode) == 0o600
-    assert officer_key(tmp_path / "other.key") != key
-
-
-@pytest.mark.parametrize("content", [b"", b"not a key", b"00ff", b"\xff\xfe\x00"])
-def test_a_file_that_is_no_key_is_refused_and_left_alone(tmp_path: Path, content: bytes) -> None:
-    path = tmp_path / "officer.key"
-    path.write_bytes(content)
-    with pytest.raises(OutputError, match=r"key file officer\.key"):
-        officer_key(path)
-    assert path.read_bytes() == content
-
-
-def test_a_key_that_cannot_be_made_is_an_output_error(tmp_path: Path) -> None:
-    with pytest.raises(OutputError, match="cannot be made"):
-        officer_key(tmp_path / "missing" / "officer.key")

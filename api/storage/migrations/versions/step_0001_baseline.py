@@ -11,7 +11,7 @@ branch_labels = None
 depends_on = None
 
 TABLES = (
-    "guesses", "answered", "jobs", "order_files", "published", "stock_files", "waivers", "inspections",
+    "guesses", "answered", "jobs", "published", "stock_files", "waivers", "inspections",
     "trail_head", "trail", "tokens", "findings", "requirements", "results", "entries", "revisions",
     "rule_files", "rules", "fleets", "season",
 )  # fmt: skip
@@ -55,7 +55,11 @@ def of_a_boat() -> sa.ForeignKeyConstraint:
 
 def upgrade() -> None:
     """Make the tables."""
-    op.create_table("season", key("id", words(40)), has("secret", sa.LargeBinary), has("made_at", words(32)))
+    op.create_table(
+        "season",
+        key("id", words(40)), has("secret", sa.LargeBinary), has("rules", sa.Integer),
+        has("made_at", words(32)),
+    )  # fmt: skip
     op.create_table(
         "fleets",
         key("id", words(40)), has("name", words(120)), has("version", sa.Integer),
@@ -63,14 +67,14 @@ def upgrade() -> None:
     )  # fmt: skip
     op.create_table(
         "rules",
-        key("fleet_id", words(40), sa.ForeignKey("fleets.id")), key("number", sa.Integer),
-        has("sha256", words(64)), has("received_at", words(32)), has("received_by", words(80)),
+        key("number", sa.Integer, autoincrement=False), has("sha256", words(64)),
+        sa.Column("samples", sa.Integer), has("base_url", sa.Text), has("received_at", words(32)),
+        has("received_by", words(80)),
     )  # fmt: skip
     op.create_table(
         "rule_files",
-        key("fleet_id", words(40)), key("number", sa.Integer), key("kind", words(12)),
+        key("number", sa.Integer, sa.ForeignKey("rules.number")), key("kind", words(12)),
         key("name", words(200)), has("sha256", words(64)), has("content", sa.LargeBinary),
-        sa.ForeignKeyConstraint(["fleet_id", "number"], ["rules.fleet_id", "rules.number"]),
     )  # fmt: skip
     op.create_table(
         "revisions",
@@ -80,8 +84,8 @@ def upgrade() -> None:
         has("reason", sa.Text), has("report", sa.Text), has("uploaded_at", words(32)),
         has("uploaded_by", words(80)), has("withdraw", sa.Integer), has("problem", sa.Text),
         sa.Column("rules", sa.Integer), has("program", words(40)), has("day", words(10)),
-        sa.Column("samples", sa.Integer), sa.Column("in_force_at", words(32)),
-        sa.Column("snapshot", sa.LargeBinary), sa.Column("ordered", sa.LargeBinary),
+        sa.Column("in_force_at", words(32)), sa.Column("snapshot", sa.LargeBinary),
+        sa.Column("ordered", sa.LargeBinary),
     )  # fmt: skip
     op.create_table(
         "entries",
@@ -146,20 +150,15 @@ def upgrade() -> None:
     op.create_table(
         "stock_files",
         key("fleet_id", words(40), sa.ForeignKey("fleets.id")), key("number", sa.Integer),
-        has("kind", words(12)), sa.Column("revision", sa.Integer), has("filename", words(200)),
-        has("sha256", words(64)), has("content", sa.LargeBinary), has("received_at", words(32)),
+        has("kind", words(12)), has("filename", words(200)), has("sha256", words(64)),
+        has("content", sa.LargeBinary), sa.Column("ordered", sa.LargeBinary), has("received_at", words(32)),
         has("received_by", words(80)),
     )  # fmt: skip
     op.create_table(
         "published",
         key("fleet_id", words(40), sa.ForeignKey("fleets.id")), has("revision", sa.Integer),
         has("version", sa.Integer), has("day", words(10)), has("program", words(40)), has("made", sa.Text),
-        has("base_url", sa.Text), has("files", sa.LargeBinary), has("published_at", words(32)),
-    )  # fmt: skip
-    op.create_table(
-        "order_files",
-        key("fleet_id", words(40), sa.ForeignKey("fleets.id")), key("name", words(80)),
-        has("sha256", words(64)), has("made_at", words(32)), has("content", sa.LargeBinary),
+        has("order_files", sa.Text), has("published_at", words(32)),
     )  # fmt: skip
     op.create_table(
         "jobs",

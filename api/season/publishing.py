@@ -1,0 +1,224 @@
+"""What is made of a season and where it is put: tables, order, papers, messages and the site.
+
+All of it follows from the store, the day and the program. It is made beside what stands there, and put in its
+place once it is whole and what it was made of is kept: what is made never tells of a list that is not kept.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy import Connection, delete, insert, select, update
+
+from api.output_folder import PARTS, settle, staged
+from api.parts import ALL, ORDER, PAPERS, SITE, TABLES
+from api.season.acts import PUBLISHED, record
+from api.season.lists import PROGRAM
+from api.season.packing import packed
+from api.second_process import SecondProcess
+from api.storage.clock import now
+from api.storage.schema import fleets, published, revisions
+from api.storage.store import Store
+from api.trail import Head, head_of, write_anchor
+from api.trail.chain import Actor
+from sitegen import build_site
+from sitegen.addresses import page_addresses
+from sizing.chase import chase_actions, chase_csv, messages_for, write_messages
+from sizing.intake import write_rejects
+from sizing.model import MusterResult
+from sizing.order.loft.cloth_jobs import cloth_jobs
+from sizing.policy import Policy
+from sizing.progress import Progress, silent
+from sizing.revision import (
+    ChangeReport,
+    Snapshot,
+    change_report_text,
+    changes_csv,
+    compare,
+    snapshot_bytes,
+    snapshot_of,
+)
+from sizing.story import RallyRules
+from sizing.summary import write_summary
+
+ORDER_JSON: Final = "order.json"
+
+
+@dataclass(frozen=True)
+class Work:
+    """What is made of a result: which parts, and what is told of an earlier list (`before`)."""
+
+    result: MusterResult
+    rules: RallyRules
+    make: frozenset[str] = ALL
+    base_url: str = ""
+    before: Snapshot | None = None
+    secret: bytes = b""
+
+    def found(self) -> Snapshot | None:
+        """What a later list is compared with; nothing where nothing was planned or ordered."""
+        if self.make == {TABLES}:
+            return None
+        policy, catalogue = self.rules.policy, self.rules.catalogue
+        return snapshot_of(self.result, policy, catalogue, key=self.secret, previous=self.before)
+
+
+@dataclass(frozen=True)
+class Made:
+    """What was made, with the hash of each file of the order and the papers, and the order itself."""
+
+    found: Snapshot | None
+    order_files: Mapping[str, str]
+    ordered: bytes | None
+
+
+def make_all(
+    work: Work,
+    out: Path,
+    *,
+    second: SecondProcess,
+    progress: Progress = silent,
+    before_publishing: Callable[[Made], None] = lambda _: None,
+) -> ChangeReport | None:
+    """Make what is asked for below `out`; the old parts stay until all the new ones are whole.
+
+    `before_publishing` is called when they are: what it raises leaves everything as it was. `second` writes
+    tables, order and papers while the site is made here. Returns what changed since the earlier list, if
+    there is one to compare with.
+    """
+    result, rules, make = work.result, work.rules, work.make
+    with staged(out) as stage:
+        tables = stage / "tables"
+        tables.mkdir()
+        patterns = _patterns(result, rules, second) if SITE in make else None
+        entries = [str(entry) for entry in result.intake.fleet.text["entry_no"]]
+        pages = page_addresses(entries, work.base_url or "site")
+        papers = second.hand(
+            "api.paper_work", "write_paper_work", result, rules.policy, rules.catalogue, rules.prices, make,
+            stage, [pages[entry] for entry in entries] if work.base_url else None,
+        )  # fmt: skip
+        write_rejects(result.intake, tables / "rejects.csv")
+        if PAPERS in make:
+            _write_for_people(result, rules.policy, stage, pages)
+        found = work.found()
+        changes = compare(work.before, found) if work.before and found else None
+        if changes is not None:
+            (tables / "changes.csv").write_bytes(changes_csv(changes))
+            (tables / "changes.txt").write_text(change_report_text(changes), encoding="utf-8")
+        write_summary(result, make, stage / "summary.json")
+
+        def rest_is_whole() -> None:
+            papers()
+            settle(stage)  # so that the new site stands beside old tables for no longer than renaming takes
+            before_publishing(_made(found, stage / "order"))
+
+        if patterns is None:
+            rest_is_whole()
+        else:
+            build_site(
+                result, rules.policy, rules.catalogue, out / "site", base_url=work.base_url, changes=changes,
+                downloads=patterns(), progress=progress, before_publishing=rest_is_whole,
+            )  # fmt: skip
+    return changes
+
+
+def publish(
+    store: Store,
+    actor: Actor,
+    fleet_id: str,
+    work: Work,
+    out: Path,
+    anchors: Path,
+    *,
+    day: dt.date,
+    second: SecondProcess,
+    take_in: Callable[[Connection], int] | None = None,
+    still_wanted: Callable[[Connection], None] = lambda _: None,
+    progress: Progress = silent,
+) -> ChangeReport | None:
+    """Make what is asked for of the list in force, keep what it was made of, and put it in its place.
+
+    `take_in` puts a list in force, in the same transaction, and returns its number: then either the list is
+    in force and what was made of it is whole, or nothing happened. What it raises ends the making, and so
+    does what `still_wanted` raises in that transaction.
+    """
+
+    def keep(made: Made) -> None:
+        def write(connection: Connection) -> Head:
+            still_wanted(connection)
+            number = take_in(connection) if take_in else None
+            _note(connection, actor, fleet_id, number, work.make, made, day)
+            return head_of(connection)
+
+        write_anchor(anchors, store.write(write))
+
+    return make_all(work, out, second=second, progress=progress, before_publishing=keep)
+
+
+def left_as_they_were(make: frozenset[str], out: Path) -> list[str]:
+    """What an earlier run made below `out` and this one did not, by its name there."""
+    made = {"tables", "summary.json"}
+    made |= {"order"} if make & {ORDER, PAPERS} else set()
+    made |= {"messages"} if PAPERS in make else set()
+    made |= {"site"} if SITE in make else set()
+    return [name for name in ("site", *PARTS) if name not in made and (out / name).exists()]
+
+
+def _note(
+    connection: Connection,
+    actor: Actor,
+    fleet_id: str,
+    number: int | None,
+    make: frozenset[str],
+    made: Made,
+    day: dt.date,
+) -> None:
+    """Keep what was found and ordered with its list, and what was made with its fleet."""
+    at = connection.execute(select(fleets.c.version, fleets.c.revision).where(fleets.c.id == fleet_id)).one()
+    here = revisions.c.fleet_id == fleet_id, revisions.c.number == at.revision
+    if made.found is not None:
+        kept = update(revisions).where(*here)
+        if number is None:  # what was found for the list is of when it came into force
+            kept = kept.where(revisions.c.snapshot.is_(None))
+        connection.execute(kept.values(snapshot=packed(snapshot_bytes(made.found))))
+    if made.ordered is not None:
+        connection.execute(update(revisions).where(*here).values(ordered=packed(made.ordered)))
+    connection.execute(delete(published).where(published.c.fleet_id == fleet_id))
+    connection.execute(
+        insert(published).values(
+            fleet_id=fleet_id, revision=at.revision, version=at.version, day=day.isoformat(), program=PROGRAM,
+            made=json.dumps(sorted(make)), order_files=json.dumps(dict(made.order_files)),
+            published_at=now(),
+        )
+    )  # fmt: skip
+    after = {"made": sorted(make), "order_files": dict(made.order_files)}
+    record(connection, actor, PUBLISHED, fleet_id, str(at.revision), after=after)
+
+
+def _made(found: Snapshot | None, order: Path) -> Made:
+    files = sorted(path for path in order.rglob("*") if path.is_file()) if order.is_dir() else []
+    hashes = {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in files}
+    ordered = (order / ORDER_JSON).read_bytes() if ORDER_JSON in hashes else None
+    return Made(found, hashes, ordered)
+
+
+def _patterns(
+    result: MusterResult, rules: RallyRules, second: SecondProcess
+) -> Callable[[], Mapping[str, bytes]]:
+    """Begin the cone patterns, which the boats' pages offer."""
+    jobs = cloth_jobs(result.order, rules.policy, rules.catalogue)
+    return second.hand("api.paper_work", "pattern_files", jobs, rules.policy.order.tapes_per_cone)
+
+
+def _write_for_people(result: MusterResult, policy: Policy, stage: Path, pages: Mapping[str, str]) -> None:
+    """Write what is to be done by whom, and a message to each skipper."""
+    actions = chase_actions(result, policy)
+    (stage / "tables" / "chase.csv").write_bytes(chase_csv(actions, result.today))
+    (stage / "messages").mkdir()
+    write_messages(messages_for(result, policy, actions, pages.__getitem__), stage / "messages")

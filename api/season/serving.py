@@ -1,0 +1,84 @@
+"""What a server does with a season when it opens it: rules it was given, answers that are not there yet."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy import Connection, select
+
+from api.jobs.queue import add_job, add_site_job
+from api.season.lists import has_ready_answers
+from api.season.rules import files_of, keep_rules, number_in_force, rules_of
+from api.settings import Settings
+from api.storage.schema import fleets, published, revisions
+from api.storage.store import Store
+from api.trail.chain import PROGRAM
+
+SUMMARY: Final = "summary.json"
+
+
+def begin_serving(store: Store, settings: Settings) -> None:
+    """Put the rules in force that the server was given, and have missing answers made.
+
+    What an officer ran is there at once; of a list that was run for its tables alone, or judged by other
+    rules than those in force now, the answers are made by a job, and so are outputs that are not there.
+    """
+    given = files_of(settings.policy, settings.prices, settings.catalogue)
+
+    def write(connection: Connection) -> None:
+        at = number_in_force(connection)
+        wanted = rules_of(connection, at).with_files(given)
+        if not at:
+            wanted = replace(wanted, samples=settings.strike_samples)
+        keep_rules(connection, PROGRAM, wanted)
+        ask_for_answers(connection, PROGRAM.name)
+        for fleet_id in _not_as_made(connection, settings.folder):
+            add_site_job(connection, fleet_id, PROGRAM.name)
+
+    store.write(write)
+
+
+def _not_as_made(connection: Connection, folder: Path) -> list[str]:
+    """Fleets whose outputs are not there, or are not those of what counts now.
+
+    So it is after a restore, and where a process ended between keeping a list and putting its outputs in
+    their place.
+    """
+    query = (
+        select(fleets.c.id, fleets.c.folder, fleets.c.version, published.c.version, revisions.c.sha256)
+        .join(revisions, (revisions.c.fleet_id == fleets.c.id) & (revisions.c.number == fleets.c.revision))
+        .outerjoin(published, published.c.fleet_id == fleets.c.id)
+    )
+    return [
+        fleet_id
+        for fleet_id, place, version, made_of, sha256 in connection.execute(query)
+        if made_of != version or _list_made(folder / place) != sha256
+    ]
+
+
+def _list_made(folder: Path) -> str | None:
+    """The hash of the list that the outputs in a folder are of; None where they are not whole."""
+    try:
+        summary = json.loads((folder / SUMMARY).read_bytes())
+        return str(summary["inputs"]["fleet_sha256"]) if (folder / "site").is_dir() else None
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def ask_for_answers(connection: Connection, by: str, but: str = "") -> None:
+    """Queue the judging of every list in force that lacks answers, or has them by other rules.
+
+    `but` names a fleet whose answers are of now, or are not wanted before a server asks for them.
+    """
+    at = number_in_force(connection)
+    query = select(fleets.c.id, fleets.c.revision, revisions.c.rules).join(
+        revisions, (revisions.c.fleet_id == fleets.c.id) & (revisions.c.number == fleets.c.revision)
+    )
+    for row in connection.execute(query).all():
+        if row.id == but:
+            continue
+        if row.rules != at or not has_ready_answers(connection, row.id):
+            add_job(connection, row.id, "assess", by, row.revision)

@@ -1,0 +1,81 @@
+"""What the club has in hand: deliveries received over the season, and the last stocktake of loose lengths."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from typing import Final, Literal
+
+from sqlalchemy import Connection, func, insert, select
+
+from api.season.acts import COUNTED_STOCK, RECEIVED_DELIVERY, Act, record
+from api.season.packing import unpacked
+from api.storage.clock import now
+from api.storage.schema import fleets, revisions, stock_files
+from api.storage.scrutiny import next_version
+from api.trail.chain import Actor
+from sizing.order import ClubStock, Delivery, Stocktake, stock_in_hand
+from sizing.order.items import Item
+
+StockKind = Literal["delivery", "stocktake"]
+_ACTS: Final[dict[StockKind, Act]] = {"delivery": RECEIVED_DELIVERY, "stocktake": COUNTED_STOCK}
+
+
+def take_stock(
+    connection: Connection,
+    actor: Actor,
+    fleet_id: str,
+    kind: StockKind,
+    filename: str,
+    content: bytes,
+    known: Mapping[str, Item],
+) -> ClubStock:
+    """Record a delivery that came for the order in force, or a stocktake; what is in hand with it.
+
+    Raises CatalogueError where it cannot be used beside what was recorded before: nothing is kept then.
+    """
+    last = select(func.max(stock_files.c.number)).where(stock_files.c.fleet_id == fleet_id)
+    number = int(connection.execute(last).scalar() or 0) + 1
+    digest = hashlib.sha256(content).hexdigest()
+    connection.execute(
+        insert(stock_files).values(
+            fleet_id=fleet_id, number=number, kind=kind, filename=filename, sha256=digest, content=content,
+            ordered=_order_in_force(connection, fleet_id), received_at=now(), received_by=actor.name,
+        )
+    )  # fmt: skip
+    stock = stock_of(connection, fleet_id, known)
+    assert stock is not None
+    next_version(connection, fleet_id)
+    after = {"filename": filename, "sha256": digest}
+    record(connection, actor, _ACTS[kind], fleet_id, str(number), after=after, did=content)
+    return stock
+
+
+def stock_of(
+    connection: Connection, fleet_id: str, known: Mapping[str, Item], at: str | None = None
+) -> ClubStock | None:
+    """What is in hand, or was at a moment; None where nothing was ever recorded."""
+    query = select(stock_files).where(stock_files.c.fleet_id == fleet_id).order_by(stock_files.c.number)
+    if at is not None:
+        query = query.where(stock_files.c.received_at <= at)
+    deliveries: list[Delivery] = []
+    shelf: Stocktake | None = None
+    for row in connection.execute(query):
+        if row.kind == "delivery":
+            order = unpacked(bytes(row.ordered)) if row.ordered is not None else b""
+            deliveries.append(Delivery(bytes(row.content), row.filename, order))
+        else:
+            shelf = Stocktake(bytes(row.content), row.filename, after=len(deliveries))
+    if not deliveries and shelf is None:
+        return None
+    return stock_in_hand(deliveries, shelf, known)
+
+
+def _order_in_force(connection: Connection, fleet_id: str) -> bytes | None:
+    """The order as it was made last for the list in force, packed; None before there was one."""
+    found: bytes | None = connection.execute(
+        select(revisions.c.ordered)
+        .join(fleets, (fleets.c.id == revisions.c.fleet_id) & (fleets.c.revision == revisions.c.number))
+        .where(fleets.c.id == fleet_id)
+    ).scalar()
+    return found
