@@ -170,7 +170,7 @@ def test_a_restore_that_is_refused_leaves_nothing_and_says_why(on_file: Running,
     with pytest.raises(MusterError, match="new folder") as refused:
         run("restore", tmp_path / "saved.zip", "--out", lost)
     assert "record 1000000" in str(refused.value)
-    assert not (lost / "drogue-muster.sqlite").exists()
+    assert not (lost / "season.sqlite").exists()
 
 
 EDITED = "UPDATE trail SET who = 'somebody else' WHERE seq = 3"

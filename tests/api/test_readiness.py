@@ -21,7 +21,7 @@ from tests.api.test_problems import is_problem
 def test_a_file_that_was_moved_makes_it_not_ready_and_takes_no_write(tmp_path: Path) -> None:
     """What is written into a file that is no longer at its place would be lost, and nobody would know."""
     with running(settings(tmp_path), loaded=False) as up, up.client() as officer:
-        path = tmp_path / "drogue-muster.sqlite"
+        path = tmp_path / "season.sqlite"
         assert officer.get("/ready").status_code == 200
         path.rename(tmp_path / "elsewhere")
         is_problem(officer.get("/ready"), 503, "not-ready")
