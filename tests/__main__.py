@@ -2,7 +2,8 @@
 
 Runs the linter, the format check, the strict type checker and the tests, says how each ended, and fails
 if any failed. Everything is run even after a failure, so one run shows all there is to mend. The type checker
-works beside the tests, which two workers share; `-n 0` keeps them in one process, as a debugger needs it.
+works beside the tests, which three workers share: servers and browsers wait much, so that two cores are busy.
+`-n 0` keeps the tests in one process, as a debugger needs it.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ BEFORE: dict[str, list[str]] = {
 }
 # Tests of one file share what its fixtures made. Files are taken in order: those of servers and browsers
 # first, the short ones last, so that neither worker is left with a long one.
-WORKERS = ["-n", "2", "--dist", "loadfile", "--no-loadscope-reorder"]
+WORKERS = ["-n", "3", "--dist", "loadfile", "--no-loadscope-reorder"]
 ALL_EXAMPLES = ["--hypothesis-profile", "thorough"]
 CHOICES: dict[str, list[str]] = {
     "--thorough": ["-m", "not endurance", *ALL_EXAMPLES],

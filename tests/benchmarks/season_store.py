@@ -128,7 +128,7 @@ def tell_size(store: Store, folder: Path, lists: int) -> None:
 
 def tell_reading(store: Store, run: FleetRun) -> None:
     """Against the shortest read of the same store, in the same run."""
-    bare = select(fleets.c.version)
+    bare, shortest = select(fleets.c.version), 0.0
     for name, query in (("a row of one number", bare), ("a boat", RESULT), ("her requirement", REQUIREMENT)):
         keys = run.keys[:: max(len(run.keys) // 500, 1)]
         began = time.perf_counter()
@@ -137,7 +137,9 @@ def tell_reading(store: Store, run: FleetRun) -> None:
             assert row is not None
             if query is not bare:
                 kept_text(*row[1:])
-        print(f"  {name}: {(time.perf_counter() - began) / len(keys) * 1e6:.0f} µs")
+        took = (time.perf_counter() - began) / len(keys)
+        shortest = shortest or took
+        print(f"  {name}: {took * 1e6:.0f} µs, {took / shortest:.1f} times the first")
 
 
 if __name__ == "__main__":
