@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+from importlib.resources import files
 from pathlib import Path
 
 from api.running import RunRequest, run_fleet
@@ -271,6 +273,27 @@ def test_rules_given_once_count_until_others_are_given(tmp_path: Path) -> None:
     done = call("run", fleet, "--policy", tmp_path / "rally.toml", *common)
     assert done.returncode == 2
     assert "rally.toml" in done.stderr
+
+
+def test_a_catalogue_of_the_club_is_kept_with_the_season(tmp_path: Path) -> None:
+    """Its folder may be gone by the next list."""
+    ours = tmp_path / "ours"
+    ours.mkdir()
+    cloths = files("sizing.catalogue").joinpath("cloths.csv").read_text(encoding="utf-8")
+    (ours / "cloths.csv").write_text(
+        cloths.replace("nylon rip-stop", "the club's own cloth"), encoding="utf-8"
+    )
+    (tmp_path / "fleet.csv").write_bytes(sheet(WEEK_1, amended))
+    out = tmp_path / "out"
+    common: list[str | Path] = ["--samples", "0", "--make", "order", "--out", out, *DAY]
+    done = call("run", tmp_path / "fleet.csv", "--catalogue", ours, *common)
+    assert done.returncode == 3, done.stderr
+    shutil.rmtree(ours)
+    (tmp_path / "fleet.csv").write_bytes(sheet(BOATS, amended))
+    done = call("run", tmp_path / "fleet.csv", *common)
+    assert done.returncode == 3, done.stderr
+    assert "catalogue cloths.csv" in done.stdout
+    assert "the club's own cloth" in (out / "order" / "order.csv").read_text(encoding="utf-8-sig")
 
 
 def test_a_run_beside_an_open_server_is_answered_about_at_once(tmp_path: Path) -> None:
