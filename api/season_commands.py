@@ -181,11 +181,13 @@ def _record(kind: StockKind, listed: Path, out: Path, database: str, name: str) 
         lengths = taken.lengths_mm.get(item, ())
         parts = []
         if item in taken.sums:
-            parts.append(f"{taken.sums[item]:f} {known.unit}")
+            whole = known.unit == "piece"
+            total = taken.sums[item]
+            parts.append(_counted(int(total), "piece") if whole else f"{total:f} {known.unit}")
         if lengths:
-            parts.append(f"{len(lengths)} lengths, {sum(lengths) / 1000:,.1f} m")
+            parts.append(f"{_counted(len(lengths), 'length')}, {sum(lengths) / 1000:,.1f} m")
         if cut := sum(one.quantity for one in taken.cut.get(item, ())):
-            parts.append(f"{cut} pieces cut")
+            parts.append(f"{_counted(cut, 'piece')} cut")
         console.print(Text(f"  {item}, {known.description}: {'; '.join(parts)}"))
     said = f"recorded: {kind} {listed.name}. The next run or publish orders what is still wanted."
     console.print(Text(said))
@@ -209,3 +211,7 @@ def _day(text: str) -> date:
         return date.fromisoformat(text.strip())
     except ValueError:
         raise InputError("--today", f"“{text}” is no day", "a day such as 2026-11-25", "correct it") from None
+
+
+def _counted(count: int, one: str) -> str:
+    return f"{count} {one}" if count == 1 else f"{count} {one}s"

@@ -79,6 +79,7 @@ class OrderPage:
 
     lead_words: str
     problems: tuple[ProblemView, ...]
+    left_over: tuple[str, ...]
     lines: tuple[LineView, ...]
     total: str
     cutting: tuple[CuttingRow, ...]
@@ -106,6 +107,7 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
     return OrderPage(
         lead_words=_lead(order),
         problems=tuple(_problem(problem, gatherer, names) for problem in order.problems),
+        left_over=tuple(visible(one.sentence) for one in order.left_over),
         lines=tuple(_line(place, line, order.currency) for place, line in enumerate(order.lines, start=1)),
         total=money(order.total, order.currency),
         cutting=_cutting(order),

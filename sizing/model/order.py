@@ -107,8 +107,16 @@ class OrderProblem:
 
 
 @dataclass(frozen=True)
+class LeftOver:
+    """What is in hand of an item and not needed: said, and nothing to be mended."""
+
+    item: str
+    sentence: str
+
+
+@dataclass(frozen=True)
 class Order:
-    """One purchase for the fleet, how it is cut, and whose each piece is."""
+    """One purchase for the fleet, how it is cut, and whose each piece is; and what is left over in hand."""
 
     lines: tuple[OrderLine, ...]
     spools: tuple[CutSpool, ...]
@@ -118,3 +126,4 @@ class Order:
     currency: str
     total: Decimal | None
     boat_totals: Mapping[int, Decimal]
+    left_over: tuple[LeftOver, ...] = ()

@@ -17,6 +17,7 @@ from sizing.order.sheets import (
     allocation_sheet,
     cuts_sheet,
     kits_sheet,
+    left_over_sheet,
     order_sheet,
     prices_sheet,
     problems_sheet,
@@ -46,8 +47,7 @@ def order_files(
     cuts, made = cuts_sheet(order, names), kits_sheet(kits, descriptions)
     allocation, problems = allocation_sheet(order, names), problems_sheet(order, names)
     sheets = [_with_total(lines, order), cuts, made, allocation, prices_sheet(prices)]
-    if problems.rows:
-        sheets.append(problems)
+    sheets += [sheet for sheet in (problems, left_over_sheet(order)) if sheet.rows]
     return {
         "order.csv": lines.csv(),
         "cuts.csv": cuts.csv(),

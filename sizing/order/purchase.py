@@ -103,7 +103,7 @@ def build_order(
         total=sum((line.amount for line in lines if line.amount), Decimal("0.00")) if prices else None,
         boat_totals=totals,
     )
-    return replace(order, problems=(*order.problems, *left_over(order, shelf, items)))
+    return replace(order, left_over=left_over(order, shelf, items))
 
 
 def _bought(

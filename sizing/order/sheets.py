@@ -148,6 +148,7 @@ PROBLEMS = _columns(
     ("entry_no", "Entry", "text", 9), ("boat_name", "Boat", "text", 24), ("item", "Item", "text", 14),
     ("problem", "What could not be ordered, and why", "text", 100),
 )  # fmt: skip
+LEFT_OVER = _columns(("item", "Item", "text", 14), ("left_over", "In hand and not needed", "text", 100))
 
 
 class Names:
@@ -261,6 +262,11 @@ def prices_sheet(prices: PriceBook | None) -> Sheet:
         if prices
     )  # fmt: skip
     return Sheet("Prices", PRICES, rows)
+
+
+def left_over_sheet(order: Order) -> Sheet:
+    """Return what is in hand and not needed."""
+    return Sheet("Left over", LEFT_OVER, tuple((one.item, one.sentence) for one in order.left_over))
 
 
 def problems_sheet(order: Order, names: Names) -> Sheet:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from sizing.model import Order, OrderProblem
+from sizing.model import LeftOver, Order
 from sizing.order.buying import IN_HAND
 from sizing.order.csv_table import TableRow, read_table
 from sizing.order.items import CUT_KINDS, STEP, Item
@@ -105,7 +105,7 @@ def entry_of(row: int, entries: Sequence[str]) -> str:
     return "" if row == FLEET_ACCOUNT else entries[row]
 
 
-def left_over(order: Order, stock: ClubStock, known: Mapping[str, Item]) -> tuple[OrderProblem, ...]:
+def left_over(order: Order, stock: ClubStock, known: Mapping[str, Item]) -> tuple[LeftOver, ...]:
     """Return a sentence for each item of which more is in hand than the order takes.
 
     Sums by what is over; lengths by how many are not cut.
@@ -116,12 +116,14 @@ def left_over(order: Order, stock: ClubStock, known: Mapping[str, Item]) -> tupl
     for item, total in stock.sums.items():
         over = total - used.get(item, Decimal(0))
         if over > 0:
-            sentence = f"{over:f} {known[item].unit} of {known[item].description} in hand are not needed."
-            said.append(OrderProblem(None, item, sentence))
+            unit = known[item].unit + ("s" if known[item].unit == "piece" and over != 1 else "")
+            sentence = f"{known[item].description}: {over:f} {unit} left over."
+            said.append(LeftOver(item, sentence))
     for item in dict.fromkeys((*stock.lengths_mm, *stock.cut)):
         lengths = len(stock.lengths_mm.get(item, ())) + sum(c.quantity for c in stock.cut.get(item, ()))
         over_lengths = lengths - taken.get(item, 0)
         if over_lengths > 0:
-            sentence = f"{over_lengths} lengths of {known[item].description} in hand are not cut into."
-            said.append(OrderProblem(None, item, sentence))
+            lengths_words = "1 length" if over_lengths == 1 else f"{over_lengths} lengths"
+            sentence = f"{known[item].description}: {lengths_words} not cut into."
+            said.append(LeftOver(item, sentence))
     return tuple(said)

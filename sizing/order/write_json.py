@@ -45,6 +45,7 @@ def json_bytes(order: Order, fleet: FleetColumns) -> bytes:
             {"entry_no": plain_text(names.of(p.row)[0]), "item": p.item, "problem": plain_text(p.sentence)}
             for p in order.problems
         ],
+        "left_over": [{"item": one.item, "said": plain_text(one.sentence)} for one in order.left_over],
     }  # fmt: skip
     return (json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode("utf-8")
 

@@ -97,8 +97,9 @@ def test_a_boat_fewer_leaves_parts_over_and_says_so(first: tuple[Case, Order, by
     c = case(FLEET[:3])
     again = order_for(c, bought(everything(order, cut=False), previous))
     assert packs(again) == 0
-    told = {problem.item: problem.sentence for problem in again.problems}
-    assert told["SHB-3.25t"].startswith("2 piece of forged bow shackle")
+    told = {one.item: one.sentence for one in again.left_over}
+    assert told["SHB-3.25t"] == "forged bow shackle, screw pin, WLL 3.25 t: 2 pieces left over."
+    assert again.problems == ()
     assert again.total == Decimal("0.00")
 
 
