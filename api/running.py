@@ -80,7 +80,7 @@ def run_fleet(
     given = files_of(request.policy, request.prices, request.catalogue)
     with ExitStack() as stack:
         store = stack.enter_context(open_existing(request.settings))
-        before, state = before_run(store, request)
+        before, at, state = before_run(store, request)
         wanted = wanted_rules(before.with_files(given), request)
         say_what_counts(before, wanted, state)
         rules = wanted.load()
@@ -96,7 +96,7 @@ def run_fleet(
             )  # fmt: skip
         if not request.withdraw:
             ask_about_withdrawals(request, intake, state)
-        taking = Taking(request, intake, wanted, rules, second or SecondProcess(wanted=False))
+        taking = Taking(request, intake, wanted, at, rules, second or SecondProcess(wanted=False))
         if request.dry_run:
             if compiled:
                 compiled()
@@ -117,14 +117,14 @@ def wanted_rules(rules: SeasonRules, request: RunRequest) -> SeasonRules:
     return rules if request.base_url is None else replace(rules, base_url=request.base_url)
 
 
-def before_run(store: Store | None, request: RunRequest) -> tuple[SeasonRules, FleetState | None]:
-    """The rules in force and the fleet; where there is no season yet, the program's own and no fleet."""
+def before_run(store: Store | None, request: RunRequest) -> tuple[SeasonRules, int, FleetState | None]:
+    """The rules in force, their number, and the fleet; without a season the program's own, and none."""
     if store is None:
-        return SeasonRules(), None
+        return SeasonRules(), 0, None
     with store.read() as connection:
-        rules = rules_of(connection, number_in_force(connection))
+        at = number_in_force(connection)
         fleet_id = fleet_named(connection, request.name)
-        return rules, state_of(connection, fleet_id) if fleet_id else None
+        return rules_of(connection, at), at, state_of(connection, fleet_id) if fleet_id else None
 
 
 def say_what_counts(before: SeasonRules, wanted: SeasonRules, state: FleetState | None) -> None:
@@ -157,6 +157,7 @@ class Taking:
     request: RunRequest
     intake: IntakeResult
     wanted: SeasonRules
+    rules_before: int
     rules: RallyRules
     second: SecondProcess
 
@@ -181,6 +182,7 @@ class Taking:
         for _ in range(MOST_ROUNDS):
             with store.read() as connection:
                 state = state_of(connection, fleet_id)
+                self._refuse_other_rules(connection)
                 basis = self._basis(connection, fleet_id, state)
             run, work = self._work(basis)
             try:
@@ -215,23 +217,32 @@ class Taking:
         told: list[str] = []
 
         def take_in(connection: Connection) -> int:
+            self._refuse_other_rules(connection)
             number = self._number(connection, state)
             rules = keep_rules(connection, OFFICER, self.wanted)
             told[:] = put_in_force(
                 connection, OFFICER, state, number, run, answers, rules=rules, day=request.today
             )
-            ask_for_answers(connection, OFFICER.name, but=state.fleet_id)
+            ask_for_answers(connection, OFFICER.name, but=state.fleet_id if answers else "")
             return number
 
         out = request.out / state.folder
         with progress_bars() as progress:
             changes = publish(
-                store, OFFICER, state.fleet_id, work, out, request.settings.anchors,
+                store, OFFICER, state, work, out, request.settings.anchors,
                 day=request.today, second=self.second, take_in=take_in, progress=progress,
             )  # fmt: skip
         for note in told:
             output().print(Text(f"note: {note}"))
         say_what_was_made(request, out, work.result, changes)
+
+    def _refuse_other_rules(self, connection: Connection) -> None:
+        """Rules that came into force meanwhile are not taken back in silence by those of before."""
+        if number_in_force(connection) != self.rules_before:
+            raise OutputError(
+                "the season", "policy, prices or catalogue were changed while the list was judged",
+                "one who changes them at a time", "run again: nothing was changed",
+            )  # fmt: skip
 
     def _number(self, connection: Connection, state: FleetState) -> int:
         """The number of the list: a new one, unless it is the list in force once more on the same day."""

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from api.storage.store import Store
 
 OUT = Path("out")
-Listed = Annotated[Path, typer.Argument(metavar="FILE.csv", help="A table; see below for its columns.")]
+Listed = Annotated[Path, typer.Argument(metavar="FILE.csv", help="A table; its columns are named above.")]
 Today = Annotated[
     str, typer.Option("--today", metavar="YYYY-MM-DD", help="Judge dates as of this day, not today.")
 ]
@@ -69,7 +69,7 @@ def undo(out: OutFolder = OUT, database: Database = "", name: FleetName = "", to
     output().print(
         Text(
             f"taken back: list {last.number}, {last.filename}. In force again: list {earlier.number}, "
-            f"{earlier.filename}; site, order and tables are made anew."
+            f"{earlier.filename}, with its rules; site, order and tables are made anew."
         )
     )
 
@@ -103,13 +103,16 @@ def publish(
                          "leave --to out, or add --as-of")  # fmt: skip
     with _at_hand(out, database, name, today) as here:
         if not as_of:
-            with claimed(out), progress_bars() as progress:
+            with claimed(out), _unmoved(), progress_bars() as progress:
                 again.publish_now(here.store, here.settings, here.state, OFFICER, progress)
             output().print(Text(f"made anew: {out / here.state.folder / 'site' / 'index.html'}"))
             return
         with here.store.read() as connection:
             kept = again.list_as_of(connection, here.state.fleet_id, as_of.strip())
         target = to or out / here.state.folder / "lists" / str(kept.number)
+        if to is not None and to.is_dir() and any(to.iterdir()):
+            raise InputError("--to", f"{to} holds something already", "a new folder, or an empty one",
+                             "choose another --to; nothing was changed")  # fmt: skip
         if kept.program != PROGRAM:
             said = f"note: list {kept.number} was made by version {kept.program}, and this is {PROGRAM}: "
             output().print(Text(f"{said}what it makes may differ from what was published then."))
@@ -147,6 +150,9 @@ def _at_hand(out: Path, database: str, name: str, today: str = "") -> Iterator[A
                 fleet_id = fleet_named(connection, name)
                 if fleet_id is not None:
                     state = state_of(connection, fleet_id)
+        if store is not None and fleet_id is None and name:
+            raise InputError("--fleet", f"no fleet of this season is called “{name}”",
+                             "the name or id of one of its fleets", "correct --fleet")  # fmt: skip
         if store is None or fleet_id is None:
             raise InputError(
                 (database and "database") or f"folder {out}", "there is no season of this program",
@@ -176,6 +182,7 @@ def _record(kind: StockKind, listed: Path, out: Path, database: str, name: str) 
     for note in taken.notes:
         if note.startswith(listed.name):  # of those before, it was said when they came
             console.print(Text(f"note: {note}"))
+    console.print("in hand with all that was recorded:")
     for item in sorted({*taken.lengths_mm, *taken.cut, *taken.sums}):
         known = items[item]
         lengths = taken.lengths_mm.get(item, ())

@@ -40,7 +40,7 @@ def serve(
     one database, and tokens that count go on working from there. A process answers 500 requests at once;
     clients that send or take slowly are for a reverse proxy in front to bound.
 
-    Example: drogue-muster serve --policy rally.toml --prices prices.csv
+    Example: drogue-muster serve --out out
     """
     try:
         from api.http.server import serve as run_server
@@ -110,7 +110,7 @@ def list_all(out: OutFolder = OUT, database: Database = "") -> None:
         where = " ".join(part for part in (row["fleet_id"], row["boat_id"]) if part) or "all fleets"
         used = f"last used {to_the_minute(row['last_used_at'])}" if row["last_used_at"] else "never used"
         console.print(Text(f"{row['id']}  {row['role']}, {row['label']}, {where}, {ended}, {used}"))
-    console.print(f"{len(rows)} tokens")
+    console.print(f"{len(rows)} token{'s' * (len(rows) != 1)}")
 
 
 @token.command()
@@ -169,8 +169,8 @@ def restore(
 ) -> None:
     """Fill a new folder or an empty database from a backup or an export; nothing is overwritten.
 
-    A backup of either kind of database goes into either. The public sites are not in it: the server makes
-    them anew when it starts.
+    A backup of either kind of database goes into either. Site, order, papers and tables are not in it: the
+    server makes them anew when it starts, and so does drogue-muster publish.
     """
     from api.settings import Settings
     from api.storage.backup import restore as read_backup
@@ -185,7 +185,7 @@ def restore(
         store.close()
     console = output()
     console.print(f"restored: {sum(report.rows.values())} rows; the audit trail is whole")
-    console.print("The public sites are made anew when the server starts.")
+    console.print("Site, order, papers and tables are made anew by `publish`, or when the server starts.")
 
 
 def verify(
@@ -227,7 +227,8 @@ def verify(
         if not found.anchors:
             said = f"note: no anchor is in {settings.anchors}, so a cut end would not show; "
             console.print(Text(f"{said}the next backup writes one"))
-        console.print(f"whole: {found.records} records, {found.anchors} anchors agree")
+        anchors = "1 anchor agrees" if found.anchors == 1 else f"{found.anchors} anchors agree"
+        console.print(f"whole: {found.records} records, {anchors}")
         if made:
             _compare_made(store, settings)
 

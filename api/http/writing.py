@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Final, TypeVar, cast
 
@@ -14,15 +15,18 @@ from sqlalchemy import Connection, bindparam, insert, select
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
-from api.http.context import Caller
+from api.http.context import Caller, Server
 from api.http.problems import Problem
-from api.season.acting import Acting, Result
+from api.season.acting import Acting, Result, Transact
 from api.season.errors import SeasonError
+from api.season.lists import MovedOn
 from api.season.rejudging import Rejudged
 from api.storage.clock import now
 from api.storage.schema import answered
+from api.trail import Actor
 
 Done = TypeVar("Done")
+MOST_ROUNDS: Final = 5
 _EARLIER: Final = select(answered).where(
     answered.c.token_id == bindparam("token"), answered.c.key == bindparam("used")
 )
@@ -122,7 +126,7 @@ def _perform(
         with server.store.read() as connection:
             refuse_twice(connection)
         try:
-            return told(act(Acting(token.actor, server.store, server.engine, server.settings, once)))
+            return told(_by_rules_in_force(server, token.actor, act, once))
         except SeasonError as problem:
             # The first use of the key may have ended since the look above, and have changed the version.
             if problem.code in {"changed-meanwhile", "conflict"}:
@@ -131,6 +135,17 @@ def _perform(
             raise
     except AnsweredBefore as before:
         return before.answer
+
+
+def _by_rules_in_force(server: Server, actor: Actor, act: Callable[[Acting], Done], once: Transact) -> Done:
+    """Do an act, from the start again where other rules came into force in its midst."""
+    for _ in range(MOST_ROUNDS):
+        at = server.engines.in_force()
+        with suppress(MovedOn):
+            return act(Acting(actor, server.store, at.engine, at.number, server.settings, once))
+    raise Problem(
+        "not-ready", "The rules are just being changed. Send it again.", headers={"retry-after": "1"}
+    )
 
 
 def _earlier(connection: Connection, token_id: str, key: str, fingerprint: str) -> Answer | None:

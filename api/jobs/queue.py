@@ -172,7 +172,11 @@ def _queue_again(connection: Connection, job: Job, what: str) -> None:
 
 def _fail(connection: Connection, job: Job, reason: str, problem: str = "") -> None:
     if job.kind == "assess":
-        mine = revisions.c.fleet_id == job.fleet_id, revisions.c.number == job.revision
+        mine = (
+            revisions.c.fleet_id == job.fleet_id,
+            revisions.c.number == job.revision,
+            revisions.c.state == "received",  # one that came into force before stays what it is
+        )
         refused = {"state": "refused", "reason": reason, "problem": problem}
         connection.execute(update(revisions).where(*mine).values(refused))
     act = FAILED_LIST if job.kind == "assess" else FAILED_SITE

@@ -103,9 +103,11 @@ class Tasks:
                 state = state_of(connection, job.fleet_id)
                 sent = kept_list(connection, job.fleet_id, job.revision)
                 ready = has_ready_answers(connection, job.fleet_id)
+            is_new = sent.state == "received"
+            if not is_new and (state.in_force is None or state.in_force.number != sent.number):
+                return  # it was in force and was to be judged anew; another list is in its place by now
             if state.in_force and state.in_force.number > sent.number:
                 raise JobRefused("A later upload is in force already.")
-            is_new = state.in_force is None or state.in_force.number < sent.number
             if not is_new and ready and sent.rules == in_force.number:
                 return  # it was put in force before the worker, or the database, went away
             run = judged(in_force.engine, self._read(sent, day, report), state.scrutiny, day, report)
@@ -150,11 +152,22 @@ class Tasks:
 
     def _site(self, job: Job, report: Reporter) -> None:
         """Make everything there is of the list in force: tables, order, papers, messages and the site."""
+        for _ in range(MOST_ROUNDS):
+            try:
+                self._make_site(job, report)
+            except MovedOn:
+                continue
+            return
+        raise JobRefused("Lists and rules came faster than the site was made; record one more inspection.")
+
+    def _make_site(self, job: Job, report: Reporter) -> None:
         in_force, day = self.engines.in_force(), self.settings.day()
         with self.store.read() as connection:
             state = state_of(connection, job.fleet_id)
             if state.in_force is None:
                 raise JobRefused("There is no upload in force.")
+            if state.rules != in_force.number:
+                raise MovedOn
             number = state.in_force.number
             basis = basis_now(connection, job.fleet_id, in_force.rules, in_force.engine.rules, number)
         _, work = work_on(
@@ -162,9 +175,9 @@ class Tasks:
             cutting_seconds=self.settings.cutting_seconds, progress=report,
         )  # fmt: skip
         out = self.settings.folder / state.folder
-        with claimed(out, wait=True):
+        with claimed(self.settings.folder, wait=True):  # as a run of any fleet does
             publish(
-                self.store, Actor(job.asked_by, "program"), job.fleet_id, work, out, self.settings.anchors,
+                self.store, Actor(job.asked_by, "program"), state, work, out, self.settings.anchors,
                 day=day, second=SecondProcess(wanted=False), progress=report,
                 still_wanted=lambda connection: _refuse_taken(connection, job),
             )  # fmt: skip

@@ -25,10 +25,11 @@ class Transact(Protocol):
 
 @dataclass(frozen=True)
 class Acting:
-    """The actor, the rules that are judged by, where the season is kept, and how it is written to."""
+    """The actor, the rules that are judged by and their number, the season, and how it is written to."""
 
     actor: Actor
     store: Store
     engine: Engine
+    rules: int
     settings: Settings
     write: Transact

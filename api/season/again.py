@@ -24,10 +24,12 @@ from api.season.lists import (
     put_in_force,
     ready_answers,
     resting_on,
+    state_of,
     take_back,
 )
 from api.season.publishing import make_all, publish
 from api.season.rules import go_back_to, number_in_force, rules_of
+from api.season.serving import ask_for_answers
 from api.season.working import basis_now, basis_then, work_on
 from api.second_process import SecondProcess
 from api.settings import Settings
@@ -85,10 +87,11 @@ def undo(
         take_back(connection, actor, state, "taken back")
         go_back_to(connection, actor, rules)
         put_in_force(connection, actor, state, earlier.number, run, answers, rules=rules, day=day)
+        ask_for_answers(connection, actor.name, but=state.fleet_id)  # other fleets are under these rules too
         return earlier.number
 
     publish(
-        store, actor, state.fleet_id, work, settings.folder / state.folder, settings.anchors,
+        store, actor, state, work, settings.folder / state.folder, settings.anchors,
         day=day, second=_ALONE, take_in=back, progress=progress,
     )  # fmt: skip
     return last, earlier
@@ -97,15 +100,20 @@ def undo(
 def publish_now(
     store: Store, settings: Settings, state: FleetState, actor: Actor, progress: Progress = silent
 ) -> None:
-    """Make everything of the list in force anew, with all that counts now, and put it in its place."""
-    last, day = in_force(state), settings.day()
+    """Make everything of the list in force anew, with all that counts now, and put it in its place.
+
+    MovedOn where another list or other rules came into force meanwhile.
+    """
+    day = settings.day()
     with store.read() as connection:
-        rules = rules_of(connection, number_in_force(connection))
+        state = state_of(connection, state.fleet_id)
+        last = in_force(state)
+        rules = rules_of(connection, state.rules)
         basis = basis_now(connection, state.fleet_id, rules, rules.load(), last.number)
     intake = read_fleet(last.content, last.filename, today=day, progress=progress)
     _, work = work_on(intake, basis, day, progress=progress)
     publish(
-        store, actor, state.fleet_id, work, settings.folder / state.folder, settings.anchors,
+        store, actor, state, work, settings.folder / state.folder, settings.anchors,
         day=day, second=_ALONE, progress=progress,
     )  # fmt: skip
 
@@ -116,17 +124,24 @@ def list_as_of(connection: Connection, fleet_id: str, asked: str) -> KeptList:
     rows = connection.execute(
         select(revisions.c.number, revisions.c.day, revisions.c.filename)
         .where(*in_season)
-        .order_by(revisions.c.number)
+        .order_by(revisions.c.in_force_at)  # a list taken back gave way to one of a lower number
     ).all()
     if asked.isdecimal():
         meant = [row.number for row in rows if row.number == int(asked)]
     else:
-        meant = [row.number for row in rows if row.day <= asked]
+        meant = [row.number for row in rows if _is_day(asked) and row.day <= asked]
     if not meant:
-        there = "; ".join(f"{row.number} of {row.day}, {row.filename}" for row in rows) or "none"
+        there = "; ".join(f"{row.number} of {row.day}, {row.filename}" for row in sorted(rows)) or "none"
         raise InputError("--as-of", f"no list of this season is of “{asked}”",
                          f"a number or a day of one of its lists: {there}", "correct --as-of")  # fmt: skip
     return kept_list(connection, fleet_id, meant[-1])
+
+
+def _is_day(text: str) -> bool:
+    try:
+        return dt.date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
 
 
 def make_as_of(

@@ -57,6 +57,7 @@ class KeptList:
     program: str
     day: str
     in_force_at: str | None
+    uploaded_at: str
 
 
 @dataclass(frozen=True)
@@ -130,11 +131,12 @@ def put_in_force(
 
     `ready` are the answers of the interface; without them there are none until a server makes them. Returns
     what the officer is to be told: where the list says something else than was measured, and which sign-offs
-    it opens again. Raises MovedOn where something was recorded since `state` was read.
+    it opens again. Raises MovedOn where something was recorded since `state` was read, or other rules are in
+    force than those it was judged by.
     """
     fleet_id = state.fleet_id
     at = connection.execute(select(fleets.c.version).where(fleets.c.id == fleet_id)).scalar_one()
-    if at != state.version:
+    if at != state.version or number_in_force(connection) != rules:
         raise MovedOn
     report = list_report(run)
     before = entries_before(connection, fleet_id)
@@ -213,7 +215,8 @@ def take_back(connection: Connection, actor: Actor, state: FleetState, reason: s
 def resting_on(connection: Connection, state: FleetState) -> list[str]:
     """What was recorded since the list in force came: it rests on that list. A phrase for each."""
     assert state.in_force is not None
-    since, found = state.in_force.in_force_at or "", []
+    # It came when it was received: it may have been put in force once more, by other rules say.
+    since, found = state.in_force.uploaded_at, []
     of_fleet = inspections.c.fleet_id == state.fleet_id
     query = select(inspections).where(of_fleet, inspections.c.state != "withdrawn")
     numbers = select(entries.c.boat_id, entries.c.entry_no).where(entries.c.fleet_id == state.fleet_id)
@@ -273,7 +276,7 @@ _COLUMNS: Final = [
     revisions.c[name]
     for name in (
         "number", "filename", "content", "withdraw", "sha256", "state", "rules", "program", "day",
-        "in_force_at",
+        "in_force_at", "uploaded_at",
     )
 ]  # fmt: skip
 

@@ -19,8 +19,9 @@ from sqlalchemy import Connection, delete, insert, select, update
 from api.output_folder import PARTS, settle, staged
 from api.parts import ALL, ORDER, PAPERS, SITE, TABLES
 from api.season.acts import PUBLISHED, record
-from api.season.lists import PROGRAM
+from api.season.lists import PROGRAM, FleetState, MovedOn
 from api.season.packing import packed
+from api.season.rules import number_in_force
 from api.second_process import SecondProcess
 from api.storage.clock import now
 from api.storage.schema import fleets, published, revisions
@@ -131,7 +132,7 @@ def make_all(
 def publish(
     store: Store,
     actor: Actor,
-    fleet_id: str,
+    state: FleetState,
     work: Work,
     out: Path,
     anchors: Path,
@@ -144,6 +145,9 @@ def publish(
 ) -> ChangeReport | None:
     """Make what is asked for of the list in force, keep what it was made of, and put it in its place.
 
+    `state` is the fleet as it stood when that was read. What is made never replaces what tells of more:
+    MovedOn where another list or other rules are in force by now, or what stands there is of a later version.
+
     `take_in` puts a list in force, in the same transaction, and returns its number: then either the list is
     in force and what was made of it is whole, or nothing happened. What it raises ends the making, and so
     does what `still_wanted` raises in that transaction.
@@ -152,8 +156,10 @@ def publish(
     def keep(made: Made) -> None:
         def write(connection: Connection) -> Head:
             still_wanted(connection)
+            if take_in is None:
+                _refuse_overtaken(connection, state)
             number = take_in(connection) if take_in else None
-            _note(connection, actor, fleet_id, number, work.make, made, day)
+            _note(connection, actor, state, number, work.make, made, day)
             return head_of(connection)
 
         write_anchor(anchors, store.write(write))
@@ -173,14 +179,17 @@ def left_as_they_were(make: frozenset[str], out: Path) -> list[str]:
 def _note(
     connection: Connection,
     actor: Actor,
-    fleet_id: str,
+    state: FleetState,
     number: int | None,
     make: frozenset[str],
     made: Made,
     day: dt.date,
 ) -> None:
     """Keep what was found and ordered with its list, and what was made with its fleet."""
+    fleet_id = state.fleet_id
     at = connection.execute(select(fleets.c.version, fleets.c.revision).where(fleets.c.id == fleet_id)).one()
+    # What was recorded since `state` was read is not in what was made, and so not in the version it is of.
+    version = state.version if number is None else at.version
     here = revisions.c.fleet_id == fleet_id, revisions.c.number == at.revision
     if made.found is not None:
         kept = update(revisions).where(*here)
@@ -192,13 +201,22 @@ def _note(
     connection.execute(delete(published).where(published.c.fleet_id == fleet_id))
     connection.execute(
         insert(published).values(
-            fleet_id=fleet_id, revision=at.revision, version=at.version, day=day.isoformat(), program=PROGRAM,
+            fleet_id=fleet_id, revision=at.revision, version=version, day=day.isoformat(), program=PROGRAM,
             made=json.dumps(sorted(make)), order_files=json.dumps(dict(made.order_files)),
             published_at=now(),
         )
     )  # fmt: skip
     after = {"made": sorted(make), "order_files": dict(made.order_files)}
     record(connection, actor, PUBLISHED, fleet_id, str(at.revision), after=after)
+
+
+def _refuse_overtaken(connection: Connection, state: FleetState) -> None:
+    at = connection.execute(select(fleets.c.revision).where(fleets.c.id == state.fleet_id)).scalar_one()
+    of = published.c.fleet_id == state.fleet_id
+    made_of = connection.execute(select(published.c.version).where(of)).scalar()
+    mine = state.in_force.number if state.in_force else None
+    if at != mine or number_in_force(connection) != state.rules or (made_of or 0) > state.version:
+        raise MovedOn
 
 
 def _made(found: Snapshot | None, order: Path) -> Made:

@@ -19,6 +19,8 @@ from api.judging.run import Scrutiny
 from api.judging.sheet import BoatCells, notation_of
 from api.season.acting import Acting
 from api.season.errors import ChangedMeanwhile, NotFound, NotMeasurable, Refused
+from api.season.lists import MovedOn
+from api.season.rules import number_in_force
 from api.storage.boats import KeptBoat, KeptResult, etag_of, keep_boat, kept_boat
 from api.storage.scrutiny import next_version, scrutiny_of
 from sizing.errors import PolicyError
@@ -73,9 +75,14 @@ def judge_again(
 
 
 def keep_judged(connection: Connection, acting: Acting, seen: Seen, docs: BoatDocuments) -> Rejudged:
-    """Keep the new result, if the boat is still as she was seen, and ask for the site to follow."""
+    """Keep the new result, if the boat is still as she was seen, and ask for the site to follow.
+
+    Raises MovedOn where she was judged by other rules than those in force by now.
+    """
     fleet_id, boat_id, boat = seen.fleet_id, seen.boat_id, seen.boat
     _refuse_changed(the_boat(etag_of(connection, fleet_id, boat_id)), boat.etag)
+    if number_in_force(connection) != acting.rules:
+        raise MovedOn
     version = next_version(connection, fleet_id)
     kept = KeptResult(boat_id, boat.row, docs.document, docs.requirement, docs.findings, boat.cells)
     etag = keep_boat(connection, fleet_id, version, kept)

@@ -14,6 +14,7 @@ from api.storage.clock import now
 from api.storage.schema import fleets, revisions, stock_files
 from api.storage.scrutiny import next_version
 from api.trail.chain import Actor
+from sizing.errors import InputError
 from sizing.order import ClubStock, Delivery, Stocktake, stock_in_hand
 from sizing.order.items import Item
 
@@ -32,8 +33,10 @@ def take_stock(
 ) -> ClubStock:
     """Record a delivery that came for the order in force, or a stocktake; what is in hand with it.
 
-    Raises CatalogueError where it cannot be used beside what was recorded before: nothing is kept then.
+    Raises CatalogueError where it cannot be used beside what was recorded before, InputError where nothing
+    was delivered: nothing is kept then.
     """
+    before = stock_of(connection, fleet_id, known) or ClubStock()
     last = select(func.max(stock_files.c.number)).where(stock_files.c.fleet_id == fleet_id)
     number = int(connection.execute(last).scalar() or 0) + 1
     digest = hashlib.sha256(content).hexdigest()
@@ -45,6 +48,13 @@ def take_stock(
     )  # fmt: skip
     stock = stock_of(connection, fleet_id, known)
     assert stock is not None
+    if kind == "delivery" and (stock.lengths_mm, stock.cut, stock.sums) == (
+        before.lengths_mm, before.cut, before.sums,
+    ):  # fmt: skip
+        raise InputError(
+            filename, "no row of it says that anything came or was cut", "a row for each item that came",
+            "check that it is the right file, and saved whole; nothing was recorded",
+        )  # fmt: skip
     next_version(connection, fleet_id)
     after = {"filename": filename, "sha256": digest}
     record(connection, actor, _ACTS[kind], fleet_id, str(number), after=after, did=content)

@@ -76,7 +76,7 @@ def test_a_folder_of_an_export_is_taken_as_a_backup_is(on_file: Running, tmp_pat
     run("export", tmp_path / "out", "--out", on_file.server.settings.folder)
     assert "whole" in run("verify", tmp_path / "out")
     assert "restored" in run("restore", tmp_path / "out", "--out", tmp_path / "new")
-    assert "1 anchors agree" in run("verify", "--out", tmp_path / "new")
+    assert "1 anchor agrees" in run("verify", "--out", tmp_path / "new")
     Settings(tmp_path / "new").anchors.unlink()
     said = " ".join(run("verify", "--out", tmp_path / "new").split())
     assert "a cut end would not show" in said
