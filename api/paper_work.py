@@ -1,4 +1,4 @@
-"""What a second process writes: the tables, the order and the loft's papers."""
+"""What a second process writes: the tables, the order, the loft's papers and the sea cards."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from pathlib import Path
 from api.parts import ORDER, PAPERS, TABLES
 from sizing.catalogue import Catalogue
 from sizing.model import MusterResult
+from sizing.order.cards.files import write_cards
 from sizing.order.files import write_order
 from sizing.order.loft.cloth_files import pattern_files
 from sizing.order.loft.files import write_loft
@@ -41,6 +42,8 @@ def write_paper_work(
         (stage / "order").mkdir()
         write_order(result, policy, catalogue, prices, stage / "order")
     if PAPERS in make:
-        (stage / "order" / "loft").mkdir()
+        for folder in ("loft", "cards"):
+            (stage / "order" / folder).mkdir()
         address = pages.__getitem__ if pages is not None else None
         write_loft(result, policy, catalogue, stage / "order" / "loft", address)
+        write_cards(result, policy, stage / "order" / "cards")

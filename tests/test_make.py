@@ -18,7 +18,13 @@ ORDER = {"order/order.xlsx", "order/order.json", "order/cuts.csv"}
 FILES = {
     "tables": {"tables/sizing.csv", "tables/sizing_columns.csv", "tables/findings.csv"},
     "order": ORDER,
-    "papers": {*ORDER, "order/loft/kits.pdf", "tables/chase.csv", "messages/1.txt"},
+    "papers": {
+        *ORDER,
+        "order/loft/kits.pdf",
+        "order/cards/sea-cards.pdf",
+        "tables/chase.csv",
+        "messages/1.txt",
+    },
     "site": {"site/index.html"},
 }
 ALWAYS = {"tables/rejects.csv", "summary.json"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,16 +12,23 @@ SOURCE: Final = "[derived; PYD, quoted; ORC VPP, quoted; HOERNER, memory; shapes
 HOURS: Final = 24
 ROOM_MARGIN: Final = "half as much again"
 """What is kept beside the room that the drift takes [common practice, no source]."""
+_ROOM_FACTOR: Final = 1.5
+"""The same as a factor."""
 
 
 @dataclass(frozen=True)
 class DriftText:
-    """The range, the wind it is for, what it is and is not, and the room to leeward that it asks for."""
+    """The range, the wind it is for, what it is and is not, and the room to leeward that it asks for.
+
+    In nautical miles without their unit: `day_miles` is the range in a day, `clear_miles` the room for a day.
+    """
 
     speeds: str
     wind: str
     sentence: str
     room: str
+    day_miles: str
+    clear_miles: str
     source: str = SOURCE
 
 
@@ -30,8 +38,11 @@ def drift_text(low_mps: float, high_mps: float, wind_mps: float) -> DriftText:
     >>> told = drift_text(1.6, 2.3, 25.72)
     >>> told.speeds, told.room[:54]
     ('3.1 to 4.5 kn', 'Clear water downwind for 24 hours: 107 nautical miles ')
+    >>> told.day_miles, told.clear_miles
+    ('75 to 107', '161')
     """
     low, high = low_mps / KNOT_MPS, high_mps / KNOT_MPS
+    day = high * HOURS
     speeds, wind = f"{low:.1f} to {high:.1f} kn", f"{wind_mps / KNOT_MPS:.0f} kn"
     return DriftText(
         speeds,
@@ -39,7 +50,9 @@ def drift_text(low_mps: float, high_mps: float, wind_mps: float) -> DriftText:
         f"In {wind} of wind she drifts downwind at {speeds} through the water while she lies to the drogue. "
         "That is a range for planning room, never a promise of position: what the wind pushes on and what "
         "the water holds are not known better.",
-        f"Clear water downwind for {HOURS} hours: {high * HOURS:.0f} nautical miles in {wind} of wind, by "
+        f"Clear water downwind for {HOURS} hours: {day:.0f} nautical miles in {wind} of wind, by "
         f"the upper end of her drift ({speeds}), and {ROOM_MARGIN} [common practice, no source]; lay off the "
         "current on top. With less room do not set the drogue: gain room first.",
+        f"{low * HOURS:.0f} to {day:.0f}",
+        str(math.ceil(day * _ROOM_FACTOR)),
     )

@@ -38,7 +38,11 @@ STAGES: Final = {
     "tables": (("api.paper_work", "write_tables"),),
     "workbook": (("sizing.order.files", "xlsx_bytes"),),
     "order's other tables": (("api.paper_work", "write_order"),),
-    "papers": (("api.paper_work", "write_loft"), ("api.paper_work", "pattern_files")),
+    "papers": (
+        ("api.paper_work", "write_loft"),
+        ("api.paper_work", "write_cards"),
+        ("api.paper_work", "pattern_files"),
+    ),
     "chase, messages, snapshot": (("api.writing", "_write_for_people"), ("api.writing", "_write_memory")),
     "site": (("api.writing", "build_site"),),
 }
