@@ -26,11 +26,12 @@ _MARGIN_PT: Final = 10.0 * PT_PER_MM
 _LEADING: Final = 1.1
 _LINE: Final = READ_PT * _LEADING
 _INDENT: Final = 22.0
-_SIGN_ROOM: Final = 48.0
+_SIGN_ROOM: Final = 50.0
 _GAP_MOST: Final = 5.0
 _NAME_SIZES: Final = (24.0, 20.0, 17.0, READ_PT)
 _TITLE_FOOT: Final = -0.8 * _NAME_SIZES[0]
 _BETWEEN: Final = 12.0
+_NO_BREAK: Final = "\u00a0"
 _NUMBER: Final = "drogue card, side {} of 2"
 _HEADS: Final = {
     "decide": "SHOULD WE? In this order.",
@@ -142,9 +143,10 @@ def _notices(card: Card, room: float) -> list[Block]:
 
 def _stages(card: Card, stages: Sequence[str], room: float) -> list[Block]:
     blocks: list[Block] = []
+    unparted = {name: figure.replace(" ", _NO_BREAK) for name, figure in card.figures.items()}
     for stage in stages:
         for at, step in enumerate(_steps(card, (stage,)), 1):
-            key, text = step.key.format_map(card.figures), step.text.format_map(card.figures)
+            key, text = step.key.format_map(unparted), step.text.format_map(unparted)
             block = _step(str(at) if stage != "wrong" else "•", key, text, step.sign, room)
             blocks.append(_under(_heading(_head(card, stage), room), block) if at == 1 else block)
     return blocks
@@ -176,7 +178,7 @@ def _heading(words: str, room: float) -> Block:
 @lru_cache(maxsize=4096)
 def _step(number: str, key: str, text: str, sign: str, room: float) -> Block:
     """One step: its number, its bold words, the rest, and its sign at the right edge."""
-    words = [*((word, True) for word in key.split()), *((word, False) for word in text.split())]
+    words = [*((word, True) for word in key.split(" ")), *((word, False) for word in text.split(" "))]
     lines = _broken(words, room - _INDENT - _SIGN_ROOM)
     marks: list[Mark] = [Letters(_MARGIN_PT, -0.82 * _LINE, number, "Helvetica-Bold", READ_PT)]
     for at, line in enumerate(lines):
@@ -212,7 +214,7 @@ def _runs(line: Sequence[_Word], x: float, y: float) -> list[Mark]:
     """One line as its bold words and its others, each as one text."""
     marks: list[Mark] = []
     for bold in (True, False):
-        text = " ".join(word for word, is_bold in line if is_bold == bold)
+        text = " ".join(word for word, is_bold in line if is_bold == bold).replace(_NO_BREAK, " ")
         if text:
             marks.append(Letters(x, y, text, _face(bold=bold), READ_PT))
             x += width_pt(f"{text} ", _face(bold=bold), READ_PT)
