@@ -28,7 +28,7 @@ FOOT, POUND, POUND_FORCE = 0.3048, 0.45359237, 4.4482216152605  # SP 811
 
 @dataclass(frozen=True)
 class Printed:
-    """One boat of the demo: her row of tables/sizing.csv, her row of the entry sheet, her two sides."""
+    """One boat of the demo: her row of tables/sizing.csv and her two sides."""
 
     sizing: Mapping[str, str]
     front: str
