@@ -83,7 +83,12 @@ def _read(row: TableRow, orders: Sequence[PreviousOrder], known: Mapping[str, It
     item = known.get(from_text(row.cells["item"]))
     if item is None:
         found = f"“{clip(row.cells['item'])}” is not in the catalogue"
-        raise row.wrong("item", found, "an item of the order", "copy the id from order.csv")
+        raise row.wrong(
+            "item",
+            found,
+            "an item of the order",
+            "copy the id from order.csv, or give the catalogue that has it (--catalogue)",
+        )
     cut, packs = row.count("cut"), row.count(count)
     if cut and item.kind not in CUT_KINDS:
         raise row.wrong("cut", f"{cut} cut of {item.description}", "packs of what is cut in single lengths",
