@@ -14,7 +14,10 @@ from filelock import FileLock, Timeout
 from sizing.errors import OutputError
 from sizing.on_disk import sync_files
 
-PARTS = ("tables", "order", "messages", "summary.json")
+MADE_OF = ".made-of.json"
+"""Says of which state of the season the outputs are; it is put in place last, when all of them are."""
+
+PARTS = ("tables", "order", "messages", "summary.json", MADE_OF)
 STAGE = ".being-made-"
 PREVIOUS = ".previous"
 IN_USE = ".in-use"
@@ -100,6 +103,7 @@ def staged(folder: Path) -> Iterator[Path]:
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        _put_back(folder)
         for left in folder.glob(f"{STAGE}*"):
             shutil.rmtree(left, ignore_errors=True)
         stage = Path(tempfile.mkdtemp(prefix=STAGE, dir=folder))
@@ -118,6 +122,13 @@ def staged(folder: Path) -> Iterator[Path]:
 def settle(stage: Path) -> None:
     """Have every byte on the disk before anything old is moved away."""
     sync_files(path for path in stage.rglob("*") if path.is_file())
+
+
+def _put_back(folder: Path) -> None:
+    """Give parts their names again that a process had moved away when it was killed."""
+    for name in PARTS:
+        if (folder / PREVIOUS / name).exists() and not (folder / name).exists():
+            (folder / PREVIOUS / name).replace(folder / name)
 
 
 def _swap(stage: Path, folder: Path) -> None:

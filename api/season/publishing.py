@@ -12,11 +12,11 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, Row, delete, insert, select, update
 
-from api.output_folder import PARTS, settle, staged
+from api.output_folder import MADE_OF, PARTS, settle, staged
 from api.parts import ALL, ORDER, PAPERS, SITE, TABLES
 from api.season.acts import PUBLISHED, record
 from api.season.lists import PROGRAM, FleetState, MovedOn
@@ -85,13 +85,13 @@ def make_all(
     *,
     second: SecondProcess,
     progress: Progress = silent,
-    before_publishing: Callable[[Made], None] = lambda _: None,
+    before_publishing: Callable[[Made], str] = lambda _: "",
 ) -> ChangeReport | None:
     """Make what is asked for below `out`; the old parts stay until all the new ones are whole.
 
-    `before_publishing` is called when they are: what it raises leaves everything as it was. `second` writes
-    tables, order and papers while the site is made here. Returns what changed since the earlier list, if
-    there is one to compare with.
+    `before_publishing` is called when they are: what it raises leaves everything as it was, and what it
+    returns says of what all of this was made. `second` writes tables, order and papers while the site is made
+    here. Returns what changed since the earlier list, if there is one to compare with.
     """
     result, rules, make = work.result, work.rules, work.make
     with staged(out) as stage:
@@ -117,7 +117,8 @@ def make_all(
         def rest_is_whole() -> None:
             papers()
             settle(stage)  # so that the new site stands beside old tables for no longer than renaming takes
-            before_publishing(_made(found, stage / "order"))
+            if told := before_publishing(_made(found, stage / "order")):
+                (stage / MADE_OF).write_text(told, encoding="utf-8")
 
         if patterns is None:
             rest_is_whole()
@@ -153,23 +154,31 @@ def publish(
     does what `still_wanted` raises in that transaction.
     """
 
-    def keep(made: Made) -> None:
-        def write(connection: Connection) -> Head:
+    def keep(made: Made) -> str:
+        def write(connection: Connection) -> tuple[Head, str]:
             still_wanted(connection)
             if take_in is None:
                 _refuse_overtaken(connection, state)
             number = take_in(connection) if take_in else None
-            _note(connection, actor, state, number, work.make, made, day)
-            return head_of(connection)
+            told = _note(connection, actor, state, number, work.make, made, day)
+            return head_of(connection), told
 
-        write_anchor(anchors, store.write(write))
+        head, told = store.write(write)
+        write_anchor(anchors, head)
+        return told
 
     return make_all(work, out, second=second, progress=progress, before_publishing=keep)
 
 
+def made_of(row: Row[Any]) -> str:
+    """What is kept in `published` of a state of the season, as it lies beside the outputs made of it."""
+    told = {name: getattr(row, name) for name in ("revision", "version", "day", "program", "made")}
+    return json.dumps(told, sort_keys=True) + "\n"
+
+
 def left_as_they_were(make: frozenset[str], out: Path) -> list[str]:
     """What an earlier run made below `out` and this one did not, by its name there."""
-    made = {"tables", "summary.json"}
+    made = {"tables", "summary.json", MADE_OF}
     made |= {"order"} if make & {ORDER, PAPERS} else set()
     made |= {"messages"} if PAPERS in make else set()
     made |= {"site"} if SITE in make else set()
@@ -184,8 +193,8 @@ def _note(
     make: frozenset[str],
     made: Made,
     day: dt.date,
-) -> None:
-    """Keep what was found and ordered with its list, and what was made with its fleet."""
+) -> str:
+    """Keep what was found and ordered with its list, and what was made of it; says of what."""
     fleet_id = state.fleet_id
     at = connection.execute(select(fleets.c.version, fleets.c.revision).where(fleets.c.id == fleet_id)).one()
     # What was recorded since `state` was read is not in what was made, and so not in the version it is of.
@@ -199,23 +208,22 @@ def _note(
     if made.ordered is not None:
         connection.execute(update(revisions).where(*here).values(ordered=packed(made.ordered)))
     connection.execute(delete(published).where(published.c.fleet_id == fleet_id))
-    connection.execute(
-        insert(published).values(
-            fleet_id=fleet_id, revision=at.revision, version=version, day=day.isoformat(), program=PROGRAM,
-            made=json.dumps(sorted(make)), order_files=json.dumps(dict(made.order_files)),
-            published_at=now(),
-        )
+    kept_now = insert(published).values(
+        fleet_id=fleet_id, revision=at.revision, version=version, day=day.isoformat(), program=PROGRAM,
+        made=json.dumps(sorted(make)), order_files=json.dumps(dict(made.order_files)), published_at=now(),
     )  # fmt: skip
+    row = connection.execute(kept_now.returning(*published.c)).one()
     after = {"made": sorted(make), "order_files": dict(made.order_files)}
     record(connection, actor, PUBLISHED, fleet_id, str(at.revision), after=after)
+    return made_of(row)
 
 
 def _refuse_overtaken(connection: Connection, state: FleetState) -> None:
     at = connection.execute(select(fleets.c.revision).where(fleets.c.id == state.fleet_id)).scalar_one()
     of = published.c.fleet_id == state.fleet_id
-    made_of = connection.execute(select(published.c.version).where(of)).scalar()
+    standing = connection.execute(select(published.c.version).where(of)).scalar()
     mine = state.in_force.number if state.in_force else None
-    if at != mine or number_in_force(connection) != state.rules or (made_of or 0) > state.version:
+    if at != mine or number_in_force(connection) != state.rules or (standing or 0) > state.version:
         raise MovedOn
 
 

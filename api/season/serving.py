@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from pathlib import Path
-from typing import Final
 
 from sqlalchemy import Connection, select
 
 from api.jobs.queue import add_job, add_site_job
+from api.output_folder import MADE_OF
 from api.season.lists import has_ready_answers
+from api.season.publishing import made_of
 from api.season.rules import files_of, keep_rules, number_in_force, rules_of
 from api.settings import Settings
 from api.storage.schema import fleets, published, revisions
 from api.storage.store import Store
 from api.trail.chain import PROGRAM
-
-SUMMARY: Final = "summary.json"
 
 
 def begin_serving(store: Store, settings: Settings) -> None:
@@ -48,23 +46,22 @@ def _not_as_made(connection: Connection, folder: Path) -> list[str]:
     their place.
     """
     query = (
-        select(fleets.c.id, fleets.c.folder, fleets.c.version, published.c.version, revisions.c.sha256)
-        .join(revisions, (revisions.c.fleet_id == fleets.c.id) & (revisions.c.number == fleets.c.revision))
+        select(fleets.c.id, fleets.c.folder, fleets.c.version.label("now"), *published.c)
         .outerjoin(published, published.c.fleet_id == fleets.c.id)
+        .where(fleets.c.revision.is_not(None))
     )
     return [
-        fleet_id
-        for fleet_id, place, version, made_of, sha256 in connection.execute(query)
-        if made_of != version or _list_made(folder / place) != sha256
+        row.id
+        for row in connection.execute(query)
+        if row.version != row.now or _lying(folder / row.folder) != made_of(row)
     ]
 
 
-def _list_made(folder: Path) -> str | None:
-    """The hash of the list that the outputs in a folder are of; None where they are not whole."""
+def _lying(folder: Path) -> str | None:
+    """Of what the outputs in a folder are; None where they are not whole."""
     try:
-        summary = json.loads((folder / SUMMARY).read_bytes())
-        return str(summary["inputs"]["fleet_sha256"]) if (folder / "site").is_dir() else None
-    except (OSError, ValueError, KeyError, TypeError):
+        return (folder / MADE_OF).read_text(encoding="utf-8") if (folder / "site").is_dir() else None
+    except (OSError, ValueError):
         return None
 
 

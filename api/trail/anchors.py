@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from pathlib import Path
+from typing import IO
 
 from sqlalchemy import Connection
 
@@ -17,10 +18,18 @@ def write_anchor(path: Path, head: Head) -> None:
     """Add the head to the file of anchors, and have it on the disk."""
     path.parent.mkdir(parents=True, exist_ok=True)
     line = json.dumps({"seq": head.seq, "hash": head.hash, "at": now()})
-    with path.open("a", encoding="utf-8") as handle:
-        handle.write(line + "\n")
+    with path.open("ab") as handle:
+        _end_at_a_line(path, handle)
+        handle.write(f"{line}\n".encode())
         handle.flush()
         os.fsync(handle.fileno())
+
+
+def _end_at_a_line(path: Path, handle: IO[bytes]) -> None:
+    """Take away a line that was cut when the process or the disk ended: the next one has to stand alone."""
+    written = path.read_bytes()
+    if not written.endswith(b"\n"):
+        handle.truncate(written.rfind(b"\n") + 1)
 
 
 def read_anchors(path: Path) -> tuple[Head, ...]:

@@ -165,3 +165,13 @@ def test_what_was_done_is_told_with_before_and_after(up: Running) -> None:
         file = officer.get(f"/v1/fleets/{up.fleet}/order/files/order.csv")
         seq, _, digest = file.headers["trail-head"].partition(":")
         assert {"seq": int(seq), "hash": digest}.items() <= max(records, key=lambda r: r["seq"]).items()
+
+
+def test_an_anchor_cut_by_a_full_disk_does_not_spoil_the_one_after_it(tmp_path: Path) -> None:
+    """The next line was written onto it, and then the season could not be opened."""
+    path = tmp_path / "anchors.jsonl"
+    write_anchor(path, Head(1, "a" * 64))
+    with path.open("a", encoding="utf-8") as stream:
+        stream.write('{"seq": 2, "ha')
+    write_anchor(path, Head(3, "c" * 64))
+    assert read_anchors(path) == (Head(1, "a" * 64), Head(3, "c" * 64))
