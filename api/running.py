@@ -214,11 +214,12 @@ class Taking:
     def _publish(self, store: Store, state: FleetState, run: FleetRun, work: Work) -> None:
         request = self.request
         answers = ready_answers(run) if SITE in request.make else None
+        handed = self._handed(state)
         told: list[str] = []
 
         def take_in(connection: Connection) -> int:
             self._refuse_other_rules(connection)
-            number = self._number(connection, state)
+            number = self._number(connection, state, handed)
             rules = keep_rules(connection, OFFICER, self.wanted)
             told[:] = put_in_force(
                 connection, OFFICER, state, number, run, answers, rules=rules, day=request.today
@@ -244,10 +245,16 @@ class Taking:
                 "one who changes them at a time", "run again: nothing was changed",
             )  # fmt: skip
 
-    def _number(self, connection: Connection, state: FleetState) -> int:
-        """The number of the list: a new one, unless it is the list in force once more on the same day."""
+    def _number(self, connection: Connection, state: FleetState, handed: HandedIn | None) -> int:
+        if handed is not None:
+            return receive_list(connection, OFFICER, state.fleet_id, handed)
+        assert state.in_force is not None
+        return state.in_force.number
+
+    def _handed(self, state: FleetState) -> HandedIn | None:
+        """The list to be kept; None where it is the list in force once more on the same day."""
         if state.in_force and self._is_again(state.in_force):
-            return state.in_force.number
+            return None
         content = self.request.fleet.read_bytes()
         if hashlib.sha256(content).hexdigest() != self.intake.sha256:
             raise InputError(
@@ -256,9 +263,7 @@ class Taking:
             )  # fmt: skip
         name = self.request.fleet.name
         kind = XLSX if name.lower().endswith(".xlsx") else CSV
-        return receive_list(
-            connection, OFFICER, state.fleet_id, HandedIn(name, kind, content, self.request.withdraw)
-        )
+        return HandedIn(name, kind, content, self.request.withdraw).made_ready()
 
     def _is_again(self, at: KeptList) -> bool:
         return at.sha256 == self.intake.sha256 and at.day == self.request.today.isoformat()

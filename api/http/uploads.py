@@ -16,8 +16,10 @@ from api.http.pages import not_changed
 from api.http.problems import Problem, problem_body
 from api.http.response_models import Changes, RejectedRows, Revision, Revisions, Uploaded
 from api.http.writing import Answer, perform
+from api.season.acting import Acting
 from api.season.fleets import fleet_version
 from api.season.receiving import CSV, XLSX, HandedIn, receive_to_read
+from api.storage.packing import unpacked
 from api.storage.schema import revisions
 
 router: Final = APIRouter(tags=["uploads"])
@@ -69,8 +71,12 @@ async def upload(
         number, job = receive_to_read(connection, caller.token.actor, fleet_id, handed, match)
         return Uploaded(revision=number, sha256=handed.sha256, job=job)
 
+    def keep(acting: Acting) -> Uploaded:
+        handed.made_ready()
+        return acting.write(write)
+
     return await perform(
-        request, caller, key, f"{handed.sha256}\0{kind}\0{withdraw}", lambda acting: acting.write(write),
+        request, caller, key, f"{handed.sha256}\0{kind}\0{withdraw}", keep,
         lambda done: Answer.of(202, done, {"location": f"/v1/jobs/{done.job}"}),
     )  # fmt: skip
 
@@ -138,7 +144,7 @@ def uploaded_file(request: Request, caller: Signed, fleet_id: FleetId, number: N
         "etag": etag,
         "content-disposition": f'attachment; filename="fleet-{number}.{ending}"',
     }
-    return Response(bytes(row.content), headers=headers, media_type="application/octet-stream")
+    return Response(unpacked(bytes(row.content)), headers=headers, media_type="application/octet-stream")
 
 
 def _named(filename: str, kind: str) -> str:

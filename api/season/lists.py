@@ -14,11 +14,11 @@ from sqlalchemy import Connection, Row, delete, select, update
 from api.judging.changes import changes_between, entries_before
 from api.judging.run import FleetRun, Scrutiny
 from api.season.acts import LIST_IN_FORCE, UNDID_LIST, record
-from api.season.packing import unpacked
 from api.season.reopening import disagreements, reopen_changed
 from api.season.rules import number_in_force
 from api.storage.boats import KeptResult, keep_fleet
 from api.storage.clock import now
+from api.storage.packing import unpacked
 from api.storage.schema import (
     entries,
     findings,
@@ -283,7 +283,9 @@ _COLUMNS: Final = [
 
 def _kept(row: Row[Any]) -> KeptList:
     kept = dict(row._mapping)
-    return KeptList(**kept | {"content": bytes(kept["content"]), "withdraw": bool(kept["withdraw"])})
+    return KeptList(
+        **kept | {"content": unpacked(bytes(kept["content"])), "withdraw": bool(kept["withdraw"])}
+    )
 
 
 def _drop_ready(connection: Connection, fleet_id: str) -> None:

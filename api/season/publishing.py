@@ -20,10 +20,10 @@ from api.output_folder import MADE_OF, PARTS, settle, staged
 from api.parts import ALL, ORDER, PAPERS, SITE, TABLES
 from api.season.acts import PUBLISHED, record
 from api.season.lists import PROGRAM, FleetState, MovedOn
-from api.season.packing import packed
 from api.season.rules import number_in_force
 from api.second_process import SecondProcess
 from api.storage.clock import now
+from api.storage.packing import packed
 from api.storage.schema import fleets, published, revisions
 from api.storage.store import Store
 from api.trail import Head, head_of, write_anchor

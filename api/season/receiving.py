@@ -14,6 +14,7 @@ from api.season.acts import RECEIVED_LIST, record
 from api.season.errors import ChangedMeanwhile
 from api.season.fleets import fleet_version
 from api.storage.clock import now
+from api.storage.packing import packed
 from api.storage.schema import revisions
 from api.trail import Actor
 
@@ -35,6 +36,17 @@ class HandedIn:
         """Hash of the file."""
         return hashlib.sha256(self.content).hexdigest()
 
+    @cached_property
+    def packed(self) -> bytes:
+        """The file as it is kept."""
+        return packed(self.content)
+
+    def made_ready(self) -> HandedIn:
+        """The same with all worked out that takes long, so that no lock waits for it."""
+        assert self.packed
+        assert self.sha256
+        return self
+
 
 def receive_list(
     connection: Connection, actor: Actor, fleet_id: str, handed: HandedIn, match: str | None = None
@@ -50,7 +62,7 @@ def receive_list(
     connection.execute(
         insert(revisions).values(
             fleet_id=fleet_id, number=number, filename=handed.filename, media_type=handed.media_type,
-            sha256=handed.sha256, size=len(handed.content), content=handed.content, state="received",
+            sha256=handed.sha256, size=len(handed.content), content=handed.packed, state="received",
             reason="", report="{}", uploaded_at=now(), uploaded_by=actor.name,
             withdraw=int(handed.withdraw), problem="",
         )

@@ -15,6 +15,7 @@ from sqlalchemy import Connection, func, insert, select, update
 
 from api.season.acts import CHANGED_RULES, record
 from api.storage.clock import now
+from api.storage.packing import packed, unpacked
 from api.storage.schema import rule_files, rules, season
 from api.trail.chain import Actor
 from sizing.catalogue.columns import TABLES
@@ -104,7 +105,7 @@ def rules_of(connection: Connection, number: int) -> SeasonRules:
         return SeasonRules()
     row = connection.execute(select(rules).where(rules.c.number == number)).one()
     files = connection.execute(select(rule_files).where(rule_files.c.number == number))
-    kept = (RuleFile(one.kind, one.name, bytes(one.content)) for one in files)
+    kept = (RuleFile(one.kind, one.name, unpacked(bytes(one.content))) for one in files)
     return SeasonRules(_in_order(kept), row.samples, row.base_url)
 
 
@@ -128,7 +129,7 @@ def keep_rules(connection: Connection, actor: Actor, wanted: SeasonRules) -> int
             insert(rule_files),
             [
                 {"number": number, "kind": one.kind, "name": one.name, "sha256": one.sha256,
-                 "content": one.content}
+                 "content": packed(one.content)}
                 for one in wanted.files
             ],
         )  # fmt: skip

@@ -9,8 +9,8 @@ from typing import Final, Literal
 from sqlalchemy import Connection, func, insert, select
 
 from api.season.acts import COUNTED_STOCK, RECEIVED_DELIVERY, Act, record
-from api.season.packing import unpacked
 from api.storage.clock import now
+from api.storage.packing import packed, unpacked
 from api.storage.schema import fleets, revisions, stock_files
 from api.storage.scrutiny import next_version
 from api.trail.chain import Actor
@@ -42,8 +42,9 @@ def take_stock(
     digest = hashlib.sha256(content).hexdigest()
     connection.execute(
         insert(stock_files).values(
-            fleet_id=fleet_id, number=number, kind=kind, filename=filename, sha256=digest, content=content,
-            ordered=_order_in_force(connection, fleet_id), received_at=now(), received_by=actor.name,
+            fleet_id=fleet_id, number=number, kind=kind, filename=filename, sha256=digest,
+            content=packed(content), ordered=_order_in_force(connection, fleet_id), received_at=now(),
+            received_by=actor.name,
         )
     )  # fmt: skip
     stock = stock_of(connection, fleet_id, known)
@@ -71,11 +72,12 @@ def stock_of(
     deliveries: list[Delivery] = []
     shelf: Stocktake | None = None
     for row in connection.execute(query):
+        content = unpacked(bytes(row.content))
         if row.kind == "delivery":
             order = unpacked(bytes(row.ordered)) if row.ordered is not None else b""
-            deliveries.append(Delivery(bytes(row.content), row.filename, order))
+            deliveries.append(Delivery(content, row.filename, order))
         else:
-            shelf = Stocktake(bytes(row.content), row.filename, after=len(deliveries))
+            shelf = Stocktake(content, row.filename, after=len(deliveries))
     if not deliveries and shelf is None:
         return None
     return stock_in_hand(deliveries, shelf, known)

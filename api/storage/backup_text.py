@@ -37,8 +37,8 @@ manifest.json     the step of the tables, when this was made, the end of the aud
                   how many rows each table has, and the SHA-256 of every file here
 
 In a cell, \\N is no value, \\F PATH stands for the content of that file, and \\B has bytes in base64 after it
-(in results, requirements and revisions: JSON packed with zlib). Text that a spreadsheet could take for a
-formula has one apostrophe in front, and text that begins with a backslash one more backslash.
+(in results, requirements, revisions and stock_files: JSON packed with zlib). Text that a spreadsheet could
+take for a formula has one apostrophe in front, and text that begins with a backslash one more backslash.
 Times are UTC, documents are JSON. A name of a file has _ for each sign that not every system takes; the
 table has the name as it was.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
@@ -12,6 +11,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
+from api.storage.packing import packed, unpacked
 from api.storage.schema import entries, findings, fleets, requirements, results, revisions
 
 _encoded: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
@@ -88,13 +88,13 @@ class KeptResult:
 
 
 def _pack(text: str) -> bytes:
-    return zlib.compress(text.encode(), _LEVEL)
+    return packed(text.encode(), _LEVEL)
 
 
 def kept_text(document: bytes, boat_id: str, fleet_id: str, version: int) -> bytes:
     """A boat's result or requirement as it is sent: kept without ids and version, which change more often."""
     head = f'{{"id": "{boat_id}", "fleet_id": "{fleet_id}", "version": {version}, '
-    return head.encode() + zlib.decompress(document)[1:]
+    return head.encode() + unpacked(document)[1:]
 
 
 def kept_findings(
@@ -103,7 +103,7 @@ def kept_findings(
     """Findings as the interface shows them, by boat and place."""
     here = results.c.fleet_id == fleet_id, results.c.boat_id.in_({boat for boat, _ in places})
     rows = connection.execute(select(results.c.boat_id, results.c.findings).where(*here))
-    lines = {row.boat_id: zlib.decompress(row.findings).split(b"\n") for row in rows}
+    lines = {row.boat_id: unpacked(row.findings).split(b"\n") for row in rows}
     return [json.loads(lines[boat][place]) for boat, place in places]
 
 

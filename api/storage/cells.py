@@ -2,7 +2,7 @@
 
 A cell is as `sizing.spreadsheet` writes it, so that no spreadsheet runs it. Besides: `\\N` is no value
 (NULL), `\\F PATH` a value in a file of its own (bytes, and text too long for a spreadsheet's cell), and text
-that begins with a backslash has one more in front.
+that begins with a backslash has one more in front. What was received is kept packed, and written as received.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from typing import Any, Final
 
 from sqlalchemy import Column, Float, Integer, LargeBinary, Table
 
+from api.storage.packing import packed, unpacked
 from sizing.errors import MusterError
 from sizing.spreadsheet import LONGEST, Cell, from_text
 
@@ -32,9 +33,7 @@ def cell_of(value: Any, column: Column[Any], keep: Callable[[bytes], str]) -> Ce
     if value is None:
         return NONE
     if isinstance(value, bytes | memoryview):
-        if is_received(column) or len(value) * 4 // 3 + 8 > LONGEST:
-            return FILE + keep(bytes(value))
-        return BYTES + base64.b64encode(value).decode("ascii")
+        return _of_bytes(bytes(value), column, keep)
     if isinstance(value, str):
         if "\0" in value:
             raise MusterError(
@@ -61,10 +60,23 @@ def value_of(cell: str, column: Column[Any], read: Callable[[str], bytes]) -> An
     if cell.startswith(BYTES):
         return base64.b64decode(cell.removeprefix(BYTES), validate=True)
     if cell.startswith(FILE):
-        data = read(cell.removeprefix(FILE))
-        return data if isinstance(kind, LargeBinary) else data.decode("utf-8")
+        return _from_file(read(cell.removeprefix(FILE)), column)
     text = from_text(cell)
     return text.removeprefix("\\") if text.startswith("\\\\") else text
+
+
+def _of_bytes(value: bytes, column: Column[Any], keep: Callable[[bytes], str]) -> str:
+    if is_received(column):
+        return FILE + keep(unpacked(value))
+    if len(value) * 4 // 3 + 8 > LONGEST:
+        return FILE + keep(value)
+    return BYTES + base64.b64encode(value).decode("ascii")
+
+
+def _from_file(data: bytes, column: Column[Any]) -> bytes | str:
+    if not isinstance(column.type, LargeBinary):
+        return data.decode("utf-8")
+    return packed(data) if is_received(column) else data
 
 
 def is_received(column: Column[Any]) -> bool:

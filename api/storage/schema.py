@@ -54,6 +54,7 @@ fleets: Final = Table(
 
 # Policy, price book and catalogue as they were received, with how many strikes a boat are sampled and where
 # the site will be on the web: a number for each change of any of them. A list names those it was judged by.
+# `content` is a file as received, packed (zlib), here and below; hash and size are those of the file.
 rules: Final = Table(
     "rules",
     metadata,
@@ -74,10 +75,11 @@ rule_files: Final = Table(
     Column("content", LargeBinary, nullable=False),
 )
 
-# Every list, kept whole with its hash; `withdraw` says that boats it leaves out have withdrawn; `report` is
-# what became of its rows, `problem` what was wrong with the list as a whole. From when it was judged on there
-# are the number of its rules, the program and the day it was judged with, when it came into force, and what
-# was found, in columns over the fleet: a snapshot of then, and the order as made last, both packed JSON.
+# Every list, kept whole and packed, with its hash; `withdraw` says that boats it leaves out have withdrawn;
+# `report` is what became of its rows, `problem` what was wrong with the list as a whole. From when it was
+# judged on there are the number of its rules, the program and the day it was judged with, when it came into
+# force, and what was found, in columns over the fleet: a snapshot of then, and the order as made last, both
+# packed JSON.
 revisions: Final = Table(
     "revisions",
     metadata,

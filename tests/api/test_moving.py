@@ -14,8 +14,9 @@ from sqlalchemy import Column, Connection, Float, Integer, LargeBinary, String, 
 
 from api.storage.backup import backup, export, restore, verify_backup
 from api.storage.backup_text import TABLES
-from api.storage.cells import FILE
+from api.storage.cells import FILE, is_received
 from api.storage.migrate import current, upgrade
+from api.storage.packing import packed
 from api.storage.schema import fleets, guesses, metadata, trail, trail_head
 from api.storage.store import Store, open_store
 from api.trail import append, read_anchors
@@ -45,7 +46,8 @@ def value(column: Column[Any], row: int, turn: int) -> Any:
     if isinstance(column.type, Float):
         return (0.1 + row) * 10.0 ** (row % 20 - 8)
     if isinstance(column.type, LargeBinary):
-        return BYTES[(row + turn) % len(BYTES)]
+        content = BYTES[(row + turn) % len(BYTES)]
+        return packed(content) if is_received(column) else content
     text = HOSTILE[(row if column.primary_key else row + turn) % len(HOSTILE)]
     if column.name in ("id", "sha256", "key", "place"):
         text = f"{text[:8]}{row}"

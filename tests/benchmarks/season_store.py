@@ -25,6 +25,7 @@ from api.settings import Settings
 from api.storage.boats import REQUIREMENT, RESULT, keep_fleet, kept_text
 from api.storage.clock import now
 from api.storage.migrate import upgrade
+from api.storage.packing import packed
 from api.storage.schema import entries, findings, fleets, requirements, results, revisions
 from api.storage.store import Store, open_store
 from sizing.revision import snapshot_of
@@ -102,7 +103,7 @@ def keep_season(store: Store, run: FleetRun, sheet: bytes, lists: int, snapshot:
             connection.execute(
                 insert(revisions).values(
                     fleet_id="f1", number=number, filename="list.csv", media_type="text/csv", sha256="0" * 64,
-                    size=len(content), content=content, state="superseded", reason="", report=report,
+                    size=len(content), content=packed(content), state="superseded", reason="", report=report,
                     uploaded_at=now(), uploaded_by="An officer", withdraw=0, problem="", snapshot=snapshot,
                 )
             )  # fmt: skip

@@ -1,19 +1,20 @@
-"""Long texts as they are kept: packed, the same text always to the same bytes."""
+"""Long values as they are kept: packed, the same bytes always to the same bytes."""
 
 from __future__ import annotations
 
 import zlib
+from typing import Final
 
-LEVEL = 6
+LEVEL: Final = 6
 
 
-def packed(content: bytes) -> bytes:
+def packed(content: bytes, level: int = LEVEL) -> bytes:
     """Bytes, packed.
 
     >>> unpacked(packed(b"cones and cones"))
     b'cones and cones'
     """
-    return zlib.compress(content, LEVEL)
+    return zlib.compress(content, level)
 
 
 def unpacked(content: bytes) -> bytes:
