@@ -10,7 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, TypeVar, cast
+from typing import Any, Final, TypeVar, cast
 
 from pydantic import ConfigDict
 from typing_extensions import TypedDict  # pydantic asks for this one below Python 3.12
@@ -263,7 +263,8 @@ def quantity(value: float | None, dimension: str) -> QuantityDocument | None:
     """A figure in SI and as shown in both systems; None where there is none."""
     if value is None or not math.isfinite(value):
         return None
-    return _told(QuantityDocument, _shown(value, dimension), si=value, dimension=dimension)
+    shown = _shown(value, dimension)
+    return QuantityDocument(si=value, dimension=dimension, metric=shown.metric, us=shown.us)
 
 
 def field_documents() -> list[FieldDocument]:
@@ -279,18 +280,29 @@ def field_documents() -> list[FieldDocument]:
 
 def _told(kind: type[Kind], *sources: object, **own: Any) -> Kind:
     """A document of `kind`: what is not given is the attribute of its name of the first source with one."""
-    members = {}
-    for name in kind.__annotations__:
-        if name in own:
-            members[name] = own[name]
-        else:
-            for one in sources:
-                if hasattr(one, name):
-                    members[name] = getattr(one, name)
-                    break
-            else:
-                raise AttributeError(f"{kind.__name__}.{name} is of no source")
+    key = (kind, *map(type, sources), *own)
+    places = _PLACES.get(key)
+    if places is None:
+        places = _PLACES[key] = _places(kind, sources, own)
+    members = {name: own[name] if at < 0 else getattr(sources[at], name) for name, at in places}
     return cast("Kind", members)
+
+
+_PLACES: Final[dict[tuple[object, ...], tuple[tuple[str, int], ...]]] = {}
+"""Of each kind of document from each kind of sources: which source has a member, -1 where it is given."""
+
+
+def _places(
+    kind: type[Document], sources: Sequence[object], own: Mapping[str, Any]
+) -> tuple[tuple[str, int], ...]:
+    found = []
+    for name in kind.__annotations__:
+        having = (at for at, one in enumerate(sources) if hasattr(one, name))
+        at = -1 if name in own else next(having, None)
+        if at is None:
+            raise AttributeError(f"{kind.__name__}.{name} is of no source")
+        found.append((name, at))
+    return tuple(found)
 
 
 @lru_cache(maxsize=16_384)

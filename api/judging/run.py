@@ -13,7 +13,7 @@ from api.judging.documents import BoatDocuments, boat_documents
 from api.judging.identity import boat_id
 from api.judging.measured import Measured
 from api.judging.required import RequiredMemo
-from api.judging.sheet import BoatCells, boat_as_found, cells_of, one_boat, replace_rows
+from api.judging.sheet import BoatCells, FleetCells, boat_as_found, one_boat, replace_rows
 from api.settings import Settings
 from sizing.audit import OverallColumns, overall
 from sizing.drogue.strike_fleet import StrikePlan
@@ -97,7 +97,7 @@ class Engine:
 
         Raises MeasurementError where a boat's new entry cannot be taken with it, PolicyError as above.
         """
-        cells = cells_of(intake.fleet)
+        cells = FleetCells(intake.fleet)
         keys = [boat_id(str(entry)) for entry in intake.fleet.text["entry_no"]]
         boats = {
             row: boat_as_found(cells[row], intake.notation, scrutiny[key].found, today)
@@ -110,7 +110,7 @@ class Engine:
         rules, found = with_waivers(self.rules, found, given)
         judged = judge(found.fleet, rules, today, self.strikes, progress)
         progress("Judging boats", 1, 1)
-        return FleetRun(found, tuple(cells), tuple(keys), judged, rules, dict(scrutiny))
+        return FleetRun(found, cells, tuple(keys), judged, rules, dict(scrutiny))
 
     def finish(
         self, run: FleetRun, today: dt.date, stock: ClubStock | None = None, progress: Progress = silent
@@ -140,7 +140,7 @@ class FleetRun:
     """A fleet as read and judged, with what is needed to judge each of its boats again."""
 
     intake: IntakeResult
-    cells: tuple[BoatCells, ...]
+    cells: FleetCells
     keys: tuple[str, ...]
     judged: Judged
     rules: RallyRules

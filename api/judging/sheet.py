@@ -47,16 +47,20 @@ class BoatCells:
         return cls(dict(kept["cells"]), remarks, tuple(kept["private"]))
 
 
-def cells_of(fleet: FleetColumns) -> list[BoatCells]:
-    """Every boat's cells as they stood, in the order of the file."""
-    names = [name for name in _KEPT if name in fleet.as_written.columns]
-    shared = [remark for remark in fleet.remarks if _among_boats(remark)]
-    boats = []
-    for row, cells in enumerate(fleet.as_written.select(names).iter_rows()):
-        said = [(r.kind, r.code, r.column, sentence) for r in shared if (sentence := r.sentence_of(row))]
-        filled = {name: cell for name, cell in zip(names, cells, strict=True) if cell}
-        boats.append(BoatCells(filled, tuple(said), private_values(fleet, row)))
-    return boats
+class FleetCells:
+    """Every boat's cells as they stood, by her row; made when asked for, since few are of a large fleet."""
+
+    def __init__(self, fleet: FleetColumns) -> None:
+        self._fleet = fleet
+        self._names = [name for name in _KEPT if name in fleet.as_written.columns]
+        self._written = fleet.as_written.select(self._names)
+        self._shared = [remark for remark in fleet.remarks if _among_boats(remark)]
+
+    def __getitem__(self, row: int) -> BoatCells:
+        told = ((one, one.sentence_of(row)) for one in self._shared)
+        said = tuple((one.kind, one.code, one.column, sentence) for one, sentence in told if sentence)
+        cells = zip(self._names, self._written.row(row), strict=True)
+        return BoatCells({name: cell for name, cell in cells if cell}, said, private_values(self._fleet, row))
 
 
 def one_boat(

@@ -139,7 +139,6 @@ def put_in_force(
     if at != state.version or number_in_force(connection) != rules:
         raise MovedOn
     report = list_report(run)
-    before = entries_before(connection, fleet_id)
     told = _held_against_measured(connection, actor, fleet_id, run, day)
     report["notes"] += told
     new_version = next_version(connection, fleet_id)
@@ -147,6 +146,7 @@ def put_in_force(
     if ready is None:
         _drop_ready(connection, fleet_id)
     else:
+        before = entries_before(connection, fleet_id)
         changed = len(keep_fleet(connection, fleet_id, new_version, ready))
         report["changes"] = changes_between(before, entries_before(connection, fleet_id))
     here = revisions.c.fleet_id == fleet_id
@@ -171,8 +171,12 @@ def _held_against_measured(
     connection: Connection, actor: Actor, fleet_id: str, run: FleetRun, day: dt.date
 ) -> list[str]:
     """Open the sign-offs again that the list of a run changes; a sentence for each, and each disagreement."""
-    listed = {key: run.cells[row].cells for row, key in enumerate(run.keys)}
-    query = select(entries.c.boat_id, entries.c.cells).where(entries.c.fleet_id == fleet_id)
+    inspected = select(inspections.c.boat_id).where(inspections.c.fleet_id == fleet_id)
+    wanted = set(connection.execute(inspected).scalars())
+    listed = {key: run.cells[row].cells for row, key in enumerate(run.keys) if key in wanted}
+    query = select(entries.c.boat_id, entries.c.cells).where(
+        entries.c.fleet_id == fleet_id, entries.c.boat_id.in_(inspected)
+    )
     before = {row.boat_id: json.loads(row.cells)["cells"] for row in connection.execute(query)}
     entry_nos = {key: cells["entry_no"].strip() for key, cells in listed.items()}
     told = [
@@ -236,12 +240,12 @@ def resting_on(connection: Connection, state: FleetState) -> list[str]:
 
 
 def ready_answers(run: FleetRun) -> list[KeptResult]:
-    """Every boat of a run, on her way into the tables."""
-    kept = []
+    """Every boat of a run, on her way into the tables; packed here, so that no lock waits for it."""
+    kept: list[KeptResult] = []
     for row, key in enumerate(run.keys):
         docs = run.documents(row)
         cells = run.cells[row].as_json()
-        kept.append(KeptResult(key, row, docs.document, docs.requirement, docs.findings, cells))
+        kept.append(KeptResult(key, row, docs.document, docs.requirement, docs.findings, cells).made_ready())
     return kept
 
 

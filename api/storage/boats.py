@@ -79,6 +79,12 @@ class KeptResult:
         texts = self.texts
         return _pack(texts.document), _pack(texts.requirement), _pack("\n".join(texts.findings))
 
+    def made_ready(self) -> KeptResult:
+        """The same with all worked out that is written."""
+        assert self.packed
+        assert self.content_hash
+        return self
+
     @cached_property
     def content_hash(self) -> str:
         """Hash of everything that is said about the boat."""

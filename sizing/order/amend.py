@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Final
 
@@ -12,6 +12,7 @@ from sizing.errors import CatalogueError
 from sizing.order.csv_table import refuse
 from sizing.order.delivery import Received, read_delivery
 from sizing.order.earlier_order import PreviousOrder, PreviousSpool, parse_previous
+from sizing.order.fitted import less_what_is_fitted, needs_then
 from sizing.order.items import CUT_KINDS, STEP, Item
 from sizing.order.stock import ClubStock, CutStock, parse_remnants
 
@@ -58,6 +59,7 @@ def stock_in_hand(
     """
     ledger = _Ledger()
     orders: list[PreviousOrder] = []
+    last: PreviousOrder | None = None
     parsed: dict[bytes, PreviousOrder] = {b"": NO_ORDER}
     for at, delivery in enumerate(deliveries):
         if shelf and shelf.after <= at:
@@ -66,6 +68,10 @@ def stock_in_hand(
         if delivery.order not in parsed:
             parsed[delivery.order] = parse_previous(delivery.order, "order.json")
         order = parsed[delivery.order]
+        if delivery.order:
+            if last is not None and order is not last:
+                ledger.hand_out(last, order, known)
+            last = order
         orders.append(order)
         rows, notes = read_delivery(delivery.data, delivery.name, orders, known)
         ledger.notes.extend((*notes, *_doubts(rows, order, delivery, deliveries[:at])))
@@ -74,7 +80,7 @@ def stock_in_hand(
         ledger.cut(rows, order, delivery, shelf_unknown=shelf is not None)
     if shelf:
         ledger.count_shelf(shelf, known)
-    return ledger.stock()
+    return replace(ledger.stock(), last=last)
 
 
 @dataclass
@@ -83,6 +89,7 @@ class _Ledger:
 
     whole: dict[str, Counter[int]] = field(default_factory=dict)
     loose: dict[str, Counter[int]] = field(default_factory=dict)
+    counted: dict[str, Counter[int]] = field(default_factory=dict)
     pieces: dict[str, Counter[CutStock]] = field(default_factory=dict)
     sums: dict[str, Decimal] = field(default_factory=dict)
     done: set[tuple[bytes, str, int]] = field(default_factory=set)
@@ -93,12 +100,30 @@ class _Ledger:
         found = parse_remnants(shelf.data, shelf.name, known)
         self.notes.extend(found.notes)
         self.loose = {item: Counter(lengths) for item, lengths in found.lengths_mm.items()}
+        self.counted = {item: Counter(lengths) for item, lengths in found.lengths_mm.items()}
         for item, lengths in self.loose.items():
             self.notes.extend(
                 f"{shelf.name}: {mm * STEP['m']:f} m of {item} is as long as a pack that was received. Whole "
                 "packs are counted by their delivery: leave it out if it is one of them."
                 for mm in sorted(lengths.keys() & (+self.whole.get(item, Counter())).keys())
             )
+
+    def hand_out(self, then: PreviousOrder, now: PreviousOrder, known: Mapping[str, Item]) -> None:
+        """Take out what boats were given from one order to a later one: that was made of what is left."""
+        before = self.stock()
+        after, _ = less_what_is_fitted(before, then, needs_then(now), now.listed, known)
+        self.sums = dict(after.sums)
+        self.pieces = {
+            item: Counter({replace(piece, quantity=1): piece.quantity for piece in found})
+            for item, found in after.cut.items()
+        }
+        for item, lengths in before.lengths_mm.items():
+            was, left = Counter(lengths), Counter(after.lengths_mm.get(item, ()))
+            loose = self.loose.setdefault(item, Counter())
+            for mm in (was - left).elements():
+                from_loose = loose[mm] > self.counted.get(item, Counter())[mm]
+                (loose if from_loose else self.whole[item])[mm] -= 1
+            loose += left - was
 
     def receive(self, rows: Sequence[Received]) -> None:
         """Take in whole packs and sums."""
@@ -175,6 +200,10 @@ class _Ledger:
             sums=self.sums,
             cut={item: found for item, found in pieces.items() if found},
             notes=tuple(self.notes),
+            counted_mm={
+                item: tuple((found & self.loose.get(item, none)).elements())
+                for item, found in self.counted.items()
+            },
         )
 
 

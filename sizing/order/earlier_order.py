@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from sizing.entry_key import entry_key
 from sizing.errors import CatalogueError
 
 Amount = Annotated[Decimal, Field(ge=0, le=10**9)]
@@ -25,6 +27,17 @@ class PreviousPiece(_Read):
     purpose: str
     length_m: Amount
     quantity: int = Field(ge=1, le=1_000_000)
+
+
+class PreviousNeed(_Read):
+    """Equal pieces that a boat of an earlier order needs."""
+
+    entry_no: str
+    item: str
+    kind: str
+    purpose: str
+    quantity: int = Field(ge=1, le=1_000_000)
+    length_m: Amount | None
 
 
 class PreviousSpool(_Read):
@@ -50,14 +63,25 @@ class PreviousLine(_Read):
     item: str
     pack_size: Amount | None
     packs: int | None
+    boats: Mapping[str, Amount] = {}
 
 
 class PreviousOrder(_Read):
-    """As much of an earlier order's JSON as a later one needs."""
+    """As much of an earlier order's JSON as a later one needs.
+
+    `entries` are the boats whose needs it knows.
+    """
 
     schema_no: int = Field(alias="schema", ge=1, le=1)
     lines: tuple[PreviousLine, ...]
     spools: tuple[PreviousSpool, ...]
+    pieces: tuple[PreviousNeed, ...] = ()
+    entries: tuple[str, ...] | None = None
+
+    @property
+    def listed(self) -> frozenset[str] | None:
+        """Its boats as entry numbers are compared; None where it does not say."""
+        return None if self.entries is None else frozenset(map(entry_key, self.entries))
 
 
 def parse_previous(data: bytes, name: str) -> PreviousOrder:

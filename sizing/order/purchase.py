@@ -13,11 +13,13 @@ from time import monotonic
 from typing import TypeAlias
 
 from sizing.catalogue import Catalogue
+from sizing.entry_key import entry_key
 from sizing.errors import MusterError
 from sizing.model import FleetColumns, MendPlan, Order, OrderProblem, RequirementColumns
 from sizing.order.buying import Bought, buy_counts, not_bought_line, offers_for
 from sizing.order.consolidate import Job, by_cloth, consolidate, counted
 from sizing.order.consumables import known_items
+from sizing.order.fitted import boats_known, less_what_is_fitted, needs_of
 from sizing.order.items import CUT_KINDS
 from sizing.order.lead_times import dated
 from sizing.order.length_stock import Stocked
@@ -73,6 +75,10 @@ def build_order(
         problems += [OrderProblem(None, "", note) for note in prices.notes]
     jobs = consolidate(pieces, policy, items)
     shelf = stock or ClubStock()
+    if shelf.last is not None:
+        listed = frozenset(map(entry_key, boats_known(entries, problems)))
+        shelf, said = less_what_is_fitted(shelf, shelf.last, needs_of(pieces, entries), listed, items)
+        problems += said
     done: list[Bought] = []
     deadline = monotonic() + time_limit_s
     for at, job in enumerate(jobs):

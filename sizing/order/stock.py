@@ -10,6 +10,7 @@ from decimal import Decimal
 from sizing.model import LeftOver, Order
 from sizing.order.buying import IN_HAND
 from sizing.order.csv_table import TableRow, read_table
+from sizing.order.earlier_order import PreviousOrder
 from sizing.order.items import CUT_KINDS, STEP, Item
 from sizing.order.length_stock import Wanted
 from sizing.order.money import FLEET_ACCOUNT
@@ -33,13 +34,16 @@ class CutStock:
 class ClubStock:
     """By item: single lengths in mm, sums of what is not cut (in the item's unit), and pieces cut.
 
-    `notes` are what is to be said of the lists this was read from.
+    `counted_mm` are those of the lengths that a stocktake found. `notes` are what is to be said of the lists
+    this was read from. `last` is the order in force at the last delivery.
     """
 
     lengths_mm: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     sums: Mapping[str, Decimal] = field(default_factory=dict)
     cut: Mapping[str, tuple[CutStock, ...]] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    counted_mm: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    last: PreviousOrder | None = None
 
     def with_lengths(self, more: Iterable[tuple[str, Sequence[int]]]) -> ClubStock:
         """Return the same with further lengths of items."""

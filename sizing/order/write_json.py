@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from sizing.model import CutSpool, FleetColumns, Order, OrderLine, Piece
+from sizing.order.fitted import boats_known
 from sizing.order.length_stock import runs
 from sizing.order.sheets import Names, decimal_m, in_hand_lengths
 from sizing.spreadsheet import plain_text
@@ -40,6 +41,7 @@ def json_bytes(order: Order, fleet: FleetColumns) -> bytes:
             }
             for s in order.cutting
         ],
+        "entries": boats_known(list(map(str, fleet.text["entry_no"])), order.problems),
         "pieces": [_piece(piece, names) for piece in order.pieces],
         "problems": [
             {"entry_no": plain_text(names.of(p.row)[0]), "item": p.item, "problem": plain_text(p.sentence)}

@@ -39,13 +39,19 @@ STAGES: Final = {
     "workbook": (("sizing.order.files", "xlsx_bytes"),),
     "order's other tables": (("api.paper_work", "write_order"),),
     "papers": (
-        ("api.paper_work", "write_loft"),
-        ("api.paper_work", "write_cards"),
-        ("api.paper_work", "pattern_files"),
+        ("api.paper_work", "write_loft"), ("api.paper_work", "write_cards"), ("api.paper_work", "pattern_files"),
     ),
-    "chase, messages, snapshot": (("api.writing", "_write_for_people"), ("api.writing", "_write_memory")),
-    "site": (("api.writing", "build_site"),),
-}
+    "chase, messages, changes": (
+        ("api.season.publishing", "_write_for_people"), ("api.season.publishing", "compare"),
+    ),
+    "store": (
+        ("api.running", "ready_answers"), ("api.running", "HandedIn.made_ready"),
+        ("api.season.publishing", "Work.found"), ("api.season.publishing", "snapshot_bytes"),
+        ("api.season.publishing", "packed"), ("api.storage.store", "Store.write"),
+        ("api.running", "before_run"), ("api.running", "basis_now"), ("api.running", "open_season"),
+    ),
+    "site": (("api.season.publishing", "build_site"),),
+}  # fmt: skip
 """Stage -> the functions that do it; time of one inside another counts for the inner alone."""
 ENSEMBLE: Final = "strike ensemble"
 
@@ -71,15 +77,22 @@ def staged(arguments: Sequence[str]) -> None:
         return wrapper
 
     program: Any = importlib.import_module("api.command_line")
-    for name in ("api.running", "api.writing", *(["api.paper_work"] if "site" in made(arguments) else [])):
+    for name in (
+        "api.running",
+        "api.season.publishing",
+        *(["api.paper_work"] if "site" in made(arguments) else []),
+    ):
         importlib.import_module(name)
     spent["imports"] = time.process_time()
     compiler: Any = importlib.import_module("numba.core.compiler")
     compiler.compile_extra = timed("compile", compiler.compile_extra)
     for stage, functions in STAGES.items():
         for module_name, name in functions:
-            module = sys.modules.get(module_name) or importlib.import_module(module_name)
-            setattr(module, name, timed(stage, getattr(module, name)))
+            place: Any = sys.modules.get(module_name) or importlib.import_module(module_name)
+            *inside, last = name.split(".")
+            for part in inside:
+                place = getattr(place, part)
+            setattr(place, last, timed(stage, getattr(place, last)))
     sys.argv = ["drogue-muster", "run", *arguments]
     program.WORTH_A_PROCESS_BYTES = float("inf")  # all in this process
     code: object = None
