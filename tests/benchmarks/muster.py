@@ -39,7 +39,8 @@ STAGES: Final = {
     "workbook": (("sizing.order.files", "xlsx_bytes"),),
     "order's other tables": (("api.paper_work", "write_order"),),
     "papers": (
-        ("api.paper_work", "write_loft"), ("api.paper_work", "write_cards"), ("api.paper_work", "pattern_files"),
+        ("api.paper_work", "write_loft"), ("api.paper_work", "write_cards"),
+        ("api.paper_work", "pattern_files"),
     ),
     "chase, messages, changes": (
         ("api.season.publishing", "_write_for_people"), ("api.season.publishing", "compare"),
