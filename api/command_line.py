@@ -140,6 +140,7 @@ BaseUrl = Annotated[
         help="Where the site will be on the web: its pages, the bag labels and the messages name it.",
     ),
 ]
+NewFleet = Annotated[bool, typer.Option("--new-fleet", help="Begin a further fleet, named by --fleet.")]
 DryRun = Annotated[bool, typer.Option("--dry-run", help="Say what the list would change, and write nothing.")]
 Withdraw = Annotated[
     bool,
@@ -179,6 +180,7 @@ def run(
     database: Database = "",
     name: FleetName = "",
     dry_run: DryRun = False,
+    new_fleet: NewFleet = False,
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
@@ -202,7 +204,7 @@ def run(
 
         request = RunRequest(
             fleet, policy, prices, out, catalogue, today or date.today(), samples, scheduler, base_url,
-            withdraw, wanted, database, name, dry_run,
+            withdraw, wanted, database, name, dry_run, new_fleet,
         )  # fmt: skip
         code = run_fleet(request, second, compiled)
     raise typer.Exit(code)

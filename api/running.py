@@ -20,7 +20,7 @@ from api.exit_codes import DONE, SOME_REJECTED
 from api.judging.run import FleetRun
 from api.output_folder import claimed
 from api.parts import ALL, ORDER, PAPERS, SITE
-from api.season.fleets import fleet_named, make_fleet
+from api.season.fleets import fleet_named, make_fleet, refuse_another
 from api.season.lists import FleetState, KeptList, MovedOn, put_in_force, ready_answers, state_of
 from api.season.open_season import open_existing, open_season
 from api.season.publishing import Work, left_as_they_were, publish
@@ -62,6 +62,7 @@ class RunRequest:
     database: str = ""
     name: str = ""
     dry_run: bool = False
+    new_fleet: bool = False
 
     @property
     def settings(self) -> Settings:
@@ -124,6 +125,8 @@ def before_run(store: Store | None, request: RunRequest) -> tuple[SeasonRules, i
     with store.read() as connection:
         at = number_in_force(connection)
         fleet_id = fleet_named(connection, request.name)
+        if fleet_id is None and not request.new_fleet:
+            refuse_another(connection, request.name)
         return rules_of(connection, at), at, state_of(connection, fleet_id) if fleet_id else None
 
 
@@ -274,8 +277,6 @@ class Taking:
         name = self.request.name or self.rules.policy.rally.name or self.request.fleet.stem
         if found:
             return found
-        if self.request.name:
-            output().print(Text(f"note: the fleet “{name}” is new in this season."))
         return store.write(lambda connection: make_fleet(connection, OFFICER, name))
 
 

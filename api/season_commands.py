@@ -164,7 +164,7 @@ def _at_hand(out: Path, database: str, name: str, today: str = "") -> Iterator[A
 def _record(kind: StockKind, listed: Path, out: Path, database: str, name: str) -> None:
     from api.running import OFFICER
     from api.season.rules import number_in_force, rules_of
-    from api.season.stock import take_stock
+    from api.season.stock import NothingCameError, take_stock
     from sizing.order import known_items
     from sizing.order.csv_table import read_bytes
 
@@ -173,11 +173,15 @@ def _record(kind: StockKind, listed: Path, out: Path, database: str, name: str) 
         with here.store.read() as connection:
             catalogue = rules_of(connection, number_in_force(connection)).load().catalogue
         items = known_items(catalogue)
-        taken = here.store.write(
-            lambda connection: take_stock(
-                connection, OFFICER, here.state.fleet_id, kind, listed.name, content, items
+        try:
+            taken = here.store.write(
+                lambda connection: take_stock(
+                    connection, OFFICER, here.state.fleet_id, kind, listed.name, content, items
+                )
             )
-        )
+        except NothingCameError as none:
+            output().print(Text(f"note: {none.where}: {none.found}; {none.mend}."))
+            return
     console = output()
     for note in taken.notes:
         if note.startswith(listed.name):  # of those before, it was said when they came

@@ -57,3 +57,12 @@ def fleet_named(connection: Connection, name: str) -> str | None:
         found = f"{len(meant)} fleets are called “{name}”"
     named = ", ".join(f"“{row.name}” ({row.id})" for row in rows)
     raise InputError("--fleet", found, f"the name or id of one of them: {named}", "add --fleet NAME")
+
+
+def refuse_another(connection: Connection, name: str) -> None:
+    """InputError where the season has fleets, and none of this name: it may be a slip."""
+    names = connection.execute(select(fleets.c.name).order_by(fleets.c.created_at)).scalars().all()
+    if names:
+        named = ", ".join(f"“{one}”" for one in names)
+        raise InputError("--fleet", f"no fleet of this season is called “{name}”", f"one of them: {named}",
+                         "correct the name; for a further fleet add --new-fleet")  # fmt: skip

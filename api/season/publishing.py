@@ -246,5 +246,5 @@ def _write_for_people(result: MusterResult, policy: Policy, stage: Path, pages: 
     """Write what is to be done by whom, and a message to each skipper."""
     actions = chase_actions(result, policy)
     (stage / "tables" / "chase.csv").write_bytes(chase_csv(actions, result.today))
-    (stage / "messages").mkdir()
+    (stage / "messages").mkdir(mode=0o700)  # contact details stand in them: for the officer alone
     write_messages(messages_for(result, policy, actions, pages.__getitem__), stage / "messages")

@@ -22,6 +22,10 @@ StockKind = Literal["delivery", "stocktake"]
 _ACTS: Final[dict[StockKind, Act]] = {"delivery": RECEIVED_DELIVERY, "stocktake": COUNTED_STOCK}
 
 
+class NothingCameError(InputError):
+    """A list of a delivery on which nothing came: it is said, and no fault of anybody."""
+
+
 def take_stock(
     connection: Connection,
     actor: Actor,
@@ -33,8 +37,8 @@ def take_stock(
 ) -> ClubStock:
     """Record a delivery that came for the order in force, or a stocktake; what is in hand with it.
 
-    Raises CatalogueError where it cannot be used beside what was recorded before, InputError where nothing
-    was delivered: nothing is kept then.
+    Raises CatalogueError where it cannot be used beside what was recorded before, NothingCameError where
+    nothing was delivered: nothing is kept then.
     """
     before = stock_of(connection, fleet_id, known) or ClubStock()
     last = select(func.max(stock_files.c.number)).where(stock_files.c.fleet_id == fleet_id)
@@ -52,7 +56,7 @@ def take_stock(
     if kind == "delivery" and (stock.lengths_mm, stock.cut, stock.sums) == (
         before.lengths_mm, before.cut, before.sums,
     ):  # fmt: skip
-        raise InputError(
+        raise NothingCameError(
             filename, "no row of it says that anything came or was cut", "a row for each item that came",
             "check that it is the right file, and saved whole; nothing was recorded",
         )  # fmt: skip

@@ -245,9 +245,11 @@ def test_two_fleets_of_one_season_lie_apart_and_have_to_be_named(tmp_path: Path)
     out = tmp_path / "out"
     first = made(out)
     (tmp_path / "other.csv").write_bytes(sheet(BOATS[:2]))
-    done = call(
-        "run", tmp_path / "other.csv", "--out", out, "--fleet", "Tall ships", "--make", "tables", *DAY
-    )
+    tall = ["--fleet", "Tall ships", "--make", "tables", *DAY]
+    done = call("run", tmp_path / "other.csv", "--out", out, *tall)
+    assert done.returncode == 2  # it may be a slip
+    assert "add --new-fleet" in " ".join(done.stderr.split())
+    done = call("run", tmp_path / "other.csv", "--out", out, "--new-fleet", *tall)
     assert done.returncode == 3, done.stderr
     same(made(out), first)
     assert list((out / "fleets").glob("*/tables/sizing.csv"))
@@ -303,3 +305,14 @@ def test_a_run_beside_an_open_server_is_answered_about_at_once(tmp_path: Path) -
         run(tmp_path, BOATS, amended)
         fleet = officer.get("/v1/fleets").json()["items"][0]
         assert (fleet["boats"], fleet["revision"]) == (len(BOATS), 2)
+
+
+def test_a_delivery_on_which_nothing_came_is_said_and_not_recorded(tmp_path: Path) -> None:
+    out = run(tmp_path, WEEK_1)
+    for content in ("item,packs\n", "item,quantity,unit\nTWINE-WHIP,0,m\n"):
+        (tmp_path / "delivery.csv").write_text(content, encoding="utf-8")
+        done = call("receive", tmp_path / "delivery.csv", "--out", out)
+        assert done.returncode == 0, done.stderr
+        assert "nothing was recorded" in " ".join(done.stdout.split())
+    assert "received a delivery" not in call("log", "--out", out).stdout
+    assert (out / "messages").stat().st_mode & 0o077 == 0

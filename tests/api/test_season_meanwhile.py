@@ -225,7 +225,8 @@ def test_other_fleets_are_judged_anew_where_an_undo_brings_rules_back(tmp_path: 
     with season(out) as (_, first):
         fleet: list[str | Path] = [out, "--fleet", first]
     (tmp_path / "other.csv").write_bytes(sheet(BOATS[:2]))
-    other: list[str | Path] = ["run", tmp_path / "other.csv", "--out", out, "--fleet", "Tall ships", *DAY]
+    tall_ships: list[str] = ["--fleet", "Tall ships", "--new-fleet", *DAY]
+    other: list[str | Path] = ["run", tmp_path / "other.csv", "--out", out, *tall_ships]
     assert call(*other).returncode == 3
     (tmp_path / "next.csv").write_bytes(sheet(BOATS, amended))
     done = call("run", tmp_path / "next.csv", "--base-url", "https://rally.example", "--out", *fleet, *DAY)
@@ -245,7 +246,8 @@ def test_a_server_and_a_run_write_into_a_further_fleets_folder_by_turns(tmp_path
     """Each held another lock: the folder of the fleet, and that of the season."""
     out = run(tmp_path, WEEK_1)
     (tmp_path / "other.csv").write_bytes(sheet(BOATS[:2]))
-    done = call("run", tmp_path / "other.csv", "--out", out, "--fleet", "Tall ships", *DAY)
+    tall_ships: list[str] = ["--fleet", "Tall ships", "--new-fleet", *DAY]
+    done = call("run", tmp_path / "other.csv", "--out", out, *tall_ships)
     assert done.returncode == 3, done.stderr
     with open_season(served(out)) as store:
         with store.read() as connection:
