@@ -53,9 +53,7 @@ def take_stock(
     )  # fmt: skip
     stock = stock_of(connection, fleet_id, known)
     assert stock is not None
-    if kind == "delivery" and (stock.lengths_mm, stock.cut, stock.sums) == (
-        before.lengths_mm, before.cut, before.sums,
-    ):  # fmt: skip
+    if kind == "delivery" and _amounts(stock) == _amounts(before):
         raise NothingCameError(
             filename, "no row of it says that anything came or was cut", "a row for each item that came",
             "check that it is the right file, and saved whole; nothing was recorded",
@@ -64,6 +62,10 @@ def take_stock(
     after = {"filename": filename, "sha256": digest}
     record(connection, actor, _ACTS[kind], fleet_id, str(number), after=after, did=content)
     return stock
+
+
+def _amounts(stock: ClubStock) -> tuple[object, ...]:
+    return stock.lengths_mm, stock.cut, {item: total for item, total in stock.sums.items() if total}
 
 
 def stock_of(

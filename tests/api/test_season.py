@@ -105,6 +105,10 @@ def test_two_weeks_through_either_door_make_the_same(tmp_path: Path) -> None:
     assert b"002: Grey Plover" in by_hand["tables/changes.txt"]
 
 
+def test_messages_are_for_their_owner_alone(tmp_path: Path) -> None:
+    assert (run(tmp_path, WEEK_1) / "messages").stat().st_mode & 0o077 == 0
+
+
 def test_what_was_measured_counts_in_the_next_run_and_in_its_messages(tmp_path: Path) -> None:
     """It did not reach messages, chase list and order, which stayed as the list had them."""
     out = run(tmp_path, BOATS)
@@ -305,14 +309,3 @@ def test_a_run_beside_an_open_server_is_answered_about_at_once(tmp_path: Path) -
         run(tmp_path, BOATS, amended)
         fleet = officer.get("/v1/fleets").json()["items"][0]
         assert (fleet["boats"], fleet["revision"]) == (len(BOATS), 2)
-
-
-def test_a_delivery_on_which_nothing_came_is_said_and_not_recorded(tmp_path: Path) -> None:
-    out = run(tmp_path, WEEK_1)
-    for content in ("item,packs\n", "item,quantity,unit\nTWINE-WHIP,0,m\n"):
-        (tmp_path / "delivery.csv").write_text(content, encoding="utf-8")
-        done = call("receive", tmp_path / "delivery.csv", "--out", out)
-        assert done.returncode == 0, done.stderr
-        assert "nothing was recorded" in " ".join(done.stdout.split())
-    assert "received a delivery" not in call("log", "--out", out).stdout
-    assert (out / "messages").stat().st_mode & 0o077 == 0
