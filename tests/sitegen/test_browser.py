@@ -6,10 +6,12 @@ import re
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from sizing.units import show
 from tests.sitegen.reader import Watched, boat
+
+LONGEST_MS = 300_000  # a condition in words of the page would be refused by its own security policy
 
 
 def names_in_order(page: Page) -> list[str]:
@@ -40,7 +42,7 @@ def test_the_filter_is_in_the_address_and_comes_back(watched: Watched) -> None:
 def test_a_tile_filters_the_table(watched: Watched) -> None:
     page = watched.goto("index.html")
     page.click(".dm-tile--not-computed a")
-    page.wait_for_function("document.getElementById('fleet-count').textContent.startsWith('1 of')")
+    expect(page.locator("#fleet-count")).to_have_text(re.compile("^1 of"), timeout=LONGEST_MS)
     assert names_in_order(page) == ["Slow Barge"]
 
 
@@ -200,8 +202,7 @@ def test_search_finds_boats_words_and_order_lines(watched: Watched, words: str, 
 def test_search_says_when_there_is_nothing(watched: Watched) -> None:
     page = watched.goto(boat(watched.site, "Little Auk"))
     page.fill("#dm-search-words", "zzzz")
-    page.wait_for_function("document.querySelector('.dm-search__count').textContent !== ''")
-    assert page.locator(".dm-search__count").text_content() == "Nothing found"
+    expect(page.locator(".dm-search__count")).to_have_text("Nothing found", timeout=LONGEST_MS)
 
 
 def test_a_link_into_a_fold_opens_it(watched: Watched) -> None:

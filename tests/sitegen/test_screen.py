@@ -158,6 +158,6 @@ def test_a_table_that_fits_is_no_stop_of_the_keyboard(browser: Browser, struck_s
     regions = page.locator(".dm-scroll")
     assert regions.evaluate_all(stops) == regions.evaluate_all(wide) < regions.count()
     page.set_viewport_size({"width": 320, "height": 740})
-    page.wait_for_function("document.querySelector('.dm-scroll[tabindex]') !== null")
+    page.locator(".dm-scroll[tabindex]").first.wait_for(state="attached", timeout=300_000)
     assert regions.evaluate_all(stops) == regions.evaluate_all(wide) > 0
     page.close()
