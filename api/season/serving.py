@@ -13,7 +13,7 @@ from api.season.lists import has_ready_answers
 from api.season.publishing import made_of
 from api.season.rules import files_of, keep_rules, number_in_force, rules_of
 from api.settings import Settings
-from api.storage.schema import fleets, published, revisions
+from api.storage.schema import fleets, jobs, published, revisions
 from api.storage.store import Store
 from api.trail.chain import PROGRAM
 
@@ -68,14 +68,18 @@ def _lying(folder: Path) -> str | None:
 def ask_for_answers(connection: Connection, by: str, but: str = "") -> None:
     """Queue the judging of every list in force that lacks answers, or has them by other rules.
 
-    `but` names a fleet whose answers are of now, or are not wanted before a server asks for them.
+    `but` names a fleet whose answers are of now. What waits already is not asked for twice.
     """
     at = number_in_force(connection)
+    waiting = select(jobs.c.fleet_id, jobs.c.revision).where(
+        jobs.c.state == "queued", jobs.c.kind == "assess"
+    )
+    asked = {(row.fleet_id, row.revision) for row in connection.execute(waiting)}
     query = select(fleets.c.id, fleets.c.revision, revisions.c.rules).join(
         revisions, (revisions.c.fleet_id == fleets.c.id) & (revisions.c.number == fleets.c.revision)
     )
     for row in connection.execute(query).all():
-        if row.id == but:
+        if row.id == but or (row.id, row.revision) in asked:
             continue
         if row.rules != at or not has_ready_answers(connection, row.id):
             add_job(connection, row.id, "assess", by, row.revision)

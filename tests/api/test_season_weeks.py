@@ -26,8 +26,10 @@ from api.season.acting import Acting
 from api.season.engines import Engines
 from api.season.fleets import fleet_version
 from api.season.inspections import FoundAboard, record_inspection, sign_off_inspection, withdraw_inspection
+from api.season.lists import has_ready_answers
 from api.season.open_season import open_season
 from api.season.receiving import CSV, HandedIn, receive_to_read
+from api.season.rules import number_in_force
 from api.season.serving import begin_serving
 from api.season.waivers import give_waiver
 from api.storage.schema import entries, fleets, inspections, jobs, results, revisions, trail
@@ -151,13 +153,17 @@ class Season(RuleBasedStateMachine):
             job = claim(store, 0.0)
             if job is None:
                 return
+            with store.read() as connection:
+                answered = has_ready_answers(connection, job.fleet_id)
+                by = connection.execute(select(revisions.c.rules).where(revisions.c.number == job.revision))
+                answered = answered and by.scalar() == number_in_force(connection)
             tasks.run(job)
             with store.read() as connection:
                 ended = connection.execute(select(jobs).where(jobs.c.id == job.id)).one()
             assert ended.state == "done", ended.reason
             if job.kind == "site":
                 self.model.acts["site.published"] += 1
-            elif not self.uploading:  # answers that were not there: the list is put in force once more
+            elif not self.uploading and not answered:  # answers are made: the list is in force once more
                 self.model.in_force()
             self.uploading = False
 
