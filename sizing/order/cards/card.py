@@ -32,7 +32,8 @@ class NumberRow:
 class Card:
     """One boat's card. `rig` is "series", or "other" where no series drogue is hers nor planned for her.
 
-    `launch_when` says when its launch is hers to do, where the rig is not aboard; else it is empty.
+    `launch_when` says when its launch is hers to do, where the rig is not aboard; else it is empty. `as_of`
+    is the day it was worked out, since a card that is laminated outlives its list.
     """
 
     entry_no: str
@@ -43,6 +44,7 @@ class Card:
     launch_when: str
     numbers: tuple[NumberRow, ...]
     figures: Mapping[str, str]
+    as_of: str
 
 
 def cards_of(result: MusterResult) -> Iterator[Card]:
@@ -51,10 +53,12 @@ def cards_of(result: MusterResult) -> Iterator[Card]:
     plans = {plan.row: plan for plan in result.plans}
     for row in range(len(fleet)):
         if row not in needs.not_computed:
-            yield _card(fleet, needs, plans.get(row), row)
+            yield _card(fleet, needs, plans.get(row), row, result.today.isoformat())
 
 
-def _card(fleet: FleetColumns, needs: RequirementColumns, plan: MendPlan | None, row: int) -> Card:
+def _card(
+    fleet: FleetColumns, needs: RequirementColumns, plan: MendPlan | None, row: int, as_of: str
+) -> Card:
     device = fleet.choice_words("device_type", row)
     choice = plan.choice if plan else "nothing"
     series = device in {SERIES, "none", None} or choice == "replace"
@@ -68,6 +72,7 @@ def _card(fleet: FleetColumns, needs: RequirementColumns, plan: MendPlan | None,
         launch_when=launch_when,
         numbers=_numbers(needs, row) if series else (),
         figures=_figures(needs, row) if series else {},
+        as_of=as_of,
     )
 
 

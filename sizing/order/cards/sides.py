@@ -19,7 +19,7 @@ READ_PT: Final = 14.0
 LEGEND_PT: Final = 9.0
 """Size of what the signs mean, which is read ashore."""
 
-TURN: Final = "Signs at the end of a step: see side 2."
+TURN: Final = "Worked out {}; print it anew when her gear changes. Signs: see side 2."
 NOT_WHOLE: Final = "Her name is not printed whole here; the entry number tells which boat it is."
 
 _MARGIN_PT: Final = 10.0 * PT_PER_MM
@@ -64,7 +64,8 @@ def sides(card: Card, paper: Paper) -> list[Page]:
     (caution,) = card_texts().stages["caution"]
     back = [*_stages(card, _BACK, room), _words(caution.text, room, READ_PT)]
     title, whole = _title(card, room)
-    turn = _words(TURN if whole else f"{NOT_WHOLE} {TURN}", room, LEGEND_PT)
+    turned = TURN.format(card.as_of)
+    turn = _words(turned if whole else f"{NOT_WHOLE} {turned}", room, LEGEND_PT)
     told = signs | ({"room"} if card.figures else set())
     legend = _words(card_texts().legend_of(told), room, LEGEND_PT)
     return [

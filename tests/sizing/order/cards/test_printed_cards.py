@@ -15,7 +15,7 @@ import pytest
 
 from sizing.order.cards.sides import NOT_WHOLE, TURN
 from sizing.order.cards.texts import card_texts
-from tests.calling import ROOT, Done
+from tests.calling import DAY, ROOT, Done
 from tests.sizing.order.loft.rally import page_sizes_pt, page_texts
 
 PAPERS_PT: Mapping[str, tuple[float, float]] = {  # ISO 216; ANSI Y14.1
@@ -91,7 +91,7 @@ def test_paper_and_letters(demo_run: tuple[Path, Done], name: str) -> None:
     assert min(size for _, size in lines) >= 9
     small = plain(" ".join(text for text, size in lines if size < 14))
     legend = card_texts().legend.values()
-    for sentence in (*legend, TURN, NOT_WHOLE):
+    for sentence in (*legend, TURN.format(DAY[1]), NOT_WHOLE):
         small = small.replace(plain(sentence), "")
     assert small.strip() == ""
 
@@ -181,6 +181,8 @@ def test_no_figure_stands_on_a_card_that_is_not_checked_above(boats: Sequence[Pr
         text = boat.text.replace(name, "")
         for sentence in card_texts().legend.values():
             text = text.replace(sentence, "")
+        assert text.count(f"Worked out {DAY[1]};") == 1, name
+        text = text.replace(DAY[1], "")
         for pattern in known:
             text = re.sub(pattern, "", text)
         text = re.sub(r"(?<!\S)1?\d(?= [A-Z“])", "", text)  # numbers of steps

@@ -48,7 +48,9 @@ def card_of(boat_type: str, rig: str, **more: object) -> Card:
         "FOR THE RIG ON THIS CARD. NOT ABOARD YET. Aboard is a cone drogue: nothing here is for it.",
         "Hull type outside the source; outside the published range (heavier).",
     )
-    card = Card("888", "W" * 60, boat_type, rig, notices, "once this rig is aboard", numbers, figures_)
+    card = Card(
+        "888", "W" * 60, boat_type, rig, notices, "once this rig is aboard", numbers, figures_, "2026-11-25"
+    )
     return replace(card, **more)  # type: ignore[arg-type]
 
 
