@@ -30,10 +30,17 @@ def source_of(name: str) -> str:
     return environment_.loader.get_source(environment_, name)[0]
 
 
+def with_parts(name: str) -> list[str]:
+    """A page's template and the parts it takes in, macros apart."""
+    parts = re.findall(r'include "([^"]+)"', source_of(name))
+    return [name, *(inner for part in parts for inner in with_parts(part))]
+
+
 @pytest.mark.parametrize("page", page_classes(), ids=lambda c: c.__name__)
 def test_a_template_uses_only_what_its_page_declares(page: type[Any]) -> None:
-    used = meta.find_undeclared_variables(environment().parse(source_of(page.template)))
-    assert used <= {field.name for field in dataclasses.fields(page)}
+    fields = {field.name for field in dataclasses.fields(page)}
+    for name in with_parts(page.template):
+        assert meta.find_undeclared_variables(environment().parse(source_of(name))) <= fields, name
 
 
 @pytest.mark.parametrize("page", page_classes(), ids=lambda c: c.__name__)
@@ -43,14 +50,9 @@ def test_a_page_declares_a_template_that_is_there_and_is_frozen(page: type[Any])
 
 
 def test_every_template_is_of_a_page_or_taken_in_by_one() -> None:
-    made = {page.template for page in page_classes()}
-    loader = environment().loader
-    assert loader is not None
-    taken_in: set[str] = set()
-    for template in made:
-        text, _, _ = loader.get_source(environment(), template)
-        taken_in |= set(re.findall(r'(?:from|include) "([^"]+)"', text))
-    assert set(environment().list_templates(extensions=["j2"])) == made | taken_in
+    parts = {name for page in page_classes() for name in with_parts(page.template)}
+    macros = {found for name in parts for found in re.findall(r'from "([^"]+)"', source_of(name))}
+    assert set(environment().list_templates(extensions=["j2"])) == parts | macros
 
 
 def test_a_name_that_is_not_there_is_an_error_and_not_a_blank() -> None:
