@@ -1,18 +1,21 @@
 """Any text as letters that can be printed: which font shows it, how wide it is, where its lines break.
 
-Helvetica, which every PDF reader has, shows western European text. Anything else is shown by DejaVu Sans,
-which lies beside this module and is embedded. A character that neither shows becomes "?", and the text says
-so. Text is never markup here: nothing reads it but this module.
+Helvetica, which every PDF reader has, shows western European text. Of any other text each letter is shown by
+the first of the fonts beside this module that has it; they are embedded, and the last is a plain one of all
+scripts. A character that none shows becomes "?", and the text says so. Text is never markup here: nothing
+reads it but this module.
 """
 
 from __future__ import annotations
 
+import gzip
 import io
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib import resources
+from itertools import groupby
 from typing import Final, Literal
 
 import arabic_reshaper  # type: ignore[import-untyped]
@@ -21,9 +24,16 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
 Face = Literal["Helvetica", "Helvetica-Bold", "DejaVuSans"]
+"""What a line is set in; "DejaVuSans" stands for all fonts beside this module."""
+
+_FONTS: Final = {
+    "DejaVuSans": "DejaVuSans.ttf", "NotoEmoji": "NotoEmoji.ttf", "UnifontEX": "UnifontEX.ttf.gz",
+}  # fmt: skip
+"""Fonts beside this module, in the order in which they are asked for a letter."""
 
 CUT: Final = "…"
 _JOINERS: Final = "\u200c\u200d"
+_LOOKS: Final = frozenset(map(chr, range(0xFE00, 0xFE10)))
 _RIGHT_TO_LEFT: Final = frozenset({"R", "AL"})
 _NEVER_SHOWN: Final = frozenset({"Cc", "Cs", "Cn", "Co"})
 
@@ -37,7 +47,7 @@ class Lettering:
     lost: bool
 
     def face(self, *, bold: bool = False) -> Face:
-        """Return the font that shows it; the wide one has no bold."""
+        """Return the font that shows it; the wide ones have no bold."""
         if self.wide:
             return "DejaVuSans"
         return "Helvetica-Bold" if bold else "Helvetica"
@@ -47,8 +57,10 @@ class Lettering:
 def lettering(text: str) -> Lettering:
     """Return text as it can be printed: composed, on one line, direction marks left out.
 
-    >>> lettering("Grey\\tPlover"), lettering("\\u6d77!").text
-    (Lettering(text='Grey Plover', wide=False, lost=False), '?!')
+    What only chooses between two looks of the letter before it (a variation selector) is left out too.
+
+    >>> lettering("Grey\\tPlover"), lettering("\\u6d77\\ufe0f!").text == "\\u6d77!"
+    (Lettering(text='Grey Plover', wide=False, lost=False), True)
     """
     line = " ".join(text.split())
     if line.isascii() and line.isprintable():
@@ -57,9 +69,11 @@ def lettering(text: str) -> Lettering:
     for char in unicodedata.normalize("NFC", line):
         if _western(char):
             shown.append(char)
+        elif char in _LOOKS:
+            continue
         elif unicodedata.category(char) == "Cf" and char not in _JOINERS:
             lost = True
-        elif unicodedata.category(char) not in _NEVER_SHOWN and ord(char) in _wide_font().face.charToGlyph:
+        elif unicodedata.category(char) not in _NEVER_SHOWN and _font_of(char):
             shown.append(char)
             wide = True
         else:
@@ -74,13 +88,29 @@ def _western(char: str) -> bool:
     return unicodedata.category(char) not in {"Cc", "Cf"} and bool(char.encode("cp1252", "ignore"))
 
 
-@lru_cache(maxsize=1)
-def _wide_font() -> TTFont:
-    """The font beside this module, made known to the PDF library when it is first needed."""
-    content = resources.files("sizing.order.loft").joinpath("fonts/DejaVuSans.ttf").read_bytes()
-    font = TTFont("DejaVuSans", io.BytesIO(content))
+@cache
+def _wide_font(name: str) -> TTFont:
+    """One of the fonts beside this module, made known to the PDF library when it is first needed."""
+    content = resources.files("sizing.order.loft").joinpath("fonts", _FONTS[name]).read_bytes()
+    font = TTFont(name, io.BytesIO(gzip.decompress(content) if _FONTS[name].endswith(".gz") else content))
     pdfmetrics.registerFont(font)
     return font
+
+
+@lru_cache(maxsize=4096)
+def _font_of(char: str) -> str:
+    """The first of the fonts beside this module that has a letter; "" where none has."""
+    return next((name for name in _FONTS if ord(char) in _wide_font(name).face.charToGlyph), "")
+
+
+def runs(printed: str) -> list[tuple[str, str]]:
+    """Return a line as it stands on paper in runs of one font each, in order: (font, letters).
+
+    >>> [font for font, _ in runs("Čmelák \\u6d77\\u71d5")]
+    ['DejaVuSans', 'UnifontEX']
+    """
+    fonts = [(_font_of(char) or "DejaVuSans", char) for char in printed]
+    return [(font, "".join(char for _, char in run)) for font, run in groupby(fonts, lambda one: one[0])]
 
 
 class _Widths(dict[str, float]):
@@ -91,7 +121,8 @@ class _Widths(dict[str, float]):
         self._face = face
 
     def __missing__(self, char: str) -> float:
-        width = self[char] = float(pdfmetrics.stringWidth(char, self._face, 1000.0))
+        font = (_font_of(char) or self._face) if self._face == "DejaVuSans" else self._face
+        width = self[char] = float(pdfmetrics.stringWidth(char, font, 1000.0))
         return width
 
 
@@ -119,8 +150,8 @@ def as_printed(line: str) -> str:
     if not any(unicodedata.bidirectional(char) in _RIGHT_TO_LEFT for char in line):
         return line
     joined = str(arabic_reshaper.reshape(line))
-    known = _wide_font().face.charToGlyph
-    if any(ord(char) not in known for char in joined):
+    known = _wide_font("DejaVuSans").face.charToGlyph
+    if any(ord(char) not in known for char in joined if unicodedata.bidirectional(char) in _RIGHT_TO_LEFT):
         joined = line
     return str(get_display(joined))
 

@@ -10,7 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.textobject import PDFTextObject
 
 from sizing.order.loft.ink import Box, Letters, Page, Rule, Squares
-from sizing.order.loft.lettering import as_printed
+from sizing.order.loft.lettering import as_printed, runs
 
 
 def pdf_bytes(pages: Iterable[Page], title: str) -> bytes:
@@ -65,7 +65,9 @@ class _Text(PDFTextObject):
         self.setTextOrigin(mark.x, mark.y)
         code: Any = self
         if mark.face == "DejaVuSans":  # what is written depends on the letters of the lines before
-            code._code.append(code._formatText(as_printed(mark.text)))
+            for font, letters in runs(as_printed(mark.text)):
+                self.setFont(font, mark.size)
+                code._code.append(code._formatText(letters))
             return
         key = (mark.face, mark.size, mark.text)
         if key not in self._written:

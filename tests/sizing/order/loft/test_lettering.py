@@ -5,9 +5,20 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from reportlab.pdfbase import pdfmetrics
 
 from sizing.order.loft.lengths_shown import feet_inches, metres
-from sizing.order.loft.lettering import Lettering, as_printed, largest, lettering, one_line, width_pt, wrapped
+from sizing.order.loft.lettering import (
+    Lettering,
+    _wide_font,
+    as_printed,
+    largest,
+    lettering,
+    one_line,
+    runs,
+    width_pt,
+    wrapped,
+)
 
 ROOM = 120.0
 LATIN = st.text(st.characters(max_codepoint=0x17F), max_size=200)
@@ -61,6 +72,27 @@ def test_one_line_holds_as_much_as_fits(text: str) -> None:
     line = one_line(words, words.face(), 9.0, ROOM)
     assert width_pt(line, words.face(), 9.0) <= ROOM
     assert line == words.text or words.text.startswith(line.removesuffix("…"))
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "海燕 Sea Swallow", "うみネコ", "갈매기", "นกนางนวล", "समुद्र", "ባሕር", "ქარი", "Ջուր", "بحر", "ים",
+        "Čmelák", "🚢 Grey Plover ⛵\ufe0f", "🦭🐬🌊", "𐤕𐤓",
+    ],
+)  # fmt: skip
+def test_a_name_in_any_script_is_printed_whole(name: str) -> None:
+    """Each letter is drawn by a font that has it, and the width told is that of what is drawn."""
+    words = lettering(name)
+    assert words == Lettering(name.replace("\ufe0f", ""), wide=True, lost=False)
+    drawn = runs(as_printed(words.text))
+    assert sorted("".join(letters for _, letters in drawn)) == sorted(as_printed(words.text))
+    for font, letters in drawn:
+        shown = _wide_font(font).face.charToGlyph
+        assert all(ord(char) in shown for char in letters)
+    wide = sum(pdfmetrics.stringWidth(letters, font, 12.0) for font, letters in drawn)
+    assert width_pt(words.text, words.face(), 12.0) == pytest.approx(wide)
+    assert lettering(name + "?").text.count("?") == 1
 
 
 def test_half_a_character_becomes_a_question_mark() -> None:
