@@ -114,7 +114,7 @@ def print_changes(console: Console, changes: ChangeReport) -> None:
 
 
 def print_summary(console: Console, counts: dict[str, Any]) -> None:
-    """Boats, findings by family, and the order in a few lines."""
+    """Boats, findings by family, the order, and how far the boats have come, in a few lines."""
     boats = counts["boats"]
     console.print(
         f"boats {boats['computed'] + boats['not_computed']}: "
@@ -134,8 +134,14 @@ def print_summary(console: Console, counts: dict[str, Any]) -> None:
         table.add_row(family, *(str(standings[word]) for word in words))
     table.add_row("all", *(str(counts["standings"][word]) for word in words), style="bold")
     console.print(table)
-    if "order" not in counts:
-        return
+    if "order" in counts:
+        _print_order(console, counts)
+    stages = ", ".join(f"{count} {words}" for words, count in counts["stages"].items())
+    console.print(f"boats by stage: {stages}")
+
+
+def _print_order(console: Console, counts: dict[str, Any]) -> None:
+    """Plans and order, a line each."""
     order = counts["order"]
     plans = ", ".join(f"{count} {choice}" for choice, count in counts["plans"].items())
     console.print(f"plans: {plans}")

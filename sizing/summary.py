@@ -7,7 +7,7 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
-from sizing.audit import overall
+from sizing.audit import overall, stage_counts, stages_of
 from sizing.model import MusterResult, Standing
 
 
@@ -45,6 +45,7 @@ def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
             "no_open_shalls": int((whole.open_shalls == 0).sum()),
             "with_open_shalls": int((whole.open_shalls > 0).sum()),
         },
+        "stages": stage_counts(stages_of(result)),
         "met": {"all": int(whole.met.sum()), "on_word": int(whole.on_word.sum())},
         "standings": standings,
         "families": by_family,

@@ -15,6 +15,7 @@ from api.judging.documents import (
     FindingDocument,
     RequirementDocument,
 )
+from sizing.audit import StageKey
 
 Item = TypeVar("Item")
 
@@ -37,6 +38,7 @@ class BoatLine(ResponseModel):
     version: int
     open_shalls: int
     open_shoulds: int
+    stage: StageKey
     computed: bool
 
 

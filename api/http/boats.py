@@ -81,7 +81,7 @@ def list_boats(
         select(
             entries.c.boat_id.label("id"), entries.c.entry_no, entries.c.boat_name, entries.c.sail_no,
             entries.c.berth, results.c.version, results.c.open_shalls, results.c.open_shoulds,
-            results.c.computed, entries.c.row,
+            results.c.stage, results.c.computed, entries.c.row,
         )
         .join(results, (results.c.fleet_id == entries.c.fleet_id) & (results.c.boat_id == entries.c.boat_id))
         .where(entries.c.fleet_id == fleet_id, entries.c.row > place_of(cursor))

@@ -17,6 +17,7 @@ from api.http.response_models import Fleet, Fleets, Me, given
 from api.http.writing import Answer, perform
 from api.season import fleets as season
 from api.storage.schema import fleets, results
+from sizing.audit import STAGE_OF, stage_counts
 
 router: Final = APIRouter(tags=["fleets"])
 _TOLD: Final = [column for column in fleets.c if column.name != "folder"]
@@ -95,4 +96,12 @@ def fleets_within_reach(connection: Connection, fleet_id: str | None) -> list[Fl
     )
     if fleet_id is not None:
         query = query.where(fleets.c.id == fleet_id)
-    return [Fleet(**row) for row in connection.execute(query).mappings()]
+    found = connection.execute(query).mappings().all()
+    per_stage = select(results.c.fleet_id, results.c.stage, func.count()).group_by(
+        results.c.fleet_id, results.c.stage
+    )
+    stages: dict[str, dict[str, int]] = {row["id"]: stage_counts(()) for row in found}
+    for fleet, stage, boats in connection.execute(per_stage):
+        if fleet in stages:
+            stages[fleet][STAGE_OF[stage].words] = boats
+    return [Fleet(**row, stages=stages[row["id"]]) for row in found]

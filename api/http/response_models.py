@@ -58,7 +58,7 @@ class Me(ResponseModel):
 
 
 class Fleet(ResponseModel):
-    """A fleet. `revision` is the upload in force."""
+    """A fleet. `revision` is the upload in force; `stages` counts her boats, each in one stage."""
 
     id: str
     name: str
@@ -67,6 +67,7 @@ class Fleet(ResponseModel):
     created_at: str
     boats: int
     boats_with_open_shalls: int
+    stages: dict[str, int]
 
 
 class Fleets(ResponseModel):

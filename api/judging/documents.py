@@ -19,7 +19,7 @@ from api.judging.measured import Measured
 from api.judging.sheet import BoatCells
 from sitegen.boat_facts import redacted, strike_of
 from sitegen.redaction import redact
-from sizing.audit import OverallColumns, findings_of, needed_of, needed_words
+from sizing.audit import OverallColumns, StageKey, findings_of, needed_of, needed_words
 from sizing.drogue.working import requirement_of
 from sizing.fields import MEASURABLE, Field
 from sizing.model import HULL_MARKS, RANGE_MARKS, Entry, Finding, Requirement, Section, StrikeColumns, Working
@@ -93,7 +93,7 @@ class StrikeDocument(Document):
 
 
 class BoatDocument(Document):
-    """What the program finds for a boat."""
+    """What the program finds for a boat. `stage` is how far she has come."""
 
     entry_no: str
     boat_name: str
@@ -105,6 +105,7 @@ class BoatDocument(Document):
     reason_not_computed: str
     published_range: str
     source_hull: str
+    stage: StageKey
     open_shalls: int
     open_shoulds: int
     met: int
@@ -233,11 +234,12 @@ def boat_documents(
     row: int,
     boat: BoatCells,
     found: Mapping[str, Measured],
+    stage: StageKey,
 ) -> BoatDocuments:
     """Everything the interface says about boat `row` of what was judged.
 
     `whole` is how the boats stand as a whole, `boat` her cells as the sheet had them, `found` the measurement
-    in force of each column.
+    in force of each column, `stage` how far she has come.
     """
     fleet = judged.context.fleet
     entry = redacted(fleet.entry(row), boat.private)
@@ -248,6 +250,7 @@ def boat_documents(
         computed=not need.reason_not_computed,
         published_range="unknown" if need.reason_not_computed else RANGE_MARKS[need.range_mark],
         source_hull="unknown" if need.reason_not_computed else HULL_MARKS[need.hull_mark],
+        stage=stage,
         open_shalls=int(whole.open_shalls[row]),
         open_shoulds=int(whole.open_shoulds[row]),
         met=int(whole.met[row]),

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from pydantic import ValidationError
@@ -15,7 +15,7 @@ from api.judging.measured import Measured
 from api.judging.required import RequiredMemo
 from api.judging.sheet import BoatCells, FleetCells, boat_as_found, one_boat, replace_rows
 from api.settings import Settings
-from sizing.audit import OverallColumns, overall
+from sizing.audit import OverallColumns, StageKey, boat_stages, overall
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import DEFAULT_LIMITS, Limits, read_fleet
 from sizing.model import FleetColumns, IntakeResult, MusterResult, Notation
@@ -27,15 +27,28 @@ from sizing.story import Judged, RallyRules, conclude, judge, with_waivers
 
 @dataclass(frozen=True)
 class Scrutiny:
-    """What was recorded about one boat and counts: measurements in order, and waivers."""
+    """What was recorded about one boat and counts: measurements in order, waivers, and sign-offs.
+
+    `sign_offs` has each inspection by its id, with what the list said of the columns that its sign-off
+    covers, or None where it is not signed off.
+    """
 
     measurements: tuple[tuple[Measured, ...], ...] = ()
     waivers: tuple[Waiver, ...] = ()
+    sign_offs: Mapping[str, Mapping[str, str] | None] = field(default_factory=dict)
 
     @property
     def found(self) -> dict[str, Measured]:
         """The measurement in force of each column: the last one."""
         return {one.field: one for several in self.measurements for one in several}
+
+    def is_signed_off(self, boat: BoatCells) -> bool:
+        """Whether all her inspections are signed off, and the list says of what they cover what it said."""
+        return bool(self.sign_offs) and all(
+            covered is not None
+            and all(boat.cells.get(name, "").strip() == listed for name, listed in covered.items())
+            for covered in self.sign_offs.values()
+        )
 
 
 @dataclass(frozen=True)
@@ -63,13 +76,13 @@ class Engine:
     def boat(self, notation: Notation, boat: BoatCells, scrutiny: Scrutiny, today: dt.date) -> BoatDocuments:
         """Judge one boat with what was found aboard; MeasurementError where that cannot be."""
         fleet = boat_as_found(boat, notation, scrutiny.found, today)
-        return self._judged(fleet, boat, scrutiny.waivers, scrutiny.found, today)
+        return self._judged(fleet, boat, scrutiny, today)
 
     def what_if(
         self, notation: Notation, boat: BoatCells, found: Mapping[str, Measured], today: dt.date
     ) -> BoatDocuments:
         """Judge one boat as she would be with other cells; nothing is kept."""
-        return self._judged(one_boat(boat, notation, found, today), boat, (), {}, today)
+        return self._judged(one_boat(boat, notation, found, today), boat, Scrutiny(), today)
 
     def fleet(
         self,
@@ -116,23 +129,26 @@ class Engine:
         self, run: FleetRun, today: dt.date, stock: ClubStock | None = None, progress: Progress = silent
     ) -> MusterResult:
         """Plan every boat, build the order of what is not in hand, and put the whole result together."""
-        return conclude(
+        result = conclude(
             run.intake, run.judged, run.rules, today=today, stock=stock,
             cutting_seconds=self.cutting_seconds, progress=progress,
         )  # fmt: skip
+        return replace(result, signed_off=run.signed_off)
 
     def _judged(
         self,
         fleet: FleetColumns,
         boat: BoatCells,
-        waivers: Sequence[Waiver],
-        found: Mapping[str, Measured],
+        scrutiny: Scrutiny,
         today: dt.date,
     ) -> BoatDocuments:
-        rules = self.rules.waiving((*self.rules.policy.waivers, *waivers))
+        found = scrutiny.found
+        rules = self.rules.waiving((*self.rules.policy.waivers, *scrutiny.waivers))
         judged = judge(fleet, rules, today, self.strikes, required=self.required.of(fleet))
         whole = overall(judged.checks, fleet, {0: found})
-        return boat_documents(judged, whole, rules, 0, boat, found)
+        signed = {0} if scrutiny.is_signed_off(boat) else set()
+        (stage,) = boat_stages(judged.checks, 1, judged.requirements.not_computed, signed)
+        return boat_documents(judged, whole, rules, 0, boat, found, stage)
 
 
 @dataclass(frozen=True)
@@ -148,7 +164,21 @@ class FleetRun:
 
     def documents(self, row: int) -> BoatDocuments:
         """Everything the interface says about boat `row`."""
-        return boat_documents(self.judged, self.whole, self.rules, row, self.cells[row], self._found(row))
+        return boat_documents(
+            self.judged, self.whole, self.rules, row, self.cells[row], self._found(row), self.stages[row]
+        )
+
+    @cached_property
+    def signed_off(self) -> frozenset[int]:
+        """Rows of the boats that are signed off."""
+        rows = (row for row, key in enumerate(self.keys) if key in self.scrutiny)
+        return frozenset(row for row in rows if self.scrutiny[self.keys[row]].is_signed_off(self.cells[row]))
+
+    @cached_property
+    def stages(self) -> tuple[StageKey, ...]:
+        """The stage of each boat."""
+        not_computed = self.judged.requirements.not_computed
+        return boat_stages(self.judged.checks, len(self.keys), not_computed, self.signed_off)
 
     @cached_property
     def whole(self) -> OverallColumns:

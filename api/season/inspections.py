@@ -20,7 +20,7 @@ from api.season.acts import RECORDED, SIGNED, WITHDREW_INSPECTION, record
 from api.season.errors import NotAllowed, NotFound, NotValid, Refused
 from api.season.observed import FIELD, observed
 from api.season.rejudging import Rejudged, Seen, judge_again, keep_judged, not_measurable, see
-from api.season.reopening import covers_of
+from api.season.reopening import covered_cells, covers_of
 from api.storage.clock import now
 from api.storage.schema import inspections
 from api.storage.scrutiny import next_number
@@ -103,7 +103,11 @@ def sign_off_inspection(
     It covers what was seen: the value of each column, and what the list said of it then (`reopening`).
     """
     seen = see(acting, fleet_id, boat_id, match)
-    docs = judge_again(acting, seen, seen.scrutiny)
+    with acting.store.read() as connection:
+        row = _inspection(connection, fleet_id, boat_id, number)
+    covers = covers_of(row, seen.boat.cells["cells"])
+    signed = {**seen.scrutiny.sign_offs, row["id"]: covered_cells(covers)}
+    docs = judge_again(acting, seen, replace(seen.scrutiny, sign_offs=signed))
 
     def write(connection: Connection) -> Inspected:
         row = _inspection(connection, fleet_id, boat_id, number)
@@ -115,7 +119,7 @@ def sign_off_inspection(
             .where(inspections.c.id == row["id"])
             .values(
                 state="signed off", signed_at=now(), signed_by=acting.actor.name,
-                covers=covers_of(row, seen.boat.cells["cells"]),
+                covers=covers,
             )
         )  # fmt: skip
         record(
@@ -140,7 +144,8 @@ def withdraw_inspection(
         for taken in seen.scrutiny.measurements
         if not any(one.inspection == before["id"] for one in taken)
     )
-    docs = judge_again(acting, seen, replace(seen.scrutiny, measurements=rest))
+    left = {name: covered for name, covered in seen.scrutiny.sign_offs.items() if name != before["id"]}
+    docs = judge_again(acting, seen, replace(seen.scrutiny, measurements=rest, sign_offs=left))
 
     def write(connection: Connection) -> Inspected:
         row = _inspection(connection, fleet_id, boat_id, number)
@@ -177,7 +182,8 @@ def taken_of(asked: Sequence[tuple[str, str]], where: str, notation: Notation) -
 def _with_inspection(seen: Seen, inspection: str, taken: Sequence[Measured]) -> Scrutiny:
     """What counts once one more inspection is recorded."""
     told = tuple(replace(one, inspection=inspection) for one in taken)
-    return replace(seen.scrutiny, measurements=(*seen.scrutiny.measurements, told))
+    sign_offs = {**seen.scrutiny.sign_offs, inspection: None}
+    return replace(seen.scrutiny, measurements=(*seen.scrutiny.measurements, told), sign_offs=sign_offs)
 
 
 def _with_figures(

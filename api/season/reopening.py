@@ -16,8 +16,8 @@ import numpy as np
 from sqlalchemy import Connection, RowMapping, select, update
 
 from api.judging.measured import Measured
-from api.season.acts import REOPENED, record
-from api.storage.schema import inspections
+from api.season.acts import REOPENED, SIGNED, record
+from api.storage.schema import inspections, trail
 from api.trail import Actor
 from sizing.intake import read_boat
 from sizing.model import FleetColumns, Notation
@@ -65,6 +65,11 @@ def covers_of(row: RowMapping, listed: Mapping[str, str]) -> str:
         for one in json.loads(row["measured"])
     }
     return _encoded(covers)
+
+
+def covered_cells(covers: str) -> dict[str, str]:
+    """What the list said of each column that a sign-off covers, from how that is kept."""
+    return {field: one["listed"] for field, one in json.loads(covers).items()}
 
 
 def changed_cells(row: RowMapping) -> list[ChangedCell]:
@@ -115,6 +120,18 @@ def reopen_changed(connection: Connection, actor: Actor, fleet_id: str, listed: 
         )  # fmt: skip
         reopened.append(Reopened(row["boat_id"], row["number"], tuple(changed_cells(kept))))
     return reopened
+
+
+def signed_at(connection: Connection, fleet_id: str, at: str) -> set[str]:
+    """The inspections that were signed off at a moment, by the trail: a row knows only how it stands now."""
+    query = (
+        select(trail.c.action, trail.c.subject)
+        .where(trail.c.fleet_id == fleet_id, trail.c.at <= at)
+        .where(trail.c.action.in_((SIGNED.name, REOPENED.name)))
+        .order_by(trail.c.seq)
+    )
+    signed = {row.subject.split()[-1]: row.action == SIGNED.name for row in connection.execute(query)}
+    return {inspection for inspection, is_signed in signed.items() if is_signed}
 
 
 def disagreements(

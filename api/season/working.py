@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from sqlalchemy import Connection
 
@@ -15,6 +15,7 @@ from api.parts import ALL, SITE, TABLES
 from api.season.lists import KeptList, snapshot_before
 from api.season.open_season import secret_of
 from api.season.publishing import Work
+from api.season.reopening import signed_at
 from api.season.rules import SeasonRules, rules_of
 from api.season.stock import stock_of
 from api.storage.scrutiny import scrutiny_of
@@ -52,10 +53,12 @@ def basis_now(
 
 def basis_then(connection: Connection, fleet_id: str, kept: KeptList) -> Basis:
     """The basis of a list as the season stood when that list came into force."""
+    then = kept.in_force_at
+    signed = signed_at(connection, fleet_id, then) if then else None
     rules = rules_of(connection, kept.rules or 0)
     loaded = rules.load()
     return Basis(
-        rules, loaded, scrutiny_of(connection, fleet_id, at=kept.in_force_at),
+        rules, loaded, scrutiny_of(connection, fleet_id, at=then, signed=signed),
         stock_of(connection, fleet_id, known_items(loaded.catalogue), kept.in_force_at),
         snapshot_before(connection, fleet_id, kept.number), secret_of(connection),
     )  # fmt: skip
@@ -81,7 +84,7 @@ def work_on(
     run = judged(engine, intake, basis.scrutiny, day, progress)
     if make == {TABLES}:
         result = without_order(run.intake, run.judged, run.rules, today=day)
-        return run, Work(result, run.rules, make)
+        return run, Work(replace(result, signed_off=run.signed_off), run.rules, make)
     result = engine.finish(run, day, basis.stock, progress)
     return run, Work(result, run.rules, make, basis.rules.base_url, basis.before, basis.secret)
 

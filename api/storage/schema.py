@@ -131,6 +131,7 @@ results: Final = Table(
     Column("open_shalls", Integer, nullable=False),
     Column("open_shoulds", Integer, nullable=False),
     Column("computed", Integer, nullable=False),
+    Column("stage", String(20), nullable=False),
     Column("etag", String(64), nullable=False),
     Column("document", LargeBinary, nullable=False),
     Column("findings", LargeBinary, nullable=False),

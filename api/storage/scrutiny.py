@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections import defaultdict
+from collections.abc import Collection
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Select, func, or_, select, update
@@ -15,13 +16,24 @@ from api.storage.schema import fleets, inspections, waivers
 
 
 def scrutiny_of(
-    connection: Connection, fleet_id: str, boat_id: str | None = None, at: str | None = None
+    connection: Connection,
+    fleet_id: str,
+    boat_id: str | None = None,
+    at: str | None = None,
+    signed: Collection[str] | None = None,
 ) -> dict[str, Scrutiny]:
-    """What counts for every boat (or one), by boat id: what is withdrawn does not. `at` a moment, or now."""
+    """What counts for every boat (or one), by boat id: what is withdrawn does not. `at` a moment, or now.
+
+    `signed` are the inspections that were signed off at that moment; without it those that are now.
+    """
     measured: dict[str, list[tuple[Measured, ...]]] = defaultdict(list)
+    sign_offs: dict[str, dict[str, dict[str, str] | None]] = defaultdict(dict)
     for row in connection.execute(_standing(select(inspections), inspections, fleet_id, boat_id, at)):
         told = (Measured(**one, inspection=row.id) for one in json.loads(row.measured))
         measured[row.boat_id].append(tuple(told))
+        is_signed = row.state == "signed off" if signed is None else row.id in signed
+        covers = json.loads(row.covers).items() if is_signed else None
+        sign_offs[row.boat_id][row.id] = None if covers is None else {k: one["listed"] for k, one in covers}
     given = defaultdict(list)
     for row in connection.execute(_standing(select(waivers), waivers, fleet_id, boat_id, at)):
         until = dt.date.fromisoformat(row.until)
@@ -29,7 +41,7 @@ def scrutiny_of(
         assert waiver is not None  # it was made by the same function before it was kept
         given[row.boat_id].append(waiver)
     return {
-        key: Scrutiny(tuple(measured.get(key, ())), tuple(given.get(key, ())))
+        key: Scrutiny(tuple(measured.get(key, ())), tuple(given.get(key, ())), sign_offs.get(key, {}))
         for key in sorted(measured.keys() | given.keys())
     }
 

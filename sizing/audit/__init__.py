@@ -2,7 +2,7 @@
 
 Read in this order: `spec` (how a check is declared), `judge` (figures and words to standings), the families
 (`device`, `strike`, `line`, `bridle`, `fittings`, `upkeep`, `boat_checks`, `evidence_checks`), `cases`,
-`register`, `examine`, `findings`, `overall`, `plan`.
+`register`, `examine`, `findings`, `overall`, `stages`, `plan`.
 """
 
 from sizing.audit.context import AuditContext
@@ -17,14 +17,28 @@ from sizing.audit.findings import (
 from sizing.audit.overall import OverallColumns, overall
 from sizing.audit.plan import plan_boats, plan_options
 from sizing.audit.register import REGISTER, SPECS
+from sizing.audit.stages import (
+    BOAT_STAGES,
+    STAGE_OF,
+    BoatStage,
+    StageKey,
+    boat_stages,
+    stage_counts,
+    stages_of,
+)
 
 __all__ = [
     "ADVISED_STANDS",
+    "BOAT_STAGES",
     "REGISTER",
     "SPECS",
+    "STAGE_OF",
     "AuditContext",
+    "BoatStage",
     "OverallColumns",
+    "StageKey",
     "audit_fleet",
+    "boat_stages",
     "findings_of",
     "margin_percent",
     "needed_of",
@@ -33,4 +47,6 @@ __all__ = [
     "plan_boats",
     "plan_options",
     "refuse_unknown_checks",
+    "stage_counts",
+    "stages_of",
 ]

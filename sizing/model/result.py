@@ -13,7 +13,10 @@ from sizing.model.requirement import RequirementColumns, RideColumns, StrikeColu
 
 @dataclass(frozen=True)
 class MusterResult:
-    """Everything one run found out. Two runs of the same input give the same result."""
+    """Everything one run found out. Two runs of the same input give the same result.
+
+    `signed_off` are the rows of boats whose inspections are all signed off, and cover what the list says now.
+    """
 
     program_version: str
     today: date
@@ -28,3 +31,4 @@ class MusterResult:
     strike: StrikeColumns | None = None
     strike_aboard: StrikeColumns | None = None
     ride: RideColumns | None = None
+    signed_off: frozenset[int] = frozenset()

@@ -33,7 +33,8 @@ def scrutiny_for(row: int, entry_no: str) -> Scrutiny:
     for turn, step in enumerate((FOUND[row % len(FOUND)], FOUND[(row + 2) % len(FOUND)][:1])):
         told.append(tuple(Measured(f, v, ".", inspection=f"i{turn}") for f, v in step))
     waiver = waiver_of(entry_no, "line.lead-length", "A longer one is on its way.", "Ida", TODAY)
-    return Scrutiny(tuple(told), (waiver,) if waiver is not None and row % 3 == 0 else ())
+    signed: dict[str, dict[str, str] | None] = {"i0": {}, "i1": {} if row % 2 else None}
+    return Scrutiny(tuple(told), (waiver,) if waiver is not None and row % 3 == 0 else (), signed)
 
 
 def said(docs: BoatDocuments) -> str:
@@ -92,3 +93,30 @@ def test_varied_waves_advise_the_same_of_a_boat_alone(tmp_path: Path) -> None:
 
 def test_without_simulated_waves_too(tmp_path: Path) -> None:
     compared(Engine.of(settings(tmp_path, strike_samples=None)), sheet(), "small.csv", TODAY)
+
+
+@pytest.mark.parametrize(
+    ("sign_offs", "stage"),
+    [
+        ({}, "shown"),
+        ({"i1": None}, "shown"),
+        ({"i1": {"cone_count": "listed"}}, "signed-off"),
+        ({"i1": {}}, "signed-off"),
+        ({"i1": {}, "i2": None}, "shown"),
+        ({"i1": {"cone_count": "1"}}, "shown"),
+    ],
+)
+def test_a_boat_is_signed_off_while_the_list_says_what_was_covered(
+    sign_offs: dict[str, dict[str, str] | None], stage: str
+) -> None:
+    """Of what a new list says otherwise nobody has signed, and so before the inspection is open again."""
+    cells = {name: cell for name, cell in READY.items() if cell}
+    engine = Engine.of(settings(Path(), prices=None))
+    entered = engine.fleet(csv_bytes([list(cells), list(cells.values())]), "ready.csv", {}, DAY)
+    boat = entered.cells[0]
+    listed = {
+        name: covered and {field: cells[field] if was == "listed" else was for field, was in covered.items()}
+        for name, covered in sign_offs.items()
+    }
+    told = engine.boat(entered.intake.notation, boat, Scrutiny(sign_offs=listed), DAY)
+    assert told.document["stage"] == stage

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from importlib.resources import files
 from pathlib import Path
@@ -61,6 +62,11 @@ def made(out: Path) -> dict[str, bytes]:
         for path in (out / part).rglob("*")
         if path.is_file()
     } | {"summary.json": (out / "summary.json").read_bytes()}
+
+
+def stages_told(out: Path) -> dict[str, int]:
+    stages: dict[str, int] = json.loads((out / "summary.json").read_text(encoding="utf-8"))["stages"]
+    return stages
 
 
 def same(one: dict[str, bytes], other: dict[str, bytes]) -> None:
@@ -137,6 +143,12 @@ def test_a_list_that_says_something_else_than_was_measured_is_told_and_counts_le
             headers = {**key(), "if-match": up.etag(scrutineer, "002")}
             signed = scrutineer.post(f"{up.boat('002')}/inspections/1/sign-off", json=SAID, headers=headers)
             assert signed.status_code == 200, signed.text
+        with up.client() as officer:
+            quiet(officer)
+            fleet = officer.get(f"/v1/fleets/{up.fleet}").json()
+    # One function says how far the boats have come, so both doors say the same.
+    assert fleet["stages"] == stages_told(out)
+    assert sum(fleet["stages"].values()) == fleet["boats"]
     (tmp_path / "next.csv").write_bytes(sheet(BOATS, amended))
     for measured_differs in (True, False):  # it is told once
         done = call("run", tmp_path / "next.csv", "--out", out, "--make", "site", *DAY)
@@ -149,6 +161,8 @@ def test_a_list_that_says_something_else_than_was_measured_is_told_and_counts_le
         with up.client() as officer:
             (one,) = officer.get(f"{up.boat('002')}/inspections").json()["items"]
             assert one["state"] == "reopened"
+            fleet = officer.get(f"/v1/fleets/{up.fleet}").json()
+            assert fleet["stages"] == stages_told(out)
             cones = f"{up.boat('002')}/findings?check=drag.cone-count"
             assert officer.get(cones).json()["items"][0]["found"]["metric"] == "97"
 
