@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Final, TypeVar
 
@@ -21,6 +21,7 @@ from sizing.drogue.rope import new_residual_share
 from sizing.drogue.strike import SAMPLED
 from sizing.model import ConeSize
 from sizing.policy import Policy
+from sizing.seamanship.register import Stage
 
 T = TypeVar("T")
 NAME_OF_PART: Final = re.compile(r' data-part="[^"]*"')
@@ -49,7 +50,7 @@ class BoatDrawings:
     rig_parts: tuple[Drawing, ...] = ()
     feel: tuple[Drawing, ...] = ()
     build: tuple[Drawing, ...] = ()
-    use: tuple[Drawing, ...] = ()
+    use: Mapping[Stage, tuple[Drawing, ...]] = field(default_factory=dict)
     strike: tuple[Drawing, ...] = ()
 
 
@@ -62,7 +63,7 @@ def boat_drawings(facts: BoatFacts, policy: Policy) -> BoatDrawings:
         rig_parts=tuple(_rig_parts(facts, policy)),
         feel=tuple(_feel(facts, policy)),
         build=tuple(_build(facts, policy)),
-        use=tuple(_use(facts)),
+        use=_use(facts),
         strike=tuple(_strike(facts.strike, facts)) if facts.strike else (),
     )
 
@@ -243,29 +244,34 @@ def _pattern(size: ConeSize, policy: Policy) -> svg.ConePattern:
     )  # fmt: skip
 
 
-def _use(facts: BoatFacts) -> Iterator[Drawing]:
-    yield from _sketches()
+def _use(facts: BoatFacts) -> Mapping[Stage, tuple[Drawing, ...]]:
+    """The drawings of each stage; none where what she carries is no series drogue."""
+    if facts.told is None or facts.told.rig != "series":
+        return {}
     view = svg.SideView(
         "motor" in facts.entry.boat_type,
         facts.figures["lead_length_m"],
         int(facts.figures["cones"]),
         facts.figures["end_weight_kg"],
     )
-    yield drawing(svg.draw_side_view("side", view), "Lying to the drogue, from the side.")
+    side = drawing(svg.draw_side_view("side", view), "Lying to the drogue, from the side.")
+    sketches = _sketches()
+    return {**sketches, "lie": (*sketches["lie"], side)}
 
 
 @lru_cache(maxsize=1)
-def _sketches() -> tuple[Drawing, ...]:
-    return (
-        drawing(svg.draw_stowed("stowed"), "Stowed: the end weight on top, the bridle led and made fast."),
-        drawing(
-            svg.draw_launching("launching"), "Launching: weight first, everybody clear of the hatched area."
-        ),
-        drawing(svg.draw_lying("lying"), "Lying to it: she yaws, and the load moves from leg to leg."),
-        drawing(
-            svg.draw_recovering("recovering"), "Recovering: haul when the line is slack, hold when it loads."
-        ),
+def _sketches() -> Mapping[Stage, tuple[Drawing, ...]]:
+    stowed = drawing(
+        svg.draw_stowed("stowed"), "Stowed: the end weight on top, the bridle led and made fast."
     )
+    launching = drawing(
+        svg.draw_launching("launching"), "Launching: weight first, everybody clear of the hatched area."
+    )
+    lying = drawing(svg.draw_lying("lying"), "Lying to it: she yaws, and the load moves from leg to leg.")
+    recovering = drawing(
+        svg.draw_recovering("recovering"), "Recovering: haul when the line is slack, hold when it loads."
+    )
+    return {"harbour": (stowed,), "launch": (launching,), "lie": (lying,), "recover": (recovering,)}
 
 
 def _strike(strike: Strike, facts: BoatFacts) -> Iterator[Drawing]:

@@ -38,6 +38,8 @@ from sizing.model import (
 )
 from sizing.policy import Policy, Waiver
 from sizing.revision.natural import NaturalKey, natural_key
+from sizing.seamanship.handling import Handling, handling_of
+from sizing.seamanship.recovery import RecoveryRope, recovery_ropes
 
 MISSING: Final = -1
 
@@ -126,6 +128,8 @@ class BoatFacts:
     ride: Ride | None
     since: SinceNote | None
     first_due: Due | None
+    told: Handling | None
+    recovery: tuple[RecoveryRope, ...]
 
     @property
     def computed(self) -> bool:
@@ -283,7 +287,23 @@ class Gatherer:
             ride=ride_of(self.result.ride, row),
             since=self._notes.get(entry.entry_no),
             first_due=first_due(findings, self._plans.get(row), self._last_days),
+            told=self._told(row),
+            recovery=self._recovery(row),
         )
+
+    def _told(self, row: int) -> Handling | None:
+        """What she is told of its use; nothing without figures."""
+        if not self.computed(row):
+            return None
+        plan = self._plans.get(row)
+        needs = self.result.requirements
+        return handling_of(self.fleet, needs, plan.choice if plan else "nothing", self.policy, row)
+
+    def _recovery(self, row: int) -> tuple[RecoveryRope, ...]:
+        """What she gets it back with."""
+        if not self.computed(row):
+            return ()
+        return recovery_ropes(self.fleet, self.result.requirements, self.policy, self.catalogue, row)
 
     def sheet_facts(self, row: int) -> SheetFacts:
         """What the scrutineers' sheets tell of boat `row`."""

@@ -317,6 +317,9 @@ class OrderRules(PolicyTable):
     chafe_sleeve_length: LengthM = _rule(
         1.0, "chafe sleeve on one bridle leg", "[assumed]", "higher", 0.2, 10.0, "m"
     )
+    recovery_line_over_leg: LengthM = _rule(
+        3.0, "what a recovery line is longer than a bridle leg", "[practice]", "higher", 0.5, 30.0, "m"
+    )
     learning_rate: float = _rule(
         0.85,
         "time for a cone falls to this share each time the count doubles",

@@ -34,6 +34,7 @@ from sitegen.pages.changes import SinceNote
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatStanding, DateLine, Figure, FindingView, finding_view, shown
 from sitegen.pages.plan import PlanView, plan_view
+from sitegen.pages.seamanship import UseView, use_view
 from sitegen.plain_text import one_line, visible
 from sitegen.redaction import redact
 from sitegen.shared_files import SharedFile, files_for
@@ -142,9 +143,7 @@ class BoatPage:
     marks_tolerance: Shown | None
     kit: tuple[KitRow, ...]
     cut_step: Shown | None
-    use_drawings: tuple[Drawing, ...]
-    launch_steps: tuple[Step, ...]
-    recover_steps: tuple[Step, ...]
+    use: UseView | None
     workings: tuple[WorkingView, ...]
     as_written: tuple[AsWritten, ...]
     remarks: tuple[str, ...]
@@ -247,9 +246,7 @@ def boat_page(
         marks_tolerance=shown(TOLERANCE_M, "small_length"),
         kit=kit_rows(facts, catalogue),
         cut_step=shown(policy.order.cut_step, "small_length"),
-        use_drawings=drawings.use,
-        launch_steps=texts.launch,
-        recover_steps=texts.recover,
+        use=use_view(facts, drawings.use, catalogue),
         workings=working_views(facts.requirement),
         as_written=as_written_rows(entry),
         remarks=tuple(visible(text) for text in entry.remarks),

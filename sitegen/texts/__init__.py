@@ -1,4 +1,4 @@
-"""The site's standing texts: sources, rules, glossary, cautions, steps. Data in TOML, read here."""
+"""The site's standing texts: sources, rules, glossary, cautions, how to build. Data in TOML, read here."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class Term:
 
 @dataclass(frozen=True)
 class Step:
-    """One step of building, launching or recovering."""
+    """One step of building."""
 
     title: str
     text: str
@@ -72,8 +72,6 @@ class Texts:
     tested: tuple[Tested, ...]
     terms: tuple[Term, ...]
     build: tuple[Step, ...]
-    launch: tuple[Step, ...]
-    recover: tuple[Step, ...]
 
 
 def _read(name: str) -> dict[str, Any]:
@@ -93,6 +91,4 @@ def load_texts() -> Texts:
         tested=tuple(Tested(**item) for item in _read("tested.toml")["tested"]),
         terms=tuple(Term(**item) for item in _read("glossary.toml")["term"]),
         build=tuple(Step(**item) for item in steps["build"]),
-        launch=tuple(Step(**item) for item in steps["launch"]),
-        recover=tuple(Step(**item) for item in steps["recover"]),
     )

@@ -10,10 +10,8 @@ from sizing.drogue.published import KNOT_MPS
 
 SOURCE: Final = "[derived; PYD, quoted; ORC VPP, quoted; HOERNER, memory; shapes assumed]"
 HOURS: Final = 24
-ROOM_MARGIN: Final = "half as much again"
-"""What is kept beside the room that the drift takes [common practice, no source]."""
 _ROOM_FACTOR: Final = 1.5
-"""The same as a factor."""
+"""Room that is kept, over the drift: half as much again [common practice, no source]."""
 
 
 @dataclass(frozen=True)
@@ -26,7 +24,6 @@ class DriftText:
     speeds: str
     wind: str
     sentence: str
-    room: str
     day_miles: str
     clear_miles: str
     source: str = SOURCE
@@ -36,10 +33,8 @@ def drift_text(low_mps: float, high_mps: float, wind_mps: float) -> DriftText:
     """Return the range of a drift in words; speeds in m/s, told in knots. Room is by the upper end alone.
 
     >>> told = drift_text(1.6, 2.3, 25.72)
-    >>> told.speeds, told.room[:54]
-    ('3.1 to 4.5 kn', 'Clear water downwind for 24 hours: 107 nautical miles ')
-    >>> told.day_miles, told.clear_miles
-    ('75 to 107', '161')
+    >>> told.speeds, told.day_miles, told.clear_miles
+    ('3.1 to 4.5 kn', '75 to 107', '161')
     """
     low, high = low_mps / KNOT_MPS, high_mps / KNOT_MPS
     day = high * HOURS
@@ -50,9 +45,6 @@ def drift_text(low_mps: float, high_mps: float, wind_mps: float) -> DriftText:
         f"In {wind} of wind she drifts downwind at {speeds} through the water while she lies to the drogue. "
         "That is a range for planning room, never a promise of position: what the wind pushes on and what "
         "the water holds are not known better.",
-        f"Clear water downwind for {HOURS} hours: {day:.0f} nautical miles in {wind} of wind, by "
-        f"the upper end of her drift ({speeds}), and {ROOM_MARGIN} [common practice, no source]; lay off the "
-        "current on top. With less room do not set the drogue: gain room first.",
         f"{low * HOURS:.0f} to {day:.0f}",
         str(math.ceil(day * _ROOM_FACTOR)),
     )

@@ -30,7 +30,6 @@ from sizing.model.finding import (
     Owner,
     PartGroup,
     Remedy,
-    Said,
     Standing,
 )
 from sizing.model.joint import ConnectorKind, Joint, Passing
@@ -61,7 +60,6 @@ from sizing.model.requirement import (
     Working,
 )
 from sizing.model.result import MusterResult
-from sizing.model.says import Ask, Says, Texts
 
 __all__ = [
     "CHOSEN_BY",
@@ -73,7 +71,6 @@ __all__ = [
     "OUTSIDE_RANGE",
     "RANGE_MARKS",
     "AdvisedColumns",
-    "Ask",
     "BoolArray",
     "Check",
     "CheckColumns",
@@ -113,11 +110,8 @@ __all__ = [
     "RequirementColumns",
     "RideColumns",
     "RowError",
-    "Said",
-    "Says",
     "Section",
     "Standing",
     "StrikeColumns",
-    "Texts",
     "Working",
 ]

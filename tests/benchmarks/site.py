@@ -97,12 +97,13 @@ def markdown(page: BoatPage) -> str:
             f"## {title}\n",
             table(["What", "Figure", "Source"], ([f.label, figure(f.value), f.source] for f in rows)),
         ]
+    stages = page.use.stages if page.use else ()
     drawings = (
         *page.drogue_drawings,
         *page.rig_part_drawings,
         *page.feel_drawings,
         *page.build_drawings,
-        *page.use_drawings,
+        *(drawing for stage in stages for drawing in stage.drawings),
     )
     parts += [f"<div>{drawing.svg}</div>\n" for drawing in drawings]
     parts += ["## Marks\n", table(["Cone", "Mark"], ([str(m.cone), figure(m.distance)] for m in page.marks))]
@@ -110,10 +111,8 @@ def markdown(page: BoatPage) -> str:
         "## Kit\n",
         table(["Part", "For", "Number"], ([k.item, k.purpose, str(k.quantity)] for k in page.kit)),
     ]
-    parts += [
-        f"{step.title}. {step.text}\n"
-        for step in (*page.build_steps, *page.launch_steps, *page.recover_steps)
-    ]
+    parts += [f"{step.title}. {step.text}\n" for step in page.build_steps]
+    parts += [f"{step.key} {step.say} {step.why}\n" for stage in stages for step in stage.steps]
     parts += [f"### {w.title}\n\n{w.formula}: {figure(w.value)}\n" for w in page.workings]
     return "\n".join(parts)
 

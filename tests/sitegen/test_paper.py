@@ -26,7 +26,14 @@ def sheets_of_paper(page: Page, paper: str) -> list[str]:
 def test_a_boat_prints_to_a_few_pages_in_both_systems(watched: Watched, paper: str) -> None:
     page = watched.goto(boat(watched.site, "Twin Spoon"))
     sheets = sheets_of_paper(page, paper)
-    assert 2 <= len(sheets) <= 8
+    assert 2 <= len(sheets) <= 11
+    stages = page.evaluate(
+        "[...document.querySelectorAll('.dm-stage')].map(stage =>"
+        " [...stage.querySelectorAll('li strong')].map(key => key.textContent))"
+    )
+    assert len(stages) == 9
+    for first, *_, last in stages:  # no stage is parted by the end of a sheet
+        assert [first in sheet and last in sheet.split(first)[-1] for sheet in sheets].count(True) == 1, first
     mass, text = show(10_500.0, "mass"), " ".join(sheets)
     assert f"{mass.metric} ({mass.us})" in text
     for wanted in ("Am I all right?", "What is short", "Figures of the drogue", "Cut the line", "Recover"):

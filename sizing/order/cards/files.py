@@ -24,7 +24,7 @@ def card_files(result: MusterResult, policy: Policy) -> Mapping[str, bytes]:
     Of a boat her entry number and her name appear, nothing else of hers that is private. The same result
     gives the same bytes.
     """
-    cards = tuple(cards_of(result))
+    cards = tuple(cards_of(result, policy))
     parts = [cards[start : start + CARDS_A_FILE] for start in range(0, len(cards), CARDS_A_FILE)]
     files = {}
     for paper, suffix in PAPER_NAMES.items():

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
 from sizing.order.cards.card import Card
-from sizing.order.cards.texts import CardStep, card_texts
 from sizing.order.cloth.tiles import PAPERS_MM, Paper
 from sizing.order.loft.ink import Box, Letters, Mark, Page, Rule
 from sizing.order.loft.lettering import Face, lettering, one_line, width_pt, wrapped
 from sizing.order.loft.page import PT_PER_MM
+from sizing.seamanship.register import Sign, Stage, Step, register
 
 READ_PT: Final = 14.0
 """Least size of all that is read at sea."""
@@ -33,7 +33,7 @@ _TITLE_FOOT: Final = -0.8 * _NAME_SIZES[0]
 _BETWEEN: Final = 12.0
 _NO_BREAK: Final = "\u00a0"
 _NUMBER: Final = "drogue card, side {} of 2"
-_HEADS: Final = {
+_HEADS: Final[Mapping[Stage, str]] = {
     "decide": "SHOULD WE? In this order.",
     "ready": "GET READY",
     "launch": "LAUNCH",
@@ -42,8 +42,8 @@ _HEADS: Final = {
     "cut": "CUT AWAY: LAST RESORT",
     "recover": "GET IT BACK",
 }
-_FRONT: Final = ("decide", "ready", "launch")
-_BACK: Final = ("lie", "wrong", "cut", "recover")
+_FRONT: Final[tuple[Stage, ...]] = ("decide", "ready", "launch")
+_BACK: Final[tuple[Stage, ...]] = ("lie", "wrong", "cut", "recover")
 
 
 @dataclass(frozen=True)
@@ -58,27 +58,22 @@ def sides(card: Card, paper: Paper) -> list[Page]:
     """Return the front and the back of a card; SI figures are words already."""
     width, height = (side * PT_PER_MM for side in PAPERS_MM[paper])
     room = width - 2 * _MARGIN_PT
-    signs = frozenset(word for step in _steps(card, (*_FRONT, *_BACK)) for word in step.sign.split())
     front = [*_notices(card, room), *_stages(card, _FRONT[:1], room), *_numbers(card, room),
              *_stages(card, _FRONT[1:], room)]  # fmt: skip
-    (caution,) = card_texts().stages["caution"]
-    back = [*_stages(card, _BACK, room), _words(caution.text, room, READ_PT)]
+    back = [*_stages(card, _BACK, room), _words(register().caution, room, READ_PT)]
     title, whole = _title(card, room)
     turned = TURN.format(card.as_of)
     turn = _words(turned if whole else f"{NOT_WHOLE} {turned}", room, LEGEND_PT)
-    told = signs | ({"room"} if card.figures else set())
-    legend = _words(card_texts().legend_of(told), room, LEGEND_PT)
+    sources = frozenset(sign.source for step in _steps(card, (*_FRONT, *_BACK)) for sign in step.signs)
+    legend = _words(register().legend_of(sources, with_room=bool(card.numbers)), room, LEGEND_PT)
     return [
         _side([_with_number(title, 1, room), *front], turn, width, height),
         _side([_with_number(title, 2, room), *back], legend, width, height),
     ]
 
 
-def _steps(card: Card, stages: Sequence[str]) -> Iterable[CardStep]:
-    for stage in stages:
-        for step in card_texts().stages[stage]:
-            if step.is_for(card.boat_type, card.rig):
-                yield step
+def _steps(card: Card, stages: Sequence[Stage]) -> list[Step]:
+    return [step for step in card.told.steps("card") if step.stage in stages]
 
 
 def _side(blocks: Sequence[Block], foot: Block, width: float, height: float) -> Page:
@@ -133,30 +128,36 @@ def _with_number(title: Block, number: int, room: float) -> Block:
 
 def _notices(card: Card, room: float) -> list[Block]:
     """Which rig the card is for, in a frame; and what the source does not cover of her."""
-    whose, *outside = card.notices
-    inner = _words(whose, room - 10.0, READ_PT, bold=True, left=5.0)
+    whose = card.told.whose
+    inner = _words(f"{whose.first.upper()} {whose.then}".rstrip(), room - 10.0, READ_PT, bold=True, left=5.0)
     frame = Box(_MARGIN_PT, -inner.height - 4.0, room, inner.height + 4.0)
     return [
         Block(inner.height + 5.0, (frame, *_placed(inner, -1.5))),
-        *(_words(said, room, READ_PT, bold=True) for said in outside),
+        *(_words(said, room, READ_PT, bold=True) for said in card.told.outside),
     ]
 
 
-def _stages(card: Card, stages: Sequence[str], room: float) -> list[Block]:
+def _stages(card: Card, stages: Sequence[Stage], room: float) -> list[Block]:
     blocks: list[Block] = []
-    unparted = {name: figure.replace(" ", _NO_BREAK) for name, figure in card.figures.items()}
+    unparted = {name: figure.replace(" ", _NO_BREAK) for name, figure in card.told.figures.items()}
     for stage in stages:
         for at, step in enumerate(_steps(card, (stage,)), 1):
-            key, text = step.key.format_map(unparted), step.text.format_map(unparted)
-            block = _step(str(at) if stage != "wrong" else "•", key, text, step.sign, room)
+            key, text = step.key.format_map(unparted), step.say.format_map(unparted)
+            number = str(at) if stage != "wrong" else "•"
+            block = _step(number, key, text, _signs(step.signs), room)
             blocks.append(_under(_heading(_head(card, stage), room), block) if at == 1 else block)
     return blocks
 
 
-def _head(card: Card, stage: str) -> str:
+def _signs(signs: Sequence[Sign]) -> str:
+    """The signs of a step, each source by its letters alone."""
+    return " ".join(dict.fromkeys(sign.source for sign in signs))
+
+
+def _head(card: Card, stage: Stage) -> str:
     """The heading of a stage; that of the launch says so where the rig is not aboard."""
-    later = stage == "launch" and card.launch_when
-    return f"{_HEADS[stage]}, {card.launch_when}" if later else _HEADS[stage]
+    when = card.told.launch_when if stage == "launch" else ""
+    return f"{_HEADS[stage]}, {when}" if when else _HEADS[stage]
 
 
 def _under(head: Block, block: Block) -> Block:

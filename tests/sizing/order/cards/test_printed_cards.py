@@ -14,7 +14,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from sizing.order.cards.sides import NOT_WHOLE, TURN
-from sizing.order.cards.texts import card_texts
+from sizing.seamanship.register import register
 from tests.calling import DAY, ROOT, Done
 from tests.sizing.order.loft.rally import page_sizes_pt, page_texts
 
@@ -64,6 +64,12 @@ def boats(request: pytest.FixtureRequest, demo_run: tuple[Path, Done]) -> tuple[
     return printed(demo_run[0], request.param)
 
 
+def legend() -> tuple[str, ...]:
+    """All that any card says of its signs, the longest first, since one may stand within another."""
+    found = register()
+    return tuple(sorted((*found.legend.values(), *found.meaning.values()), key=len, reverse=True))
+
+
 def figures(pattern: str, text: str) -> tuple[float, ...]:
     """The figures in one place of a card, which has to be there once."""
     (found,) = re.findall(pattern, text)
@@ -90,8 +96,7 @@ def test_paper_and_letters(demo_run: tuple[Path, Done], name: str) -> None:
     lines = list(lettered(path))
     assert min(size for _, size in lines) >= 9
     small = plain(" ".join(text for text, size in lines if size < 14))
-    legend = card_texts().legend.values()
-    for sentence in (*legend, TURN.format(DAY[1]), NOT_WHOLE):
+    for sentence in (*legend(), TURN.format(DAY[1]), NOT_WHOLE):
         small = small.replace(plain(sentence), "")
     assert small.strip() == ""
 
@@ -179,7 +184,7 @@ def test_no_figure_stands_on_a_card_that_is_not_checked_above(boats: Sequence[Pr
     for boat in boats:
         name = boat.front.split(" drogue card,")[0]
         text = boat.text.replace(name, "")
-        for sentence in card_texts().legend.values():
+        for sentence in legend():
             text = text.replace(sentence, "")
         assert text.count(f"Worked out {DAY[1]};") == 1, name
         text = text.replace(DAY[1], "")

@@ -14,63 +14,70 @@ from sizing.errors import OutputError
 from sizing.fields import CHOICES
 from sizing.model import MendChoice, MusterResult
 from sizing.order.cards import files as card_module
-from sizing.order.cards.card import SERIES, Card, cards_of
+from sizing.order.cards.card import Card, cards_of
 from sizing.order.cards.files import card_files, write_cards
 from sizing.order.cards.sides import LEGEND_PT, NOT_WHOLE, READ_PT, sides
-from sizing.order.cards.texts import card_texts
 from sizing.order.cloth.tiles import Paper
 from sizing.order.loft.ink import Letters
 from sizing.order.loft.paint import pdf_bytes
+from sizing.policy import Policy
+from sizing.seamanship.handling import SERIES, Handling, Whose
+from sizing.seamanship.recovery import haul_of
+from sizing.seamanship.register import Rig, Stage, register
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import page_sizes_pt, page_texts, rally, words
 
 PAPERS: Sequence[Paper] = ("A4", "Letter")
 TYPES = CHOICES["boat_type"]
-STAGES = ("decide", "ready", "launch", "lie", "wrong", "cut", "recover")
+FRONT: Sequence[Stage] = ("decide", "ready", "launch")
+BACK: Sequence[Stage] = ("lie", "wrong", "cut", "recover")
 
 
 def plain(text: str) -> str:
     return " ".join(text.split())
 
 
-def card_of(boat_type: str, rig: str, **more: object) -> Card:
+def card_of(boat_type: str, rig: Rig) -> Card:
     """A card with figures as long as any policy lets them be."""
-    base = next(iter(cards_of(rally([Boat()]).result)))
+    base = next(iter(cards_of(rally([Boat()]).result, Policy())))
     wide = {
         "speeds": "10.8 to 12.8 kn", "wind": "100 kn", "day_miles": "258 to 307", "clear_miles": "1,461",
         "out": "1,288 m (4,226 ft)", "out_m": "1,288", "lead": "122.9 m (403 ft 10 in)",
         "end_weight": "122.8 kg (270.8 lb)", "attachment": "288.8 kN (64,925 lbf)",
-        "pull": "888.8 kN (199,810 lbf)", "reaches": "388",
+        "pull": "888.8 kN (199,810 lbf)", "reaches": "388", "reach": "2 m (6 ft 7 in)",
+        "pull_1": "10.8 kN (2,428 lbf)", "pull_2": "43.2 kN (9,712 lbf)",
     }  # fmt: skip
-    assert wide.keys() == base.figures.keys()
-    figures_, numbers = (wide, base.numbers) if rig == "series" else ({}, ())
-    notices = (
-        "FOR THE RIG ON THIS CARD. NOT ABOARD YET. Aboard is a cone drogue: nothing here is for it.",
-        "Hull type outside the source; outside the published range (heavier).",
+    assert wide.keys() == base.told.figures.keys()
+    told = Handling(
+        boat_type,
+        rig,
+        haul_of(boat_type),
+        Whose("For the rig shown here. Not aboard yet.", "Aboard is a cone drogue: nothing here is for it."),
+        "once this rig is aboard",
+        ("Hull type outside the source; outside the published range (heavier).",),
+        wide if rig == "series" else {},
     )
-    card = Card(
-        "888", "W" * 60, boat_type, rig, notices, "once this rig is aboard", numbers, figures_, "2026-11-25"
-    )
-    return replace(card, **more)  # type: ignore[arg-type]
+    return Card("888", "W" * 60, told, base.numbers if rig == "series" else (), "2026-11-25")
 
 
 @pytest.mark.parametrize(("boat_type", "rig", "paper"), list(product(TYPES, ("series", "other"), PAPERS)))
-def test_every_step_is_whole_on_one_side_and_nothing_overlaps(boat_type: str, rig: str, paper: Paper) -> None:
+def test_every_step_is_whole_on_one_side_and_nothing_overlaps(boat_type: str, rig: Rig, paper: Paper) -> None:
     card = card_of(boat_type, rig)
     data = pdf_bytes(sides(card, paper), "test")
     texts = [plain(page) for page in page_texts(data)]
     assert len(texts) == 2
-    longest = card_of("", "series").figures
-    for at, stage in enumerate(STAGES):
-        here, there = texts[::-1] if at >= STAGES.index("lie") else texts
-        hers: list[str] = []
+    longest = card_of("", "series").told.figures
+    hers = set(card.told.steps("card"))
+    for side, stages in ((0, FRONT), (1, BACK)):
+        here, there = texts[side], texts[1 - side]
+        own: list[str] = []
         others: list[str] = []
-        for step in card_texts().stages[stage]:
-            said = plain(f"{step.key} {step.text}".format_map(longest))
-            (hers if step.is_for(boat_type, rig) else others).append(said)
-        assert hers
-        assert [said for said in hers if here.count(said) != 1 or said in there] == []
-        assert [said for said in others if said in here and not any(said in own for own in hers)] == []
+        for step in (step for step in register().steps if step.stage in stages):
+            said = plain(f"{step.key} {step.say}".format_map(longest))
+            (own if step in hers else others).append(said)
+        assert {step.stage for step in hers} == {*FRONT, *BACK}
+        assert [said for said in own if here.count(said) != 1 or said in there] == []
+        assert [said for said in others if said in here and not any(said in one for one in own)] == []
     width, height = page_sizes_pt(data)[0]
     margin = 10 / 25.4 * 72
     for word in words(data):
@@ -95,7 +102,13 @@ def test_every_step_is_whole_on_one_side_and_nothing_overlaps(boat_type: str, ri
         ),
         (
             "motor monohull",
-            ("Do the engines run?", "Glass aft", "all shafts stopped", "Tackle or windlass", "No engine?"),
+            (
+                "Do the engines run?",
+                "Glass aft",
+                "all shafts stopped",
+                "Tackle on recovery line",
+                "No engine?",
+            ),
             ("Sail down", "washboards", "to a winch", "bridge deck", "furler"),
         ),
         (
@@ -150,19 +163,18 @@ def carrying(device: str | None, choice: MendChoice) -> MusterResult:
 def test_which_rig_a_card_is_for(
     device: str | None, choice: MendChoice, rig: str, notice: str, when: str
 ) -> None:
-    (card,) = cards_of(carrying(device, choice))
-    assert (card.rig, card.launch_when) == (rig, when)
-    assert notice in card.notices[0]
+    (card,) = cards_of(carrying(device, choice), Policy())
+    assert (card.told.rig, card.told.launch_when) == (rig, when)
     text = plain(page_texts(pdf_bytes(sides(card, "A4"), "test"))[0])
     assert notice in text
     assert ("No steps for it here." in text) == (rig == "other")
-    assert ("weight down" in text) == bool(card.numbers) == bool(card.figures) == (rig == "series")
+    assert ("weight down" in text) == bool(card.numbers) == bool(card.told.figures) == (rig == "series")
     assert (f"LAUNCH, {when}" in text) == bool(when)
 
 
 def test_a_boat_without_figures_has_no_card() -> None:
     made = rally([Boat(), Boat(entry_no="2", reason_not_computed="no reason given")])
-    assert [card.entry_no for card in cards_of(made.result)] == ["1"]
+    assert [card.entry_no for card in cards_of(made.result, made.policy)] == ["1"]
     none = rally([Boat(groups=(), reason_not_computed="no reason given")])
     assert card_files(none.result, none.policy) == {}
 
@@ -192,18 +204,8 @@ def test_a_folder_that_is_not_there_is_an_output_error(tmp_path: Path) -> None:
      ("שלום", True), ("W" * 60, False)],
 )  # fmt: skip
 def test_any_name_leaves_the_entry_number(name: str, whole: bool) -> None:
-    card = card_of("sailing monohull", "series", boat_name=name)
+    card = replace(card_of("sailing monohull", "series"), boat_name=name)
     pages = [plain(page) for page in page_texts(pdf_bytes(sides(card, "Letter"), "test"))]
     for page in pages:
         assert page.split(" drogue card,")[0].count("888") == 1
     assert (NOT_WHOLE in pages[0]) != whole
-
-
-def test_every_sign_is_told_and_every_step_has_words() -> None:
-    texts = card_texts()
-    told = texts.legend["said"]
-    for stage in STAGES:
-        for step in texts.stages[stage]:
-            assert step.key
-            for sign in step.sign.split():
-                assert sign in texts.legend or f"{sign}: " in told, step

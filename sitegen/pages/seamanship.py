@@ -1,0 +1,126 @@
+"""How the drogue is used, as her page tells it: the stages of the register, each with its drawings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Final
+
+from sitegen.boat_drawings import Drawing
+from sitegen.boat_facts import BoatFacts
+from sitegen.pages.parts import shown
+from sizing.catalogue import Catalogue
+from sizing.seamanship.register import WHAT_SIGNS_MEAN, Sign, Stage, Step, register
+from sizing.units import Shown
+
+TITLES: Final[Mapping[Stage, str]] = {
+    "decide": "Should we?",
+    "harbour": "In harbour",
+    "ready": "Before the storm",
+    "launch": "Launch",
+    "lie": "Lie to it",
+    "wrong": "If it goes wrong",
+    "cut": "Cut away: last resort",
+    "recover": "Get it back",
+    "after": "Afterwards",
+}
+
+
+@dataclass(frozen=True)
+class StepView:
+    """One step as shown; `marks` say in words where it comes from."""
+
+    key: str
+    say: str
+    why: str
+    caution: str
+    marks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class GearView:
+    """A rope she gets it back with: how many, how long, of what, and whether it is in her kit."""
+
+    name: str
+    pieces: int
+    length: Shown | None
+    rope: str
+    in_kit: bool
+
+
+@dataclass(frozen=True)
+class StageView:
+    """One stage: its address on the page, its title, when it is hers to do, its steps, drawings and gear."""
+
+    anchor: str
+    title: str
+    when: str
+    steps: tuple[StepView, ...]
+    drawings: tuple[Drawing, ...]
+    gear: tuple[GearView, ...]
+
+
+@dataclass(frozen=True)
+class UseView:
+    """The whole section: for which rig it is, what the source does not cover, the stages, who is quoted."""
+
+    whose: str
+    outside: tuple[str, ...]
+    stages: tuple[StageView, ...]
+    sources: tuple[str, ...]
+
+
+def use_view(
+    facts: BoatFacts, drawings: Mapping[Stage, tuple[Drawing, ...]], catalogue: Catalogue
+) -> UseView | None:
+    """Return how she is told to use it; nothing where she has no figures."""
+    told = facts.told
+    if told is None:
+        return None
+    steps = tuple(told.steps("page"))
+    gear = tuple(_gear(facts, catalogue)) if told.rig == "series" else ()
+    stages = tuple(
+        StageView(
+            anchor=f"use-{stage}",
+            title=TITLES[stage],
+            when=told.launch_when if stage == "launch" else "",
+            steps=tuple(_step(step, told.figures) for step in group),
+            drawings=drawings.get(stage, ()),
+            gear=gear if stage == "recover" else (),
+        )
+        for stage, group in groupby(steps, lambda step: step.stage)
+    )
+    used = {sign.source for step in steps for sign in step.signs}
+    sources = tuple(
+        words.split(": ", 1)[1]
+        for sign, words in register().meaning.items()
+        if sign in used and sign not in WHAT_SIGNS_MEAN
+    )
+    return UseView(" ".join(told.whose).strip(), told.outside, stages, sources)
+
+
+def _step(step: Step, figures: Mapping[str, str]) -> StepView:
+    say = f"{step.say} {step.more}".rstrip().format_map(figures)
+    marks = tuple(dict.fromkeys(_mark(sign) for sign in step.signs))
+    return StepView(
+        step.key.format_map(figures),
+        say,
+        step.why.format_map(figures),
+        step.caution.format_map(figures),
+        marks,
+    )
+
+
+def _mark(sign: Sign) -> str:
+    return f"{register().mark[sign.source]} {sign.section}".rstrip()
+
+
+def _gear(facts: BoatFacts, catalogue: Catalogue) -> Iterator[GearView]:
+    """The ropes of her recovery, largest first, as the order has them."""
+    kit = {piece.purpose for piece in facts.pieces if piece.kind == "rope"}
+    for rope in facts.recovery:
+        name = (
+            catalogue.ropes.name[rope.rope] if rope.rope >= 0 else "no rope of the catalogue is strong enough"
+        )
+        yield GearView(rope.gear, rope.pieces, shown(rope.cut_m, "length"), name, rope.gear in kit)
