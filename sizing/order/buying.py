@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
+from fractions import Fraction
+from math import lcm
 
 from sizing.model import CutSpool, CutSummary, OrderLine, OrderProblem
 from sizing.order.consumables import common_pack_sizes
@@ -99,6 +101,27 @@ def cents(offer: Offer) -> int | None:
     return None if offer.pack_price is None else int(offer.pack_price / CENT)
 
 
+def least_steps(offer: Offer) -> int:
+    """Return the least packs of an offer, or the least steps of one that is cut to length."""
+    if offer.step is None or offer.least is None:
+        return offer.minimum_packs
+    return int((offer.least / offer.step).to_integral_value(ROUND_CEILING))
+
+
+def whole_prices(offers: Sequence[Offer]) -> list[int]:
+    """Return the price of a pack, or of a step, of each offer in whole numbers of one coin small enough.
+
+    Where none has a price it is the amount.
+    """
+    exact = [
+        Fraction(cents(offer) or offer.pack_size) / Fraction(offer.pack_size)
+        * Fraction(offer.step or offer.pack_size)
+        for offer in offers
+    ]  # fmt: skip
+    coin = lcm(*(price.denominator for price in exact))
+    return [int(price * coin) for price in exact]
+
+
 def order_line(item: Item, offer: Offer, packs: int, share: Share) -> OrderLine:
     """One line of whole packs from one supplier."""
     step = STEP[item.unit]
@@ -115,7 +138,7 @@ def order_line(item: Item, offer: Offer, packs: int, share: Share) -> OrderLine:
         amount=offer.pack_price * packs if offer.pack_price is not None else None,
         lead_days=offer.lead_days,
         boats=dict(sorted(share.boats.items())),
-        note="" if offer.pack_price is not None else NOT_PRICED,
+        note=" ".join(filter(None, (offer.note, "" if offer.pack_price is not None else NOT_PRICED))),
     )
 
 
@@ -150,16 +173,16 @@ def buy_counts(
         lines.append(in_hand_line(item, Share.of(takers.take(used)), None))
         need -= used
     choice = comparable(offers)
+    prices = whole_prices(choice)
     packs = cheapest_packs(
         int(need / step),
         [
-            PackOffer(int(o.pack_size / step), cents(o) or int(o.pack_size / step), o.minimum_packs)
-            for o in choice
+            PackOffer(int((o.step or o.pack_size) / step), price, least_steps(o))
+            for o, price in zip(choice, prices, strict=True)
         ],
     )
-    lines += [
-        order_line(item, offer, count, Share.of(takers.take(offer.pack_size * count)))
-        for offer, count in zip(choice, packs, strict=True)
-        if count
-    ]
+    for one, n in zip(choice, packs, strict=True):
+        offer, count = (one, n) if one.step is None or not n else (one.cut_to(n), 1)
+        if count:
+            lines.append(order_line(item, offer, count, Share.of(takers.take(offer.pack_size * count))))
     return tuple(lines)

@@ -60,19 +60,27 @@ def parse_consumables(data: bytes, name: str) -> tuple[Consumable, ...]:
     return tuple(parts)
 
 
-@lru_cache(maxsize=1)
 def common_pack_sizes() -> Mapping[str, tuple[Decimal, ...]]:
     """Return the pack sizes each kind is commonly sold in, for an order without a price book."""
+    return MappingProxyType({
+        kind: tuple(size for size, step in sizes if step is None) for kind, sizes in common_sizes().items()
+    })  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def common_sizes() -> Mapping[str, tuple[tuple[Decimal, Decimal | None], ...]]:
+    """Return what each kind is commonly sold in: (pack size, None), or (length, step) where cut to length."""
     table = read_table(
         _content("stock_lengths.csv"),
         "stock_lengths.csv",
-        ("kind", "pack_size", "unit", "source"),
+        ("kind", "pack_size", "unit", "length_step", "source"),
         ("note",),
         {},
     )
-    sizes: dict[str, tuple[Decimal, ...]] = {}
+    sizes: dict[str, tuple[tuple[Decimal, Decimal | None], ...]] = {}
     for row in table.rows:
-        sizes[row.cells["kind"]] = (*sizes.get(row.cells["kind"], ()), _decimal(row, "pack_size"))
+        step = _decimal(row, "length_step") if row.cells["length_step"] else None
+        sizes[row.cells["kind"]] = (*sizes.get(row.cells["kind"], ()), (_decimal(row, "pack_size"), step))
     return MappingProxyType(sizes)
 
 

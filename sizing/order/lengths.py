@@ -9,6 +9,7 @@ from itertools import chain
 
 from sizing.model import CutPiece, CutSpool, CutSummary, OrderLine, OrderProblem
 from sizing.order.buying import Bought, Share, cents, comparable, in_hand_line, not_bought_line, order_line
+from sizing.order.by_length import with_lengths
 from sizing.order.cutting import CutPlan, CutProblem, Piece, Remnant, Stock, plan_cuts
 from sizing.order.items import STEP, Item
 from sizing.order.length_stock import (
@@ -35,14 +36,15 @@ MIXED = "{}, branching on least orders"
 def buy_lengths(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Bought:
     """Return the lines, the cut spools and the proof for one item.
 
-    Pieces all of one length are packed exactly by a table of packs, least orders included; others by the cut
-    optimiser. A piece too long for every priced spool is cut from an unpriced one if that is long enough; one
-    too long for all is listed on a line without packs, with a problem: no piece is ever joined.
+    What is best bought by the metre is settled first. The rest, where its pieces are all of one length, is
+    packed exactly by a table of packs, least orders included; otherwise by the cut optimiser. A piece too
+    long for every priced spool is cut from an unpriced one if that is long enough; one too long for all is
+    listed on a line without packs, with a problem: no piece is ever joined.
     """
-    if len({piece.length_mm for piece in wanted}) <= 1:
-        spools, packs, summary, left = _equal_pieces(item, wanted, stocked)
+    if any(offer.step for offer in comparable(stocked.offers)):
+        spools, packs, summary, left = with_lengths(item, wanted, stocked, _whole_packs)
     else:
-        spools, packs, summary, left = _mixed_pieces(item, wanted, stocked)
+        spools, packs, summary, left = _whole_packs(item, wanted, stocked)
     spools = [*_ready_spools(item, stocked.ready), *spools]
     spools = [(replace(spool, spool_no=at), offer) for at, (spool, offer) in enumerate(spools, 1)]
     lines = _lines(item, spools, packs)
@@ -61,6 +63,13 @@ def buy_lengths(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Bough
         share = Share.of((piece.row, _metres(piece.length_mm * piece.quantity)) for piece in left)
         lines.append(replace(not_bought_line(item, share.boats, item.unit), spare=share.spare))
     return Bought(tuple(lines), tuple(spool for spool, _ in spools), summary, problems)
+
+
+def _whole_packs(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Made:
+    """Pieces cut from whole packs and what is in hand."""
+    if len({piece.length_mm for piece in wanted}) <= 1:
+        return _equal_pieces(item, wanted, stocked)
+    return _mixed_pieces(item, wanted, stocked)
 
 
 def _metres(mm: int) -> Decimal:

@@ -4,24 +4,29 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from decimal import Decimal
+from dataclasses import dataclass, field, replace
+from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
 from sizing.errors import CatalogueError
 from sizing.order.amounts import currency_in, decimal_sign, parse_count, parse_price
 from sizing.order.csv_table import TableRow, read_bytes, read_table, refuse
 from sizing.order.items import Item
+from sizing.order.money import CENT
 from sizing.spreadsheet import from_text
 from sizing.units import DecimalSign, clip
 
 REQUIRED = ("item", "pack_size", "pack_price")
-OPTIONAL = ("description", "kind", "unit", "currency", "supplier", "lead_days", "minimum_packs")
+OPTIONAL = (
+    "description", "kind", "unit", "currency", "supplier", "lead_days", "minimum_packs", "length_step",
+    "least_length",
+)  # fmt: skip
 ALIASES = {
     "price": "pack_price", "size": "pack_size", "pack": "pack_size", "spool_length": "pack_size",
     "item_id": "item", "vendor": "supplier", "chandler": "supplier", "lead_time": "lead_days",
     "lead_time_days": "lead_days", "minimum_order": "minimum_packs", "minimum": "minimum_packs",
-    "min_packs": "minimum_packs", "units": "unit", "type": "kind",
+    "min_packs": "minimum_packs", "units": "unit", "type": "kind", "step": "length_step",
+    "minimum_length": "least_length", "shortest_length": "least_length",
 }  # fmt: skip
 SAID_ONCE = 12
 """Notes of one kind listed singly; the rest are counted."""
@@ -29,7 +34,11 @@ SAID_ONCE = 12
 
 @dataclass(frozen=True)
 class Offer:
-    """One row of the price book: whole packs of one item from one supplier. `pack_price` None: not known."""
+    """One row of the price book: whole packs of one item from one supplier. `pack_price` None: not known.
+
+    With a `step` it is cut to length where it is sold: any whole number of steps from `least` on, at
+    `pack_price` for each `pack_size`. `note` is what its line of the order says.
+    """
 
     item: str
     description: str
@@ -40,6 +49,23 @@ class Offer:
     lead_days: int | None
     minimum_packs: int
     line_no: int
+    step: Decimal | None = None
+    least: Decimal | None = None
+    note: str = ""
+
+    def cut_to(self, steps: int) -> Offer:
+        """Return so many steps of what is sold by length as one pack; its price is rounded to the cent."""
+        step = self.step or self.pack_size
+        length = steps * step
+        price = None
+        note = "Cut to length by the supplier."
+        if self.pack_price is not None:
+            price = (self.pack_price * length / self.pack_size).quantize(CENT, ROUND_HALF_UP)
+            rate = f"{self.pack_price:,.2f} for {self.pack_size.normalize():f} {self.unit}"
+            note = f"Cut to length by the supplier, at {rate}."
+        return replace(
+            self, pack_size=length, pack_price=price, minimum_packs=1, step=None, least=None, note=note
+        )
 
 
 @dataclass(frozen=True)
@@ -86,7 +112,7 @@ def parse_prices(data: bytes, name: str, known: Mapping[str, Item]) -> PriceBook
         raise CatalogueError(
             f"{name}, {problem.where}", problem.found, problem.expected, problem.mend
         ) from None
-    offers: dict[tuple[str, str, Decimal], Offer] = {}
+    offers: dict[tuple[str, str, Decimal, bool], Offer] = {}
     unknown: list[tuple[int, str]] = []
     notes = [*table.notes]
     currencies: dict[str, int] = {}
@@ -104,7 +130,7 @@ def parse_prices(data: bytes, name: str, known: Mapping[str, Item]) -> PriceBook
             continue
         if currency:
             currencies.setdefault(currency, row.line_no)
-        key = (offer.item, offer.supplier.casefold(), offer.pack_size)
+        key = (offer.item, offer.supplier.casefold(), offer.pack_size, offer.step is None)
         problem_or_note = _twice(row, offers.get(key), offer)
         if isinstance(problem_or_note, CatalogueError):
             problems.append(problem_or_note)
@@ -138,6 +164,7 @@ def parse_prices(data: bytes, name: str, known: Mapping[str, Item]) -> PriceBook
 def _offer(row: TableRow, item: Item, sign: DecimalSign | None) -> Offer:
     """Read one row whole."""
     price, lead_days = row.cell("pack_price"), row.cell("lead_days")
+    step, least = _by_length(row, item)
     return Offer(
         item=item.id,
         description=row.cell("description") or item.description,
@@ -150,7 +177,29 @@ def _offer(row: TableRow, item: Item, sign: DecimalSign | None) -> Offer:
         else None,
         minimum_packs=max(1, row.count("minimum_packs", blank=1)),
         line_no=row.line_no,
+        step=step,
+        least=least,
     )
+
+
+def _by_length(row: TableRow, item: Item) -> tuple[Decimal | None, Decimal | None]:
+    """Return the least step and the least length of what is cut where it is sold; none for whole packs."""
+    given = next((column for column in ("length_step", "least_length") if row.cell(column)), None)
+    if given is None:
+        return None, None
+    if item.unit != "m":
+        raise row.wrong(given, f"{item.id} is counted by the {item.unit}",
+                        "no length for what is not sold by it", "leave the cell empty")  # fmt: skip
+    if not row.cell("length_step"):
+        raise row.wrong("least_length", "there is a least length and no step",
+                        "the step in which it is cut beside the least length",
+                        "fill in length_step, such as 0.1 m; for whole packs leave both empty")  # fmt: skip
+    if row.count("minimum_packs", blank=1) > 1:
+        raise row.wrong("minimum_packs", f"“{row.cell('minimum_packs')}” beside a step of length",
+                        "no least number of packs for what is cut to length",
+                        "say the least in least_length, and leave minimum_packs empty")  # fmt: skip
+    step = row.size("length_step", item.unit)
+    return step, row.size("least_length", item.unit) if row.cell("least_length") else step
 
 
 def _currency(row: TableRow) -> str:
@@ -178,8 +227,8 @@ def _twice(row: TableRow, first: Offer | None, offer: Offer) -> CatalogueError |
     """Return what is to be said about a row whose item, supplier and pack size stood before."""
     if first is None:
         return ""
-    same = (first.pack_price, first.lead_days, first.minimum_packs)
-    if same == (offer.pack_price, offer.lead_days, offer.minimum_packs):
+    same = (first.pack_price, first.lead_days, first.minimum_packs, first.step, first.least)
+    if same == (offer.pack_price, offer.lead_days, offer.minimum_packs, offer.step, offer.least):
         return (
             f"{row.columns.name}, line {row.line_no}: the same row as line {first.line_no}; it is read once"
         )

@@ -142,6 +142,8 @@ PRICES = _columns(
     ("currency", "Currency", "text", 9),
     ("lead_days", "Lead days", "count", 9),
     ("minimum_packs", "Least packs", "count", 11),
+    ("length_step", "Cut in steps of", "quantity", 12),
+    ("least_length", "Least length", "quantity", 11),
     ("line", "Line in price book", "count", 16),
 )
 PROBLEMS = _columns(
@@ -255,7 +257,7 @@ def prices_sheet(prices: PriceBook | None) -> Sheet:
         (
             offer.item, offer.description, offer.supplier, offer.pack_size, offer.unit, offer.pack_price,
             prices.currency if offer.pack_price is not None else "", offer.lead_days, offer.minimum_packs,
-            offer.line_no,
+            offer.step, offer.least, offer.line_no,
         )
         for offers in (prices.offers.values() if prices else ())
         for offer in offers

@@ -26,10 +26,15 @@ STAIRS = (1, 2, 3, 4, 5, 6, 8, 10, 12)
 
 @dataclass(frozen=True)
 class PurchaseCut:
-    """sum(worth[b] n[b] over bought kinds) >= needed, every remnant counted as used already."""
+    """sum(worth[b] n[b] over bought kinds) >= needed, every remnant counted as used already.
+
+    `values` are the piece values it was made from; the remnants hold `shelf` of the value asked for.
+    """
 
     worth: tuple[int, ...]
     needed: int
+    values: tuple[int, ...]
+    shelf: int
 
     def holds(self, purchase: tuple[int, ...]) -> bool:
         """True when a purchase satisfies the cut."""
@@ -44,7 +49,7 @@ def purchase_cut(instance: Instance, values: Ints) -> PurchaseCut:
         z * n for z, n in zip(worth[instance.bought :], instance.limits[instance.bought :], strict=True)
     )
     asked = sum(v * d for v, d in zip(values.tolist(), instance.demand.tolist(), strict=True))
-    return PurchaseCut(tuple(worth[: instance.bought]), asked - shelf)
+    return PurchaseCut(tuple(worth[: instance.bought]), asked - shelf, tuple(values.tolist()), shelf)
 
 
 def starting_cuts(instance: Instance) -> list[PurchaseCut]:

@@ -74,7 +74,7 @@ def test_where_the_rounded_up_linear_bound_falls_short() -> None:
 
 def test_proof_by_the_integer_program_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     """With every whole-number bound blunted to one spool the proof must be the integer program's."""
-    blunt = PurchaseCut((1,), 1)
+    blunt = PurchaseCut((1,), 1, (), 0)
     monkeypatch.setattr(solve, "starting_cuts", lambda instance: [blunt])
     monkeypatch.setattr(solve, "dual_cut", lambda master, duals: blunt)
     plan = plan_cuts(
