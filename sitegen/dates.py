@@ -4,14 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
+from sizing.words import long_date
 
-def long_date(day: date) -> str:
-    """Return a date that cannot be misread.
-
-    >>> long_date(date(2027, 5, 3))
-    '3 May 2027'
-    """
-    return f"{day.day} {day:%B} {day.year}"
+__all__ = ["days_words", "long_date"]
 
 
 def days_words(day: date, today: date) -> str:

@@ -6,15 +6,16 @@ and not the facts, for to gather a thousand boats takes longer than to make the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
+from datetime import date
 from typing import Any
 
 import numpy as np
 
 from sitegen.boat_facts import Gatherer
 from sitegen.reuse import sha256_of
-from sizing.model import CheckColumns
+from sizing.model import BoolArray, CheckColumns
 
 
 def row_keys(gatherer: Gatherer, site_key: str) -> list[str]:
@@ -47,7 +48,7 @@ def row_keys(gatherer: Gatherer, site_key: str) -> list[str]:
 def _leaves(thing: Any, name: str) -> Iterator[tuple[str, Any]]:
     """What hangs below `thing`, by name: columns, mappings by row, and what is the same for all boats."""
     inside: Any
-    if isinstance(thing, np.ndarray | str | int | float | None):
+    if isinstance(thing, np.ndarray | str | int | float | date | None):
         yield name, thing
         return
     if isinstance(thing, Mapping):
@@ -62,14 +63,14 @@ def _leaves(thing: Any, name: str) -> Iterator[tuple[str, Any]]:
     else:
         raise TypeError(f"{name} is of a kind not known here: {type(thing).__name__}")
     for key, value in inside:
-        by_row = isinstance(thing, CheckColumns) and key == "notes"
-        yield from _leaves(_notes_by_row(thing) if by_row else value, f"{name}.{key}")
+        by_row = isinstance(thing, CheckColumns) and key in ("notes", "advice")
+        yield from _leaves(_by_row(value) if by_row else value, f"{name}.{key}")
 
 
-def _notes_by_row(column: CheckColumns) -> Mapping[int, list[str]]:
-    """The further sentences of a check: a figure in one boat's note is no other boat's affair."""
+def _by_row(sentences: Sequence[tuple[BoolArray, str]]) -> Mapping[int, list[str]]:
+    """The further sentences of a check by boat: what is said of one is no other boat's affair."""
     found: dict[int, list[str]] = {}
-    for mask, text in column.notes:
+    for mask, text in sentences:
         for row in np.flatnonzero(mask).tolist():
             found.setdefault(row, []).append(text)
     return found

@@ -19,7 +19,7 @@ from api.judging.measured import Measured
 from api.judging.sheet import BoatCells
 from sitegen.boat_facts import redacted, strike_of
 from sitegen.redaction import redact
-from sizing.audit import OverallColumns, StageKey, findings_of, needed_of, needed_words
+from sizing.audit import OverallColumns, StageKey, findings_of, needed_of, needed_words, sentence
 from sizing.drogue.working import requirement_of
 from sizing.fields import MEASURABLE, Field
 from sizing.model import HULL_MARKS, RANGE_MARKS, Entry, Finding, Requirement, Section, StrikeColumns, Working
@@ -333,6 +333,7 @@ def _finding(finding: Finding, entry: Entry) -> FindingDocument:
         found=quantity(finding.found, check.dimension),
         advised=quantity(finding.advised, check.dimension),
         advised_standing="" if finding.advised is None else finding.advised_standing.words,
+        sentence=sentence(finding, "her"),
         remedy=finding.remedy.sentence if finding.remedy else "",
     )  # fmt: skip
 

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Final, Literal
 
 from sitegen.plain_text import visible
-from sizing.audit import ADVISED_STANDS
+from sizing.audit import ADVISED_STANDS, Voice, sentence
 from sizing.model import Finding, Standing
 from sizing.units import Shown, show
+from sizing.words import Reader, level_words, open_words, standing_words, word
 
-BELOW_ADVISED: Final = "meets what is required, below what is advised"
+READER_OF: Final[Mapping[Voice, Reader]] = MappingProxyType({"your": "skipper", "her": "officer"})
+"""Whose words go with a voice."""
 BoatKey = Literal["open-shall", "open-should", "nothing-open", "not-computed"]
 
 
@@ -41,16 +45,18 @@ class BoatStanding:
 
 @dataclass(frozen=True)
 class FindingView:
-    """One finding as shown."""
+    """One finding as shown: `sentence` says how she stands, `topic` what the check asks for."""
 
     id: str
     anchor: str
     check_id: str
     family: str
+    topic: str
     sentence: str
     standing: str
     standing_words: str
     level: str
+    level_words: str
     required: Shown | None
     found: Shown | None
     at_most: bool
@@ -110,20 +116,14 @@ def standing_of(open_shalls: int, open_shoulds: int, *, computed: bool) -> BoatS
     """Return a boat's standing from her counts.
 
     >>> standing_of(2, 1, computed=True).words
-    '2 open shalls'
+    '2 to do, 1 more advised'
     """
-    key: BoatKey
-    short = ""
+    key: BoatKey = "open-shall" if open_shalls else "open-should" if open_shoulds else "nothing-open"
     if not computed:
-        key, words = "not-computed", "not computed"
-    elif open_shalls:
-        key, words = "open-shall", plural(open_shalls, "open shall")
-    elif open_shoulds:
-        short = plural(open_shoulds, "open should")
-        key, words = "open-should", f"no open shall, {short}"
-    else:
-        key, words = "nothing-open", "nothing open"
-    return BoatStanding(key, words, short or words, open_shalls, open_shoulds)
+        key = "not-computed"
+    words = open_words(open_shalls, open_shoulds) if computed else word("state", "not computed")
+    short = open_words(open_shalls, 0) if key == "open-shall" else words
+    return BoatStanding(key, words, short, open_shalls, open_shoulds)
 
 
 def anchor_of(check_id: str) -> str:
@@ -131,9 +131,9 @@ def anchor_of(check_id: str) -> str:
     return "check-" + "".join(c if c.isalnum() else "-" for c in check_id)
 
 
-def finding_view(finding: Finding) -> FindingView:
-    """Return a finding as shown."""
-    check = finding.check
+def finding_view(finding: Finding, voice: Voice = "your") -> FindingView:
+    """Return a finding as shown, to those on board or to anybody else."""
+    check, reader = finding.check, READER_OF[voice]
     margin = ""
     judged = finding.standing in {Standing.MEETS, Standing.SHORT}
     # Of a figure that is a share itself, so many per cent over could be either of two things.
@@ -148,10 +148,12 @@ def finding_view(finding: Finding) -> FindingView:
         anchor=anchor_of(check.id),
         check_id=check.id,
         family=check.family,
-        sentence=check.sentence,
+        topic=check.sentence,
+        sentence=sentence(finding, voice),
         standing="open-should" if finding.below_advised else finding.standing.words.replace(" ", "-"),
-        standing_words=BELOW_ADVISED if finding.below_advised else finding.standing.words,
+        standing_words=standing_words(finding.standing, reader, below_advised=finding.below_advised),
         level=check.level,
+        level_words=level_words("should" if finding.below_advised else check.level, reader),
         required=shown(finding.required, check.dimension),
         found=shown(finding.found, check.dimension),
         at_most=finding.at_most,

@@ -106,7 +106,7 @@ def sheet_boat(facts: BoatFacts | SheetFacts) -> SheetBoat:
         entry.boat_type,
         facts.standing,
         tuple(needs),
-        tuple(finding_view(finding) for finding in open_findings),
+        tuple(finding_view(finding, "her") for finding in open_findings),
     )
 
 

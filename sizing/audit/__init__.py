@@ -2,7 +2,7 @@
 
 Read in this order: `spec` (how a check is declared), `judge` (figures and words to standings), the families
 (`device`, `strike`, `line`, `bridle`, `fittings`, `upkeep`, `boat_checks`, `evidence_checks`), `cases`,
-`register`, `examine`, `findings`, `overall`, `stages`, `plan`.
+`register`, `sentences` (what is said of each), `examine`, `findings`, `overall`, `stages`, `plan`.
 """
 
 from sizing.audit.context import AuditContext
@@ -17,6 +17,7 @@ from sizing.audit.findings import (
 from sizing.audit.overall import OverallColumns, overall
 from sizing.audit.plan import plan_boats, plan_options
 from sizing.audit.register import REGISTER, SPECS
+from sizing.audit.sentences import Voice, sentence
 from sizing.audit.stages import (
     BOAT_STAGES,
     STAGE_OF,
@@ -37,6 +38,7 @@ __all__ = [
     "BoatStage",
     "OverallColumns",
     "StageKey",
+    "Voice",
     "audit_fleet",
     "boat_stages",
     "findings_of",
@@ -47,6 +49,7 @@ __all__ = [
     "plan_boats",
     "plan_options",
     "refuse_unknown_checks",
+    "sentence",
     "stage_counts",
     "stages_of",
 ]

@@ -6,7 +6,7 @@ from sizing.audit.cases import NO_DEVICE
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_word
 from sizing.audit.spec import CheckSpec, declare
-from sizing.model import Standing
+from sizing.model import Ask, Says, Standing
 
 
 def _openings(context: AuditContext) -> Outcome:
@@ -47,6 +47,13 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Stern-on she takes the crest on her weakest openings.",
         remedy="Strengthen hatch boards, lockers and windows aft, on a surveyor's advice.",
         ask="Have transom, cockpit and companionway looked at for a jet of 15 ft/s.",
+        says=Says(
+            meets="Transom, cockpit and companionway were looked at, and are strong.",
+            short="Weak places were found in transom, cockpit or companionway.",
+            unproven={"": "Nobody has looked whether transom, cockpit and companionway stand a jet of "
+                          "water. [You] or a "
+                          "surveyor can."},
+        ),
         columns=("stern_openings",),
         short=({"stern_openings": "weak places found"},),
         unproven=({"stern_openings": ""}, {"stern_openings": "not looked at"}),
@@ -58,6 +65,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A free rudder slams over in a crest and breaks its stops.",
         remedy="Make a lashing for tiller or wheel and try it.",
         ask="Try the lashing, and say so.",
+        says=Says(
+            meets="The helm can be lashed, and that was tried.",
+            absent="There is nothing to lash the helm with.",
+            unproven={"helm_lashing": Ask("how the helm is lashed", "try the lashing, and say so"),
+                      "": "A lashing for the helm is fitted, and was not tried yet. [You] can try it."},
+        ),
         columns=("helm_lashing",),
                 absent=({"helm_lashing": "none"},),
         unproven=({"helm_lashing": ""}, {"helm_lashing": "fitted"}),
@@ -69,6 +82,13 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A leg, a bight or a person cannot be cut free in time.",
         remedy="Fix a serrated knife on each side aft.",
         ask="Say what a leg or a person would be cut free with.",
+        says=Says(
+            meets="A knife is fixed on each side aft.",
+            short="There is only one knife aft; one on each side is {needed}.",
+            absent="There is no knife fixed aft.",
+            unproven={"cutting_gear": Ask("what a leg or a person would be cut free with",
+                                          "say what a leg or a person would be cut free with")},
+        ),
         columns=("cutting_gear",),
         short=({"cutting_gear": "knife"},),
         absent=({"cutting_gear": "none"},),

@@ -6,6 +6,7 @@ from typing import Literal
 
 import numpy as np
 
+from sizing.audit import asks
 from sizing.audit.cases import NO_DEVICE
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_figure, by_word, left_unproven
@@ -21,7 +22,7 @@ from sizing.audit.strength import (
 from sizing.audit.strike import strike_load_n
 from sizing.drogue.bridle import most_leg_share
 from sizing.fields import CHOICES
-from sizing.model import BoolArray, FloatArray, Standing
+from sizing.model import Ask, BoolArray, FloatArray, Says, Standing
 
 SHORT_LEGS = (
     "Her legs are so short that one of them carries more than the whole design load as she yaws [derived]."
@@ -148,6 +149,14 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Make a longer bridle.",
         provide="Make a bridle with legs of this length.",
         ask="Measure one finished leg.",
+        says=Says(
+            meets="Each leg of the bridle is {found} long; {required} is {needed}.",
+            short="Each leg of the bridle is only {found} long; {required} is {needed}.",
+            absent={"no required": "[She] has no bridle.",
+                    "": "[She] has no bridle; two legs of {required} are {needed}."},
+            unproven={"bridle_leg_length": asks.LEG, "": "It is not shown that the legs are long enough."},
+            need="{required} each is {needed}.",
+        ),
         columns=("bridle_leg_length",), short=({"bridle_leg_length": "6.9 m"},), absent=(NO_DEVICE,),
         unproven=({"bridle_leg_length": ""},),
     ),
@@ -160,6 +169,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Make the bridle of stronger rope.",
         provide="Make a bridle of rope this strong.",
         ask="Measure the diameter of the bridle rope and say what fibre it is.",
+        says=Says(
+            meets="When new, each leg of the bridle held {found}; {required} is {needed}.",
+            short="Even when new, each leg of the bridle held only {found}; {required} is {needed}.",
+            absent={"no required": "[She] has no bridle.",
+                    "": "[She] has no bridle; new, each leg has to hold {required}."},
+            unproven={
+                "bridle_diameter": asks.BRIDLE_SIZE, "bridle_material & line_material": asks.BRIDLE_FIBRE,
+                "": "No strength is known for a bridle of this size.",
+            },
+            need="New, each leg has to hold {required}.",
+        ),
         columns=("bridle_diameter", "line_material"), short=({"bridle_diameter": "20 mm"},),
         absent=(NO_DEVICE,), unproven=({"bridle_diameter": ""},),
     ),
@@ -172,6 +192,26 @@ CHECKS: tuple[CheckSpec, ...] = (
         "the ends may be enough.",
         provide="Make a bridle of such rope, with spliced ends.",
         ask="Give diameter, fibre, ends, state and year of the bridle rope.",
+        says=Says(
+            meets="As it is now, each leg of the bridle is reckoned to hold {found}; {required} is {needed}.",
+            short={"bridle_state=damaged": "The bridle is damaged, and damaged rope counts for nothing.",
+                   "bridle_state & line_state=damaged": "The bridle is damaged, and damaged rope counts for "
+                                                        "nothing.",
+                   "no found": "The bridle {will_be} {age} old on {day}: too old to count for anything.",
+                   "": "As it is now, each leg of the bridle is reckoned to hold only {found}; by itself it "
+                       "may have to "
+                   "hold {required}."},
+            absent={"no required": "[She] has no bridle.",
+                    "": "[She] has no bridle; each leg has to hold {required} by itself."},
+            unproven={
+                "bridle_diameter": asks.BRIDLE_SIZE, "bridle_material & line_material": asks.BRIDLE_FIBRE,
+                "line_ends": asks.LINE_ENDS, "bridle_state & line_state": asks.BRIDLE_STATE,
+                "bridle_year & made_year & !bridle_state & bridle_state!=new": asks.BRIDLE_YEAR,
+                "bridle_year & made_year & bridle_state & line_state!=new": asks.BRIDLE_YEAR,
+                "": "It is not shown what each leg of the bridle still holds.",
+            },
+            need="Each leg has to hold {required} by itself.",
+        ),
         columns=("bridle_diameter", "bridle_material", "bridle_state", "line_ends", "bridle_year"),
         meets=({}, {"line_state": "damaged", "bridle_state": "new", "bridle_year": "2026"}),
         short=({"bridle_diameter": "20 mm"}, {"bridle_state": "damaged"},
@@ -184,6 +224,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A bridle that stretches little is felt harder by every part in a strike.",
         remedy="Make the bridle of nylon double braid.",
         ask="Say what fibre and construction the bridle is.",
+        says=Says(
+            meets="The bridle is nylon double braid.",
+            short={"!bridle_material": "The bridle is {bridle_material}, not nylon double braid.",
+                   "": "The bridle is {line_material} like the line, not nylon double braid."},
+            unproven={"bridle_material": asks.BRIDLE_FIBRE},
+        ),
         columns=("bridle_material", "line_material"),
         meets=({}, {"bridle_material": "nylon double braid", "line_material": ""}),
         short=({"bridle_material": "polyester"}, {"line_material": "low stretch"}),
@@ -195,6 +241,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Damaged rope has no strength that can be stated.",
         remedy="Replace the bridle.",
         ask="Look along both legs and say their state.",
+        says=Says(
+            meets="No damage to the bridle was found.",
+            short="The bridle is damaged: it counts for nothing.",
+            unproven={"bridle_state": asks.BRIDLE_STATE},
+        ),
         columns=("bridle_state", "line_state"),
         meets=({}, {"bridle_state": "good", "line_state": "damaged"}),
         short=({"bridle_state": "damaged"}, {"line_state": "damaged"}),
@@ -207,6 +258,14 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A leg that sweeps over a vane or ladder bends it, or is cut by it.",
         remedy="Move what stands in the way, or lead the legs outside it.",
         ask="Walk both legs through their whole arc and say what they touch.",
+        says=Says(
+            meets={"bridle_arc=clear once moved": "The sweep of the legs is clear once what stands there is "
+                                                  "moved.",
+                   "": "Nothing stands in the sweep of the legs."},
+            short="Something stands in the sweep of the legs.",
+            unproven={"bridle_arc": Ask("what the legs touch as they swing", "walk both legs through their "
+                                                                             "whole arc")},
+        ),
         columns=("bridle_arc",), meets=({}, {"bridle_arc": "clear once moved"}),
         short=({"bridle_arc": "in the way"},), unproven=({"bridle_arc": ""},), not_applicable=(NO_DEVICE,),
     ),
@@ -218,6 +277,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Splice the legs to one length.",
         ask="Lay the legs side by side under light load and measure the difference.",
         of_the_drogue=True,
+        says=Says(
+            meets={"found=0": "Both legs are equally long.",
+                   "": "The legs differ by {found}; {required} is the most {allowed}."},
+            short="The legs are too unequal: they differ by {found}, and {required} is the most {allowed}.",
+            unproven={
+                "bridle_leg_difference": Ask("how much the two legs differ",
+                                             "lay the legs side by side and measure the difference"),
+                "bridle_leg_length": asks.LEG,
+                "": "It is not shown that the legs are equal enough.",
+            },
+        ),
         columns=("bridle_leg_difference", "bridle_leg_length"), short=({"bridle_leg_difference": "200 mm"},),
         unproven=({"bridle_leg_difference": ""}, {"bridle_leg_difference": "50 mm", "bridle_leg_length": ""}),
         not_applicable=(NO_DEVICE,),
@@ -229,6 +299,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Move the attachments outward.",
         ask="Measure the distance between the attachments, and the beam.",
         done_by="surveyor", asked_of="skipper",
+        says=Says(
+            meets="The strong points are {found} apart; {required} is {needed}.",
+            short="The strong points are only {found} apart; {required} is {needed}.",
+            unproven={"beam": Ask("how wide [she] is at the widest", "give the beam")},
+        ),
         columns=("transom_width", "beam"), short=({"transom_width": "1.5 m"},), unproven=({"beam": ""},),
     ),
 )  # fmt: skip

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
+from sizing.audit import asks
 from sizing.audit.cases import CONE_DROGUE, HEAVY, HUGE, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import NOT_COMPUTED_NOTE, Outcome, by_figure, by_word, left_unproven
 from sizing.audit.spec import CheckSpec, declare
 from sizing.drogue.drag import mouth_area_m2
 from sizing.drogue.single_element import required_device_diameter_m, series_area_m2
-from sizing.model import BoolArray, FloatArray, PartGroup, Standing
+from sizing.model import Ask, BoolArray, FloatArray, PartGroup, Says, Standing
 from sizing.policy import ACCEPTED
 
 WHOLE: tuple[PartGroup, ...] = (
@@ -293,6 +294,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With none, she cannot be held end-on to breaking seas.",
         remedy="Make or buy a series drogue for her.",
         ask="Say what drag device is aboard, or say that there is none.",
+        says=Says(
+            meets={"!device_type": "[She] carries {device_type:a}.",
+                   "": "[She] carries a series drogue: the entry counts its cones."},
+            absent="[She] carries no drogue.",
+            unproven={
+                "device_type=other": asks.KIND,
+                "device_type": Ask("whether [she] carries a drogue", "say which drogue is aboard, or that "
+                                                                     "there is none"),
+                "": "The entry contradicts itself about the drogue. [You] can say which is aboard.",
+            },
+        ),
         columns=("device_type",), absent=(NO_DEVICE,),
         unproven=({"device_type": "other"}, {"device_type": "", "cone_count": ""}, {"cone_count": "0"},
                   {"cone_count": "1"}, {"device_type": "", "cone_count": "1"},
@@ -304,6 +316,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Its drag or its behaviour in a breaking sea is not known well enough.",
         remedy="Carry a device of an accepted kind.",
         ask="Say what kind of device it is.",
+        says=Says(
+            meets={"!device_type": "The rally takes {device_type:a}.", "":
+                "The rally takes a series drogue."},
+            short="The rally does not take {device_type:a} for a drogue.",
+            unproven={"device_type=other": asks.KIND, "device_type": asks.KIND},
+        ),
         columns=("device_type",), short=(WARPS,), unproven=({"device_type": "other"},),
         not_applicable=(NO_DEVICE,),
     ),
@@ -315,6 +333,26 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Add cones on a further section of line at the outer end.",
         provide="Make a drogue with this many cones.",
         ask="Count the cones, measure the mouth of one, and say that it is set from the stern.",
+        says=Says(
+            meets={"found<required": "[Her] drogue has {found:cone}. The rule asks for about {required}, "
+                                     "and that is "
+                   "near enough.",
+                   "": "[Her] drogue has {found:cone}; {required} {required:is/are} {needed}."},
+            short={"found=0": "[Her] drogue has no sound cone; {required} {required:is/are} {needed}.",
+                   "": "[Her] drogue has only {found:sound cone}; {required} {required:is/are} {needed}, "
+                       "{more} more."},
+            absent={"no required": "[She] has no cones.",
+                    "": "[She] has no cones; {required} {required:is/are} {needed}."},
+            unproven={
+                "cone_count": asks.CONES, "cone_mouth": asks.MOUTH, "device_from": asks.FROM,
+                "device_from=bow": "[Her] drogue is set from the bow. How many cones it needs there is not "
+                                   "known.",
+                "device_type": asks.KIND,
+                "": "It is not shown that [her] cones are enough.",
+            },
+            need="{required:cone} {required:is/are} {needed}.",
+            moot=asks.NO_CONES,
+        ),
         columns=("cone_count", "cone_mouth", "device_from"),
         meets=({}, {"displacement_basis": "", "cone_count": "140"}),
         short=({"cones_torn": "20"}, {"cone_count": "100"}, {"cone_mouth": "4 in"},
@@ -332,6 +370,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With less drag she is held less and can surf and broach in a strike.",
         remedy="Carry a larger device, or a series drogue.",
         ask="Measure the mouth diameter and say whether it is set from the stern or the bow.",
+        says=Says(
+            meets="[Her] {device_type} is {found} across; {required} is {needed}.",
+            short="[Her] {device_type} is only {found} across, too small; {required} is {needed}.",
+            unproven={
+                "device_type=warps": "Nothing published says how much drag warps make.",
+                "device_diameter & cone_mouth": asks.ACROSS, "device_from": asks.FROM,
+                "": "It is not shown that [her] drogue is wide enough.",
+            },
+            need="{required} is {needed}.",
+            moot="This is asked of a single cone or parachute alone.",
+        ),
         columns=("device_diameter", "device_from"), meets=(CONE_DROGUE,),
         short=({**CONE_DROGUE, "device_diameter": "1.2 m"},),
         unproven=({**CONE_DROGUE, "device_from": ""}, WARPS), not_applicable=({},),
@@ -342,6 +391,19 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="More drag than needed puts more load into line, bridle and attachments.",
         remedy="Take cones off, or prove line, bridle and attachments for the greater load.",
         ask="Give the count and the mouth of the cones, or the diameter of the device.",
+        says=Says(
+            meets="[Her] drogue is not far larger than it has to be.",
+            short="[Her] drogue is far larger than it has to be: it makes {found} of the drag that holds "
+                  "[boat], and "
+                  "{required} is the most {allowed}.",
+            unproven={
+                "device_type!=cone drogue|parachute & cone_count": asks.CONES,
+                "device_type!=cone drogue|parachute & cone_mouth": asks.MOUTH,
+                "device_type=cone drogue|parachute & device_diameter & cone_mouth": asks.ACROSS,
+                "": "It is not shown whether [her] drogue is far larger than it has to be.",
+            },
+            moot="This is not asked of a device whose drag is not known.",
+        ),
         columns=("cone_count", "cone_mouth", "device_diameter"), short=({"cone_count": "250"},),
         unproven=({"cone_count": ""},), not_applicable=(NO_DEVICE,),
     ),
@@ -352,6 +414,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Load on a cone grows with its mouth area; tapes and cloth are made for the standard.",
         remedy="Replace over-large cones by the standard size.",
         ask="Measure the mouth of one cone.",
+        says=Says(
+            meets="The mouth of a cone is {found} wide; {required} is the most {allowed}.",
+            short="The cones are too wide: {found} across the mouth, where {required} is the most {allowed}.",
+            unproven={"cone_mouth": asks.MOUTH, "": "It is not shown whether [her] cones are too wide."},
+            moot=asks.NO_CONES,
+        ),
         columns=("cone_mouth",), short=({"cone_mouth": "8 in"},), unproven=({"cone_mouth": ""},),
         not_applicable=(WARPS,),
     ),
@@ -361,6 +429,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Drag goes with the mouth's area, so small cones among the others leave her short.",
         remedy="Replace the small cones, or count by the small mouth.",
         ask="Look along all cones and measure the smallest mouth.",
+        says=Says(
+            meets="The smallest mouth is {found} wide, near enough to the others.",
+            short="Some cones are too small: the smallest mouth is {found} wide, and {required} is {needed}.",
+            unproven={
+                "cone_mouth": asks.MOUTH,
+                "cone_mouth_smallest": Ask("how wide the smallest mouth is",
+                                           "look along all cones and measure the smallest mouth"),
+                "": "The two mouths given contradict each other. [You] can measure both again.",
+            },
+            moot=asks.NO_CONES,
+        ),
         columns=("cone_mouth_smallest", "cone_mouth"), short=({"cone_mouth_smallest": "110 mm"},),
         unproven=({"cone_mouth_smallest": ""}, {"cone_mouth": ""}, {"cone_mouth_smallest": "8 in"}),
         not_applicable=(WARPS,),
@@ -371,6 +450,16 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A torn cone makes no drag, and its load goes to the next.",
         remedy="Replace each torn or missing cone.",
         ask="Look at every cone and count those that are torn, loose or missing.",
+        says=Says(
+            meets="No cone is torn or missing.",
+            short="{found:cone} {found:is/are} torn or missing.",
+            unproven={
+                "cones_torn": Ask("whether a cone is torn or missing",
+                                  "look at every cone and count those that are torn, loose or missing"),
+                "": "More cones are said to be torn than there are. [You] can count both again.",
+            },
+            moot=asks.NO_CONES,
+        ),
         columns=("cones_torn",), short=({"cones_torn": "3"},),
         unproven=({"cones_torn": ""}, {"cones_torn": "127"}), not_applicable=(WARPS,),
     ),
@@ -381,6 +470,20 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A cone that binds on its rope cannot open or slide to its place, and tears its tapes.",
         remedy="Make cones with a wider small end for the thick sections.",
         ask="Measure the small end of one cone.",
+        says=Says(
+            meets="The small end of the cones is {found} wide; {required} is {needed} to pass over the rope.",
+            short="The small end of the cones is only {found} wide; {required} is {needed} to pass over the "
+                  "rope.",
+            unproven={
+                "cone_small_end": Ask("how wide the small end of [her] cones is", "measure the small end of "
+                                                                                  "one cone"),
+                "section_diameters": asks.SECTIONS,
+                "": "The small end is given as wide as the mouth, and that is no cone. [You] can measure "
+                    "both again.",
+            },
+            need="{required} is {needed}.",
+            moot=asks.NO_CONES,
+        ),
         columns=("cone_small_end", "section_diameters"), short=({"cone_small_end": "28 mm"},),
         unproven=({"cone_small_end": ""}, {"section_diameters": ""}, {"cone_small_end": "5 in"}),
         not_applicable=(WARPS,),
@@ -392,6 +495,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Cones close behind each other stand in each other's wake and tangle more easily.",
         remedy="Move the cones to the standard pitch.",
         ask="Measure from the mouth of one cone to the mouth of the next.",
+        says=Says(
+            meets="The cones stand {found} apart; {required} is {needed}.",
+            short="The cones stand only {found} apart; {required} is {needed}.",
+            unproven={
+                "cone_pitch": Ask("how far apart [her] cones stand",
+                                  "measure from the mouth of one cone to the mouth of the next"),
+                "cone_mouth": asks.MOUTH,
+                "": "It is not shown that [her] cones stand far enough apart.",
+            },
+            moot=asks.NO_CONES,
+        ),
         columns=("cone_pitch", "cone_mouth"),
         short=({"cone_pitch": "12 in"}, {"cone_mouth": "", "cone_pitch": "12 in"}),
         unproven=({"cone_pitch": ""}, {"cone_mouth": ""}), not_applicable=(WARPS,),
@@ -402,6 +516,16 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Light cloth can burst under a heavy boat.",
         remedy="Make the cones of heavier cloth.",
         ask="Say whether the cones are of light rip-stop (1.5 oz) or heavier cloth.",
+        says=Says(
+            meets="The cloth of the cones is heavy enough for [her] displacement.",
+            short="The cloth of the cones is too light for [her] displacement.",
+            unproven={
+                "cone_cloth": Ask("whether the cones are of light or heavy cloth",
+                                  "say whether it is light rip-stop (1.5 oz) or heavier"),
+                "": "It is not shown that the cloth of the cones is heavy enough.",
+            },
+            moot=asks.NO_CONES,
+        ),
         columns=("cone_cloth",), meets=({}, {**HEAVY, "cone_cloth": "heavy"}), short=(HEAVY,),
         unproven=({"cone_cloth": ""}, HUGE), not_applicable=(WARPS,),
     ),
@@ -411,6 +535,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="From the bow two to three times the diameter is needed to hold her head up.",
         remedy="Rig it from the stern with a bridle.",
         ask="Say whether it is set from the stern or the bow.",
+        says=Says(
+            meets="[Her] drogue is set from the stern.",
+            short="[Her] drogue is set from the bow; the stern is {needed}.",
+            unproven={"device_from": asks.FROM},
+        ),
         columns=("device_from",), short=({"device_from": "bow"},), unproven=({"device_from": ""},),
         not_applicable=(NO_DEVICE,),
     ),

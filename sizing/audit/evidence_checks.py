@@ -9,7 +9,7 @@ from sizing.audit.context import AuditContext
 from sizing.audit.days import by_age
 from sizing.audit.judge import Outcome, by_word
 from sizing.audit.spec import CheckSpec, declare
-from sizing.model import Standing
+from sizing.model import Ask, Says, Standing
 
 
 def _basis(context: AuditContext) -> Outcome:
@@ -81,6 +81,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Give the loaded displacement, weighed or from the stability booklet.",
         ask="Say whether the displacement is loaded or light.",
         sizes_her=True,
+        says=Says(
+            meets="[Her] displacement is the loaded one.",
+            short="[Her] displacement is the light one, without crew, water, fuel and stores.",
+            unproven={"displacement_basis": Ask("whether [her] displacement is loaded or light",
+                                                "say whether it is loaded or light")},
+        ),
         columns=("displacement_basis",), short=({"displacement_basis": "light"},),
         unproven=({"displacement_basis": ""},),
     ),
@@ -91,6 +97,14 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Have a naval architect look at the figures.",
         ask="Have a naval architect look at the figures.",
         sizes_her=True, done_by="surveyor",
+        says=Says(
+            meets="[Her] displacement is within the published range.",
+            unproven={"not computed": "What [she] needs could not be worked out.",
+                      "": "[Her] displacement is outside the published range. A naval architect can look at "
+                          "the "
+                          "figures."},
+            moot="The published range is that of sailing monohulls.",
+        ),
         columns=("displacement",), unproven=(LIGHT, HUGE),
         not_applicable=({"boat_type": "motor monohull"}, CAT),
     ),
@@ -101,6 +115,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Have a naval architect look at the figures.",
         ask="Have a naval architect look at the figures.",
         done_by="surveyor",
+        says=Says(
+            meets="The report tried boats of [her] kind, sailing monohulls.",
+            unproven={"": "The report tried no boat of [her] kind, a {boat_type}. A naval architect can "
+                          "look at the "
+                          "figures."},
+        ),
         columns=(), unproven=({"boat_type": "motor monohull"}, CAT),
     ),
     declare(
@@ -110,6 +130,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Look at the warnings and confirm or correct the figures.",
         ask="Look at the warnings and confirm or correct the figures.",
         sizes_her=True,
+        says=Says(
+            meets="Nothing in the entry looks unusual.",
+            unproven={"": "Something in the entry looks unusual for such a boat. [You] can confirm or "
+                          "correct it."},
+        ),
         columns=(), unproven=({"section_diameters": "22 mm; 28 mm"},),
     ),
     declare(
@@ -119,6 +144,20 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Show a certificate or photo, or have a scrutineer measure.",
         ask="Show a certificate or photo, or have a scrutineer measure.",
         done_by="scrutineer", of_the_drogue=True,
+        says=Says(
+            meets={"evidence=measured by scrutineer": "A scrutineer measured the figures.",
+                   "evidence=skipper's word": "The figures rest on the skipper's word, which this rally "
+                                              "takes.",
+                   "": "The figures rest on {evidence:a}."},
+            unproven={
+                "evidence": Ask("what the figures rest on", "show a certificate or photo, or have a "
+                                                            "scrutineer measure"),
+                "evidence=skipper's word": "The figures rest on the skipper's word alone. A scrutineer can "
+                                           "measure them.",
+                "": "The figures rest on evidence that this rally does not count. A scrutineer can measure "
+                    "them.",
+            },
+        ),
         columns=("evidence",), unproven=({"evidence": "skipper's word"}, {"evidence": ""}),
         not_applicable=(NO_DEVICE,),
     ),
@@ -130,6 +169,20 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Show newer evidence.",
         ask="Give the date of the evidence.",
         done_by="scrutineer", of_the_drogue=True,
+        says=Says(
+            meets={"found<1": "The evidence is of {evidence_date}.",
+                   "": "The evidence is of {evidence_date}. That {will_be} {found} before the day judged "
+                       "for, {day}; "
+                   "the limit is {required}."},
+            short="The evidence is of {evidence_date}. That {will_be} {found} before {day}, too old; the "
+                  "limit is "
+                  "{required}.",
+            unproven={
+                "evidence_date": Ask("of what day the evidence is", "give the date of the evidence"),
+                "": "The evidence lies before the year [her] drogue was made. [You] can say what it is of.",
+            },
+            need="The limit is {required} before {day}.",
+        ),
         columns=("evidence_date",), short=({"evidence_date": "2025-01-01"},),
         unproven=({"evidence_date": ""}, {"evidence_date": "2026-12-31", "made_year": "2027"}),
         not_applicable=(NO_DEVICE,),
@@ -141,6 +194,10 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Give the berth.",
         ask="Give the berth.",
         done_by="safety officer",
+        says=Says(
+            meets="[Her] berth is known.",
+            unproven={"berth": Ask("where [she] lies", "give the berth")},
+        ),
         columns=(), unproven=({"berth": ""},),
     ),
 )  # fmt: skip

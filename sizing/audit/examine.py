@@ -11,6 +11,7 @@ from sizing.audit.context import AuditContext
 from sizing.audit.if_light import if_light, not_if_light
 from sizing.audit.judge import Outcome
 from sizing.audit.register import REGISTER
+from sizing.audit.sentences import asks_of, said_by
 from sizing.audit.spec import CheckSpec
 from sizing.entry_key import entry_key
 from sizing.errors import PolicyError
@@ -57,6 +58,8 @@ def _waived_rows(fleet: FleetColumns, policy: Policy) -> Mapping[str, int]:
 def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mapping[str, int]) -> CheckColumns:
     level = context.policy.checks.get(spec.check.id, spec.check.level)
     check = dataclasses.replace(spec.check, level=level)
+    said = said_by(context, check, outcome)
+    asked = (*outcome.advice, *asks_of(context, check, outcome))
     standing, notes = outcome.standing, outcome.notes
     for waiver in context.policy.waivers:
         row = rows.get(entry_key(waiver.entry_no))
@@ -64,7 +67,7 @@ def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mappi
             standing, notes = _waive(context, outcome, waiver, row)
             outcome = dataclasses.replace(outcome, standing=standing, notes=notes)
     figures = outcome.required, outcome.found, outcome.at_most
-    return CheckColumns(check, standing, *figures, notes, outcome.needed, outcome.advice, outcome.advised)
+    return CheckColumns(check, standing, *figures, notes, outcome.needed, asked, outcome.advised, said)
 
 
 def _waive(context: AuditContext, outcome: Outcome, waiver: Waiver, row: int) -> tuple[

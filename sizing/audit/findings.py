@@ -9,6 +9,7 @@ from typing import Any, Final
 
 import numpy as np
 
+from sizing.audit.sentences import sentence_of
 from sizing.fields import FIELD_BY_NAME
 from sizing.model import CheckColumns, Finding, FleetColumns, Remedy, Standing
 from sizing.units import Shown, both, show
@@ -25,7 +26,7 @@ ADVISED_STANDS: Final = MappingProxyType(
 def findings_of(checks: Sequence[CheckColumns], fleet: FleetColumns, row: int) -> tuple[Finding, ...]:
     """All findings of boat `row`, in the order of the checks."""
     entry_no = str(fleet.text["entry_no"][row])
-    return tuple(_finding(result, entry_no, row) for result in checks)
+    return tuple(_finding(result, fleet, entry_no, row) for result in checks)
 
 
 def margin_percent(required: float | None, found: float | None, *, at_most: bool) -> float | None:
@@ -44,7 +45,7 @@ def margin_percent(required: float | None, found: float | None, *, at_most: bool
     return round((-over if at_most else over) * 100, 9)
 
 
-def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
+def _finding(result: CheckColumns, fleet: FleetColumns, entry_no: str, row: int) -> Finding:
     check = result.check
     standing = Standing(int(result.standing[row]))
     required = _known(result.required[row])
@@ -65,6 +66,7 @@ def _finding(result: CheckColumns, entry_no: str, row: int) -> Finding:
         at_most=result.at_most,
         needed=() if standing is Standing.NOT_APPLICABLE else _needed(result, required, row),
         **_advised(result, row),
+        said=sentence_of(result, fleet, row),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.audit import asks
 from sizing.audit.cases import CAT, CLEAT, NO_ATTACHMENT, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word, left_unproven
@@ -16,7 +17,7 @@ from sizing.drogue.attachment import (
     catalogued_stress_area_m2,
     shear_factor,
 )
-from sizing.model import BoolArray, FloatArray, Standing
+from sizing.model import Ask, BoolArray, FloatArray, Says, Standing
 
 STANDARD_YEAR = 2003
 """Year of the first ISO 15084: an older boat was not built to it."""
@@ -283,6 +284,20 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Fit a dedicated plate each side of the transom, with a surveyor's advice.",
         ask="Say what the bridle is made fast to; of a cleat or pad eye also its load.",
         done_by="surveyor", asked_of="skipper",
+        says=Says(
+            meets="The bridle is made fast to {attachment_type:a} each side.",
+            short="The bridle is made fast to {attachment_type:a}, which is not built for it.",
+            absent="[She] has nothing aft to make a bridle fast to.",
+            unproven={
+                "attachment_type": Ask("what the bridle is made fast to", "say what the bridle is made fast "
+                                                                          "to"),
+                "attachment_type=other": Ask("to what kind of fitting the bridle is made fast",
+                                             "say what the bridle is made fast to"),
+                "attachment_rating": Ask("what load each {attachment_type} holds",
+                                         "show a stated load, and whose statement it is", "[You] or a "
+                                                                                          "surveyor can"),
+            },
+        ),
         columns=("attachment_type",), short=({"attachment_type": "winch"},), absent=(NO_ATTACHMENT,),
         meets=({}, {**CAT, **CLEAT}, {"attachment_type": "cleat"}),
         unproven=({"attachment_type": "other"}, {"attachment_type": "cleat", "attachment_rating": ""},
@@ -298,6 +313,20 @@ CHECKS: tuple[CheckSpec, ...] = (
         provide="Fit an attachment each side, with backing, on a surveyor's advice.",
         ask="Show a stated strength for the attachment, and whose statement it is.",
         done_by="surveyor", asked_of="skipper",
+        says=Says(
+            meets="Each strong point is reckoned to hold {found}; {required} is {needed}.",
+            short="Each strong point holds at most {found}; {required} is {needed}.",
+            absent={"no required": "[She] has no strong points aft.",
+                    "": "[She] has no strong points aft; each has to hold {required}."},
+            unproven={
+                "attachment_rating": Ask("what load the strong points hold",
+                                         "show a stated load, and whose statement it is", "[You] or a "
+                                                                                          "surveyor can"),
+                "": "The bolts hold less than the strong points are said to hold. A surveyor can say which "
+                    "counts.",
+            },
+            need="Each has to hold {required}.",
+        ),
         columns=("attachment_rating", "attachment_bolts", "attachment_fitted_by"),
         meets=({}, {**CAT, **CLEAT}),
         short=({"attachment_rating": "40 kN"},
@@ -317,6 +346,19 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Use more or larger bolts, on a surveyor's advice.",
         ask="Give number, size and grade of the bolts through one attachment.",
         done_by="surveyor", asked_of="skipper",
+        says=Says(
+            meets="The bolts of each strong point are reckoned to hold {found}; {required} is {needed}.",
+            short="The bolts of each strong point are reckoned to hold only {found}; {required} is {needed}.",
+            unproven={
+                "attachment_bolts": Ask("which bolts hold the strong points",
+                                        "give number, size and grade of the bolts through one of them"),
+                "": "The bolts of the strong points are not fully described. [You] can give number, size "
+                    "and grade.",
+            },
+            need="They have to hold {required}.",
+            moot={"attachment_type=none": asks.NO_STRONG_POINTS,
+                  "attachment_type=winch": "The bridle is made fast to a winch: its bolts are not judged."},
+        ),
         columns=("attachment_bolts",), short=({"attachment_bolts": "2 x M8 A4-70"},),
         unproven=({"attachment_bolts": "6 x M12"},), not_applicable=(NO_ATTACHMENT,),
     ),
@@ -327,6 +369,13 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Move the attachment, or fit a rounded and protected lead.",
         ask="Look along each leg from attachment to water, over the arc it will swing.",
         done_by="surveyor", asked_of="skipper",
+        says=Says(
+            meets="Each leg pulls clear of edges.",
+            short="A leg pulls over an edge, which cuts it.",
+            unproven={"attachment_lead": Ask("whether a leg pulls over an edge", "look along each leg over "
+                                                                                 "its whole arc")},
+            moot={"attachment_type=none": asks.NO_STRONG_POINTS},
+        ),
         columns=("attachment_lead",), short=({"attachment_lead": "crosses an edge"},),
         unproven=({"attachment_lead": ""},), not_applicable=(NO_ATTACHMENT,),
     ),
@@ -337,6 +386,15 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Move them to the corners of the transom.",
         ask="Say where the attachments are.",
         done_by="surveyor", asked_of="skipper",
+        says=Says(
+            meets="The strong points are at the corners of the transom.",
+            short={"attachment_place=inboard": "The strong points stand inboard, not at the corners of the "
+                                               "transom.",
+                   "": "The strong points stand too high, above the deck."},
+            unproven={"attachment_place": Ask(
+                "where on the boat the strong points are", "say where they are")},
+            moot={"attachment_type=none": asks.NO_STRONG_POINTS},
+        ),
         columns=("attachment_place",), short=({"attachment_place": "inboard"},),
         unproven=({"attachment_place": ""},), not_applicable=(NO_ATTACHMENT,),
     ),
@@ -347,6 +405,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Mend or strengthen what the surveyor found, and have it looked at again.",
         ask="Have a surveyor or naval architect look at hull laminate and backing behind the attachments.",
         done_by="surveyor",
+        says=Says(
+            meets="A surveyor accepted the hull behind both strong points.",
+            short="A surveyor did not accept the hull behind the strong points.",
+            unproven={"": "No surveyor has looked at the hull behind the strong points."},
+            moot={"attachment_type=none": asks.NO_STRONG_POINTS},
+        ),
         columns=("structure_survey",), short=({"structure_survey": "not accepted"},),
         unproven=({"structure_survey": ""}, {"structure_survey": "not done"}),
         not_applicable=(NO_ATTACHMENT,),
@@ -358,6 +422,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With too little weight the outer cones are washed out and the line goes slack.",
         remedy="Fit a heavier end weight.",
         ask="Weigh the end weight.",
+        says=Says(
+            meets={"found<required": "The end weight is {found}. The rule asks for about {required}, and "
+                                     "that is near "
+                   "enough.",
+                   "": "The end weight is {found}; {required} is {needed}."},
+            short="The end weight is only {found}, too light; {required} is {needed}.",
+            unproven={"end_weight": Ask("how heavy the end weight is", "weigh the end weight"),
+                      "": "It is not shown that the end weight is heavy enough."},
+            need="{required} is {needed}.",
+            moot=asks.NO_CONES,
+        ),
         columns=("end_weight",), short=({"end_weight": "20 lb"},), unproven=({"end_weight": ""},),
         not_applicable=(WARPS,),
     ),
@@ -367,6 +442,13 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Thin sheet thimbles collapse and their edges cut the eye.",
         remedy="Splice in reinforced thimbles.",
         ask="Say what thimbles are in the eyes.",
+        says=Says(
+            meets="The eyes have {thimble_type} thimbles.",
+            short="The thimbles are of thin sheet and will fold.",
+            absent="The eyes have no thimbles.",
+            unproven={"thimble_type": Ask("what thimbles are in the eyes",
+                "say what thimbles are in the eyes")},
+        ),
         columns=("thimble_type",), short=({"thimble_type": "thin sheet"},),
         absent=({"thimble_type": "none"},), unproven=({"thimble_type": ""},), not_applicable=(NO_DEVICE,),
     ),
@@ -377,6 +459,16 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A thimble too small for its rope pinches it, and the eye chafes through.",
         remedy="Splice in thimbles made for the rope.",
         ask="Read the size of the smallest thimble of bridle and lead line, or measure its groove.",
+        says=Says(
+            meets="The smallest thimble is made for rope of {found}; {required} is {needed}.",
+            short="The smallest thimble is made for rope of only {found}; {required} is {needed}.",
+            unproven={
+                "thimble_for": Ask("for what rope the smallest thimble is made",
+                                   "read the size of the smallest thimble or measure its groove"),
+                "lead_line_diameter": asks.LINE_SIZE, "bridle_diameter": asks.BRIDLE_SIZE,
+            },
+            moot={"thimble_type=none": "The eyes have no thimbles to measure."},
+        ),
         columns=("thimble_for", "lead_line_diameter", "bridle_diameter"), short=({"thimble_for": "20 mm"},),
         unproven=({"thimble_for": ""}, {"bridle_diameter": ""}),
         not_applicable=(NO_DEVICE, {"thimble_type": "none"}),
@@ -387,6 +479,20 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Without its weight the drogue skips along the surface and does not pull in time.",
         remedy="Fix the weight with a shackle, its pin wired.",
         ask="Say how the end weight is fixed to the line.",
+        says=Says(
+            meets={"end_weight_joint=spliced": "The end weight is spliced on.",
+                   "": "The end weight is shackled on and the pin is locked."},
+            short={"end_weight_joint=tied": "The end weight is only tied on and can come off.",
+                   "": "The shackle of the end weight is not locked and can come off."},
+            absent="The end weight is not fixed to the line.",
+            unproven={
+                "end_weight_joint": Ask("how the end weight is fixed to the line",
+                                        "say how the end weight is fixed to the line"),
+                "": "The entry says that this pin is locked, and that shackle pins are not. [You] can say "
+                    "which is so.",
+            },
+            moot=asks.NO_CONES,
+        ),
         columns=("end_weight_joint",),
         short=({"end_weight_joint": "tied"}, {"end_weight_joint": "unlocked shackle"}),
         absent=({"end_weight_joint": "none"},),
@@ -398,6 +504,19 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A shackle that does not fit is left out, or put on so that it levers on its pin.",
         remedy="Use a longer end link, or two shackles one in the other.",
         ask="Measure the pin of the end weight's shackle and the wire of the chain's link.",
+        says=Says(
+            meets="The pin of the end shackle is {found} thick; the link of the chain takes {required}.",
+            short="The pin of the end shackle is {found} thick, too thick: the link of the chain takes "
+                  "{required}.",
+            unproven={
+                "shackle_pin": Ask("how thick the pin of the end shackle is", "measure the pin of the end "
+                                                                              "shackle"),
+                "chain_link": Ask("how thick the link of the chain is",
+                    "measure the wire of the chain's link"),
+            },
+            moot={"end_weight_joint=spliced|tied":
+                "The end weight hangs without a shackle.", "": asks.NO_CONES},
+        ),
         columns=("shackle_pin", "chain_link"), short=({"shackle_pin": "22 mm"},),
         unproven=({"shackle_pin": ""}, {"chain_link": ""}),
         not_applicable=(WARPS, {"end_weight_joint": "spliced"}),
@@ -410,6 +529,16 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Fit shackles of sufficient breaking load.",
         ask="Read the load stamped on the weakest shackle of bridle and lead line; say whether it is WLL or "
         "breaking load.",
+        says=Says(
+            meets="The weakest shackle holds {found} before it breaks; {required} is {needed}.",
+            short="The weakest shackle holds only {found} before it breaks; {required} is {needed}.",
+            unproven={"shackle_rating": Ask("what load breaks the weakest shackle",
+                                            "read the load stamped on the weakest shackle of bridle and "
+                                            "lead line, and "
+                                            "say whether it is WLL or breaking load"),
+                      "": "It is not shown that the weakest shackle is strong enough."},
+            need="It has to hold {required}.",
+        ),
         columns=("shackle_rating",), short=({"shackle_rating": "60 kN"},),
         unproven=({"shackle_rating": ""}, {"displacement_basis": "", "shackle_rating": "75 kN"}),
         not_applicable=(NO_DEVICE,),
@@ -420,6 +549,21 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="One weak swivel loses the whole drogue.",
         remedy="Take the swivel out, or fit one of sufficient breaking load.",
         ask="Say whether there is a swivel, and give its stated breaking load.",
+        says=Says(
+            meets="The swivel holds {found} before it breaks; {required} is {needed}.",
+            short={"swivel=none": "The entry says there is no swivel, and yet gives one that holds only "
+                                  "{found}; "
+                   "{required} is {needed}.",
+                   "": "The swivel holds only {found} before it breaks; {required} is {needed}."},
+            unproven={
+                "swivel": Ask("whether there is a swivel in the line",
+                              "say whether there is a swivel, and what load breaks it"),
+                "": "Nobody has said what load breaks the swivel. [You] can show its stated load, or take "
+                    "it out.",
+            },
+            need="It has to hold {required}.",
+            moot={"swivel=none": "There is no swivel in the line."},
+        ),
         columns=("swivel_rating", "swivel"), meets=({"swivel": "rated", "swivel_rating": "120 kN"},),
         short=({"swivel": "rated", "swivel_rating": "50 kN"}, {"swivel": "none", "swivel_rating": "50 kN"}),
         unproven=({"swivel": "unrated"},), not_applicable=({},),
@@ -430,6 +574,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A shackle that does not take thimble or link is found out at sea, in the dark.",
         remedy="Change what does not go together, and try again.",
         ask="Put every joint together once, and say so.",
+        says=Says(
+            meets="Every joint was put together once.",
+            short="The joints were never all put together.",
+            unproven={"joints_tried": Ask("whether every joint was put together once",
+                                          "put every joint together once, and say so")},
+        ),
         columns=("joints_tried",), short=({"joints_tried": "no"},), unproven=({"joints_tried": ""},),
         not_applicable=(NO_DEVICE,),
     ),
@@ -439,6 +589,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Thousands of load cycles in one storm undo a pin that is not locked.",
         remedy="Wire every shackle pin.",
         ask="Say whether the shackle pins are wired or locked.",
+        says=Says(
+            meets="The shackle pins are locked.",
+            short="The shackle pins are not locked.",
+            unproven={"shackles_moused": Ask("whether the shackle pins are locked",
+                                             "look at every pin and say whether it is wired or locked")},
+        ),
         columns=("shackles_moused",), short=({"shackles_moused": "no"},), unproven=({"shackles_moused": ""},),
         not_applicable=(NO_DEVICE,),
     ),

@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from sizing.audit import asks
 from sizing.audit.cases import NO_DEVICE, OLD, TESTED, THIN, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, beside, by_figure, by_word
@@ -26,7 +27,7 @@ from sizing.audit.strength import (
 )
 from sizing.audit.strike import strike_load_n
 from sizing.fields import CHOICES
-from sizing.model import AdvisedColumns, BoolArray, FloatArray, PartGroup, Standing
+from sizing.model import AdvisedColumns, Ask, BoolArray, FloatArray, PartGroup, Says, Standing
 
 LINE: tuple[PartGroup, ...] = ("lead line", "cone line")
 FIBRE_UNKNOWN = "The fibre of the line is not known, so its diameter proves no strength."
@@ -292,6 +293,15 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A line loaded above three quarters of its strength may part in one strike.",
         remedy="Replace the line by a stronger one.",
         ask="Measure the line's diameter and say what fibre and construction it is.",
+        says=Says(
+            meets="When new, the lead line held {found}; {required} is {needed}.",
+            short="Even when new, the lead line held only {found}; {required} is {needed}.",
+            unproven={
+                "lead_line_diameter": asks.LINE_SIZE, "line_material": asks.LINE_FIBRE,
+                "": "No strength is known for a lead line of this size.",
+            },
+            need="New, it has to hold {required}.",
+        ),
         columns=("lead_line_diameter", "line_material"),
         short=({"lead_line_diameter": "20 mm"}, {"line_material": "polypropylene"}),
         unproven=({"lead_line_diameter": ""}, {"line_material": "unknown"}), not_applicable=(NO_DEVICE,),
@@ -304,6 +314,22 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Replace the line by a stronger or newer one. Where it is sound and only knotted, splicing "
         "the ends may be enough.",
         ask="Give diameter, fibre, ends, state and year of the line.",
+        says=Says(
+            meets="As it is now, the lead line is reckoned to hold {found}; {required} is {needed}.",
+            short={"line_state=damaged": "The lead line is damaged, and damaged rope counts for nothing.",
+                   "no found": "The lead line {will_be} {age} old on {day}: too old to count for anything.",
+                   "":
+
+                           "As it is now, the lead line is reckoned to hold only {found}; {required} is "
+                           "{needed}."},
+            unproven={
+                "lead_line_diameter": asks.LINE_SIZE, "line_material": asks.LINE_FIBRE,
+                "line_ends": asks.LINE_ENDS, "line_state": asks.LINE_STATE,
+                "made_year & line_state!=new": asks.LINE_YEAR,
+                "": "It is not shown what the lead line still holds.",
+            },
+            need="It has to hold {required}.",
+        ),
         columns=("lead_line_diameter", "line_material", "line_state", "line_ends", "made_year",
                  "break_test_load", "break_test_date"),
         meets=({}, {"line_state": "new", "made_year": ""}, {**OLD, **TESTED}),
@@ -319,6 +345,18 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A line that works at much more than a tenth of its strength wears out within the storm.",
         remedy="Replace the line by a stronger one.",
         ask="Measure the line's diameter and say what fibre and construction it is.",
+        says=Says(
+            meets="Between strikes the lead line works gently: new, it held {found}, and {required} is "
+                  "{needed}.",
+            short="Between strikes the lead line works too hard: even new it held only {found}, and "
+                  "{required} is "
+                  "{needed}.",
+            unproven={
+                "lead_line_diameter": asks.LINE_SIZE, "line_material": asks.LINE_FIBRE,
+                "": "It is not shown how hard the lead line works between strikes.",
+            },
+            need="New, {required} is {needed}.",
+        ),
         columns=("lead_line_diameter", "line_material"), short=({"lead_line_diameter": "12 mm"},),
         unproven=({"lead_line_diameter": ""},), not_applicable=(NO_DEVICE,), of_the="ride",
     ),
@@ -329,6 +367,22 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A section that parts takes every cone outboard of it.",
         remedy="Replace each section that does not hold by thicker, newer or sound rope.",
         ask="Give the diameter of each section and the cones on it, from the boat outward.",
+        says=Says(
+            meets="Every length of the cone line is reckoned to hold its share of the pull.",
+            short={"line_state=damaged": "The cone line is damaged, and damaged rope counts for nothing.",
+                   "no found": "The cone line {will_be} {age} old on {day}: too old to count for anything.",
+                   "": "The weakest length of the cone line is reckoned to hold only {found} of its share."},
+            unproven={
+                "section_diameters": asks.SECTIONS, "line_material": asks.LINE_FIBRE,
+                "line_ends": asks.LINE_ENDS, "line_state": asks.LINE_STATE,
+                "made_year & line_state!=new": asks.LINE_YEAR,
+                "several sections & section_cones": Ask("how many cones hang on each length of the line",
+                                                        "count the cones on each length, from the boat "
+                                                        "outward"),
+                "": "It is not shown that every length of the cone line holds its share.",
+            },
+            moot=asks.NO_CONES,
+        ),
         columns=("section_diameters", "section_cones", "line_material", "line_state", "line_ends",
                  "made_year"),
         meets=({}, THIN, {"section_diameters": "28 mm", "section_cones": ""}),
@@ -346,6 +400,15 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Tapes slip or cut through the cover of a thin line.",
         remedy="Replace the thinnest section.",
         ask="Give the diameter of each section.",
+        says=Says(
+            meets="The thinnest length of the cone line is {found} thick; {required} is {needed} for the "
+                  "tapes.",
+            short="The thinnest length of the cone line is only {found} thick; {required} is {needed} for "
+                  "the tapes.",
+            unproven={"section_diameters": asks.SECTIONS},
+            need="{required} is {needed} for the tapes.",
+            moot=asks.NO_CONES,
+        ),
         columns=("section_diameters",), short=({"section_diameters": "28 mm; 8 mm"},),
         unproven=({"section_diameters": ""},), not_applicable=(WARPS,),
     ),
@@ -355,6 +418,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Nylon's stretch takes the peak off a strike; the strength figures hold for it alone.",
         remedy="Replace it by nylon double braid.",
         ask="Say what fibre and construction the line is.",
+        says=Says(
+            meets="The line is nylon double braid.",
+            short="The line is {line_material}, not nylon double braid.",
+            unproven={"line_material": asks.LINE_FIBRE},
+        ),
         columns=("line_material",),
         short=({"line_material": "low stretch"}, {"line_material": "nylon three strand"}),
         unproven=({"line_material": ""},), not_applicable=(NO_DEVICE,),
@@ -365,6 +433,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A knot leaves about half the strength of the rope.",
         remedy="Splice an eye round a reinforced thimble at each end.",
         ask="Say whether the eyes are spliced or knotted.",
+        says=Says(
+            meets="All ends are spliced.",
+            short="One end or more is knotted: a knot holds about half.",
+            unproven={"line_ends": asks.LINE_ENDS},
+        ),
         columns=("line_ends",), short=({"line_ends": "knotted"},), unproven=({"line_ends": ""},),
         not_applicable=(NO_DEVICE,),
     ),
@@ -374,6 +447,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A knot between two sizes slips or halves the strength of the thinner.",
         remedy="Splice one eye through the other while it is open; two closed eyes need a rated shackle.",
         ask="Say how the sections are joined.",
+        says=Says(
+            meets={"section_joints=shackled": "The lengths of the line are joined by shackles.",
+                   "": "The lengths of the line are joined eye through eye."},
+            short="The lengths of the line are knotted together: a knot holds about half.",
+            unproven={
+                "section_joints": Ask("how the lengths of the line are joined", "say how the lengths are "
+                                                                                "joined"),
+                "": "The entry gives several lengths and yet no joint. [You] can say how they are joined.",
+            },
+            moot="The line has no joint to judge.",
+        ),
         columns=("section_joints",),
         short=({"section_joints": "knotted"}, {"section_diameters": "28 mm", "section_joints": "knotted"}),
         unproven=({"section_joints": "none"}, {"section_joints": ""}),
@@ -387,6 +471,13 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="With a short lead line the first cones lie in the breaking crest with the boat.",
         remedy="Fit a longer lead line.",
         ask="Measure from the bridle to the first cone.",
+        says=Says(
+            meets="The lead line is {found} long; {required} is {needed}.",
+            short="The lead line is only {found} long; {required} is {needed}.",
+            unproven={"lead_line_length": Ask("how long the lead line is",
+                                              "measure from the bridle to the first cone")},
+            need="{required} is {needed}.",
+        ),
         columns=("lead_line_length",), short=({"lead_line_length": "15 m"},),
         unproven=({"lead_line_length": ""},), not_applicable=(NO_DEVICE,),
     ),
@@ -396,6 +487,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Damaged rope has no strength that can be stated.",
         remedy="Replace the damaged line.",
         ask="Look along the whole line and say its state.",
+        says=Says(
+            meets={"line_state=worn": "The line is worn, but not damaged.", "": "No damage to the line was "
+                                                                                "found."},
+            short="The line is damaged: it counts for nothing.",
+            unproven={"line_state": asks.LINE_STATE},
+        ),
         columns=("line_state",), short=({"line_state": "damaged"},), unproven=({"line_state": ""},),
         not_applicable=(NO_DEVICE,),
     ),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sizing.audit.context import AuditContext, Simulation
 from sizing.audit.judge import Outcome
-from sizing.model import Check, Level, Owner, PartGroup, Standing
+from sizing.model import Check, Level, Owner, PartGroup, Says, Standing
 
 DROGUE_FAMILIES = frozenset({"drag", "line", "hardware", "condition"})
 Cells = Mapping[str, str]
@@ -51,6 +51,7 @@ def declare(
     remedy: str,
     ask: str,
     columns: tuple[str, ...],
+    says: Says | None = None,
     provide: str = "",
     level: Level = "shall",
     dimension: str = "ratio",
@@ -72,7 +73,7 @@ def declare(
     """
     family = check_id.split(".", 1)[0].replace("-", " ")
     words = consequence, remedy, ask, provide
-    check = Check(check_id, family, sentence, rule, source, level, dimension, *words, columns)
+    check = Check(check_id, family, sentence, rule, source, level, dimension, *words, columns, says or Says())
     by_standing = {
         Standing.MEETS: meets, Standing.SHORT: short, Standing.ABSENT: absent, Standing.UNPROVEN: unproven,
         Standing.NOT_APPLICABLE: not_applicable,

@@ -11,12 +11,13 @@ from typing import Literal
 
 import numpy as np
 
+from sizing.audit import asks
 from sizing.audit.cases import NO_DEVICE
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import Outcome, by_figure
 from sizing.audit.spec import CheckSpec, declare
 from sizing.drogue.holding import HOLD_MEASURES, compare_hold
-from sizing.model import BoolArray, FloatArray, IntArray
+from sizing.model import BoolArray, FloatArray, IntArray, Says
 
 CARRIED = (
     "The simulated wave carries her along: it does not pass her, so this drogue does not hold her at all."
@@ -91,6 +92,24 @@ CHECKS: tuple[CheckSpec, ...] = (
         remedy="Give her more drag: more cones, or a larger device.",
         ask="Give the gear aboard in full, so that the strike can be simulated.",
         parts=("cones", "extension"),
+        says=Says(
+            meets="In a simulated wave strike [she] is held about as well as by the drogue that is needed.",
+            short={"no found": "The simulated wave carries [boat] along: [her] drogue does not hold her.",
+                   "":
+
+                           "In a simulated wave strike [she] is held less well than by the drogue that is "
+                           "needed."},
+            unproven={
+                "device_type=warps": "Nothing published says how much drag warps make, so no strike is "
+                                     "simulated.",
+                "cone_count & device_diameter": asks.CONES, "line_material": asks.LINE_FIBRE,
+                "line_material!=nylon double braid": "How far this line stretches is not known, so no "
+                                                     "strike is simulated.",
+                "": "Too little is known of [her] gear to simulate a wave strike on it.",
+            },
+            moot={"device_from=bow": "[Her] drogue is set from the bow, and the simulated wave comes from "
+                                     "astern."},
+        ),
         columns=("cone_count", "cone_mouth"),
         meets=({}, {"cone_count": "140", "section_cones": "70; 70"}),
         short=({"cone_count": "60", "section_cones": "30; 30"}, {"cone_count": "5", "section_cones": "3; 2"}),

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
+from sizing.audit import asks
 from sizing.audit.cases import HEAVY, HUGE, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.days import by_age
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import age_years
-from sizing.model import Standing
+from sizing.model import Ask, Says, Standing
 
 
 def _chafe(context: AuditContext) -> Outcome:
@@ -98,6 +99,13 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Chafe is how most lines are lost in a long storm.",
         remedy="Fit sleeves on both legs where they pass the transom.",
         ask="Say whether chafe sleeves are fitted on both legs.",
+        says=Says(
+            meets="Both legs are sleeved where they can touch.",
+            short="Only part of the legs is sleeved.",
+            absent="There are no sleeves on the legs.",
+            unproven={"chafe_gear": Ask("whether the legs are sleeved", "say whether sleeves are fitted on "
+                                                                        "both legs")},
+        ),
         columns=("chafe_gear",), short=({"chafe_gear": "partial"},), absent=({"chafe_gear": "none"},),
         unproven=({"chafe_gear": ""},), not_applicable=(NO_DEVICE,),
     ),
@@ -107,6 +115,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Torn cones make no drag, and their load goes to the next.",
         remedy="Replace torn cones and chafed tapes.",
         ask="Look at every cone, tape and knot and say their condition.",
+        says=Says(
+            meets="Cones, tapes and stitching are {condition}.",
+            short="Cones, tapes or stitching are in a poor state.",
+            unproven={"condition": Ask("what state cones, tapes and stitching are in",
+                                       "look at every cone, tape and knot and say their state")},
+        ),
         columns=("condition",), short=({"condition": "poor"},), unproven=({"condition": ""},),
         not_applicable=(NO_DEVICE,),
     ),
@@ -117,6 +131,13 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Old nylon has lost strength that cannot be seen.",
         remedy="Renew the line. A break test counts for its strength, not for its age.",
         ask="Say what year it was made.",
+        says=Says(
+            meets={"found<1": "[Her] drogue is of {made_year}; {required} is the limit.",
+                   "": "[Her] drogue {will_be} {found} old on {day}; {required} is the limit."},
+            short="[Her] drogue {will_be} {found} old on {day}, too old; {required} is the limit.",
+            unproven={"made_year": Ask("what year [her] drogue was made", "say what year it was made")},
+            need="{required} is the limit.",
+        ),
         columns=("made_year",), short=({"made_year": "2005"},), unproven=({"made_year": ""},),
         not_applicable=(NO_DEVICE,),
     ),
@@ -127,6 +148,15 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Old cloth and stitching tear where they look sound.",
         remedy="Make new cones.",
         ask="Say what year the cones were made.",
+        says=Says(
+            meets={"found<1": "The cones are new; {required} is the limit.",
+                   "": "The cones {will_be_many} {found} old on {day}; {required} is the limit."},
+            short="The cones {will_be_many} {found} old on {day}, too old; {required} is the limit.",
+            unproven={"cones_year & made_year": Ask("what year the cones were made",
+                                                    "say what year the cones were made")},
+            need="{required} is the limit.",
+            moot=asks.NO_CONES,
+        ),
         columns=("cones_year", "made_year"), meets=({}, {"made_year": "2005", "cones_year": "2024"}),
         short=({"cones_year": "2005"},), unproven=({"made_year": ""},), not_applicable=(WARPS,),
     ),
@@ -136,6 +166,21 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="What nobody has looked at cannot be relied on.",
         remedy="Inspect the whole device and give the date.",
         ask="Inspect the whole device and give the date.",
+        says=Says(
+            meets={"found<1": "[Her] drogue was looked over on {last_inspected}.",
+                   "": "[Her] drogue was last looked over on {last_inspected}. That {will_be} {found} "
+                       "before the day "
+                   "judged for, {day}; the limit is {required}."},
+            short="[Her] drogue was last looked over on {last_inspected}. That {will_be} {found} before "
+                  "{day}, too "
+                  "long; the limit is {required}.",
+            unproven={
+                "last_inspected": Ask("when [her] drogue was last looked over",
+                                      "look over the whole drogue and give the date"),
+                "": "The day given lies before the year it was made. [You] can say what was looked over.",
+            },
+            need="The limit is {required} before {day}.",
+        ),
         columns=("last_inspected",), meets=({}, {"last_inspected": "2027-01-01", "made_year": "2027"}),
         short=({"last_inspected": "2025-02-01"},),
         unproven=({"last_inspected": ""}, {"last_inspected": "2026-12-31", "made_year": "2027"}),
@@ -147,6 +192,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="In a gale at night nobody can untangle a hundred cones.",
         remedy="Flake it into its bag, end weight on top, bridle made fast.",
         ask="Say whether it is stowed ready to run.",
+        says=Says(
+            meets="[Her] drogue lies in its bag, ready to run.",
+            short="[Her] drogue is not stowed ready to run.",
+            unproven={"stowed_ready": Ask("how [her] drogue is stowed", "say whether it is stowed ready to "
+                                                                        "run")},
+        ),
         columns=("stowed_ready",), short=({"stowed_ready": "no"},), unproven=({"stowed_ready": ""},),
         not_applicable=(NO_DEVICE,),
     ),
@@ -156,6 +207,12 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="Going on deck to fetch it is when people are lost.",
         remedy="Stow it where it can be reached from the cockpit.",
         ask="Say whether it can be launched from the cockpit.",
+        says=Says(
+            meets="[Her] drogue can be launched from the cockpit.",
+            short="[Her] drogue cannot be launched from the cockpit.",
+            unproven={"within_reach": Ask("whether [her] drogue can be launched from the cockpit",
+                                          "say whether it can be launched from the cockpit")},
+        ),
         columns=("within_reach",), short=({"within_reach": "no"},), unproven=({"within_reach": ""},),
         not_applicable=(NO_DEVICE,),
     ),
@@ -166,6 +223,18 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A bag too heavy to lift is not launched.",
         remedy="Stow it in more bags, with a joint between.",
         ask="Say in how many bags it is stowed.",
+        says=Says(
+            meets={"stowage_bags": "One bag is enough for the weight of [her] drogue.",
+                   "": "[Her] drogue is stowed in {found:bag}; {required} {required:is/are} {needed} by its "
+                       "weight."},
+            short="[Her] drogue is stowed in {found:bag}, too heavy to handle; {required:bag} "
+                  "{required:is/are} "
+                  "{needed}.",
+            unproven={"stowage_bags": Ask("in how many bags [her] drogue is stowed",
+                                          "say in how many bags it is stowed"),
+                      "": "It is not shown that no bag is too heavy."},
+            need="{required:bag} {required:is/are} {needed}.",
+        ),
         columns=("stowage_bags",), meets=({}, {"stowage_bags": ""}, {**HEAVY, "stowage_bags": "3"}),
         short=({**HEAVY, "stowage_bags": "1"},), unproven=({**HEAVY, "stowage_bags": ""}, HUGE),
         not_applicable=(NO_DEVICE,),
@@ -176,6 +245,17 @@ CHECKS: tuple[CheckSpec, ...] = (
         consequence="A drogue that cannot be recovered is cut away and not there for the next storm.",
         remedy="Plan how it is led to a winch, and try it in mild weather.",
         ask="Try it in mild weather with the gear it needs, and say so.",
+        says=Says(
+            meets="[Her] drogue was got back aboard in a trial.",
+            absent="There is no plan for getting [her] drogue back aboard.",
+            unproven={
+                "retrieval": Ask("how [her] drogue is got back aboard",
+                                 "try it in mild weather with the gear it needs, and say so"),
+                "": "A way to get [her] drogue back aboard is planned, and was not tried yet. [You] can try "
+                    "it in mild "
+                "weather.",
+            },
+        ),
         columns=("retrieval",), absent=({"retrieval": "none"},),
         unproven=({"retrieval": ""}, {"retrieval": "planned"}), not_applicable=(NO_DEVICE,),
     ),

@@ -30,6 +30,7 @@ from sizing.model.finding import (
     Owner,
     PartGroup,
     Remedy,
+    Said,
     Standing,
 )
 from sizing.model.joint import ConnectorKind, Joint, Passing
@@ -60,6 +61,7 @@ from sizing.model.requirement import (
     Working,
 )
 from sizing.model.result import MusterResult
+from sizing.model.says import Ask, Says, Texts
 
 __all__ = [
     "CHOSEN_BY",
@@ -71,6 +73,7 @@ __all__ = [
     "OUTSIDE_RANGE",
     "RANGE_MARKS",
     "AdvisedColumns",
+    "Ask",
     "BoolArray",
     "Check",
     "CheckColumns",
@@ -110,8 +113,11 @@ __all__ = [
     "RequirementColumns",
     "RideColumns",
     "RowError",
+    "Said",
+    "Says",
     "Section",
     "Standing",
     "StrikeColumns",
+    "Texts",
     "Working",
 ]

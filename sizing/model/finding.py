@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from enum import IntEnum
 from typing import Final, Literal
 
 import numpy as np
 
-from sizing.model.arrays import BoolArray, CodeArray, FloatArray
+from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
+from sizing.model.says import Says
 
 Level = Literal["shall", "should"]
 Owner = Literal["skipper", "workshop", "chandlery", "surveyor", "safety officer", "scrutineer"]
@@ -44,7 +46,8 @@ class Check:
 
     `remedy` is what to do where a boat is short, `provide` where she has no such thing (empty: the same), and
     `ask` what to measure or show where nothing is proven. `columns` are those measured for it, the one that
-    its figure is about first.
+    its figure is about first. `sentence` names the check by what it asks for, and never how a boat stands:
+    that is said by `says`.
     """
 
     id: str
@@ -59,6 +62,7 @@ class Check:
     ask: str
     provide: str = ""
     columns: tuple[str, ...] = ()
+    says: Says = field(default_factory=Says)
 
     def advice(self, standing: Standing) -> str:
         """What to do about it at this standing; nothing where it is not open."""
@@ -81,6 +85,20 @@ class AdvisedColumns:
 
 
 @dataclass(frozen=True)
+class Said:
+    """What a check says of each boat: the place of her text among `texts`, (n,), -1 where there is none.
+
+    `day` is the day that is judged for, `ahead` whether it is still to come. A boat whose finding is waived
+    keeps the text of how she stands without the waiver.
+    """
+
+    texts: tuple[str, ...]
+    which: IntArray
+    day: date
+    ahead: bool
+
+
+@dataclass(frozen=True)
 class CheckColumns:
     """One check over the whole fleet. `required` and `found` are SI, NaN where there is no figure.
 
@@ -99,6 +117,7 @@ class CheckColumns:
     needed: FloatArray | None = None
     advice: tuple[tuple[BoolArray, str], ...] = ()
     advised: AdvisedColumns | None = None
+    said: Said | None = None
 
     @property
     def is_open(self) -> BoolArray:
@@ -142,7 +161,8 @@ class Finding:
     `advice` is what to do, without the figures; nothing where the finding is not open. `needed` is what the
     first of the check's columns has to be, SI: at least or, with `at_most`, at most; none where the check is
     not about a figure of it. `advised` is a further limit on what is found, SI, and `advised_standing` how it
-    stands to that.
+    stands to that. `said` is what is to be said of it, in the voice of nobody yet: see
+    `sizing.audit.sentence`.
     """
 
     id: str
@@ -159,6 +179,7 @@ class Finding:
     needed: tuple[float, ...] = ()
     advised: float | None = None
     advised_standing: Standing = Standing.NOT_APPLICABLE
+    said: str = ""
 
     @property
     def is_open(self) -> bool:

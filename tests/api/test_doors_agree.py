@@ -25,20 +25,22 @@ from api.judging.run import Engine, FleetRun, Scrutiny
 from sitegen.boat_drawings import BoatDrawings
 from sitegen.boat_facts import Gatherer
 from sitegen.pages.boat import boat_page
-from sitegen.pages.parts import BELOW_ADVISED, FindingView
+from sitegen.pages.parts import FindingView
 from sitegen.pages.sheets import sheet_boat
 from sitegen.texts import load_texts
 from sizing.audit import REGISTER
 from sizing.audit.cases import DAY, READY
 from sizing.fields import FIELD_BY_NAME, FIELDS, MEASURABLE
 from sizing.intake import read_fleet
-from sizing.model import MusterResult, Order
+from sizing.model import MusterResult, Order, Standing
 from sizing.story import judge
 from sizing.units import DecimalSign
+from sizing.words import standing_words
 from tests.api.running import settings
 from tests.api.spellings import HEADED, bare, respelled
 
 CASES = [(spec.check.id, standing, cells) for spec in REGISTER for standing, cells in spec.cases]
+STANDINGS = {standing.words: standing for standing in Standing}
 SIGNS: tuple[DecimalSign, ...] = (".", ",")
 SOME = 8
 """Every eighth case goes through the doors that judge one boat at once; by default through no other's."""
@@ -192,7 +194,7 @@ def on_page(view: FindingView) -> tuple[Any, ...]:
 def in_interface(one: FindingDocument) -> tuple[Any, ...]:
     figures = [(q["metric"], q["us"]) if q else None for q in (one["required"], one["found"])]
     advised = one["standing"] == "meets" and one["advised_standing"] in ("short", "absent", "unproven")
-    words = BELOW_ADVISED if advised else one["standing"]
+    words = standing_words(STANDINGS[one["standing"]], below_advised=advised)
     return (words, one["at_most"], *figures, one["note"])
 
 

@@ -1,0 +1,27 @@
+"""The words for people: one vocabulary for everything that is read, printed or sent."""
+
+from sizing.words.dates import long_date
+from sizing.words.vocabulary import (
+    READERS,
+    Reader,
+    Term,
+    glossary,
+    level_words,
+    open_words,
+    standing_words,
+    vocabulary,
+    word,
+)
+
+__all__ = [
+    "READERS",
+    "Reader",
+    "Term",
+    "glossary",
+    "level_words",
+    "long_date",
+    "open_words",
+    "standing_words",
+    "vocabulary",
+    "word",
+]
