@@ -105,6 +105,15 @@ CatalogueFolder = Annotated[
     Path | None,
     typer.Option("--catalogue", metavar="DIR", help="Own tables of ropes, shackles and the like."),
 ]
+PagesFolder = Annotated[
+    str | None,
+    typer.Option(
+        "--pages",
+        metavar="DIR",
+        help='The rally\'s own pages: Markdown (notices, rules) and pictures. Kept for later runs; "" takes '
+        "them away.",
+    ),
+]
 Today = Annotated[
     date | None,
     typer.Option("--today", metavar="YYYY-MM-DD", parser=_day, help="Judge dates as of this day, not today."),
@@ -181,6 +190,7 @@ def run(
     name: FleetName = "",
     dry_run: DryRun = False,
     new_fleet: NewFleet = False,
+    pages: PagesFolder = None,
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
@@ -204,7 +214,7 @@ def run(
 
         request = RunRequest(
             fleet, policy, prices, out, catalogue, today or date.today(), samples, scheduler, base_url,
-            withdraw, wanted, database, name, dry_run, new_fleet,
+            withdraw, wanted, database, name, dry_run, new_fleet, pages,
         )  # fmt: skip
         code = run_fleet(request, second, compiled)
     raise typer.Exit(code)

@@ -25,13 +25,27 @@ from api.season.lists import FleetState, KeptList, MovedOn, put_in_force, ready_
 from api.season.open_season import open_existing, open_season
 from api.season.publishing import Work, left_as_they_were, publish
 from api.season.receiving import CSV, XLSX, HandedIn, receive_list
-from api.season.rules import WORDS, SeasonRules, files_of, keep_rules, number_in_force, rules_of
+from api.season.rules import (
+    WORDS,
+    Kind,
+    SeasonRules,
+    files_of,
+    keep_rules,
+    number_in_force,
+    pages_of,
+    rules_of,
+)
 from api.season.serving import ask_for_answers
 from api.season.working import Basis, basis_now, work_on
 from api.second_process import SecondProcess
 from api.settings import Settings
 from api.storage.store import Store
 from api.trail.chain import Actor
+from sitegen.addresses import page_addresses
+from sitegen.articles import Articles, notes_on, private_notes, read_articles
+from sitegen.boat_facts import private_values
+from sitegen.verify import words_sought
+from sizing.entry_key import entry_key
 from sizing.errors import InputError, OutputError
 from sizing.intake import read_fleet
 from sizing.model import IntakeResult, MusterResult
@@ -63,6 +77,7 @@ class RunRequest:
     name: str = ""
     dry_run: bool = False
     new_fleet: bool = False
+    pages: str | None = None
 
     @property
     def settings(self) -> Settings:
@@ -79,10 +94,11 @@ def run_fleet(
     `compiled` waits until it has made the code of the strikes, where no run before has.
     """
     given = files_of(request.policy, request.prices, request.catalogue)
+    given += pages_of(Path(request.pages)) if request.pages else ()
     with ExitStack() as stack:
         store = stack.enter_context(open_existing(request.settings))
         before, at, state = before_run(store, request)
-        wanted = wanted_rules(before.with_files(given), request)
+        wanted = wanted_rules(before.with_files(given, taken_away(request)), request)
         say_what_counts(before, wanted, state)
         rules = wanted.load()
         with progress_bars() as progress:
@@ -95,6 +111,7 @@ def run_fleet(
                 request.fleet.name, f"none of its {intake.rows_in} rows could be taken",
                 "at least one row that can be read", "mend the rows named above in the file, then run again",
             )  # fmt: skip
+        say_about_pages(read_articles(wanted.pages), intake)
         if not request.withdraw:
             ask_about_withdrawals(request, intake, state)
         taking = Taking(request, intake, wanted, at, rules, second or SecondProcess(wanted=False))
@@ -109,6 +126,11 @@ def run_fleet(
             store = store or stack.enter_context(open_season(request.settings))
             taking.take_in(store)
     return SOME_REJECTED if intake.rejected else DONE
+
+
+def taken_away(request: RunRequest) -> tuple[Kind, ...]:
+    """What counted for the list before and shall count no more."""
+    return ("pages",) if request.pages == "" else ()
 
 
 def wanted_rules(rules: SeasonRules, request: RunRequest) -> SeasonRules:
@@ -135,10 +157,25 @@ def say_what_counts(before: SeasonRules, wanted: SeasonRules, state: FleetState 
     if state is None or state.in_force is None:
         return
     kept = [one for one in wanted.files if one in before.files]
-    names = [f"{WORDS[kind]} {', '.join(sorted(one.name for one in kept if one.kind == kind))}"
-             for kind in WORDS if any(one.kind == kind for one in kept)]  # fmt: skip
+    names = [
+        f"{words} {', '.join(sorted(one.name for one in kept if one.kind == kind))}"
+        for kind, words in WORDS.items()
+        if kind != "pages" and any(one.kind == kind for one in kept)
+    ]
+    if pages := sum(one.kind == "pages" for one in kept):
+        names.append(f"{WORDS['pages']} ({pages} file{'s' if pages > 1 else ''})")
     if names:
         output().print(Text(f"note: in force since an earlier list: {'; '.join(names)}."))
+
+
+def say_about_pages(articles: Articles, intake: IntakeResult) -> None:
+    """Print what is to be told of the rally's own pages; InputError where one cannot be taken."""
+    fleet = intake.fleet
+    entries = [str(entry or "") for entry in fleet.text["entry_no"]]
+    boats = {entry_key(entry): address for entry, address in page_addresses(entries, "").items()}
+    people = words_sought(value for row in range(len(fleet)) for value in private_values(fleet, row))
+    for note in (*notes_on(articles, boats), *private_notes(articles, people)):
+        output().print(Text(f"note: pages: {note}"))
 
 
 def ask_about_withdrawals(request: RunRequest, intake: IntakeResult, state: FleetState | None) -> None:

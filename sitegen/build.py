@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import Final
@@ -14,24 +14,33 @@ from typing import Final
 from markupsafe import escape
 
 from sitegen.addresses import boat_address, slugs
+from sitegen.articles import Articles, read_articles
 from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
 from sitegen.dates import long_date
 from sitegen.downloads import marks_csv, marks_of
 from sitegen.fleet_drawings import departure_drawing, fleet_drawings
 from sitegen.licences import licensed_parts
 from sitegen.page_workers import MadePage, Rules, boats_made, made
+from sitegen.pages.blocks import blocks_of
 from sitegen.pages.changes import ChangesPage, SinceNote, changes_page, since_notes
-from sitegen.pages.checks import checks_page
 from sitegen.pages.cuts import cuts_pages
-from sitegen.pages.frame import Page, SearchEntry, SiteFrame
-from sitegen.pages.method import method_page
+from sitegen.pages.frame import (
+    MADE,
+    Navigation,
+    NavigationItem,
+    NavigationSection,
+    Page,
+    SearchEntry,
+    SiteFrame,
+)
 from sitegen.pages.order import order_page
 from sitegen.pages.overview import overview_page
 from sitegen.pages.rejected import rejected_page
 from sitegen.pages.sheets import SheetBoat, sheet_boat, sheet_page, sheets_page
-from sitegen.pages.standing_texts import GlossaryPage, LicencesPage, NotThisPage
+from sitegen.pages.standing_texts import LicencesPage
 from sitegen.plain_text import visible
 from sitegen.publish import current_release, manifest_path, publish, working_folder
+from sitegen.redaction import occurring, redact
 from sitegen.reuse import (
     CheckedFile,
     KeptPage,
@@ -46,10 +55,11 @@ from sitegen.row_keys import row_keys
 from sitegen.search_index import ADDRESS as SEARCH_ADDRESS
 from sitegen.search_index import search_script
 from sitegen.shared_files import shared_files
-from sitegen.shell import CONTENT_SECURITY_POLICY, PlannedPage, build_shell
+from sitegen.shell import CONTENT_SECURITY_POLICY, PlannedPage, Written, build_shell
 from sitegen.texts import load_texts
 from sitegen.verify import verify_site, words_sought
 from sizing.catalogue import Catalogue
+from sizing.entry_key import entry_key
 from sizing.errors import OutputError
 from sizing.model import MusterResult
 from sizing.policy import Policy
@@ -57,6 +67,8 @@ from sizing.progress import Progress, silent
 from sizing.revision import ChangeReport
 
 DAY_ADDRESS: Final = "assets/muster/day.css"
+IN_MENU: Final = ("help.md", "seamanship.md", "checks.md", "method.md", "glossary.md", "not-this.md")
+"""Our pages in Markdown, in the order in which a reader needs them."""
 
 
 @dataclass(frozen=True)
@@ -80,6 +92,7 @@ def build_site(
     base_url: str = "",
     changes: ChangeReport | None = None,
     downloads: Mapping[str, bytes] | None = None,
+    pages: Mapping[str, bytes] | None = None,
     progress: Progress | None = None,
     before_publishing: Callable[[], None] = lambda: None,
 ) -> SiteReport:
@@ -87,22 +100,26 @@ def build_site(
 
     `base_url` is where the site will be served, if that is known; pages work from any folder without it.
     `changes` is what differs from an earlier run; without it no page of changes is made. `downloads` are
-    files that are the same for every boat, by name. `progress` is told how many pages are done. Pages of the
-    release now published that would come out the same are taken over from it. `before_publishing` is called
-    when the site is whole; what it raises keeps the site from being published.
+    files that are the same for every boat, by name. `pages` are the files of the rally's own pages, Markdown
+    and pictures, by their path in their folder: see `articles`. `progress` is told how many pages are done.
+    Pages of the release now published that would come out the same are taken over from it.
+    `before_publishing` is called when the site is whole; what it raises keeps the site from being published.
 
-    Raises OutputError where the folder cannot be written or a check of the finished site fails; whatever was
-    published before then still stands.
+    Raises OutputError where the folder cannot be written or a check of the finished site fails, InputError
+    where a page of the rally cannot be taken; whatever was published before then still stands.
     """
     site = Path(site_dir).absolute()
     folder = working_folder(site)
     try:
-        maker = _Maker(result, policy, catalogue, base_url, folder, changes, downloads or {})
+        articles = read_articles(pages or {})
+        maker = _Maker(result, policy, catalogue, base_url, folder, changes, downloads or {}, articles)
         release = current_release(site)
         kept = maker.kept_of(release) if release else {}
         search = maker.make(kept, progress or silent)
         known = take_over(kept.values(), release, folder) if release else {}
-        files = verify_site(folder, maker.boats, maker.sought, maker.offered, known, maker.public)
+        files = verify_site(
+            folder, maker.boats, maker.sought, maker.offered, known, maker.public, maker.of_rally
+        )
         manifest = manifest_of(maker.pages_to_keep(search, files))
         before_publishing()
         made = publish(folder, site, manifest, {name: file.sha256 for name, file in files.items()})
@@ -125,11 +142,13 @@ class _Maker:
         folder: Path,
         changes: ChangeReport | None,
         downloads: Mapping[str, bytes],
+        articles: Articles,
     ) -> None:
         self.result, self.policy, self.catalogue, self.folder = result, policy, catalogue, folder
         self.texts = load_texts()
         self.files = shared_files(downloads)
         self.offered = {file.address: downloads[PurePosixPath(file.address).name] for file in self.files}
+        self.articles = articles
         self.site = SiteFrame(
             rally=visible(policy.rally.name),
             officer=visible(policy.rally.officer),
@@ -138,6 +157,7 @@ class _Maker:
             program_version=result.program_version,
             headline_caution=self.texts.headline_caution,
             content_security_policy=CONTENT_SECURITY_POLICY,
+            navigation=navigation_of(articles),
         )
         self.public = f"<bdi>{escape(self.site.contact)}</bdi>" if self.site.contact else ""
         fleet = result.intake.fleet
@@ -155,6 +175,7 @@ class _Maker:
             notes = since_notes(changes, self.changes)
         self.gatherer = Gatherer(result, policy, catalogue, notes)
         self.boats = {addresses[entry]: row for row, entry in enumerate(entries)}
+        self.boats_by_key = {entry_key(entry): address for entry, address in addresses.items()}
         self.pontoons = {pontoon.address: pontoon for pontoon in self.gatherer.pontoons()}
         self.sheet_boats: dict[int, SheetBoat] = {}
         allowed = {name.casefold() for name in public}
@@ -176,9 +197,15 @@ class _Maker:
             keys[address] = sha256_of(everybody, repr(pontoon), *(of_rows[row] for row in pontoon.rows))
         return keys
 
+    @property
+    def of_rally(self) -> Mapping[str, str]:
+        """What the rally wrote itself: the file of each address."""
+        mine = {page.address: page.name for page in self.articles.pages.values() if page.of_rally}
+        return mine | {name: name for name in self.articles.pictures}
+
     def sought(self, address: str) -> Collection[str]:
         """What may not stand in one file: her own contact details on a boat's page, everybody's elsewhere."""
-        if address.startswith("assets/"):
+        if address.startswith("assets/") or address in self.of_rally:
             return ()
         row = self.boats.get(address.replace("-marks.csv", ".html"))
         return self._sought_of_all if row is None else self._sought_of_boats[row]
@@ -198,24 +225,37 @@ class _Maker:
             tempfile.TemporaryDirectory(prefix="drogue-muster-") as work,
         ):
             planned = {page.address: page for page in self._planned(rows, boats, kept)}
+            made_parts = blocks_of(self.result, self.policy, self.catalogue, self.texts, self.all_private)
             search = build_shell(
                 planned,
+                Written(self.articles, made_parts, self.boats_by_key),
                 self.site,
                 self.folder,
                 Path(work),
                 self.result.today,
                 lambda done, total: progress("Making pages", done, total),
             )
-        in_order = [address for address in planned if address not in self.keys] + list(self.keys)
+        written = [page.address for page in self.articles.pages.values()]
+        in_order = [*written, *(address for address in planned if address not in self.keys), *self.keys]
         found = {
             address: kept[address].search if address in kept else search[address] for address in in_order
         }
-        self._write(SEARCH_ADDRESS, search_script(entry for entries in found.values() for entry in entries))
+        shown = (self._searched(address, entry) for address, all_ in found.items() for entry in all_)
+        self._write(SEARCH_ADDRESS, search_script(shown))
         # The one place of the day, so that pages stay as they are from day to day.
         self._write(DAY_ADDRESS, f':root {{ --day: "{long_date(self.result.today)}"; }}\n')
         for address, body in self.offered.items():
             self._write(address, body)
         return found
+
+    def _searched(self, address: str, entry: SearchEntry) -> SearchEntry:
+        """What search has of an entry: of a page of the rally no people's names and addresses."""
+        if address not in self.of_rally:
+            return entry
+        title, text = (
+            redact(words, occurring(self.all_private, words)) for words in (entry.title, entry.text)
+        )
+        return replace(entry, title=title, text=text)
 
     def pages_to_keep(
         self, search: Mapping[str, tuple[SearchEntry, ...]], files: Mapping[str, CheckedFile]
@@ -255,10 +295,6 @@ class _Maker:
         )
         yield order_page(self.gatherer, self.files)
         yield from cuts_pages(self.gatherer)
-        yield method_page(self.result, self.policy, self.catalogue, self.texts, self.all_private)
-        yield checks_page(self.result)
-        yield GlossaryPage(self.texts.terms)
-        yield NotThisPage(self.texts.headline_caution, self.texts.not_this, self.texts.cautions)
         yield rejected_page(self.result.intake, self.all_private)
         yield LicencesPage(licensed_parts())
         if self.changes:
@@ -291,3 +327,15 @@ class _Maker:
                 "a folder that can be written",
                 "check its permissions and the free space, then run again",
             ) from error
+
+
+def navigation_of(articles: Articles) -> Navigation:
+    """Return the main navigation: what is made, the rally's own pages, and the guide."""
+
+    def section(title: str, names: Iterable[str]) -> tuple[NavigationSection, ...]:
+        pages = [articles.pages[name] for name in names]
+        items = tuple(NavigationItem(page.address, page.title) for page in pages)
+        return (NavigationSection(title, items),) if items else ()
+
+    own = (page.name for page in articles.of_rally)
+    return (*MADE, *section("The rally", own), *section("Guide", IN_MENU))

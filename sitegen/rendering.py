@@ -14,7 +14,7 @@ from markupsafe import Markup
 from sizing.units import Shown
 
 if TYPE_CHECKING:
-    from sitegen.pages.frame import Page
+    from sitegen.pages.frame import Made
 
 _INDENT: Final = re.compile(r"^[ \t]+", re.MULTILINE)
 
@@ -57,11 +57,11 @@ def environment() -> Environment:
     return made
 
 
-def declared(page: Page) -> dict[str, Any]:
+def declared(page: Made) -> dict[str, Any]:
     """Return what the page's template may use: the fields of its dataclass and nothing else."""
     return {field.name: getattr(page, field.name) for field in fields(page)}
 
 
-def render(page: Page) -> str:
-    """Return the body of a page as HTML."""
+def render(page: Made) -> str:
+    """Return the body of a page, or a part of one, as HTML."""
     return environment().get_template(page.template).render(declared(page))

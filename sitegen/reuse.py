@@ -23,7 +23,10 @@ from pydantic import TypeAdapter, ValidationError
 
 from sitegen.pages.frame import SearchEntry
 
-SOURCE_SUFFIXES: Final = (".py", ".j2", ".html", ".css", ".js", ".svg", ".toml", ".csv")
+LIBRARIES: Final = (
+    "jinja2", "markdown", "markupsafe", "mkdocs", "mkdocs-material", "pymdown-extensions",
+)  # fmt: skip
+SOURCE_SUFFIXES: Final = (".py", ".j2", ".html", ".css", ".js", ".svg", ".toml", ".csv", ".md")
 
 
 @dataclass(frozen=True)
@@ -104,7 +107,7 @@ def sha256_of(*parts: str | bytes) -> str:
 @lru_cache(maxsize=1)
 def program_key() -> str:
     """Return the hash of everything of this program that shapes a page, and of the libraries' versions."""
-    libraries = (f"{name} {version(name)}" for name in ("mkdocs", "mkdocs-material", "jinja2", "markupsafe"))
+    libraries = (f"{name} {version(name)}" for name in LIBRARIES)
     return sha256_of(*libraries, *(part for source in _sources() for part in source))
 
 

@@ -13,7 +13,7 @@ from urllib.parse import unquote, urlsplit
 
 from sitegen.redaction import SHORTEST_PRIVATE
 from sitegen.reuse import CheckedFile, program_text, sha256_of
-from sizing.errors import OutputError
+from sizing.errors import InputError, MusterError, OutputError
 from sizing.mail_address import MAIL_ADDRESS
 
 TEXT_SUFFIXES: Final = frozenset({".html", ".css", ".js", ".svg", ".csv", ".json", ".txt", ".xml"})
@@ -37,6 +37,8 @@ FORBIDDEN: Final = (
     ' xlink:href="',
     ' http-equiv="refresh',
 )
+LEADS_OUT: Final = re.compile(r'<a href="(?:https?://|tel:|mailto:|(?:&#\d+;){7})[^"]*"')
+"""A link that takes the reader elsewhere and loads nothing here; Markdown writes "mailto:" in numbers."""
 EVENT: Final = re.compile(r' on[a-z]{3,24}="')
 ID: Final = re.compile(r' id="([^"]*)"')
 CANONICAL: Final = re.compile(r'<link rel="canonical" href="[^"]*">')
@@ -63,6 +65,7 @@ def verify_site(
     offered: Collection[str] = (),
     known: Mapping[str, CheckedFile] | None = None,
     public: str = "",
+    of_rally: Mapping[str, str] | None = None,
 ) -> dict[str, CheckedFile]:
     """Check a finished folder; return what was found of each file by name.
 
@@ -72,7 +75,10 @@ def verify_site(
     that may not stand in that file; `offered` are files whose contents were checked before they were written,
     and need not be text. `known` are files taken over as they were checked: of these only the links are
     followed again. `public` is the markup in which the office's own address stands; it is passed over.
+    `of_rally` are pages and pictures that the rally wrote itself, with the file of each: pages may lead to
+    other sites and name people; pictures were checked when they were read. Dead links there are InputErrors.
     """
+    own = of_rally or {}
     found = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
     missing = sorted(set(boats) - found)
     if missing:
@@ -81,27 +87,30 @@ def verify_site(
     for name in sorted(found - checked.keys()):
         body, kind = (folder / name).read_bytes(), PurePosixPath(name).suffix
         leads_to: tuple[str, ...] = ()
-        if kind in TEXT_SUFFIXES:
+        if name in own and kind != ".html":
+            pass
+        elif kind in TEXT_SUFFIXES:
             text = body.decode("utf-8")
-            leads_to = _check_text(name, kind, text)
-            _check_privacy(name, text.replace(public, "") if public else text, sought(name))
+            leads_to = _check_text(name, kind, text, own)
+            if name not in own:
+                _check_privacy(name, text.replace(public, "") if public else text, sought(name))
         elif name not in offered:
             raise _wrong(
                 name, "a kind of file that cannot be checked", f"only {', '.join(sorted(TEXT_SUFFIXES))}"
             )
         checked[name] = CheckedFile(sha256_of(body), leads_to)
-    _check_links(folder, checked, found)
+    _check_links(folder, checked, found, own)
     return checked
 
 
-def _check_text(name: str, kind: str, text: str) -> tuple[str, ...]:
+def _check_text(name: str, kind: str, text: str, own: Mapping[str, str]) -> tuple[str, ...]:
     """Check the markup, style or script of one file; return where else it leads."""
     if kind == ".html":
-        links = _links(name, text)
+        links = _links(name, text, may_lead_out=name in own)
         ids = set(ID.findall(text))
         for address, anchor in links:
             if address == name and _is_missing(anchor, ids):
-                raise _dead_link(name, f"{address}#{anchor}")
+                raise _dead_link(name, f"{address}#{anchor}", own)
         return tuple(
             sorted(f"{where}#{anchor}" if anchor else where for where, anchor in links if where != name)
         )
@@ -118,7 +127,7 @@ def _wrong(where: str, found: str, expected: str) -> OutputError:
     )
 
 
-def _links(name: str, text: str) -> set[tuple[str, str]]:
+def _links(name: str, text: str, *, may_lead_out: bool) -> set[tuple[str, str]]:
     """Return the (address, anchor) pairs a page leads to; refuse anything that is not inside the folder."""
     text = CANONICAL.sub("", text, count=1)
     bad = next((sign for sign in FORBIDDEN if sign in text), "")
@@ -127,6 +136,8 @@ def _links(name: str, text: str) -> set[tuple[str, str]]:
         found = bad or (event.group() if event else "")
         raise _wrong(name, f"markup that may run or style by itself (“{found}”)", "markup without it")
     links = set()
+    if may_lead_out:
+        text = LEADS_OUT.sub("<a", text)
     starts = {piece.split('"', 1)[0] for start in LINK_STARTS for piece in text.split(start)[1:]}
     for raw in starts:
         target = urlsplit(html.unescape(raw))
@@ -174,21 +185,23 @@ def _own(value: str) -> bool:
     return value in program_text()
 
 
-def _check_links(folder: Path, checked: Mapping[str, CheckedFile], found: Collection[str]) -> None:
+def _check_links(
+    folder: Path, checked: Mapping[str, CheckedFile], found: Collection[str], own: Mapping[str, str]
+) -> None:
     """See that every link leads to a file that is there, and to a place in it that is there."""
     anchors: dict[str, dict[str, str]] = {}
     for name, file in checked.items():
         for link in file.leads_to:
             address, _, anchor = link.partition("#")
             if address not in found:
-                raise _dead_link(name, address)
+                raise _dead_link(name, address, own)
             if anchor and address.endswith(".html"):
                 anchors.setdefault(address, {}).setdefault(anchor, name)
     for address, wanted in anchors.items():
         ids = set(ID.findall((folder / address).read_text(encoding="utf-8")))
         for anchor, name in wanted.items():
             if _is_missing(anchor, ids):
-                raise _dead_link(name, f"{address}#{anchor}")
+                raise _dead_link(name, f"{address}#{anchor}", own)
 
 
 def _is_missing(anchor: str, ids: Collection[str]) -> bool:
@@ -196,5 +209,17 @@ def _is_missing(anchor: str, ids: Collection[str]) -> bool:
     return bool(anchor) and "=" not in anchor and anchor not in ids
 
 
-def _dead_link(name: str, link: str) -> OutputError:
+def _dead_link(name: str, link: str, own: Mapping[str, str]) -> MusterError:
+    address = link.partition("#")[0]
+    if name in own:
+        return InputError(
+            f"pages, {own[name]}", f"a link to “{link}”, which is not there", "links that lead somewhere",
+            "correct the link, or the heading that it leads to",
+        )  # fmt: skip
+    if address in own:
+        return InputError(
+            f"pages, {own[address]}", f"the page {name} leads to “{link}”, which this page has not",
+            "the part {{ ... }} of the program's own page of this name that has it",
+            "put that line into the page; the program's own is in its folder sitegen/guide",
+        )  # fmt: skip
     return _wrong(name, f"a link to “{link}”, which is not there", "links that lead somewhere")

@@ -71,7 +71,7 @@ def _known(name: str, words: str) -> bool:
 
 def _blocked() -> set[str]:
     """A file has no origin, so 'self' fits nothing there; in the browser's tests these do load."""
-    scripts = ("early.js", "muster.js", "fleet-table.js")
+    scripts = ("early.js", "muster.js", "reading.js", "search.js", "fleet-table.js")
     sheets = (
         "muster/day.css",
         "muster/drawings.css",
@@ -88,6 +88,9 @@ def _blocked() -> set[str]:
             ("stylesheet", "style-src", sheets),
         )
         for name in names
+    } | {
+        "Resource violates Content Security Policy (meta tag): image “pictures/harbour.svg” blocked by "
+        "“img-src” directive."
     }
 
 

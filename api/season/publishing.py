@@ -10,7 +10,7 @@ import datetime as dt
 import hashlib
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
@@ -53,7 +53,7 @@ ORDER_JSON: Final = "order.json"
 
 @dataclass(frozen=True)
 class Work:
-    """What is made of a result: which parts, and what is told of an earlier list (`before`)."""
+    """What is made of a result: parts, what is told of an earlier list (`before`), the rally's pages."""
 
     result: MusterResult
     rules: RallyRules
@@ -61,6 +61,7 @@ class Work:
     base_url: str = ""
     before: Snapshot | None = None
     secret: bytes = b""
+    pages: Mapping[str, bytes] = field(default_factory=dict)
 
     def found(self) -> Snapshot | None:
         """What a later list is compared with; nothing where nothing was planned or ordered."""
@@ -125,7 +126,7 @@ def make_all(
         else:
             build_site(
                 result, rules.policy, rules.catalogue, out / "site", base_url=work.base_url, changes=changes,
-                downloads=patterns(), progress=progress, before_publishing=rest_is_whole,
+                downloads=patterns(), pages=work.pages, progress=progress, before_publishing=rest_is_whole,
             )  # fmt: skip
     return changes
 

@@ -1,11 +1,11 @@
-"""What a season's lists are judged by: policy, price book, catalogue as received, and how they are used."""
+"""What a season's lists are judged and shown by: policy, prices, catalogue and pages as received."""
 
 from __future__ import annotations
 
 import hashlib
 import json
 import tempfile
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -18,13 +18,19 @@ from api.storage.clock import now
 from api.storage.packing import packed, unpacked
 from api.storage.schema import rule_files, rules, season
 from api.trail.chain import Actor
+from sitegen.articles import files_in, read_articles
 from sizing.catalogue.columns import TABLES
+from sizing.errors import InputError
 from sizing.samples import STRIKE_SAMPLES
 from sizing.story import RallyRules, load_rules
 
-Kind = Literal["policy", "prices", "catalogue"]
-KINDS: Final[tuple[Kind, ...]] = ("policy", "prices", "catalogue")
-WORDS: Final[dict[Kind, str]] = {"policy": "policy", "prices": "price book", "catalogue": "catalogue"}
+Kind = Literal["policy", "prices", "catalogue", "pages"]
+READ: Final[tuple[Kind, ...]] = ("policy", "prices", "catalogue")
+"""Kinds that lists are judged by; the pages are only shown."""
+KINDS: Final[tuple[Kind, ...]] = (*READ, "pages")
+WORDS: Final[dict[Kind, str]] = {
+    "policy": "policy", "prices": "price book", "catalogue": "catalogue", "pages": "pages",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -59,9 +65,9 @@ class SeasonRules:
         """The files of one kind: of the catalogue there may be several."""
         return tuple(one for one in self.files if one.kind == kind)
 
-    def with_files(self, given: Sequence[RuleFile]) -> SeasonRules:
-        """The same with files given now in the place of those of their kind."""
-        kinds = {one.kind for one in given}
+    def with_files(self, given: Sequence[RuleFile], taken_away: Collection[Kind] = ()) -> SeasonRules:
+        """The same with files given now in the place of those of their kind, and some kinds taken away."""
+        kinds = {one.kind for one in given} | set(taken_away)
         kept = [one for one in self.files if one.kind not in kinds]
         return replace(self, files=_in_order([*kept, *given]))
 
@@ -69,13 +75,18 @@ class SeasonRules:
         """Read the files; PolicyError or CatalogueError as where they were given."""
         with tempfile.TemporaryDirectory(prefix="drogue-muster-") as folder:
             places: dict[Kind, Path] = {}
-            for one in self.files:
+            for one in (one for one in self.files if one.kind in READ):
                 there = Path(folder) / one.kind
                 there.mkdir(exist_ok=True)
                 path = there / Path(one.name).name
                 path.write_bytes(one.content)
                 places[one.kind] = there if one.kind == "catalogue" else path
-            return load_rules(*(places.get(kind) for kind in KINDS))
+            return load_rules(*(places.get(kind) for kind in READ))
+
+    @property
+    def pages(self) -> dict[str, bytes]:
+        """The rally's own pages and pictures, by their path in their folder."""
+        return {one.name: one.content for one in self.of_kind("pages")}
 
 
 def files_of(policy: Path | None, prices: Path | None, catalogue: Path | None) -> tuple[RuleFile, ...]:
@@ -92,6 +103,17 @@ def files_of(policy: Path | None, prices: Path | None, catalogue: Path | None) -
         tables = (catalogue / f"{name}.csv" for name in TABLES)
         files += [RuleFile("catalogue", one.name, one.read_bytes()) for one in tables if one.is_file()]
     return _in_order(files)
+
+
+def pages_of(folder: Path) -> tuple[RuleFile, ...]:
+    """The files of a folder of pages; InputError where one cannot be used, or there is no page."""
+    given = files_in(folder)
+    if not read_articles(given).of_folder:
+        raise InputError(
+            f"pages {folder}", "no page in it", "at least one file ending in .md",
+            'add one; to take away the pages given before, write --pages ""',
+        )  # fmt: skip
+    return tuple(RuleFile("pages", name, content) for name, content in sorted(given.items()))
 
 
 def number_in_force(connection: Connection) -> int:

@@ -86,7 +86,8 @@ def work_on(
         result = without_order(run.intake, run.judged, run.rules, today=day)
         return run, Work(replace(result, signed_off=run.signed_off), run.rules, make)
     result = engine.finish(run, day, basis.stock, progress)
-    return run, Work(result, run.rules, make, basis.rules.base_url, basis.before, basis.secret)
+    rules = basis.rules
+    return run, Work(result, run.rules, make, rules.base_url, basis.before, basis.secret, rules.pages)
 
 
 def judged(

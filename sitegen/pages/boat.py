@@ -161,12 +161,10 @@ class BoatPage:
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """Her name, and everything one may look for her by."""
-        open_words = [finding.sentence for finding in (*self.open_shalls, *self.open_shoulds)]
-        text = ", ".join(
-            filter(None, [f"entry {self.entry_no}", self.sail_no, self.design, self.boat_type, self.berth,
-                          self.boat_standing.words, *open_words])
-        )  # fmt: skip
-        return (SearchEntry(self.address, one_line(self.boat_name), one_line(text, 600)),)
+        words = [f"entry {self.entry_no}", self.sail_no, self.design, self.boat_type, self.berth]
+        text = ", ".join(filter(None, [*words, self.boat_standing.words]))
+        keys = tuple(one_line(key, 40) for key in (self.entry_no, self.berth, self.sail_no) if key)
+        return (SearchEntry(self.address, one_line(self.boat_name), one_line(text, 200), keys),)
 
 
 def boat_page(

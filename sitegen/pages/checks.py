@@ -1,22 +1,15 @@
-"""The catalogue of checks, generated from the checks themselves."""
+"""The catalogue of checks and the standings, generated from the checks themselves."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
-from typing import ClassVar, Final
+from typing import ClassVar
 
-from sitegen.pages.frame import Frame, SearchEntry
+from sitegen.pages.frame import SearchEntry
 from sitegen.pages.parts import anchor_of
 from sizing.model import Check, CheckColumns, MusterResult, Standing
-
-MEANINGS: Final = {
-    Standing.MEETS: "What was entered reaches what is required.",
-    Standing.SHORT: "What was entered does not reach what is required.",
-    Standing.ABSENT: "The part is not aboard.",
-    Standing.UNPROVEN: "Nothing shows it either way. It never counts as a pass.",
-    Standing.WAIVED: "Set aside for this boat by a named officer, with a reason and an end date.",
-    Standing.NOT_APPLICABLE: "The check does not concern this boat.",
-}
+from sizing.words import level_words, standing_words, vocabulary
 
 
 @dataclass(frozen=True)
@@ -35,28 +28,48 @@ class CheckRow:
     anchor: str
     check: Check
     rule: str
+    level: str
     counts: str
 
 
 @dataclass(frozen=True)
-class ChecksPage:
-    """What the checks template may use."""
+class StandingsBlock:
+    """How a boat can stand on a check."""
 
-    template: ClassVar[str] = "checks.html.j2"
-    frame = Frame("checks.html", "Checks", "Every check the audit makes", "checks", "checks.html")
+    name: ClassVar[str] = "standings"
+    template: ClassVar[str] = "standings.html.j2"
 
     standings: tuple[StandingMeaning, ...]
+
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Nothing beside the page itself."""
+        return ()
+
+
+@dataclass(frozen=True)
+class ChecksBlock:
+    """Every check, by family."""
+
+    name: ClassVar[str] = "checks"
+    template: ClassVar[str] = "checks.html.j2"
+
     families: tuple[tuple[str, tuple[CheckRow, ...]], ...]
 
-    def search_entries(self) -> tuple[SearchEntry, ...]:
-        """Every check by its sentence."""
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Every check by its sentence, with all that is said of it."""
         return tuple(
-            SearchEntry(
-                f"checks.html#{row.anchor}", row.check.sentence, f"{row.check.level}, {row.check.rule}"
-            )
+            SearchEntry(f"{address}#{row.anchor}", row.check.sentence, _text(row.check))
             for _, rows in self.families
             for row in rows
         )
+
+
+def _text(check: Check) -> str:
+    """What search knows of a check; its id is what the check is about, in words."""
+    about = " ".join(re.findall(r"\w+", check.id))
+    return (
+        f"{about}: {level_words(check.level)}. {check.rule}. {check.consequence} {check.remedy} {check.ask}"
+    )
 
 
 def in_signs(rule: str) -> str:
@@ -68,20 +81,33 @@ def in_signs(rule: str) -> str:
     return rule.replace(" x ", " × ").replace(">=", "≥").replace("<=", "≤")
 
 
-def checks_page(result: MusterResult) -> ChecksPage:
-    """Return the page of checks."""
-    families: dict[str, list[CheckRow]] = {}
-    for column in result.checks:
-        row = CheckRow(anchor_of(column.check.id), column.check, in_signs(column.check.rule), _counts(column))
-        families.setdefault(column.check.family, []).append(row)
-    return ChecksPage(
+def standings_block() -> StandingsBlock:
+    """Return what each standing means."""
+    return StandingsBlock(
         tuple(
-            StandingMeaning(s.words.replace(" ", "-"), s.words, meaning) for s, meaning in MEANINGS.items()
-        ),
-        tuple((family, tuple(rows)) for family, rows in families.items()),
+            StandingMeaning(
+                s.words.replace(" ", "-"), standing_words(s), vocabulary()["standing", s.words].meaning
+            )
+            for s in Standing
+        )
     )
 
 
+def checks_block(result: MusterResult) -> ChecksBlock:
+    """Return the checks of a run."""
+    families: dict[str, list[CheckRow]] = {}
+    for column in result.checks:
+        row = CheckRow(
+            anchor_of(column.check.id),
+            column.check,
+            in_signs(column.check.rule),
+            level_words(column.check.level),
+            _counts(column),
+        )
+        families.setdefault(column.check.family, []).append(row)
+    return ChecksBlock(tuple((family, tuple(rows)) for family, rows in families.items()))
+
+
 def _counts(column: CheckColumns) -> str:
-    counted = ((int((column.standing == int(s)).sum()), s.words) for s in Standing)
+    counted = ((int((column.standing == int(s)).sum()), standing_words(s)) for s in Standing)
     return ", ".join(f"{count:,} {words}" for count, words in counted if count) or "no boats"

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, Literal, Protocol
 
 PageKind = Literal[
-    "overview", "boat", "order", "method", "checks", "glossary", "rejected", "not-this", "sheets", "sheet",
-    "licences", "changes", "cuts",
+    "overview", "boat", "order", "guide", "rejected", "sheets", "sheet", "licences", "changes", "cuts",
 ]  # fmt: skip
 
 
@@ -35,13 +34,20 @@ class NavigationItem:
     title: str
 
 
-NAVIGATION = (
+@dataclass(frozen=True)
+class NavigationSection:
+    """Links of the main navigation that stand together."""
+
+    title: str
+    items: tuple[NavigationItem, ...]
+
+
+Navigation = tuple[NavigationItem | NavigationSection, ...]
+
+MADE = (
     NavigationItem("index.html", "Fleet"),
     NavigationItem("order.html", "Order"),
     NavigationItem("sheets.html", "Scrutineers"),
-    NavigationItem("checks.html", "Checks"),
-    NavigationItem("method.html", "Method"),
-    NavigationItem("glossary.html", "Glossary"),
 )
 
 
@@ -56,23 +62,38 @@ class SiteFrame:
     program_version: str
     headline_caution: str
     content_security_policy: str
-    navigation: tuple[NavigationItem, ...] = NAVIGATION
+    navigation: Navigation = MADE
 
 
 @dataclass(frozen=True)
 class SearchEntry:
-    """One thing search can find."""
+    """One thing search can find. `keys` are its numbers and other names, found as a whole."""
 
     address: str
     title: str
     text: str
+    keys: tuple[str, ...] = ()
 
 
-class Page(Protocol):
-    """A page: a frozen dataclass whose fields are all its template may use."""
+class Made(Protocol):
+    """What a template makes: a frozen dataclass whose fields are all the template may use."""
 
     template: ClassVar[str]
     __dataclass_fields__: ClassVar[dict[str, Any]]
+
+
+class Block(Made, Protocol):
+    """A part that is made and put into a page of Markdown where that has `{{ name }}` as a paragraph."""
+
+    name: ClassVar[str]
+
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """What search can find of it on the page of that address."""
+        ...
+
+
+class Page(Made, Protocol):
+    """A page that is made whole."""
 
     @property
     def frame(self) -> Frame:

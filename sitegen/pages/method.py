@@ -1,4 +1,4 @@
-"""Method and sources: rules, tags, comparison with published values, policy, catalogue, this run."""
+"""What the method page shows of a run: tags, comparison with published values, policy, catalogue, the run."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ import numpy as np
 from sitegen.boat_drawings import Drawing
 from sitegen.dates import long_date
 from sitegen.fleet_drawings import design_load_drawing
-from sitegen.pages.frame import Frame, SearchEntry
+from sitegen.pages.frame import SearchEntry
 from sitegen.pages.parts import shown
-from sitegen.pages.strike_method import StrikeMethod, strike_method
+from sitegen.pages.strike_method import StrikeMethod
 from sitegen.pages.validation import Comparison, comparisons
 from sitegen.plain_text import visible
 from sitegen.redaction import occurring, redact
-from sitegen.texts import RuleText, Source, Tested, Texts
+from sitegen.texts import Source, Tested
 from sizing.catalogue import Catalogue
 from sizing.drogue.calibration import predictions
 from sizing.model import MusterResult
@@ -81,51 +81,104 @@ class CatalogueTable:
 
 
 @dataclass(frozen=True)
-class MethodPage:
-    """What the method template may use."""
+class SourcesBlock:
+    """What the tags beside figures mean."""
 
-    template: ClassVar[str] = "method.html.j2"
-    frame = Frame(
-        "method.html", "Method and sources", "How every figure is worked out", "method", "method.html"
-    )
+    name: ClassVar[str] = "sources"
+    template: ClassVar[str] = "sources.html.j2"
 
-    headline_caution: str
-    rule_texts: tuple[RuleText, ...]
     sources: tuple[Source, ...]
+
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Every source."""
+        return tuple(
+            SearchEntry(f"{address}#sources", s.tag, f"{s.title} {s.used_for}") for s in self.sources
+        )
+
+
+@dataclass(frozen=True)
+class PublishedBlock:
+    """Computed against published values, and what the tests hold."""
+
+    name: ClassVar[str] = "published"
+    template: ClassVar[str] = "published.html.j2"
+
     comparisons: tuple[Comparison, ...]
     design_load_drawings: tuple[Drawing, ...]
-    strike: StrikeMethod
     tested: tuple[Tested, ...]
+
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Nothing beside the page itself."""
+        return ()
+
+
+@dataclass(frozen=True)
+class StrikeBlock:
+    """What the wave strike rests on."""
+
+    name: ClassVar[str] = "strike"
+    template: ClassVar[str] = "strike.html.j2"
+
+    strike: StrikeMethod
+
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Nothing beside the page itself."""
+        return ()
+
+
+@dataclass(frozen=True)
+class PolicyBlock:
+    """What the rally changed, every value, and what it waived."""
+
+    name: ClassVar[str] = "policy"
+    template: ClassVar[str] = "policy.html.j2"
+
     changed_rules: tuple[RuleRow, ...]
     all_rules: tuple[RuleRow, ...]
     waivers: tuple[WaiverRow, ...]
+
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Nothing beside the page itself."""
+        return ()
+
+
+@dataclass(frozen=True)
+class CatalogueBlock:
+    """The parts the sizing chooses from."""
+
+    name: ClassVar[str] = "catalogue"
+    template: ClassVar[str] = "catalogue.html.j2"
+
     catalogue_tables: tuple[CatalogueTable, ...]
+
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Nothing beside the page itself."""
+        return ()
+
+
+@dataclass(frozen=True)
+class RunBlock:
+    """What this run was made with."""
+
+    name: ClassVar[str] = "run"
+    template: ClassVar[str] = "run.html.j2"
+
     run_facts: tuple[tuple[str, str], ...]
 
-    def search_entries(self) -> tuple[SearchEntry, ...]:
-        """Every rule, every source."""
-        rules_found = tuple(
-            SearchEntry("method.html#rules", rule.title, rule.text) for rule in self.rule_texts
-        )
-        sources = tuple(
-            SearchEntry("method.html#sources", s.tag, f"{s.title} {s.used_for}") for s in self.sources
-        )
-        return (*rules_found, *sources)
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Nothing beside the page itself."""
+        return ()
 
 
-def method_page(
-    result: MusterResult, policy: Policy, catalogue: Catalogue, texts: Texts, private: Sequence[str]
-) -> MethodPage:
-    """Return the method page. `private` are contact details that may not stand in a waiver's reason."""
+def published_block(tested: tuple[Tested, ...]) -> PublishedBlock:
+    """Return the comparison with published values."""
+    return PublishedBlock(comparisons(predictions()), (design_load_drawing(predictions()),), tested)
+
+
+def policy_block(policy: Policy, private: Sequence[str]) -> PolicyBlock:
+    """Return the policy as shown. `private` are contact details that may not stand in a waiver's reason."""
     all_rules = tuple(rules(policy))
-    return MethodPage(
-        headline_caution=texts.headline_caution,
-        rule_texts=texts.rules,
-        sources=texts.sources,
-        comparisons=comparisons(predictions()),
-        design_load_drawings=(design_load_drawing(predictions()),),
-        strike=strike_method(),
-        tested=texts.tested,
+    return PolicyBlock(
         changed_rules=tuple(_rule(rule) for rule in all_rules if rule.value != rule.default),
         all_rules=tuple(_rule(rule) for rule in all_rules),
         waivers=tuple(
@@ -138,15 +191,20 @@ def method_page(
             )
             for w in policy.waivers
         ),
-        catalogue_tables=_catalogue(catalogue),
-        run_facts=(
+    )
+
+
+def run_block(result: MusterResult) -> RunBlock:
+    """Return what the run was made with."""
+    return RunBlock(
+        (
             ("Program", f"Drogue Muster {result.program_version}"),
             ("Day of the run", long_date(result.today)),
             ("Fleet file, SHA-256", result.intake.sha256),
             ("Policy, SHA-256", result.policy_sha256),
             ("Catalogue, SHA-256", result.catalogue_sha256),
             ("Prices, SHA-256", result.prices_sha256 or "no prices given"),
-        ),
+        )
     )
 
 
@@ -177,13 +235,14 @@ def _rule(rule: Rule) -> RuleRow:
     )
 
 
-def _catalogue(catalogue: Catalogue) -> tuple[CatalogueTable, ...]:
+def catalogue_block(catalogue: Catalogue) -> CatalogueBlock:
+    """Return the catalogue's tables."""
     tables = []
     for table_field in fields(catalogue):
         table = getattr(catalogue, table_field.name)
         if not isinstance(table, str):
             tables.append(_table(table_field.name.replace("_", " ").capitalize(), table))
-    return tuple(tables)
+    return CatalogueBlock(tuple(tables))
 
 
 def _table(title: str, table: Any) -> CatalogueTable:

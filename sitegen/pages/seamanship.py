@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
-from typing import Final
+from typing import ClassVar, Final
 
 from sitegen.boat_drawings import Drawing
 from sitegen.boat_facts import BoatFacts
+from sitegen.pages.frame import SearchEntry
 from sitegen.pages.parts import shown
 from sizing.catalogue import Catalogue
 from sizing.seamanship.register import WHAT_SIGNS_MEAN, Sign, Stage, Step, register
@@ -24,6 +25,12 @@ TITLES: Final[Mapping[Stage, str]] = {
     "cut": "Cut away: last resort",
     "recover": "Get it back",
     "after": "Afterwards",
+}
+HULLS: Final = {
+    "sailing": "sailing boat",
+    "motor": "motor boat",
+    "monohull": "monohull",
+    "multihull": "multihull",
 }
 
 
@@ -98,6 +105,78 @@ def use_view(
         if sign in used and sign not in WHAT_SIGNS_MEAN
     )
     return UseView(" ".join(told.whose).strip(), told.outside, stages, sources)
+
+
+@dataclass(frozen=True)
+class GeneralStep:
+    """A step as it stands for any boat; `whose` says which boats it is for, where not for all."""
+
+    whose: str
+    step: StepView
+
+
+@dataclass(frozen=True)
+class GeneralStage:
+    """A stage as it stands for any boat."""
+
+    anchor: str
+    title: str
+    steps: tuple[GeneralStep, ...]
+
+
+@dataclass(frozen=True)
+class SeamanshipBlock:
+    """The use of a series drogue, stage by stage, as far as it holds for any boat."""
+
+    name: ClassVar[str] = "seamanship"
+    template: ClassVar[str] = "seamanship.html.j2"
+
+    stages: tuple[GeneralStage, ...]
+    sources: tuple[str, ...]
+
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Every step."""
+        return tuple(
+            SearchEntry(
+                f"{address}#{stage.anchor}",
+                f"{stage.title}: {item.step.key.rstrip(' .:,')}",
+                f"{item.step.say} {item.step.why} {item.step.caution}".strip(),
+            )
+            for stage in self.stages
+            for item in stage.steps
+        )
+
+
+class _NotHere(dict[str, str]):
+    """Figures are her own: here stands a gap for each."""
+
+    def __missing__(self, key: str) -> str:
+        return "…"
+
+
+def seamanship_block() -> SeamanshipBlock:
+    """Return what the register says of a series drogue for all boats, those of some hulls marked so."""
+    steps = [step for step in register().steps if step.rig != "other" and step.only != "card"]
+    return SeamanshipBlock(
+        tuple(
+            GeneralStage(
+                stage,
+                TITLES[stage],
+                tuple(GeneralStep(_for_whom(step), _step(step, _NotHere())) for step in group),
+            )
+            for stage, group in groupby(steps, lambda step: step.stage)
+        ),
+        tuple(
+            words.split(": ", 1)[1]
+            for sign, words in register().meaning.items()
+            if sign not in WHAT_SIGNS_MEAN
+        ),
+    )
+
+
+def _for_whom(step: Step) -> str:
+    words = [HULLS[hull] for hull in HULLS if hull in step.hulls]
+    return ", ".join([*words, *([f"with a {step.haul}"] if step.haul else [])]).capitalize()
 
 
 def _step(step: Step, figures: Mapping[str, str]) -> StepView:

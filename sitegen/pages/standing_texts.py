@@ -1,4 +1,4 @@
-"""Pages of standing text: glossary, what this is not, licences of others' parts."""
+"""Standing texts: glossary, cautions, licences of others' parts."""
 
 from __future__ import annotations
 
@@ -6,37 +6,52 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from sitegen.pages.frame import Frame, SearchEntry
-from sitegen.texts import Term
+from sizing.words import Term
 
 
 @dataclass(frozen=True)
-class GlossaryPage:
-    """What the glossary template may use."""
+class GlossaryBlock:
+    """The words of the site."""
 
+    name: ClassVar[str] = "glossary"
     template: ClassVar[str] = "glossary.html.j2"
-    frame = Frame("glossary.html", "Glossary", "The words of this site", "glossary", "glossary.html")
 
     terms: tuple[Term, ...]
 
-    def search_entries(self) -> tuple[SearchEntry, ...]:
-        """Every word."""
-        return tuple(SearchEntry(f"glossary.html#{t.anchor}", t.word, t.meaning) for t in self.terms)
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Every word, with what else people call it."""
+        return tuple(
+            SearchEntry(f"{address}#{term.anchor}", term.word, term.meaning, term.others)
+            for term in self.terms
+        )
 
 
 @dataclass(frozen=True)
-class NotThisPage:
-    """What the template of `not_this` may use."""
+class HeadlineBlock:
+    """What every page says of itself."""
 
-    template: ClassVar[str] = "not_this.html.j2"
-    frame = Frame("not-this.html", "What this is not", "The limits of this site", "not-this", "")
+    name: ClassVar[str] = "headline"
+    template: ClassVar[str] = "headline.html.j2"
 
     headline_caution: str
-    not_this: tuple[str, ...]
+
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Nothing beside the page itself."""
+        return ()
+
+
+@dataclass(frozen=True)
+class CautionsBlock:
+    """The cautions that stand on boats' pages too."""
+
+    name: ClassVar[str] = "cautions"
+    template: ClassVar[str] = "cautions.html.j2"
+
     cautions: tuple[str, ...]
 
-    def search_entries(self) -> tuple[SearchEntry, ...]:
-        """The page as a whole."""
-        return (SearchEntry("not-this.html", "What this is not", " ".join(self.not_this)),)
+    def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
+        """Nothing beside the page itself."""
+        return ()
 
 
 @dataclass(frozen=True)

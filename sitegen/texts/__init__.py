@@ -1,4 +1,4 @@
-"""The site's standing texts: sources, rules, glossary, cautions, how to build. Data in TOML, read here."""
+"""Texts that stand in several places of the site: sources, cautions, how to build. Data in TOML."""
 
 from __future__ import annotations
 
@@ -17,28 +17,6 @@ class Source:
     kind: str
     title: str
     used_for: str
-
-
-@dataclass(frozen=True)
-class RuleText:
-    """One rule of the sizing, in words."""
-
-    title: str
-    text: str
-    source: str
-
-
-@dataclass(frozen=True)
-class Term:
-    """One word of the glossary."""
-
-    word: str
-    meaning: str
-
-    @property
-    def anchor(self) -> str:
-        """Address of the word on the glossary page."""
-        return "".join(c if c.isalnum() else "-" for c in self.word.lower()).strip("-")
 
 
 @dataclass(frozen=True)
@@ -66,11 +44,8 @@ class Texts:
 
     headline_caution: str
     cautions: tuple[str, ...]
-    not_this: tuple[str, ...]
     sources: tuple[Source, ...]
-    rules: tuple[RuleText, ...]
     tested: tuple[Tested, ...]
-    terms: tuple[Term, ...]
     build: tuple[Step, ...]
 
 
@@ -85,10 +60,7 @@ def load_texts() -> Texts:
     return Texts(
         headline_caution=cautions["headline"],
         cautions=tuple(item["text"] for item in cautions["caution"]),
-        not_this=tuple(item["text"] for item in cautions["not_this"]),
         sources=tuple(Source(**item) for item in _read("sources.toml")["source"]),
-        rules=tuple(RuleText(**item) for item in _read("rules.toml")["rule"]),
         tested=tuple(Tested(**item) for item in _read("tested.toml")["tested"]),
-        terms=tuple(Term(**item) for item in _read("glossary.toml")["term"]),
         build=tuple(Step(**item) for item in steps["build"]),
     )

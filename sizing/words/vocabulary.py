@@ -33,6 +33,12 @@ class Term:
         return self.words["skipper"]
 
     @property
+    def others(self) -> tuple[str, ...]:
+        """What else it is called: the other readers' words, and what people may look for."""
+        called = (*self.words.values(), *self.synonyms)
+        return tuple(dict.fromkeys(word for word in called if word.lower() != self.word.lower()))
+
+    @property
     def anchor(self) -> str:
         """Address of the word on the glossary page."""
         return "".join(c if c.isalnum() else "-" for c in self.word.lower()).strip("-")

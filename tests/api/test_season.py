@@ -295,6 +295,36 @@ def test_rules_given_once_count_until_others_are_given(tmp_path: Path) -> None:
     assert "rally.toml" in done.stderr
 
 
+def test_pages_given_once_are_in_the_site_until_they_are_taken_away(tmp_path: Path) -> None:
+    pages = tmp_path / "pages"
+    shutil.copytree(DEMO / "pages", pages)
+    (tmp_path / "fleet.csv").write_bytes(sheet(WEEK_1, amended))
+    out = tmp_path / "out"
+    common: list[str | Path] = ["--samples", "0", "--make", "site", "--out", out, *DAY]
+    (pages / "rules.md").write_text("![](https://outside.example/x.png)\n", encoding="utf-8")
+    done = call("run", tmp_path / "fleet.csv", "--pages", pages, *common)
+    assert done.returncode == 3, done.stderr
+    told = " ".join(done.stdout.split())
+    assert "note: pages: rules.md, line 1: the picture “https://outside.example/x.png” is not in the" in told
+    assert "note: pages: notices.md, line 20: entry 010 is not on the list" in told
+    before = {path.name: path.read_bytes() for path in (out / "site").glob("*.html")}
+    shutil.rmtree(pages)
+    done = call("run", tmp_path / "fleet.csv", *common)
+    assert done.returncode == 3, done.stderr
+    assert "in force since an earlier list: pages (4 files)." in done.stdout
+    assert before == {path.name: path.read_bytes() for path in (out / "site").glob("*.html")}
+    assert (out / "site" / "pictures" / "harbour.svg").is_file()
+    pages.mkdir()
+    for given in (pages, tmp_path / "gone"):
+        done = call("run", tmp_path / "fleet.csv", "--pages", given, *common)
+        assert done.returncode == 2
+        assert "pages" in done.stderr
+    assert (out / "site" / "notices.html").is_file()
+    done = call("run", tmp_path / "fleet.csv", "--pages", "", *common)
+    assert done.returncode == 3, done.stderr
+    assert not (out / "site" / "notices.html").exists()
+
+
 def test_a_catalogue_of_the_club_is_kept_with_the_season(tmp_path: Path) -> None:
     """Its folder may be gone by the next list."""
     ours = tmp_path / "ours"

@@ -34,6 +34,46 @@ NAMES = (
 )
 
 
+# What somebody may paste into a page of the rally, beside boats whose names are no better.
+PAGE = f"""---
+title: "{SCRIPT}"
+---
+
+# {SCRIPT} rules
+
+{SCRIPT}
+
+<script>
+window.owned = 1
+</script>
+
+<iframe src="http://outside.example/"></iframe>
+<style>body {{ display: none }}</style>
+
+Text that looks like markup: onerror="window.owned=1" style="color: red" <!--body--> href="http://outside.example/"
+
+[run](javascript:window.owned=1) [run](JAVASCRIPT:window.owned=1) [data](data:text/html,x) [file](file:///etc/passwd)
+[root](/etc/passwd) [other](//outside.example/x) [out](https://outside.example/a?b=1&c="2")
+[mail](mailto:race@rally.example) private1@person.example
+<office@rally.example> <http://outside.example/> [a boat](boat:1) [another](boat:no-such)
+
+![picture](http://outside.example/x.png "a title") ![inline](data:image/png;base64,AAAA) ![gone][gone]
+
+[gone]: //outside.example/y.png
+
+| {SCRIPT} | Number |
+|---|---:|
+| {{{{ 7*7 }}}} | 1 |
+
+{{{{ 7*7 }}}} {{% raw %}} `<script>` &lt;b&gt; {{: onclick="window.owned=1" }}
+
+!!! danger "{SCRIPT.replace('"', "'")}"
+    ```html
+    <script>window.owned=1</script> <a href="http://outside.example">x</a>
+    ```
+"""
+
+
 def hostile_boats() -> list[dict[str, str]]:
     boats = []
     for number, name in enumerate(NAMES, start=1):

@@ -142,7 +142,7 @@ def test_cells_are_shown_as_text(changed_site: Path) -> None:
     parser.feed((changed_site / "changes.html").read_text(encoding="utf-8"))
     assert "img" not in parser.found
     assert "onerror" not in parser.found
-    assert parser.found.count("script") == 2, "the site's own two"
+    assert parser.found.count("script") == 4, "the site's own four"
 
 
 def test_a_boat_that_changed_says_so_and_leads_to_what_changed(changed_site: Path) -> None:

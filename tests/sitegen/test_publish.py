@@ -4,6 +4,7 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -18,9 +19,11 @@ from sitegen.reuse import read_manifest
 from sizing.errors import OutputError
 from tests.sitegen.result_builder import FLEET, Run, make_run
 
+PAGES = {"notices.md": b"# News\n\n![Plan](plan.png)\n", "plan.png": b"\x89PNG\r\n\x1a\n"}
 
-def build(run: Run, folder: Path) -> SiteReport:
-    return build_site(run.result, run.policy, run.catalogue, folder)
+
+def build(run: Run, folder: Path, pages: Mapping[str, bytes] = PAGES) -> SiteReport:
+    return build_site(run.result, run.policy, run.catalogue, folder, pages=pages)
 
 
 def release(site: Path, text: str) -> str:
@@ -35,6 +38,17 @@ def test_two_builds_give_the_same_bytes(run: Run, tmp_path: Path) -> None:
     second = build(run, tmp_path / "b" / "site")
     assert first.release == second.release
     assert content_id(tmp_path / "a" / "site") == content_id(tmp_path / "b" / "site")
+
+
+def test_other_words_on_a_page_of_the_rally_leave_the_boats_pages_and_another_page_does_not(
+    run: Run, tmp_path: Path
+) -> None:
+    build(run, tmp_path / "site")
+    assert build(run, tmp_path / "site", PAGES | {"notices.md": b"# News\n\nNone.\n"}).pages_kept == 5
+    assert build(run, tmp_path / "site", PAGES | {"rules.md": b"# Rules\n"}).pages_kept == 0, (
+        "her menu has it"
+    )
+    assert "rules.html" in next((tmp_path / "site" / "boats").glob("*.html")).read_text(encoding="utf-8")
 
 
 def test_the_site_is_a_plain_path(run: Run, tmp_path: Path) -> None:

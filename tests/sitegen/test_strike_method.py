@@ -22,8 +22,8 @@ class _Section(HTMLParser):
         self.words: list[str] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        if tag == "section":
-            self.inside = dict(attrs).get("id") == "strike"
+        if tag == "h2":
+            self.inside = dict(attrs).get("id") == "the-wave-strike"
 
     def handle_data(self, data: str) -> None:
         if self.inside:

@@ -10,9 +10,9 @@ import pytest
 from jinja2 import Environment, UndefinedError, meta
 
 import sitegen.pages
-from sitegen.pages.standing_texts import GlossaryPage
+from sitegen.pages.standing_texts import GlossaryBlock
 from sitegen.rendering import declared, environment, render
-from sitegen.texts import Term
+from sizing.words import Term
 
 
 def page_classes() -> list[type[Any]]:
@@ -58,18 +58,18 @@ def test_every_template_is_of_a_page_or_taken_in_by_one() -> None:
 def test_a_name_that_is_not_there_is_an_error_and_not_a_blank() -> None:
     strict = Environment(autoescape=True, undefined=environment().undefined)
     with pytest.raises(UndefinedError):
-        strict.from_string("{{ page.nothing }}").render(page=GlossaryPage(()))
+        strict.from_string("{{ page.nothing }}").render(page=GlossaryBlock(()))
 
 
 def test_text_is_escaped() -> None:
-    body = render(GlossaryPage((Term("<b>a</b>", "{{ 7 * 7 }}"),)))
+    body = render(GlossaryBlock((Term("a", "thing", {"skipper": "<b>a</b>"}, "{{ 7 * 7 }}", ()),)))
     assert "<b>a</b>" not in body
-    assert "&lt;b&gt;a&lt;/b&gt;" in body
+    assert "b&gt;a&lt;/b&gt;" in body
     assert "{{ 7 * 7 }}" in body
 
 
 def test_only_fields_reach_a_template() -> None:
-    assert set(declared(GlossaryPage(()))) == {"terms"}
+    assert set(declared(GlossaryBlock(()))) == {"terms"}
 
 
 def test_templates_never_switch_escaping_off() -> None:

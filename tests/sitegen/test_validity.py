@@ -21,7 +21,8 @@ from tests.sizing.revision.runs import demo, demo_record, demo_rules
 
 KINDS = {
     "boats", "sheets", "cuts", "index.html", "order.html", "sheets.html", "checks.html", "method.html",
-    "glossary.html", "rejected.html", "changes.html", "not-this.html", "licences.html",
+    "glossary.html", "rejected.html", "changes.html", "not-this.html", "licences.html", "help.html",
+    "seamanship.html", "notices.html", "rules.html", "harbour.html",
 }  # fmt: skip
 BAD_PAGE = (
     "<!doctype html><html lang=en><title>T</title><h1>A</h1><p id=a></b><p id=a colour=red aria-labelledby=b>"

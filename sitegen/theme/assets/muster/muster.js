@@ -1,4 +1,4 @@
-/* Units, colours and search. No request leaves the folder: the search index is a script beside this one. */
+/* Units, colours, printing, folds, tables on a phone, the menus. No request leaves the folder. */
 (function () {
   "use strict";
   var root = document.documentElement;
@@ -107,115 +107,14 @@
   try { unfoldTarget(); } catch (error) { /* a hash that is no address of ours */ }
   addEventListener("hashchange", function () { try { unfoldTarget(); } catch (error) { /* as above */ } });
 
-  /* The menu closes with Escape and when the focus leaves it ------------------------------------------- */
-  var menu = document.querySelector(".dm-menu");
-  if (menu) {
+  /* A menu closes with Escape, when the focus leaves it, and when something else is pressed --------------- */
+  document.querySelectorAll(".dm-menu").forEach(function (menu) {
     menu.addEventListener("keydown", function (event) {
       if (event.key === "Escape" && menu.open) { menu.open = false; menu.querySelector("summary").focus(); }
     });
     menu.addEventListener("focusout", function (event) {
       if (event.relatedTarget && !menu.contains(event.relatedTarget)) { menu.open = false; }
     });
-  }
-
-  /* Search ------------------------------------------------------------------------------------------ */
-  var box = document.querySelector(".dm-search");
-  if (!box) { return; }
-  var field = box.querySelector("input");
-  var panel = box.querySelector(".dm-search__found");
-  var count = box.querySelector(".dm-search__count");
-  var list = box.querySelector(".dm-search__list");
-  var prefix = box.getAttribute("data-root");
-  var wanted = null;
-  var MOST = 12;
-
-  function plain(text) {
-    return text.normalize("NFKD").replace(/[\u0300-\u036f]/g, "").toLowerCase();
-  }
-
-  function load(then) {
-    if (window.drogueMusterIndex) { then(); return; }
-    if (wanted) { wanted.push(then); return; }
-    wanted = [then];
-    var script = document.createElement("script");
-    script.src = prefix + "search/index.js";
-    script.onload = function () {
-      window.drogueMusterIndex.forEach(function (entry) {
-        entry.plainTitle = plain(entry.title);
-        entry.plainText = plain(entry.text);
-      });
-      wanted.forEach(function (waiting) { waiting(); });
-    };
-    script.onerror = function () {
-      panel.hidden = false;
-      count.textContent = "The search index could not be read. The fleet table can be filtered instead.";
-    };
-    document.head.appendChild(script);
-  }
-
-  /* Title words count most, whole beginnings of words more than middles. Every word must be found. */
-  function score(entry, words) {
-    var sum = 0;
-    for (var i = 0; i < words.length; i += 1) {
-      var inTitle = entry.plainTitle.indexOf(words[i]);
-      var inText = entry.plainText.indexOf(words[i]);
-      if (inTitle < 0 && inText < 0) { return 0; }
-      if (inTitle >= 0) {
-        sum += inTitle === 0 || /[^a-z0-9]/.test(entry.plainTitle.charAt(inTitle - 1)) ? 12 : 8;
-      } else {
-        sum += inText === 0 || /[^a-z0-9]/.test(entry.plainText.charAt(inText - 1)) ? 3 : 1;
-      }
-    }
-    return sum;
-  }
-
-  function excerpt(entry, words) {
-    var at = entry.plainText.indexOf(words[0]);
-    var from = Math.max(0, at - 40);
-    var text = entry.text.slice(from, from + 120);
-    return (from > 0 ? "…" : "") + text + (from + 120 < entry.text.length ? "…" : "");
-  }
-
-  function find() {
-    var words = plain(field.value).split(/\s+/).filter(Boolean);
-    list.textContent = "";
-    if (!words.length) { panel.hidden = true; return; }
-    var found = window.drogueMusterIndex
-      .map(function (entry) { return { entry: entry, score: score(entry, words) }; })
-      .filter(function (item) { return item.score > 0; })
-      .sort(function (a, b) { return b.score - a.score || a.entry.title.localeCompare(b.entry.title); });
-    count.textContent = found.length === 0 ? "Nothing found" :
-      found.length === 1 ? "1 found" :
-      found.length > MOST ? found.length + " found, the first " + MOST + " shown" : found.length + " found";
-    found.slice(0, MOST).forEach(function (item) {
-      var row = document.createElement("li");
-      var link = document.createElement("a");
-      var title = document.createElement("bdi");
-      var text = document.createElement("span");
-      link.href = prefix + item.entry.address;
-      title.textContent = item.entry.title;
-      text.textContent = excerpt(item.entry, words);
-      link.append(title, text);
-      row.append(link);
-      list.append(row);
-    });
-    panel.hidden = false;
-  }
-
-  function close() { panel.hidden = true; }
-
-  field.addEventListener("focus", function () { load(function () {}); });
-  field.addEventListener("input", function () { load(find); });
-  box.addEventListener("keydown", function (event) {
-    var links = Array.from(list.querySelectorAll("a"));
-    var at = links.indexOf(document.activeElement);
-    if (event.key === "Escape") { close(); field.focus(); event.preventDefault(); }
-    if (event.key === "ArrowDown" && links.length) { links[Math.min(at + 1, links.length - 1)].focus(); event.preventDefault(); }
-    if (event.key === "ArrowUp" && at >= 0) { (at === 0 ? field : links[at - 1]).focus(); event.preventDefault(); }
-    if (event.key === "Enter" && document.activeElement === field && links.length) { links[0].click(); event.preventDefault(); }
+    document.addEventListener("click", function (event) { if (!menu.contains(event.target)) { menu.open = false; } });
   });
-  box.addEventListener("focusout", function (event) {
-    if (event.relatedTarget && !box.contains(event.relatedTarget)) { close(); }
-  });
-  document.addEventListener("click", function (event) { if (!box.contains(event.target)) { close(); } });
 })();
