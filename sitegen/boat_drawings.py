@@ -21,6 +21,7 @@ from sizing.drogue.rope import new_residual_share
 from sizing.drogue.strike import SAMPLED
 from sizing.model import ConeSize
 from sizing.policy import Policy
+from sizing.seamanship.handling import all_out_m
 from sizing.seamanship.register import Stage
 
 T = TypeVar("T")
@@ -248,30 +249,33 @@ def _use(facts: BoatFacts) -> Mapping[Stage, tuple[Drawing, ...]]:
     """The drawings of each stage; none where what she carries is no series drogue."""
     if facts.told is None or facts.told.rig != "series":
         return {}
-    view = svg.SideView(
-        "motor" in facts.entry.boat_type,
-        facts.figures["lead_length_m"],
-        int(facts.figures["cones"]),
-        facts.figures["end_weight_kg"],
-    )
-    side = drawing(svg.draw_side_view("side", view), "Lying to the drogue, from the side.")
-    sketches = _sketches()
-    return {**sketches, "lie": (*sketches["lie"], side)}
+    hull, figures = svg.HULL_OF_BOAT_TYPE[facts.entry.boat_type], facts.figures
+    room = svg.RoomView(hull, facts.told.figures["clear_miles"], float(all_out_m(figures)))
+    side = svg.SideView(hull, figures["lead_length_m"], int(figures["cones"]), figures["end_weight_kg"])
+    sketches = _sketches(svg.SternView(hull, facts.told.haul == "tackle"))
+    return {
+        "decide": (drawing(svg.draw_room("room", room), "First: is there room, and depth?"),),
+        **sketches,
+        "lie": (*sketches["lie"], drawing(svg.draw_side_view("side", side), "The same from the side.")),
+    }
 
 
-@lru_cache(maxsize=1)
-def _sketches() -> Mapping[Stage, tuple[Drawing, ...]]:
-    stowed = drawing(
-        svg.draw_stowed("stowed"), "Stowed: the end weight on top, the bridle led and made fast."
-    )
-    launching = drawing(
-        svg.draw_launching("launching"), "Launching: weight first, everybody clear of the hatched area."
-    )
-    lying = drawing(svg.draw_lying("lying"), "Lying to it: she yaws, and the load moves from leg to leg.")
-    recovering = drawing(
-        svg.draw_recovering("recovering"), "Recovering: haul when the line is slack, hold when it loads."
-    )
-    return {"harbour": (stowed,), "launch": (launching,), "lie": (lying,), "recover": (recovering,)}
+@lru_cache(maxsize=8)
+def _sketches(view: svg.SternView) -> Mapping[Stage, tuple[Drawing, ...]]:
+    """The sketches that are alike for all boats of one hull, recovered in one way."""
+    return {
+        "harbour": (
+            drawing(svg.draw_stowed("stowed"), "Stowed: the end weight on top, the bridle made fast."),
+        ),
+        "launch": (
+            drawing(svg.draw_launching("launching", view), "Launching: weight first, all keep clear."),
+        ),
+        "lie": (drawing(svg.draw_lying("lying", view.hull), "Lying to it: the load moves from leg to leg."),),
+        "recover": (
+            drawing(svg.draw_junction("junction", view), "First the junction, by the recovery line."),
+            drawing(svg.draw_recovering("recovering", view), "Then the cones, reach by reach."),
+        ),
+    }
 
 
 def _strike(strike: Strike, facts: BoatFacts) -> Iterator[Drawing]:

@@ -12,10 +12,10 @@ from sitegen.drawings.design_load import DesignLoad, StrikePoint, draw_design_lo
 from sitegen.drawings.drift import DriftCurve, draw_drift
 from sitegen.drawings.fleet_scatter import FleetBoat, FleetScatter, draw_fleet_scatter
 from sitegen.drawings.handling import (
+    RoomView,
     SideView,
-    draw_launching,
     draw_lying,
-    draw_recovering,
+    draw_room,
     draw_side_view,
     draw_stowed,
 )
@@ -33,6 +33,7 @@ from sitegen.drawings.rope_work import (
 )
 from sitegen.drawings.spread_of_peaks import PeakSpread, SensitivityBars, draw_peak_spread, draw_sensitivity
 from sitegen.drawings.standings import FamilyGaps, GapsByFamily, draw_gaps_by_family
+from sitegen.drawings.stern import SternView, draw_junction, draw_launching, draw_recovering
 from sitegen.drawings.strike import StrikeHistory, draw_strike_history
 from sitegen.drawings.tension import LinePart, SectionTension, draw_section_tension
 
@@ -58,9 +59,11 @@ __all__ = [
     "PeakSpread",
     "RigDrawing",
     "RigSection",
+    "RoomView",
     "SectionTension",
     "SensitivityBars",
     "SideView",
+    "SternView",
     "StrikeHistory",
     "StrikePoint",
     "TapeDetail",
@@ -73,6 +76,7 @@ __all__ = [
     "draw_drift",
     "draw_fleet_scatter",
     "draw_gaps_by_family",
+    "draw_junction",
     "draw_launching",
     "draw_leg_curve",
     "draw_lying",
@@ -80,6 +84,7 @@ __all__ = [
     "draw_peak_spread",
     "draw_recovering",
     "draw_rig_plan",
+    "draw_room",
     "draw_section_tension",
     "draw_sensitivity",
     "draw_side_view",

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import Final
 
 from sitegen.drawings.element import d, number
+from sitegen.drawings.hulls import Hull
 from sitegen.drawings.lettering import wrapped
 from sitegen.drawings.measures import cone_tick
 from sitegen.drawings.sheet import Point, Sheet
@@ -35,8 +36,16 @@ def tilted(x: float, y: float, size: float, degrees: float) -> Callable[[float, 
     return lambda a, b: (x + size * (a * cos - b * sin), y + size * (a * sin + b * cos))
 
 
-def draw_profile(sheet: Sheet, place: Callable[[float, float], Point], motor: bool) -> None:
+def draw_profile(sheet: Sheet, place: Callable[[float, float], Point], hull: Hull) -> None:
     """Draw a boat from the side, bow to the left: unit length, origin where the transom meets the water."""
+    with sheet.group(part=f"side of {hull}"):
+        _profile(sheet, place, motor="motor" in hull, two_hulls="catamaran" in hull)
+
+
+def _profile(sheet: Sheet, place: Callable[[float, float], Point], *, motor: bool, two_hulls: bool) -> None:
+    if two_hulls:
+        _catamaran_profile(sheet, place, motor=motor)
+        return
     if not motor:
         sheet.path(trace("M-0.42 0.05L-0.45 0.2L-0.6 0.2L-0.58 0.06", place), "ink", 1.2, area="wash")
         sheet.path(trace("M-0.06 0.02L-0.07 0.15L-0.13 0.15L-0.14 0.04", place), "ink", 1.2, area="wash")
@@ -59,6 +68,27 @@ def draw_profile(sheet: Sheet, place: Callable[[float, float], Point], motor: bo
         )
         sheet.path(trace("M-0.55 -0.18L-0.55 -0.62", place), "ink", 1.6)
         sheet.path(trace("M-0.55 -0.24L-0.2 -0.26", place), "ink", 1.6)
+
+
+def _catamaran_profile(sheet: Sheet, place: Callable[[float, float], Point], *, motor: bool) -> None:
+    """Two shallow hulls one behind the other, the bridge deck between them, a long low house."""
+    sheet.path(trace("M-0.06 0.01L-0.07 0.1L-0.12 0.1L-0.13 0.02", place), "ink", 1.2, area="wash")
+    sheet.path(trace("M-0.1 -0.14L-0.16 -0.25L-0.6 -0.25L-0.72 -0.15", place), "ink", 1.2, area="paper")
+    sheet.path(trace("M-0.2 -0.2L-0.6 -0.2", place), "muted", 2.4)
+    sheet.path(
+        trace(
+            "M0.03 -0.03L0 0.015C-0.2 0.04 -0.6 0.045 -0.8 0.035C-0.9 0.03 -0.97 0 -0.98 -0.03"
+            "L-1 -0.17C-0.8 -0.15 -0.3 -0.14 -0.08 -0.13L-0.02 -0.05Z",
+            place,
+        ),
+        "ink",
+        1.5,
+        area="wash",
+    )
+    sheet.path(trace("M-0.12 -0.05L-0.7 -0.06", place), "muted", 1.2)
+    if not motor:
+        sheet.path(trace("M-0.55 -0.24L-0.55 -0.66", place), "ink", 1.6)
+        sheet.path(trace("M-0.55 -0.3L-0.2 -0.32", place), "ink", 1.6)
 
 
 def bezier(points: tuple[Point, Point, Point, Point], t: float) -> tuple[Point, Point]:

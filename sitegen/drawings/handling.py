@@ -1,8 +1,8 @@
-"""Sketches of the drogue in use: how she lies, how it is stowed, launched, ridden to and got back."""
+"""Sketches of the drogue in use: the room it asks for, how it is stowed, and how she lies to it."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,19 +16,19 @@ from sitegen.drawings.freehand import (
     draw_sea,
     pointer,
     tilted,
-    trace,
 )
+from sitegen.drawings.hulls import Hull, HullShape, draw_hull, draw_outline
 from sitegen.drawings.lettering import Words
-from sitegen.drawings.measures import end_weight
-from sitegen.drawings.sheet import SKETCH, Point, Sheet, polyline
+from sitegen.drawings.measures import end_weight, level_dimension, upright_dimension
+from sitegen.drawings.sheet import SKETCH, Point, Sheet
 from sizing.units import both, show
 
 
 @dataclass(frozen=True)
 class SideView:
-    """What the side view names: whether she is a motor boat, and three measures of her rig (m, count, kg)."""
+    """What the side view names: her hull, and three measures of her rig (m, count, kg)."""
 
-    motor: bool
+    hull: Hull
     lead_length_m: float
     cones: int
     end_weight_kg: float
@@ -51,7 +51,7 @@ def draw_side_view(prefix: str, view: SideView) -> str:
     )
     draw_sea(sheet, surface, 264.0)
     line: tuple[Point, Point, Point, Point] = ((149.0, 101.0), (205.0, 118.0), (262.0, 166.0), (306.0, 218.0))
-    draw_profile(sheet, tilted(148.0, 112.0, 108.0, -11.0), view.motor)
+    draw_profile(sheet, tilted(148.0, 112.0, 108.0, -11.0), view.hull)
     sheet.path("M0 132C60 136 106 127 146 108", "a", 1.6)
     draw_coned_line(sheet, line, 0.36, 0.96, 13)
     end_weight(sheet, 306.0, 218.0, upright=True)
@@ -117,147 +117,88 @@ def draw_stowed(prefix: str) -> str:
     return sheet.svg()
 
 
-def draw_launching(prefix: str) -> str:
-    """Return a sketch of the launch: boat slow, everybody clear of the running line."""
-    sheet = Sheet(
-        prefix,
-        SKETCH,
-        "Launching over the stern",
-        "The boat moves slowly. The end weight goes over the stern first, the cones follow out of "
-        "the bag one after "
-        "another. A hatched area round the bag and the running line is kept clear of people.",
-    )
-    draw_sea(sheet, "M0 150C60 156 120 146 180 152C230 156 290 146 340 151", 232.0)
-    sheet.path(
-        "M0 92L96 92L96 132L160 132L166 86L182 86L172 172C120 186 60 190 0 190", "ink", 1.5, area="wash"
-    )
-    sheet.path("M98 70H190V126H98Z", "b", 1.2, hatch=sheet.pattern("diagonal", "b"), dash="5 3")
-    sheet.path("M108 131L112 100H146L150 131Z", "ink", 1.5, area="paper")
-    line: tuple[Point, Point, Point, Point] = ((128.0, 102.0), (168.0, 40.0), (214.0, 110.0), (286.0, 196.0))
-    draw_coned_line(sheet, line, 0.06, 0.95, 15)
-    end_weight(sheet, 286.0, 197.0, upright=True)
-    arrow(sheet, 84.0, 24.0, 26.0, 24.0)
-    sheet.text(14.0, 46.0, "boat slow")
-    sheet.text(326.0, 30.0, "keep clear: running line", anchor="end")
-    pointer(sheet, 216.0, 36.0, 182.0, 78.0)
-    sheet.text(200.0, 222.0, "weight first", anchor="end")
-    pointer(sheet, 206.0, 218.0, 278.0, 212.0)
-    sheet.text(326.0, 102.0, "cones one by one", anchor="end")
-    pointer(sheet, 262.0, 108.0, 240.0, 128.0)
-    cautions(
-        sheet,
-        256.0,
-        (
-            "No hand or foot in a bight; nobody aft of the bag.",
-            "Never near a lee shore. Practise in mild weather.",
-        ),
-    )
-    return sheet.svg()
+_SHAPES: Final[Mapping[Hull, HullShape]] = {
+    "monohull": HullShape("monohull", 12.0, 3.9, 3.0),
+    "catamaran": HullShape("catamaran", 12.0, 6.6, 5.9),
+    "motor monohull": HullShape("motor monohull", 12.0, 4.3, 4.0),
+    "motor catamaran": HullShape("motor catamaran", 12.0, 6.2, 5.6),
+}
+"""A boat of each hull, as drawn where no measure of hers is shown."""
 
 
-_FROM_ABOVE: Final = (
-    "M0 -0.13L0 0.13C-0.2 0.18 -0.35 0.18 -0.48 0.17C-0.7 0.15 -0.9 0.06 -1 0"
-    "C-0.9 -0.06 -0.7 -0.15 -0.48 -0.17C-0.35 -0.18 -0.2 -0.18 0 -0.13Z"
-)
-
-
-def draw_lying(prefix: str) -> str:
+def draw_lying(prefix: str, hull: Hull) -> str:
     """Return a sketch from above of the boat lying to the drogue and yawing."""
+    shape = _SHAPES[hull]
     sheet = Sheet(
         prefix,
         SKETCH,
         "Lying to the drogue, from above",
-        "Wave crests come from astern. The boat yaws about ten degrees to either side, drawn in "
-        "broken lines. Two bridle "
-        "legs meet at the lead line; when she yaws, one leg takes nearly all the load.",
+        "Wave crests come from astern. The boat yaws about ten degrees to either side, in broken lines. "
+        "Two bridle legs meet at the lead line; when she yaws, one leg takes nearly all the load.",
     )
     sheet.rect(0.0, 0.0, 340.0, 196.0, None, area="sea")
     for i in range(4):
         x = 196.0 + 46.0 * i
         sheet.path(f"M{x} 8C{x - 16} 60 {x - 16} 132 {x} 188", "paper", 2.4)
-    stern = (126.0, 98.0)
+    scale = 104.0 / shape.loa_m
     for turn in (-10.0, 10.0):
-        sheet.path(trace(_FROM_ABOVE, tilted(*stern, 104.0, turn)), "muted", 1.0, dash="4 3")
-    sheet.path(trace(_FROM_ABOVE, tilted(*stern, 104.0, 0.0)), "ink", 1.5, area="paper")
-    sheet.path(
-        trace("M-0.3 -0.07L-0.3 0.07L-0.62 0.05L-0.62 -0.05Z", tilted(*stern, 104.0, 0.0)), "muted", 0.9
-    )
-    for side in (-13.0, 13.0):
-        sheet.line(126.0, 98.0 + side, 192.0, 98.0, "ink", 2.0)
+        turned = tilted(126.0, 98.0, scale, turn)
+        draw_outline(sheet, shape, lambda a, b, turned=turned: turned(-a, b))  # type: ignore[misc]
+    draw_hull(sheet, shape, lambda a, b: (126.0 - scale * a, 98.0 + scale * b))
+    half = shape.transom_width_m / 2.0 * scale
+    for side in (-half, half):
+        sheet.line(126.0, 98.0 + side, 200.0, 98.0, "ink", 2.0)
         sheet.circle(126.0, 98.0 + side, 3.4, "ink", 1.4, area="paper")
-    draw_coned_line(sheet, ((192.0, 98.0), (240.0, 98.0), (290.0, 98.0), (336.0, 98.0)), 0.35, 0.97, 10)
-    sheet.circle(192.0, 98.0, 3.0, "ink", 1.4, area="paper")
+    draw_coned_line(sheet, ((200.0, 98.0), (240.0, 98.0), (290.0, 98.0), (336.0, 98.0)), 0.35, 0.97, 10)
+    sheet.circle(200.0, 98.0, 3.0, "ink", 1.4, area="paper")
     arrow(sheet, 330.0, 34.0, 276.0, 34.0)
     sheet.text(330.0, 24.0, "seas from astern", anchor="end")
     sheet.text(14.0, 24.0, "yaws about 10° each way")
     pointer(sheet, 40.0, 30.0, 30.0, 80.0)
     sheet.text(14.0, 184.0, "guard against chafe here")
-    pointer(sheet, 108.0, 170.0, 126.0, 117.0)
+    pointer(sheet, 108.0, 170.0, 130.0, 98.0 + half)
     sheet.text(330.0, 150.0, "one leg may take all", anchor="end")
-    pointer(sheet, 232.0, 136.0, 168.0, 109.0)
+    pointer(sheet, 232.0, 136.0, 172.0, 98.0 + half * 0.4)
     cautions(
         sheet, 222.0, ("Look at the chafe guards whenever it is safe to.", "Lines under load take fingers.")
     )
     return sheet.svg()
 
 
-def draw_recovering(prefix: str) -> str:
-    """Return a sketch of the recovery: a hauling line from a winch, hitched on between two cones."""
+@dataclass(frozen=True)
+class RoomView:
+    """Room as drawn: her hull, clear water downwind in nautical miles, and her whole gear (m)."""
+
+    hull: Hull
+    clear_miles: str
+    all_out_m: float
+
+
+def draw_room(prefix: str, view: RoomView) -> str:
+    """Return the first question: clear water downwind, and water deeper than the whole gear is long."""
+    depth = show(view.all_out_m, "length")
     sheet = Sheet(
         prefix,
         SKETCH,
-        "Recovering with a hauling line and a winch",
-        "A hauling line runs from a winch to a hitch on the drogue line between two cones. The winch "
-        "hauls; then the "
-        "drogue line is made fast to a cleat, and the hitch is shifted outward. The cones never go "
-        "round the winch.",
+        "Room downwind, and depth; not to scale",
+        f"She lies stern to the wind and drifts toward a shore. Clear water downwind for a day, "
+        f"{view.clear_miles} nautical miles. The water is deeper than her whole gear, "
+        f"{both(view.all_out_m, 'length')}.",
     )
-    sheet.path("M0 44L196 44L206 168L0 168", "ink", 1.5, area="wash")
-    sheet.rect(206.0, 30.0, 134.0, 152.0, None, area="sea")
-    winch = (62.0, 76.0)
-    for r in (22.0, 15.0, 6.0):
-        sheet.circle(*winch, r, "ink", 1.4, area="paper")
-    turns = [(angle, 16.0 + angle / 360.0) for angle in range(90, 1080, 30)]
-    sheet.path(
-        polyline(
-            [
-                (winch[0] + r * math.cos(math.radians(a)), winch[1] + r * math.sin(math.radians(a)))
-                for a, r in turns
-            ]
-        ),
-        "b",
-        1.6,
-    )
-    hitch = (226.0, 118.0)
-    sheet.path(f"M62 95L{hitch[0]} {hitch[1]}", "b", 2.2)
-    line: tuple[Point, Point, Point, Point] = ((40.0, 142.0), (120.0, 150.0), (200.0, 108.0), (338.0, 128.0))
-    draw_coned_line(sheet, line, 0.4, 0.97, 8, 5.5)
-    sheet.path("M30 136L50 148M30 150Q40 142 50 134", "ink", 2.4)
-    for dx in (-4.0, 0.0, 4.0):
-        sheet.path(f"M{hitch[0] + dx - 2} {hitch[1] - 6}l4 12", "b", 2.2)
-    for number_of, x, y in (
-        ("1", hitch[0] + 8.0, hitch[1] - 24.0),
-        ("2", winch[0] + 38.0, winch[1] - 4.0),
-        ("3", 40.0, 122.0),
-    ):
-        sheet.circle(x, y, 9.0, "ink", 1.2, area="paper")
-        sheet.text(x, y + 4.5, number_of, anchor="middle", bold=True)
-    y = sheet.lines(
-        14.0,
-        204.0,
-        [
-            "1  hitch the hauling line on, between cones",
-            "2  haul it in with the winch",
-            "3  make the drogue line fast, shift the hitch out",
-        ],
-        leading=1.5,
-    )
-    cautions(
-        sheet,
-        y + 10.0,
-        (
-            "Wait until the sea has eased; the line can load again at any moment.",
-            "Fingers clear of hitch, cleat and drum.",
-        ),
-    )
+    sheet.path("M0 84H284L306 60L326 66L340 50V214H0Z", None, area="sea")
+    sheet.path("M340 46L326 62L306 56L282 84L252 124L200 170L120 200L0 204V224H340Z", "ink", 1.5, area="wash")
+    sheet.line(0.0, 84.0, 282.0, 84.0, "a", 1.6)
+    draw_profile(sheet, lambda a, b: (104.0 - 70.0 * a, 84.0 + 70.0 * b), view.hull)
+    line: tuple[Point, Point, Point, Point] = ((102.0, 78.0), (78.0, 92.0), (58.0, 124.0), (48.0, 158.0))
+    draw_coned_line(sheet, line, 0.4, 0.95, 9, 3.6)
+    end_weight(sheet, 48.0, 158.0, upright=True)
+    arrow(sheet, 14.0, 30.0, 74.0, 30.0)
+    sheet.text(14.0, 20.0, "wind")
+    level_dimension(sheet, 174.0, 282.0, 34.0, None, from_y=80.0)
+    sheet.text(228.0, 16.0, f"{view.clear_miles} nautical miles", anchor="middle", bold=True)
+    sheet.text(228.0, 52.0, "a day, and current", anchor="middle", size=12.0)
+    upright_dimension(sheet, 22.0, 84.0, 204.0, from_x=40.0)
+    sheet.text(74.0, 164.0, ("deeper than ", depth), bold=True)
+    sheet.text(74.0, 182.0, "all along the drift", size=12.0)
+    cautions(sheet, 244.0, ("Less room than that: do not set it. Gain room now.",))
     return sheet.svg()

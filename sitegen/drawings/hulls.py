@@ -61,8 +61,29 @@ def draw_hull(sheet: Sheet, shape: HullShape, place: Place) -> None:
             _deck_house(sheet, place, 0.3 * length, 0.58 * length, 0.55 * half)
 
 
+def draw_outline(sheet: Sheet, shape: HullShape, place: Place) -> None:
+    """Draw the outline of her hull or hulls alone, in broken lines."""
+    half, stern = shape.drawn_beam_m / 2.0, shape.transom_width_m / 2.0
+    if "catamaran" not in shape.hull:
+        full = 0.62 if "motor" in shape.hull else 0.42
+        _body(sheet, place, shape.loa_m, 0.0, stern, half, full, ghost=True)
+        return
+    hull_half = 0.17 * half
+    for side in (-1.0, 1.0):
+        centre = side * (half - hull_half)
+        _body(sheet, place, shape.loa_m, centre, 0.75 * hull_half, hull_half, full=0.45, ghost=True)
+
+
 def _body(
-    sheet: Sheet, place: Place, length: float, centre: float, stern: float, half: float, full: float
+    sheet: Sheet,
+    place: Place,
+    length: float,
+    centre: float,
+    stern: float,
+    half: float,
+    full: float,
+    *,
+    ghost: bool = False,
 ) -> None:
     """One hull: transom, a side that grows to its greatest beam at `full` of the length, a fine bow."""
     rise = half - stern
@@ -80,7 +101,11 @@ def _body(
             f"{at(full + (1 - full) * 0.8, side * half * 0.45)} {at(1, 0)}"
         )
     start_a, start_b = at(0.0, stern), at(0.0, -stern)
-    sheet.path(f"M{start_b}L{start_a}{sides[0]}M{start_b}{sides[1]}", "ink", 1.2, area="wash")
+    whole = f"M{start_b}L{start_a}{sides[0]}M{start_b}{sides[1]}"
+    if ghost:
+        sheet.path(whole, "muted", 1.0, dash="4 3")
+    else:
+        sheet.path(whole, "ink", 1.2, area="wash")
 
 
 def _box(place: Place, aft: float, fore: float, half: float) -> str:

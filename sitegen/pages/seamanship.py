@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
@@ -14,6 +15,9 @@ from sitegen.pages.parts import shown
 from sizing.catalogue import Catalogue
 from sizing.seamanship.register import WHAT_SIGNS_MEAN, Sign, Stage, Step, register
 from sizing.units import Shown
+
+_BLANK: Final = re.compile(r" _+")
+"""A line to be filled in by hand, which the card alone has."""
 
 TITLES: Final[Mapping[Stage, str]] = {
     "decide": "Should we?",
@@ -180,7 +184,7 @@ def _for_whom(step: Step) -> str:
 
 
 def _step(step: Step, figures: Mapping[str, str]) -> StepView:
-    say = f"{step.say} {step.more}".rstrip().format_map(figures)
+    say = _BLANK.sub(" …", f"{step.say} {step.more}".rstrip().format_map(figures))
     marks = tuple(dict.fromkeys(_mark(sign) for sign in step.signs))
     return StepView(
         step.key.format_map(figures),
@@ -197,9 +201,11 @@ def _mark(sign: Sign) -> str:
 
 def _gear(facts: BoatFacts, catalogue: Catalogue) -> Iterator[GearView]:
     """The ropes of her recovery, largest first, as the order has them."""
-    kit = {piece.purpose for piece in facts.pieces if piece.kind == "rope"}
+    kit = {piece.purpose: piece.length_m for piece in facts.pieces if piece.kind == "rope"}
     for rope in facts.recovery:
         name = (
             catalogue.ropes.name[rope.rope] if rope.rope >= 0 else "no rope of the catalogue is strong enough"
         )
-        yield GearView(rope.gear, rope.pieces, shown(rope.cut_m, "length"), name, rope.gear in kit)
+        yield GearView(
+            rope.gear, rope.pieces, shown(kit.get(rope.gear) or rope.cut_m, "length"), name, rope.gear in kit
+        )

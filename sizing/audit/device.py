@@ -18,7 +18,7 @@ from sizing.policy import ACCEPTED
 
 WHOLE: tuple[PartGroup, ...] = (
     "cones", "cone line", "lead line", "bridle", "end weight", "thimbles", "shackles", "chafe gear",
-    "stowage bag",
+    "stowage bag", "recovery gear",
 )  # fmt: skip
 
 

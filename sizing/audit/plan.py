@@ -39,7 +39,7 @@ from sizing.model import (
 
 PART_ORDER: tuple[PartGroup, ...] = (
     "cones", "extension", "cone line", "lead line", "bridle", "end weight", "thimbles", "shackles",
-    "chafe gear", "attachments", "stowage bag",
+    "chafe gear", "attachments", "stowage bag", "recovery gear",
 )  # fmt: skip
 AS_LOADED = (
     " Her parts are sized for her displacement as the loaded one, which the sheet does not say: have her "
@@ -74,7 +74,11 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
             groups |= set(
                 _parts_for(check_id, SPECS[check_id].parts, bool(splice_line[row]), bool(splice_bridle[row]))
             )
-        closes = tuple(f"{entry}/{check}" for check in wanting if SPECS[check].parts or check == "line.ends")
+        closes = tuple(
+            f"{entry}/{check}"
+            for check in wanting
+            if (SPECS[check].parts and not SPECS[check].only_tried) or check == "line.ends"
+        )
         left = [check for check in (*lacking, *unproven) if f"{entry}/{check}" not in closes]
         still_open = [r.check.id for r in checks if Standing(int(r.standing[row])) in OPEN_STANDINGS]
         if no_cone_line[row]:
@@ -107,8 +111,10 @@ def _takes_its_place(
     """Whether the parts take the place of the gear that a check is about.
 
     New cones do where they are all new (`anew`), or where there are `more` and more is what is asked for: of
-    the cones she keeps, what was not known is not known after.
+    the cones she keeps, what was not known is not known after. What only a trial shows, no part does.
     """
+    if spec.only_tried:
+        return False
     parts = set(spec.parts) - {"extension"}
     if "cones" in parts and not (anew or (more and "extension" in spec.parts)):
         return False
@@ -236,11 +242,11 @@ def _hours(context: AuditContext, row: int, groups: Sequence[PartGroup], cones: 
 
 
 def _splices(context: AuditContext, row: int, groups: Sequence[PartGroup]) -> int:
-    """Eyes to splice: both ends of each run made new, or of every run where thimbles are renewed."""
+    """Eyes to splice: both ends of each run made new, or of all with the thimbles; one of a recovery line."""
     required = int((context.requirements.section_cones[row] > 0).sum())
     hers = int(np.isfinite(context.fleet.section_diameters_m[row]).sum())
     aboard = 0 if without_cone_line(context.fleet)[row] else hers or required
     sections = required if "cone line" in groups else aboard
     runs: dict[PartGroup, int] = {"lead line": 1, "cone line": sections, "bridle": 2}
     renewed = sum(count for group, count in runs.items() if group in groups or "thimbles" in groups)
-    return 2 * (renewed + ("extension" in groups))
+    return 2 * (renewed + ("extension" in groups)) + ("recovery gear" in groups)

@@ -26,7 +26,7 @@ class CheckSpec:
 
     An open finding that no part closes is for `done_by` to act on, one that is unproven for `asked_of`.
     `sizes_her`: her parts are worked out from it. `of_the_drogue`: it is about gear that a whole new drogue
-    takes the place of.
+    takes the place of. `only_tried`: its parts help, and only a trial with them shows it.
     """
 
     check: Check
@@ -38,6 +38,7 @@ class CheckSpec:
     asked_of: Owner
     sizes_her: bool
     of_the_drogue: bool
+    only_tried: bool
 
 
 def declare(
@@ -66,6 +67,7 @@ def declare(
     asked_of: Owner | None = None,
     sizes_her: bool = False,
     of_the_drogue: bool | None = None,
+    only_tried: bool = False,
 ) -> CheckSpec:
     """Make a CheckSpec; the family is the part of the id before the dot, cases are given by standing.
 
@@ -80,4 +82,6 @@ def declare(
     }  # fmt: skip
     cases = tuple((standing, cells) for standing, several in by_standing.items() for cells in several)
     drogue = family in DROGUE_FAMILIES if of_the_drogue is None else of_the_drogue
-    return CheckSpec(check, judge, parts, cases, of_the, done_by, asked_of or done_by, sizes_her, drogue)
+    return CheckSpec(
+        check, judge, parts, cases, of_the, done_by, asked_of or done_by, sizes_her, drogue, only_tried
+    )

@@ -242,8 +242,9 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _retrieval, "retrieval.means", "It was got back aboard in a trial.",
         rule="recovery tried with the gear it needs", source="[practice]", level="should",
+        parts=("recovery gear",), only_tried=True,
         consequence="A drogue that cannot be recovered is cut away and not there for the next storm.",
-        remedy="Plan how it is led to a winch, and try it in mild weather.",
+        remedy="Fit a recovery line and what hauls on it, as her page says, and try it in mild weather.",
         ask="Try it in mild weather with the gear it needs, and say so.",
         says=Says(
             meets="[Her] drogue was got back aboard in a trial.",

@@ -30,7 +30,8 @@ def stage_of(finding: Finding) -> Stage:
     Else what is unproven before it is inspected, and what is short before the work ends. [practice]
     """
     spec = SPECS[finding.check.id]
-    if spec.parts or spec.sizes_her:
+    only_to_try = spec.only_tried and finding.standing is Standing.UNPROVEN
+    if (spec.parts and not only_to_try) or spec.sizes_her:
         return "orders"
     return "inspection" if finding.standing is Standing.UNPROVEN else "work"
 

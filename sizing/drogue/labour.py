@@ -6,12 +6,12 @@ from sizing.drogue.figures import Figure
 
 
 def splices_required(sections: Figure) -> Figure:
-    """Eye splices in the rig: two in the lead line, two in each section, four in the bridle. [practice]
+    """Eye splices: two in lead line and each section, four in the bridle, one for recovery. [practice]
 
     >>> splices_required(3.0)
-    12.0
+    13.0
     """
-    return 6.0 + 2.0 * sections
+    return 7.0 + 2.0 * sections
 
 
 def labour_hours(

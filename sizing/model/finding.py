@@ -213,6 +213,7 @@ PartGroup = Literal[
     "chafe gear",
     "attachments",
     "stowage bag",
+    "recovery gear",
 ]
 
 

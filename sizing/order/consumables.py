@@ -18,7 +18,16 @@ from sizing.errors import CatalogueError
 from sizing.order.csv_table import TableRow, read_table
 from sizing.order.items import STEP, Item, Unit
 
-Basis = Literal["new cone", "eye splice", "shackle", "stowage bag", "attachment"]
+Basis = Literal[
+    "new cone",
+    "eye splice",
+    "shackle",
+    "stowage bag",
+    "attachment",
+    "recovery line",
+    "winch recovery",
+    "tackle recovery",
+]
 
 _TABLE_KINDS: Final[Mapping[str, tuple[str, Unit]]] = {
     "ropes": ("rope", "m"), "tapes": ("tape", "m"), "cloths": ("cloth", "m"), "end_weights": ("chain", "m"),

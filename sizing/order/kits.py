@@ -10,6 +10,7 @@ from math import log2
 
 from sizing.model import FleetColumns, MendPlan, Order, Piece, RequirementColumns
 from sizing.order.length_stock import runs
+from sizing.order.recovery_pieces import LINE
 from sizing.policy import OrderRules, Policy
 
 
@@ -110,7 +111,7 @@ def work_of(plan: MendPlan, contents: Sequence[Piece], requirements: Requirement
     return Work(
         cones_to_sew=plan.cones_to_make,
         cones_to_fit=fitted,
-        splices=sum(piece.quantity for piece in contents if piece.kind == "thimble"),
+        splices=sum(piece.quantity for piece in contents if piece.kind == "thimble" or piece.purpose == LINE),
         rope_pieces=sum(piece.quantity for piece in contents if piece.kind == "rope"),
         bags=1,
     )

@@ -18,12 +18,13 @@ from sizing.order.fittings import (
     thimbles,
 )
 from sizing.order.joint_pieces import shackles
+from sizing.order.recovery_pieces import recovery_gear
 from sizing.order.rope_pieces import bridle, cone_line, extension, lead_line
 from sizing.policy import Policy
 
 STEPS = (
     lead_line, cone_line, extension, bridle, cones, thimbles, shackles, end_weight, chafe_gear, attachments,
-    bag, consumables,
+    bag, recovery_gear, consumables,
 )  # fmt: skip
 """In this order: thimbles go by the runs of rope, small parts by what was counted before."""
 

@@ -16,11 +16,12 @@ import numpy as np
 import pytest
 
 from sitegen import build_site
-from sitegen.boat_drawings import BoatDrawings
+from sitegen.boat_drawings import BoatDrawings, boat_drawings
 from sitegen.boat_facts import Gatherer
 from sitegen.pages.boat import boat_page
 from sitegen.pages.parts import finding_view
 from sitegen.pages.plan import choice_words, plan_title, plan_view
+from sitegen.pages.seamanship import use_view
 from sitegen.rendering import render
 from sitegen.texts import load_texts
 from sizing.audit import audit_fleet, findings_of
@@ -29,6 +30,7 @@ from sizing.drogue.joint_text import joint_text
 from sizing.model import AdvisedColumns, MendChoice, MendPlan, PartGroup, Standing
 from sizing.order import known_items
 from sizing.policy import Policy
+from sizing.seamanship.register import STAGES
 from sizing.units import show
 from tests.sitegen.result_builder import NO_ROPE, PLAIN, TODAY, Run, make_run, rally_policy, with_strike
 from tests.sizing.audit.boats import boat, context_of, fleet_of
@@ -159,7 +161,7 @@ def test_drift_is_a_range_and_room_is_by_its_upper_end(site: Path, run: Run) -> 
     assert "the upper end of it and half as much again" in use
     leg_m, line_m = float(needs.bridle_leg_m[0]), float(needs.line_length_m[0])
     assert f"Deeper than {math.ceil(leg_m + line_m)} m (" in use
-    assert use.index("Lee shore? Never.") < use.index("Clear water downwind") < use.index("weight down,")
+    assert use.index("Lee shore? Never.") < use.index("one day: ") < use.index("weight down,")
 
 
 def test_without_a_strike_the_page_says_so(site: Path, run: Run) -> None:
@@ -482,3 +484,26 @@ def test_a_kind_of_check_is_not_clear_while_an_advised_limit_is_not_reached(tmp_
     assert row.startswith(", advised ")
     assert re.search(r"More is advised: [\d.]+ kN \([\d,]+ lbf\); that is not reached\.", row)
     assert show(1.2 * float(check.required[0]), "force").us + " advised" in row
+
+
+def test_her_use_is_told_and_drawn_by_her_hull_and_by_what_she_carries(run: Run) -> None:
+    gatherer = Gatherer(run.result, run.policy, run.catalogue)
+    computed = [row for row in range(len(gatherer)) if gatherer.computed(row)]
+    whose = {gatherer.facts(row).entry.boat_type for row in computed}
+    assert {"sailing monohull", "sailing multihull", "motor monohull"} <= whose
+    for row in computed:
+        facts = gatherer.facts(row)
+        assert facts.told is not None
+        drawn = boat_drawings(facts, run.policy).use
+        if facts.told.rig == "other":
+            assert drawn == {}
+            continue
+        sterns = [item.svg for item in (*drawn["launch"], *drawn["recover"])]
+        assert all(f"The stern of a {facts.entry.boat_type}, from above." in svg for svg in sterns)
+        assert list(drawn) == sorted(drawn, key=STAGES.index)
+        other = replace(facts, told=replace(facts.told, rig="other", figures={}))
+        view = use_view(other, boat_drawings(other, run.policy).use, run.catalogue)
+        assert view is not None
+        (launch,) = (stage for stage in view.stages if stage.title == "Launch")
+        assert [step.key for step in launch.steps] == ["No steps for it here."]
+        assert not any(stage.drawings or stage.gear for stage in view.stages)

@@ -16,6 +16,7 @@ from sizing.order.builder import ENDS
 from sizing.order.kits import learned_minutes
 from sizing.order.loft.bag import Bag
 from sizing.order.loft.page import Col, Flow, Sign
+from sizing.order.recovery_pieces import RECOVERY
 from sizing.units import both
 
 _HOURS: Final = (
@@ -56,7 +57,9 @@ def occasions(bag: Bag) -> frozenset[str]:
         "sew": work.cones_to_sew > 0,
         "fit": work.cones_to_fit > 0,
         "splice": work.splices > 0,
-        "old splices": work.splices > ENDS * work.rope_pieces,
+        "old splices": sum(piece.quantity for piece in kit.contents if piece.kind == "thimble")
+        > ENDS * sum(p.quantity for p in kit.contents if p.kind == "rope" and p.purpose not in RECOVERY),
+        "recovery": "recovery gear" in groups,
         "marks": bool(bag.lines),
         "replace": work.cones_to_fit > 0 and not bag.lines,
         "cone line": "cone line" in groups,

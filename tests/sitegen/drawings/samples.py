@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Callable
+from functools import partial
 
 import sitegen.drawings as d
 
@@ -133,9 +134,13 @@ def departure(name: str) -> d.DepartureStrip:
     return d.DepartureStrip(day(2026, 3, 2), day(2026, 6, 14), milestones)
 
 
+HULLS: tuple[d.Hull, ...] = ("monohull", "catamaran", "motor monohull", "motor catamaran")
+STERNS = {"launching": d.draw_launching, "junction": d.draw_junction, "recovering": d.draw_recovering}
+
+
 def every_drawing(name: str = "Tern of Skerry") -> dict[str, Callable[[str], str]]:
     """Return a function of the id prefix for every drawing; `name` stands wherever users' words may."""
-    side = d.SideView(False, 22.86, 103, 14.2)
+    side = d.SideView("monohull", 22.86, 103, 14.2)
     gaps = d.GapsByFamily(
         (
             d.FamilyGaps(name, {"meets": 22, "short": 9, "absent": 12, "unproven": 5}),
@@ -175,7 +180,11 @@ def every_drawing(name: str = "Tern of Skerry") -> dict[str, Callable[[str], str
         ),
         "leg": lambda p: d.draw_bridle_leg(p, d.BridleLeg(7.5, 8.11, 0.024)),
         "stowed": d.draw_stowed,
-        "launching": d.draw_launching,
-        "lying": d.draw_lying,
-        "recovering": d.draw_recovering,
+        "room": lambda p: d.draw_room(p, d.RoomView("monohull", "143", 90.0)),
+        **{
+            f"{name}-{hull}": partial(draw, view=d.SternView(hull, "motor" in hull))
+            for name, draw in STERNS.items()
+            for hull in HULLS
+        },
+        **{f"lying-{hull}": partial(d.draw_lying, hull=hull) for hull in HULLS},
     }

@@ -13,7 +13,7 @@ import sitegen.drawings as d
 from sitegen.drawings.measures import scale_bar
 from sitegen.drawings.sheet import SKETCH, Sheet
 from tests.sitegen.drawings.reading import SVG, length_of, parts, subpaths, svgs, text_boxes
-from tests.sitegen.drawings.samples import INCH, pattern
+from tests.sitegen.drawings.samples import HULLS, INCH, every_drawing, pattern
 from tests.sitegen.drawings.test_plots import check_layout
 
 
@@ -84,24 +84,29 @@ def test_bridle_leg_tells_finished_and_cut_length() -> None:
 
 
 @pytest.mark.parametrize(
-    ("draw", "said"),
+    ("name", "said"),
     [
-        (d.draw_stowed, "within reach"),
-        (d.draw_launching, "No hand or foot in a bight"),
-        (d.draw_launching, "Never near a lee shore"),
-        (d.draw_lying, "Lines under load take fingers"),
-        (d.draw_recovering, "Fingers clear"),
+        ("stowed", "within reach"),
+        ("launching", "No hand or foot in a bight"),
+        ("launching", "Never near a lee shore"),
+        ("lying", "Lines under load take fingers"),
+        ("junction", "can load at any moment"),
+        ("recovering", "Fingers clear"),
+        ("room", "do not set it. Gain room now."),
     ],
 )
-def test_sketches_carry_their_cautions(draw: object, said: str) -> None:
-    assert callable(draw)
-    (svg,) = svgs(draw("p"))
-    assert said in " ".join(b.text for b in text_boxes(svg, "u-metric"))
+def test_sketches_carry_their_cautions(name: str, said: str) -> None:
+    drawn = [draw("p") for key, draw in every_drawing().items() if key.split("-")[0] == name]
+    assert len(drawn) == (1 if name in {"stowed", "room"} else 4)
+    for markup in drawn:
+        check_layout(markup)
+        (svg,) = svgs(markup)
+        assert said in " ".join(b.text for b in text_boxes(svg, "u-metric"))
 
 
-@pytest.mark.parametrize("motor", [False, True])
-def test_side_view_says_that_it_is_not_to_scale(motor: bool) -> None:
-    (svg,) = svgs(d.draw_side_view("p", d.SideView(motor, 22.86, 103, 15.9)))
+@pytest.mark.parametrize("hull", HULLS)
+def test_side_view_says_that_it_is_not_to_scale(hull: d.Hull) -> None:
+    (svg,) = svgs(d.draw_side_view("p", d.SideView(hull, 22.86, 103, 15.9)))
     words = " ".join(b.text for b in text_boxes(svg, "u-us"))
     for said in ("not to scale", "103 cones", "lead line 75 ft"):
         assert said in words
@@ -116,7 +121,7 @@ def test_side_view_says_that_it_is_not_to_scale(motor: bool) -> None:
     st.floats(0.008, 0.096),
 )
 def test_any_boats_words_fit(lead: float, cones: int, weight: float, leg: float, diameter: float) -> None:
-    check_layout(d.draw_side_view("p", d.SideView(False, lead, cones, weight)))
+    check_layout(d.draw_side_view("p", d.SideView("catamaran", lead, cones, weight)))
     check_layout(d.draw_bridle_leg("p", d.BridleLeg(leg, leg + 0.61, diameter)))
 
 

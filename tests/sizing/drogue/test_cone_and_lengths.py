@@ -124,7 +124,7 @@ def test_marks_of_a_line_in_two_sections_by_hand() -> None:
 def test_fitting_time_is_the_usual_one() -> None:
     # Common practice, no source: about 12 minutes a cone; 100 cones are 20 hours.
     assert labour.labour_hours(100.0, 0.0, 0.0, 12.0, 45.0) == pytest.approx(20.0)
-    assert labour.splices_required(1.0) == 8.0
+    assert labour.splices_required(1.0) == 9.0
 
 
 def test_room_of_rope_by_hand() -> None:

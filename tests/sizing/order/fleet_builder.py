@@ -91,7 +91,7 @@ def _fleet(boats: Sequence[Boat]) -> FleetColumns:
     return FleetColumns(
         row_no=np.arange(1, n + 1),
         line_no=np.arange(2, n + 2),
-        number={name: np.full(n, np.nan) for name in NUMBERS},
+        number={**{name: np.full(n, np.nan) for name in NUMBERS}, "loa_m": np.full(n, 12.0)},
         choice={f.name: np.full(n, -1, dtype=np.int8) for f in FIELDS if f.kind == "choice"},
         text=pl.DataFrame(text),
         as_written=pl.DataFrame(written),

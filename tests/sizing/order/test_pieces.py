@@ -134,7 +134,7 @@ def test_a_part_the_catalogue_lacks_is_told_and_the_rest_is_ordered(boat: Boat, 
 
 GROUPS: tuple[PartGroup, ...] = (
     "cones", "extension", "lead line", "cone line", "bridle", "end weight", "thimbles", "shackles",
-    "chafe gear", "attachments", "stowage bag",
+    "chafe gear", "attachments", "stowage bag", "recovery gear",
 )  # fmt: skip
 
 

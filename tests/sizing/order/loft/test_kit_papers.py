@@ -103,6 +103,7 @@ def test_every_occasion_of_the_texts_is_known() -> None:
     whole = occasions(bag_of(rally([Boat()]))) | occasions(bag_of(rally([EXTENDED])))
     whole |= occasions(bag_of(rally([IN_PLACE]))) | occasions(bag_of(rally([Boat(groups=("attachments",))])))
     whole |= occasions(bag_of(rally([Boat(groups=("thimbles",), cones_to_make=0)])))
+    whole |= occasions(bag_of(rally([Boat(groups=("recovery gear",), cones_to_make=0)])))
     assert {point.when for kind in points().values() for point in kind} <= whole
 
 
