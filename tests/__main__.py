@@ -18,11 +18,13 @@ from typing import IO
 ROOT = Path(__file__).resolve().parent.parent
 
 BEFORE: dict[str, list[str]] = {
-    "ruff check": ["ruff", "check", "."],
-    "ruff format": ["ruff", "format", "--check", "--quiet", "."],
+    "ruff check": ["-m", "ruff", "check", "."],
+    "ruff format": ["-m", "ruff", "format", "--check", "--quiet", "."],
+    # Kept for all processes of the tests; else each of them would compile it anew.
+    "compile": ["-c", "from sizing.drogue.strike.compiled import compile_all; compile_all()"],
 }
-# Tests of one file share what its fixtures made. Files are taken in order: those of servers and browsers
-# first, the short ones last, so that neither worker is left with a long one.
+# Tests of one file share what its fixtures made. Files are taken in order: those of the whole program, of
+# servers and of browsers first, the short ones last, so that no worker is left with a long one.
 WORKERS = ["-n", "3", "--dist", "loadfile", "--no-loadscope-reorder"]
 ALL_EXAMPLES = ["--hypothesis-profile", "thorough"]
 CHOICES: dict[str, list[str]] = {
@@ -48,19 +50,22 @@ def main(arguments: list[str]) -> int:
             failed.append(name)
             printed[name] = text
 
-    for name, command in BEFORE.items():
-        print(f"== {name}", flush=True)
-        done = subprocess.run(
-            _line(command), cwd=ROOT, check=False, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
-        )
-        print(done.stdout, end="", flush=True)
-        ended(name, done.returncode, done.stdout)
+    given = pytest_arguments(arguments)
     with tempfile.TemporaryFile("w+", encoding="utf-8") as said:
-        types = _beside(["mypy"], said)
+        types = subprocess.Popen(
+            _line("-m", "mypy"), cwd=ROOT, text=True, stdout=said, stderr=subprocess.STDOUT
+        )
         try:
+            for name, command in BEFORE.items():
+                print(f"== {name}, with mypy beside it", flush=True)
+                done = subprocess.run(
+                    _line(*command), cwd=ROOT, env=ENVIRONMENT, check=False, text=True,
+                    stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+                )  # fmt: skip
+                print(done.stdout, end="", flush=True)
+                ended(name, done.returncode, done.stdout)
             print("== pytest, with mypy beside it", flush=True)
-            line = _line(["pytest", *pytest_arguments(arguments)])
-            tests = subprocess.run(line, cwd=ROOT, env=ENVIRONMENT, check=False)
+            tests = subprocess.run(_line("-m", "pytest", *given), cwd=ROOT, env=ENVIRONMENT, check=False)
             ended("pytest", tests.returncode)
             ended("mypy", types.wait(), _text(said))
         finally:
@@ -83,12 +88,8 @@ def pytest_arguments(arguments: list[str]) -> list[str]:
     return [*WORKERS, *own, *(argument for argument in arguments if argument not in CHOICES)]
 
 
-def _line(command: list[str]) -> list[str]:
-    return [sys.executable, "-m", *command]
-
-
-def _beside(command: list[str], into: IO[str]) -> subprocess.Popen[str]:
-    return subprocess.Popen(_line(command), cwd=ROOT, text=True, stdout=into, stderr=subprocess.STDOUT)
+def _line(*command: str) -> list[str]:
+    return [sys.executable, *command]
 
 
 def _text(said: IO[str]) -> str:

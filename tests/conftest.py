@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -16,7 +17,7 @@ __all__ = ["browser", "demo_run", "shared_folder"]  # fixtures, found by their n
 
 # No limit of time: a busy machine must not fail a test.
 UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.register_profile("default", UNTIMED, max_examples=25)
+settings.register_profile("default", UNTIMED, max_examples=15)
 settings.register_profile("thorough", UNTIMED, max_examples=100)
 settings.load_profile("default")
 
@@ -25,6 +26,13 @@ LEFT = pytest.StashKey[int]()
 
 def pytest_configure(config: pytest.Config) -> None:
     config.stash[LEFT] = 0
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Files beside this one first: they start the whole program, and take long."""
+    here = Path(__file__).parent
+    items.sort(key=lambda item: item.path.parent != here)
 
 
 def pytest_deselected(items: Sequence[pytest.Item]) -> None:

@@ -28,8 +28,17 @@ def test_every_benchmark_is_tried() -> None:
     assert run_by_hand == set(LEAST)
 
 
-@pytest.mark.thorough
-@pytest.mark.parametrize("name", LEAST)
+OF_FRESH_COPIES = {"muster"}
+"""Which compile the program anew, several times."""
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param(name, marks=pytest.mark.endurance if name in OF_FRESH_COPIES else pytest.mark.thorough)
+        for name in LEAST
+    ],
+)
 def test_it_runs_and_prints_ratios(name: str, tmp_path: Path) -> None:
     line = [sys.executable, "-m", f"tests.benchmarks.{name}", LEAST[name]]
     done = subprocess.run(line, cwd=ROOT, capture_output=True, text=True, check=False)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from api.judging.run import Engine
 from api.running import RunRequest, run_fleet
+from sizing.intake import read_fleet
 from tests.api.running import DEMO, TODAY, settings, sheet
 
 NOTE = "Ring Jane first: jane(at)club.example, 12 Quay Road"
@@ -63,7 +64,7 @@ def test_a_note_takes_no_word_out_of_any_other_text(tmp_path: Path) -> None:
 
 def test_the_interface_is_not_told_of_a_note(tmp_path: Path) -> None:
     engine = Engine.of(settings(tmp_path, strike_samples=None))
-    fleet = engine.fleet(noted(NOTE), "fleet.csv", {}, TODAY)
+    fleet = engine.judged(read_fleet(noted(NOTE), "fleet.csv", today=TODAY), {}, TODAY)
     for row in range(len(fleet.keys)):
         docs = fleet.documents(row)
         said = json.dumps([docs.document, docs.requirement, docs.findings, fleet.cells[row].as_json()])

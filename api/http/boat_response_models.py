@@ -8,7 +8,7 @@ from typing import Generic, TypeVar
 from pydantic import Field
 
 from api.http.response_models import ResponseModel
-from api.judging.documents import (
+from api.judging.document_kinds import (
     BoatDocument,
     Document,
     FieldDocument,

@@ -17,7 +17,7 @@ from api.judging.sheet import BoatCells, FleetCells, boat_as_found, one_boat, re
 from api.settings import Settings
 from sizing.audit import OverallColumns, StageKey, boat_stages, overall
 from sizing.drogue.strike_fleet import StrikePlan
-from sizing.intake import DEFAULT_LIMITS, Limits, read_fleet
+from sizing.intake import DEFAULT_LIMITS, Limits
 from sizing.model import FleetColumns, IntakeResult, MusterResult, Notation
 from sizing.order import ClubStock
 from sizing.policy import Waiver
@@ -84,21 +84,6 @@ class Engine:
         """Judge one boat as she would be with other cells; nothing is kept."""
         return self._judged(one_boat(boat, notation, found, today), boat, Scrutiny(), today)
 
-    def fleet(
-        self,
-        content: bytes,
-        filename: str,
-        scrutiny: Mapping[str, Scrutiny],
-        today: dt.date,
-        progress: Progress = silent,
-    ) -> FleetRun:
-        """Read a fleet file and judge every boat with what was found aboard; `scrutiny` goes by boat id.
-
-        Raises InputError where the file as a whole cannot be used, PolicyError where the rules do not fit.
-        """
-        intake = read_fleet(content, filename, today=today, limits=self.limits, progress=progress)
-        return self.judged(intake, scrutiny, today, progress)
-
     def judged(
         self,
         intake: IntakeResult,
@@ -108,7 +93,8 @@ class Engine:
     ) -> FleetRun:
         """Judge every boat of a list that was read, with what was found aboard.
 
-        Raises MeasurementError where a boat's new entry cannot be taken with it, PolicyError as above.
+        Raises MeasurementError where a boat's new entry cannot be taken with it, PolicyError where the
+        rules do not fit.
         """
         cells = FleetCells(intake.fleet)
         keys = [boat_id(str(entry)) for entry in intake.fleet.text["entry_no"]]

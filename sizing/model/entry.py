@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import repeat
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -150,8 +152,17 @@ class FleetColumns:
 
     def remarks_of(self, row: int, kind: RemarkKind) -> tuple[str, ...]:
         """All interpretations or warnings about boat `row`, in order."""
-        found = (remark.sentence_of(row) for remark in self.remarks if remark.kind == kind)
-        return tuple(text for text in found if text is not None)
+        return tuple(self._sentences.get((kind, row), ()))
+
+    @cached_property
+    def _sentences(self) -> Mapping[tuple[RemarkKind, int], list[str]]:
+        """What every boat is told; gathered once: a large fleet has many remarks about few rows."""
+        told: dict[tuple[RemarkKind, int], list[str]] = {}
+        for remark in self.remarks:
+            each = repeat(*remark.sentences) if len(remark.sentences) == 1 else remark.sentences
+            for row, sentence in zip(remark.rows.tolist(), each, strict=False):
+                told.setdefault((remark.kind, row), []).append(sentence)
+        return told
 
     def entry(self, row: int) -> Entry:
         """Boat `row` as a single object."""

@@ -17,6 +17,7 @@ import pytest
 from sqlalchemy import create_engine, make_url, text
 from sqlalchemy.exc import OperationalError
 
+import tests.api.running
 from api.jobs import worker_process
 from api.settings import Wait
 from tests.api.phone import browser_phone, browser_tab, page, phone
@@ -54,10 +55,11 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def forked_job_processes() -> Iterator[None]:
-    """A process for jobs starts at once, from one that has read the engine already."""
+def quick_servers(shared_folder: Path) -> Iterator[None]:
+    """A process for jobs starts at once, from one that has read the engine; data are made once for all."""
     multiprocessing.set_forkserver_preload(["tests.api.prefork"])
     with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(tests.api.running, "SHARED", shared_folder)
         patched.setattr(worker_process, "START_METHOD", "forkserver")
         yield
 

@@ -22,6 +22,7 @@ from typing import Any
 
 import httpx
 import uvicorn
+from filelock import FileLock
 from sqlalchemy import update
 
 from api.http.context import Server
@@ -92,6 +93,7 @@ def cells_of(number: int) -> dict[str, str]:
     }
 
 
+SAVED = "saved.zip"
 LONGEST_S = 300.0  # for whatever has to come: a machine with much else to do is no fault of the program
 
 Change = Callable[[dict[str, str]], None]
@@ -228,11 +230,28 @@ class Logged(logging.Handler):
                 one.removeHandler(self)
 
 
+SHARED: Path | None = None
+"""A folder that all workers of a test run see, where there is one."""
+
+
 @cache
-def loaded_data() -> Path:
-    """Folder of a server that has the small fleet in force, with a backup of it; made once a process."""
+def own_folder() -> Path:
+    """A folder of this process, which is gone with it."""
     folder = Path(tempfile.mkdtemp(prefix="drogue-muster-tests-"))
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder
+
+
+@cache
+def loaded_data() -> Path:
+    """Folder of a server with the small fleet in force, and a backup of it; made once for all workers."""
+    there = SHARED or own_folder()
+    with FileLock(there / "loaded.lock"):
+        folder = there / "loaded"
+        return folder if (folder / SAVED).exists() else _load(folder)
+
+
+def _load(folder: Path) -> Path:
     config = settings(folder / "data")
     with serving(config) as up, up.client() as officer:
         fleet = officer.post("/v1/fleets", json={"name": "Small"}, headers=key()).json()["id"]
@@ -240,7 +259,7 @@ def loaded_data() -> Path:
         assert job["state"] == "done", job
         quiet(officer)
     store = open_store(config.url)
-    backup(store, config.anchors, folder / "saved.zip")
+    backup(store, config.anchors, folder / SAVED)
     store.close()
     return folder
 
@@ -252,7 +271,7 @@ def copy_loaded(config: Settings) -> None:
     if not config.database_url:
         return
     store = open_store(config.url)
-    restore(store, made / "saved.zip", config.anchors)
+    restore(store, made / SAVED, config.anchors)
     store.close()
 
 
@@ -314,6 +333,8 @@ def exchange(up: Running, sent: bytes, wait_s: float = LONGEST_S) -> bytes:
 def wait_for(true: Callable[[], bool], seen: Callable[[], str] = str) -> None:
     """Wait until it is true, however busy the machine; after five minutes fail, and tell what was seen."""
     until = time.monotonic() + LONGEST_S
+    pause_s = 0.02
     while not true():
         assert time.monotonic() < until, f"waited in vain for {LONGEST_S} s. {seen()}"
-        time.sleep(0.02)
+        time.sleep(pause_s)
+        pause_s = min(1.25 * pause_s, 0.2)  # asking costs the time of what is waited for

@@ -60,12 +60,16 @@ def at_queue(page: Page, up: Running) -> None:
 VIEWS: list[View] = [at_sign_in, at_list, at_boat, at_queue]
 
 
+@pytest.mark.parametrize("sizes", [SIZES[:2], pytest.param(SIZES[2:], marks=pytest.mark.thorough)], ids=str)
 @pytest.mark.parametrize("view", VIEWS)
-def test_every_view_can_be_read_and_hit(page: Page, on_file: Running, view: View) -> None:
+def test_every_view_can_be_read_and_hit(
+    page: Page, on_file: Running, view: View, sizes: list[tuple[int, int]]
+) -> None:
+    """By default on small phones, where there is least room."""
     view(page, on_file)
     # The page's own policy stops scripts from elsewhere: the checker goes in by the debugger.
     page.evaluate(AXE.read_text(encoding="utf-8"))
-    for width, height in SIZES:
+    for width, height in sizes:
         page.set_viewport_size({"width": width, "height": height})
         picture(page, f"look-{view.__name__}-{width}")
         can_be_read_and_hit(page, width)

@@ -15,6 +15,7 @@ from api.judging.measured import Measured, MeasurementError
 from api.judging.run import Engine, FleetRun, Scrutiny, waiver_of
 from api.settings import Settings
 from sizing.audit.cases import DAY, READY
+from sizing.intake import read_fleet
 from sizing.spreadsheet import csv_bytes
 from tests.api.running import DEMO, TODAY, settings, sheet
 
@@ -48,7 +49,8 @@ def compared(engine: Engine, content: bytes, name: str, today: dt.date, every: i
 
     Of the boats as found and alone, every n-th.
     """
-    entered = engine.fleet(content, name, {}, today)
+    intake = read_fleet(content, name, today=today)
+    entered = engine.judged(intake, {}, today)
     entries = [str(entry) for entry in entered.intake.fleet.text["entry_no"]]
     scrutiny, alone = {}, {}
     for row, key in list(enumerate(entered.keys))[::every]:
@@ -57,7 +59,7 @@ def compared(engine: Engine, content: bytes, name: str, today: dt.date, every: i
             with contextlib.suppress(MeasurementError):
                 alone[row] = engine.boat(entered.intake.notation, entered.cells[row], scrutiny[key], today)
                 break
-    whole = engine.fleet(content, name, scrutiny, today)
+    whole = engine.judged(intake, scrutiny, today)
     assert len(alone) == len(scrutiny)
     for row, found in alone.items():
         assert said(engine.boat(entered.intake.notation, entered.cells[row], Scrutiny(), today)) == said(
@@ -112,7 +114,8 @@ def test_a_boat_is_signed_off_while_the_list_says_what_was_covered(
     """Of what a new list says otherwise nobody has signed, and so before the inspection is open again."""
     cells = {name: cell for name, cell in READY.items() if cell}
     engine = Engine.of(settings(Path(), prices=None))
-    entered = engine.fleet(csv_bytes([list(cells), list(cells.values())]), "ready.csv", {}, DAY)
+    intake = read_fleet(csv_bytes([list(cells), list(cells.values())]), "ready.csv", today=DAY)
+    entered = engine.judged(intake, {}, DAY)
     boat = entered.cells[0]
     listed = {
         name: covered and {field: cells[field] if was == "listed" else was for field, was in covered.items()}

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import json
 import shutil
+import tempfile
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 from api.running import RunRequest, run_fleet
 from api.settings import Settings
+from tests.api.conftest import AS_IT_IS
 from tests.api.running import (
     BOATS,
     DEMO,
@@ -17,6 +21,7 @@ from tests.api.running import (
     Running,
     key,
     look_around,
+    own_folder,
     quiet,
     running,
     settings,
@@ -39,19 +44,44 @@ def amended(cells: dict[str, str]) -> None:
 
 
 def run(folder: Path, entries: tuple[str, ...], change: Change | None = None) -> Path:
-    """Run a list at the command line, without strikes; the season's folder."""
+    """Run a list at the command line; the season's folder. A first list is run once for all tests."""
+    if not (folder / "out").exists():
+        return begun(folder, (entries, change))
+    return run_list(folder, entries, change)
+
+
+def two_weeks(folder: Path) -> Path:
+    """A season of two lists, run once for all."""
+    return begun(folder, (WEEK_1, None), (BOATS, amended))
+
+
+def run_list(folder: Path, entries: tuple[str, ...], change: Change | None) -> Path:
     (folder / "fleet.csv").write_bytes(sheet(entries, change))
     out = folder / "out"
-    request = RunRequest(folder / "fleet.csv", None, None, out, None, TODAY, 0)
-    if not (out / "season.sqlite").exists():
-        request = RunRequest(folder / "fleet.csv", None, DEMO / "prices.csv", out, None, TODAY, 0)
-    run_fleet(request)
+    prices = None if (out / "season.sqlite").exists() else DEMO / "prices.csv"
+    run_fleet(RunRequest(folder / "fleet.csv", None, prices, out, None, TODAY, 0))
     return out
 
 
-def served(out: Path) -> Settings:
+def begun(folder: Path, *lists: tuple[tuple[str, ...], Change | None]) -> Path:
+    """A copy of a season that has seen these lists."""
+    shutil.copytree(lived(*lists), folder, symlinks=True, dirs_exist_ok=True)
+    return folder / "out"
+
+
+@cache
+def lived(*lists: tuple[tuple[str, ...], Change | None]) -> Path:
+    """Where a season with these lists lies, to be copied."""
+    folder = Path(tempfile.mkdtemp(dir=own_folder()))
+    if lists[:-1]:
+        begun(folder, *lists[:-1])
+    run_list(folder, *lists[-1])
+    return folder
+
+
+def served(out: Path, **changes: Any) -> Settings:
     """A server of the season in `out`, which has all its rules from there."""
-    return settings(out, prices=None, cutting_seconds=CUTTING_S)
+    return settings(out, prices=None, cutting_seconds=CUTTING_S, **changes)
 
 
 def made(out: Path) -> dict[str, bytes]:
@@ -156,7 +186,7 @@ def test_a_list_that_says_something_else_than_was_measured_is_told_and_counts_le
         told = "was measured as “97” by A scrutineer on" in said and "What was measured counts." in said
         assert told == measured_differs
         assert ("inspection 1 is open again, since the list now says" in said) == measured_differs
-    with running(served(out), loaded=False) as up:
+    with running(served(out, site_wait=AS_IT_IS), loaded=False) as up:
         look_around(up)
         with up.client() as officer:
             (one,) = officer.get(f"{up.boat('002')}/inspections").json()["items"]
@@ -180,8 +210,8 @@ def test_a_list_run_for_its_tables_alone_is_answered_about_once_a_server_is_star
 
 
 def test_undo_gives_back_the_list_before_to_the_byte(tmp_path: Path) -> None:
-    first = made(run(tmp_path, WEEK_1))
-    out = run(tmp_path, BOATS, amended)
+    first = made(run(tmp_path / "first", WEEK_1))
+    out = two_weeks(tmp_path)
     assert made(out) != first
     done = undo(out)
     assert done.returncode == 0, done.stderr
@@ -198,7 +228,7 @@ def undo(out: Path) -> Done:
 def test_undo_is_refused_once_something_rests_on_the_list_and_names_it(tmp_path: Path) -> None:
     run(tmp_path, WEEK_1)
     out = run(tmp_path, BOATS)
-    with running(served(out), loaded=False) as up:
+    with running(served(out, site_wait=AS_IT_IS), loaded=False) as up:
         look_around(up)
         measured(up, "006", ("cone_count", "97"))
     (tmp_path / "delivery.csv").write_text("item,quantity,unit\nTWINE-WHIP,100,m\n", encoding="utf-8")
@@ -228,8 +258,8 @@ def test_a_dry_run_says_what_would_change_and_writes_nothing(tmp_path: Path) -> 
 
 
 def test_any_past_list_can_be_made_again_as_it_was(tmp_path: Path) -> None:
-    first = made(run(tmp_path, WEEK_1))
-    out = run(tmp_path, BOATS, amended)
+    first = made(run(tmp_path / "first", WEEK_1))
+    out = two_weeks(tmp_path)
     second = made(out)
     for asked in ("1", "2", TODAY.isoformat()):
         done = call("publish", "--as-of", asked, "--to", tmp_path / f"as of {asked}", "--out", out)

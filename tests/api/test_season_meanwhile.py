@@ -27,8 +27,9 @@ from api.season.rules import keep_rules, number_in_force, rules_of
 from api.storage.schema import jobs, published, revisions
 from api.storage.store import Store
 from sizing.errors import OutputError
+from tests.api.conftest import AS_IT_IS
 from tests.api.running import BOATS, look_around, quiet, running, sheet
-from tests.api.test_season import WEEK_1, amended, made, measured, run, same, served, undo
+from tests.api.test_season import WEEK_1, amended, made, measured, run, same, served, two_weeks, undo
 from tests.calling import DAY, call
 
 
@@ -195,8 +196,7 @@ def test_a_list_in_force_stays_in_force_where_it_cannot_be_judged_anew(tmp_path:
 
 
 def test_a_list_taken_back_is_not_put_in_force_by_a_job_that_waited(tmp_path: Path) -> None:
-    run(tmp_path, WEEK_1)
-    out = run(tmp_path, BOATS, amended)
+    out = two_weeks(tmp_path)
     with season(out) as (store, fleet):
         store.write(lambda connection: add_job(connection, fleet, "assess", "A test", 2))
         assert undo(out).returncode == 0
@@ -211,7 +211,7 @@ def test_a_list_run_once_more_is_not_undone_from_under_a_measurement(tmp_path: P
     """The boat that was measured is on the last list alone: undone, nobody saw her any more."""
     run(tmp_path, WEEK_1)
     out = run(tmp_path, BOATS)
-    with running(served(out), loaded=False) as up:
+    with running(served(out, site_wait=AS_IT_IS), loaded=False) as up:
         look_around(up)
         measured(up, "006", ("cone_count", "97"))
     run(tmp_path, BOATS)
@@ -260,8 +260,7 @@ def test_a_server_and_a_run_write_into_a_further_fleets_folder_by_turns(tmp_path
 
 def test_as_of_a_day_is_the_list_in_force_at_its_end(tmp_path: Path) -> None:
     """After an undo it was the list that had been taken back; of no day at all it was the last one."""
-    run(tmp_path, WEEK_1)
-    out = run(tmp_path, BOATS, amended)
+    out = two_weeks(tmp_path)
     assert undo(out).returncode == 0
     first = made(out)
     done = call("publish", "--as-of", "2026-11-25", "--to", tmp_path / "then", "--out", out)
@@ -276,8 +275,7 @@ def test_as_of_a_day_is_the_list_in_force_at_its_end(tmp_path: Path) -> None:
 
 def test_an_earlier_list_made_again_replaces_nothing(tmp_path: Path) -> None:
     """`--to` the season's own folder put the figures of an earlier list in the place of those that count."""
-    run(tmp_path, WEEK_1)
-    out = run(tmp_path, BOATS, amended)
+    out = two_weeks(tmp_path)
     before = made(out)
     done = call("publish", "--as-of", "1", "--to", out, "--out", out)
     assert done.returncode == 2

@@ -28,6 +28,7 @@ from api.storage.migrate import upgrade
 from api.storage.packing import packed
 from api.storage.schema import entries, findings, fleets, requirements, results, revisions
 from api.storage.store import Store, open_store
+from sizing.intake import read_fleet
 from sizing.revision import snapshot_of
 from sizing.revision.snapshot_file import snapshot_bytes
 from tests.benchmarks.intake import fleet_csv
@@ -62,7 +63,7 @@ def main(boats: int, lists: int) -> None:
         engine = Engine.of(settings)
         sheet = fleet_csv(boats)
         started = time.perf_counter()
-        run = engine.fleet(sheet, "list.csv", {}, settings.day())
+        run = engine.judged(read_fleet(sheet, "list.csv", today=settings.day()), {}, settings.day())
         result = engine.finish(run, settings.day())
         print(f"{len(run.keys):,} boats judged and planned in {time.perf_counter() - started:.0f} s")
         snapshot = snapshot_bytes(

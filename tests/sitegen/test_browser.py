@@ -148,7 +148,7 @@ def test_dark_colours_are_remembered(watched: Watched) -> None:
     assert page.locator("html").get_attribute("data-md-color-scheme") == "slate"
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("scheme", ["light", pytest.param("dark", marks=pytest.mark.thorough)])
 def test_with_forced_colours_the_units_chosen_and_the_drawings_can_be_seen(
     browser: Browser, site: Path, scheme: str
 ) -> None:

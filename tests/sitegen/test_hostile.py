@@ -109,7 +109,14 @@ def test_addresses_stay_inside_the_folder(hostile_site: Path) -> None:
     assert all(len(name) < 100 for name in names)
 
 
-@pytest.mark.parametrize("word", ["none", "Skipper", "Will", "Order", "bridle leg"])
+@pytest.mark.parametrize(
+    "word",
+    [
+        "none",
+        "Order",
+        *(pytest.param(w, marks=pytest.mark.thorough) for w in ("Skipper", "Will", "bridle leg")),
+    ],
+)
 def test_a_skipper_called_like_a_word_of_the_site_does_not_stop_it(word: str, tmp_path: Path) -> None:
     run = make_run(
         [dict(PLAIN) | {"skipper": word}, dict(PLAIN) | {"entry_no": "002", "skipper": "Bo Renner"}]

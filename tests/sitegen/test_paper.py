@@ -22,7 +22,7 @@ def sheets_of_paper(page: Page, paper: str) -> list[str]:
     return [" ".join(sheet.split()) for sheet in done.stdout.decode("utf-8").split("\f")[:-1]]
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("paper", ["A4", pytest.param("Letter", marks=pytest.mark.thorough)])
 def test_a_boat_prints_to_a_few_pages_in_both_systems(watched: Watched, paper: str) -> None:
     page = watched.goto(boat(watched.site, "Twin Spoon"))
     sheets = sheets_of_paper(page, paper)

@@ -24,7 +24,6 @@ from sizing.drogue.strike.run import DEFAULT_SETTINGS, Settings, in_blocks
 from sizing.errors import ComputationError
 
 STORM_CYCLES = 10_000
-WORKING_SHARE = 0.10
 SETTLE_CYCLES, COUNTED_CYCLES = 10, 4
 REPEAT_TOLERANCE = 0.05
 RIDE_SETTINGS = replace(DEFAULT_SETTINGS, cones_per_node=4)
@@ -50,11 +49,6 @@ class RideResult:
     cycles_per_hour: FloatArray
     working_share: FloatArray
     hours_to_storm_cycles: FloatArray
-
-    @property
-    def load_range_n(self) -> FloatArray:
-        """Greatest less least load (N)."""
-        return self.greatest_load_n - self.least_load_n
 
 
 def ride(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Final
 
 from sizing.drogue.cone import usual_cone
@@ -10,11 +9,6 @@ from sizing.model import ConeSize
 from sizing.policy import SizingRules
 
 _PATTERN: Final = "cone-pattern"
-
-
-def patterns_of(files: Mapping[str, bytes]) -> dict[str, bytes]:
-    """The cone patterns among the loft's files, for the boats' pages: those every sewing hand needs."""
-    return {name: files[name] for name in sorted(files) if name.startswith(_PATTERN)}
 
 
 def pattern_stem(size: ConeSize, rules: SizingRules) -> str:

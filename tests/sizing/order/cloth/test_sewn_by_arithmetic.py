@@ -18,7 +18,7 @@ import pytest
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import read
 
-from sizing.order.cloth import nest
+from sizing.order.cloth import ClothLayout, nest
 from sizing.order.cloth.dxf import layout_dxf, pattern_dxf
 from sizing.order.cloth.pdf import pattern_sheet_pdf
 from sizing.order.cloth.svg import layout_svg
@@ -87,25 +87,23 @@ def _straight(path: str) -> Line:
     return (float(x0), float(y0)), (float(x1), float(y1))
 
 
-def files() -> list[tuple[str, Callable[[bytes], list[Line]], bytes]]:
-    cone = default_cone()
-    layout = nest(cone, 1.5, 4, RULES)
-    return [
-        ("pattern DXF", dxf_lines, pattern_dxf(cone)),
-        ("layout DXF", dxf_lines, layout_dxf(layout)),
-        ("layout SVG", svg_lines, layout_svg(layout)),
-        ("pattern PDF, A4", pdf_lines, pattern_sheet_pdf(cone, "A4")),
-        ("pattern PDF, Letter", pdf_lines, pattern_sheet_pdf(cone, "Letter")),
-    ]
+def four() -> ClothLayout:
+    return nest(default_cone(), 1.5, 4, RULES)
 
 
-@pytest.mark.parametrize(
-    ("name", "lines_of", "data"), files(), ids=lambda value: value if isinstance(value, str) else ""
-)
-def test_joined_line_on_line_it_is_the_cone_the_policy_asks_for(
-    name: str, lines_of: Callable[[bytes], list[Line]], data: bytes
-) -> None:
-    lines = lines_of(data)
+FILES: dict[str, tuple[Callable[[bytes], list[Line]], Callable[[], bytes]]] = {
+    "pattern DXF": (dxf_lines, lambda: pattern_dxf(default_cone())),
+    "layout DXF": (dxf_lines, lambda: layout_dxf(four())),
+    "layout SVG": (svg_lines, lambda: layout_svg(four())),
+    "pattern PDF, A4": (pdf_lines, lambda: pattern_sheet_pdf(default_cone(), "A4")),
+    "pattern PDF, Letter": (pdf_lines, lambda: pattern_sheet_pdf(default_cone(), "Letter")),
+}
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_joined_line_on_line_it_is_the_cone_the_policy_asks_for(name: str) -> None:
+    lines_of, file = FILES[name]
+    lines = lines_of(file())
     assert len(lines) in {2, 8}, name  # two a cone; the layouts have four cones, drawn once in the SVG
     for pair in zip(lines[::2], lines[1::2], strict=True):
         mouth, small, slant = sewn_mm(*pair)
