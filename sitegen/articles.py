@@ -35,6 +35,8 @@ MOST_BYTES_IN_ALL: Final = 15_000_000
 MOST_FILES: Final = 200
 NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,79}")
 FRONT: Final = re.compile(r"---[ \t]*\n((?:.*\n)*?)---[ \t]*\n")
+MARKS: Final = re.compile(r"!?\[([^\]]*)\]\([^)]*\)|[*`]")
+"""Marks of a heading that are left out where it is the title: links, emphasis, code."""
 RUNNING: Final = frozenset({"script", "foreignobject", "iframe", "embed", "object", "handler"})
 KINDS: Final = ", ".join((PAGE, *PICTURES))
 GUIDE: Final = "guide"
@@ -187,7 +189,8 @@ def _article(name: str, text: str, of_rally: bool) -> Article:
     body = text[head.end() :] if head else text
     heading = re.search(r"^#[ \t]+(.+?)[ \t]*#*[ \t]*$", body, re.MULTILINE)
     words = PurePosixPath(name).stem.replace("-", " ").replace("_", " ")
-    title = str(meta.get("title") or (heading[1] if heading else words[:1].upper() + words[1:]))
+    first = MARKS.sub(r"\1", heading[1]) if heading else words[:1].upper() + words[1:]
+    title = str(meta.get("title") or first)
     line = head.group().count("\n") if head else 0
     return Article(name, title, str(meta.get("description") or title), body, line, of_rally)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 from functools import partial
@@ -38,7 +38,7 @@ from sitegen.pages.overview import overview_page
 from sitegen.pages.rejected import rejected_page
 from sitegen.pages.sheets import SheetBoat, sheet_boat, sheet_page, sheets_page
 from sitegen.pages.standing_texts import LicencesPage
-from sitegen.plain_text import visible
+from sitegen.plain_text import one_line, visible
 from sitegen.publish import current_release, manifest_path, publish, working_folder
 from sitegen.redaction import occurring, redact
 from sitegen.reuse import (
@@ -157,7 +157,6 @@ class _Maker:
             program_version=result.program_version,
             headline_caution=self.texts.headline_caution,
             content_security_policy=CONTENT_SECURITY_POLICY,
-            navigation=navigation_of(articles),
         )
         self.public = f"<bdi>{escape(self.site.contact)}</bdi>" if self.site.contact else ""
         fleet = result.intake.fleet
@@ -179,6 +178,7 @@ class _Maker:
         self.pontoons = {pontoon.address: pontoon for pontoon in self.gatherer.pontoons()}
         self.sheet_boats: dict[int, SheetBoat] = {}
         allowed = {name.casefold() for name in public}
+        self.site = replace(self.site, navigation=navigation_of(articles, self.all_private))
         self._sought_of_all = words_sought(self.all_private, allowed)
         self._sought_of_boats = [words_sought(values, allowed) for values in private]
         self.keys = self._keys()
@@ -329,12 +329,18 @@ class _Maker:
             ) from error
 
 
-def navigation_of(articles: Articles) -> Navigation:
-    """Return the main navigation: what is made, the rally's own pages, and the guide."""
+def navigation_of(articles: Articles, private: Sequence[str] = ()) -> Navigation:
+    """Return the main navigation: what is made, the rally's own pages, and the guide.
+
+    It stands on every page: `private` are contact details that are left out of the titles.
+    """
 
     def section(title: str, names: Iterable[str]) -> tuple[NavigationSection, ...]:
         pages = [articles.pages[name] for name in names]
-        items = tuple(NavigationItem(page.address, page.title) for page in pages)
+        items = tuple(
+            NavigationItem(page.address, one_line(redact(page.title, occurring(private, page.title)), 40))
+            for page in pages
+        )
         return (NavigationSection(title, items),) if items else ()
 
     own = (page.name for page in articles.of_rally)

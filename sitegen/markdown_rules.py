@@ -11,7 +11,7 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Final
-from urllib.parse import unquote, urlsplit
+from urllib.parse import SplitResult, unquote, urlsplit
 from xml.etree import ElementTree as ET
 
 from markdown import Markdown
@@ -140,7 +140,7 @@ class _Rules(Treeprocessor):
 
     def _picture(self, element: ET.Element) -> None:
         source = element.get("src", "")
-        if not source or urlsplit(source).scheme or source.startswith("/"):
+        if not source or _split(source).scheme or source.startswith(("/", "\\")):
             self.page.looked.note(
                 source or "![",
                 f"the picture “{source[:80]}” is not in the folder. A page loads nothing from outside, so "
@@ -157,10 +157,7 @@ class _Rules(Treeprocessor):
         address = element.get("href", "")
         if AMP_SUBSTITUTE in address:  # a mail address, as Markdown writes it
             return
-        try:
-            parts = urlsplit(address)
-        except ValueError:
-            parts = urlsplit("unreadable:")
+        parts = _split(address)
         if parts.scheme == BOAT:
             self._boat_link(element, address)
         elif parts.scheme in LEADS_OUT:
@@ -204,6 +201,14 @@ class _Rules(Treeprocessor):
     def _fault(self, piece: str, found: str, expected: str, mend: str) -> None:
         looked = self.page.looked
         looked.faults.append(Fault(looked.line_of(piece), found, expected, mend))
+
+
+def _split(address: str) -> SplitResult:
+    """The parts of an address; of one that cannot be read a scheme alone, which no link may have."""
+    try:
+        return urlsplit(address)
+    except ValueError:
+        return urlsplit("unreadable:")
 
 
 def _cell(element: ET.Element) -> None:

@@ -96,11 +96,6 @@ class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
         self._stylesheet = ""
         self._body = ""
 
-    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
-        """Have Markdown keep to our rules."""
-        config.markdown_extensions = [*config.markdown_extensions, self.rules]  # type: ignore[list-item]
-        return config
-
     def on_files(self, found: Files, *, config: MkDocsConfig) -> Files:
         """Keep our own assets; add the theme's style sheet, Markdown, pictures, a stub for each page made."""
         kept = [file for file in found if file.src_uri.startswith("assets/")]
@@ -124,10 +119,13 @@ class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
         env.add_extension(NoIndent)
         return env
 
-    def on_page_markdown(self, markdown: str, *, page: ShellPage, **_: Any) -> str:
-        """Say which page is read next."""
+    def on_page_markdown(self, markdown: str, *, page: ShellPage, config: MkDocsConfig, **_: Any) -> str:
+        """Have the page read by our rules, and the stubs of a thousand boats by none, which takes no time."""
         article = self.written.articles.pages.get(page.file.src_uri)
-        if article:
+        if article is None:
+            config.markdown_extensions = []
+        else:
+            config.markdown_extensions = [*EXTENSIONS, self.rules]  # type: ignore[list-item]
             self.rules.begin(article.name, article.text, article.first_line)
         return markdown
 
@@ -247,7 +245,7 @@ def build_shell(
                 "use_directory_urls": False,
                 "nav": nav_of(site.navigation),
                 "plugins": [],
-                "markdown_extensions": list(EXTENSIONS),
+                "markdown_extensions": [],
                 "theme": {"name": None, "custom_dir": str(theme)},
             }
         )

@@ -58,6 +58,7 @@ Text that looks like markup: onerror="window.owned=1" style="color: red" <!--bod
 <office@rally.example> <http://outside.example/> [a boat](boat:1) [another](boat:no-such)
 
 ![picture](http://outside.example/x.png "a title") ![inline](data:image/png;base64,AAAA) ![gone][gone]
+![half](http://[) [half](http://[) [TOC]
 
 [gone]: //outside.example/y.png
 

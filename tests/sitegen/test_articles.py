@@ -21,6 +21,7 @@ from sitegen.articles import (
     private_notes,
     read_articles,
 )
+from sitegen.build import IN_MENU
 from sizing.errors import InputError
 from tests.sitegen.conftest import PAGES
 from tests.sitegen.hostile_builder import PAGE
@@ -214,6 +215,7 @@ def test_our_pages_lead_somewhere_and_need_no_note() -> None:
         f"{name} stands in the place of the program's own page of that name." for name in sorted(ours)
     ]
     assert sorted(notes_on(read_articles(ours))) == replaced
+    assert set(IN_MENU) == ours.keys()
 
 
 def test_a_first_line_with_a_colon_is_text(run: Run, tmp_path: Path) -> None:
@@ -223,6 +225,15 @@ def test_a_first_line_with_a_colon_is_text(run: Run, tmp_path: Path) -> None:
     text = (tmp_path / "site" / "a.html").read_text(encoding="utf-8")
     assert "<p>Note: bring rope.</p>" in text
     assert "<h1>A</h1>" in text
+
+
+def test_no_address_of_a_title_is_in_the_menu(run: Run, tmp_path: Path) -> None:
+    given = {"who.md": b"# Ask *Alma Tessier*, <race@rally.example>\n"}
+    build_site(run.result, run.policy, run.catalogue, tmp_path / "site", pages=given)
+    assert "Ask <em>Alma Tessier</em>" in (tmp_path / "site" / "who.html").read_text(encoding="utf-8")
+    menu = (tmp_path / "site" / "index.html").read_text(encoding="utf-8")
+    assert "Ask [contact left out], " in menu
+    assert not {"Tessier", "@"} & set(re.findall(r"Tessier|@", menu))
 
 
 def test_a_person_of_the_list_on_a_page_is_told() -> None:
