@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import hashlib
+import hmac
 import re
-from collections.abc import Iterable, Mapping, Sequence
+import secrets
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Final
 
+from sizing.entry_key import entry_key
+
 SLUG_LENGTH: Final = 24
+PRIVATE_DIGITS: Final = 40
 
 
 def slug(text: str, *, digits: int = 8) -> str:
@@ -48,6 +53,31 @@ def boat_address(boat_slug: str) -> str:
     return f"boats/{boat_slug}.html"
 
 
+def private_slug(key: bytes, entry_no: str) -> str:
+    """Return an address that takes the season's key to work out: 160 bits of HMAC-SHA-256 [RFC 2104].
+
+    The same from week to week, and another in each season.
+
+    >>> private_slug(b"one season", "017") == private_slug(b"one season", " 017")
+    True
+    >>> private_slug(b"one season", "017") == private_slug(b"another", "017")
+    False
+    """
+    said = b"private page\0" + entry_key(entry_no).encode("utf-8", "surrogatepass")
+    return hmac.new(key, said, hashlib.sha256).hexdigest()[:PRIVATE_DIGITS]
+
+
+def boat_slugs(entries: Sequence[str], private: Collection[int] = (), key: bytes = b"") -> tuple[str, ...]:
+    """Return each boat's address part by row; `private` are rows whose addresses come from the season's key.
+
+    Without a key a private boat's is drawn anew each time: better another address than one to be guessed.
+    """
+    plain, key = slugs(entries), key or secrets.token_bytes(32)
+    return tuple(
+        private_slug(key, entry) if row in private else plain[entry] for row, entry in enumerate(entries)
+    )
+
+
 def sheet_address(pontoon_slug: str) -> str:
     """Return a scrutineer's sheet, relative to the site."""
     return f"sheets/{pontoon_slug}.html"
@@ -69,11 +99,15 @@ def pontoon_of(berth: str) -> str:
     return name or berth.strip()
 
 
-def page_addresses(entries: Sequence[str], base: str) -> Mapping[str, str]:
+def page_addresses(
+    entries: Sequence[str], base: str, private: Collection[int] = (), key: bytes = b""
+) -> Mapping[str, str]:
     """Return entry number -> address of her page, below `base` (a web address, or a folder's name).
+
+    `private` and `key` are as for `boat_slugs`.
 
     >>> list(page_addresses(["017"], "site").values())
     ['site/boats/017-9309f67f.html']
     """
-    made = slugs(entries)
-    return {entry: f"{base.rstrip('/')}/{boat_address(made[entry])}" for entry in entries}
+    made = zip(entries, boat_slugs(entries, private, key), strict=True)
+    return {entry: f"{base.rstrip('/')}/{boat_address(slug)}" for entry, slug in made}

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, fields, replace
+from functools import cached_property
 from typing import Final, NamedTuple
 
-from sitegen.addresses import boat_address, pontoon_of, sheet_address, slugs
+import numpy as np
+
+from sitegen.addresses import boat_address, boat_slugs, pontoon_of, sheet_address, slugs
 from sitegen.pages.changes import SinceNote
 from sitegen.pages.parts import BoatStanding, standing_of
 from sitegen.plain_text import visible
-from sitegen.redaction import redact
-from sizing.audit import findings_of, overall
+from sitegen.redaction import SHORTEST_PRIVATE, occurring, redact
+from sizing.audit import SPECS, findings_of, overall
 from sizing.catalogue import Catalogue
 from sizing.chase import Due, first_due, last_days
 from sizing.drogue.connections import connections
@@ -21,11 +25,13 @@ from sizing.drogue.marks import marks_table
 from sizing.drogue.working import requirement_of
 from sizing.entry_key import entry_key
 from sizing.fields import PRIVATE
+from sizing.intake import canonical_names, rejected_cells
 from sizing.model import (
     ConeSize,
     Entry,
     Finding,
     FleetColumns,
+    IntakeResult,
     IntArray,
     Joint,
     MendPlan,
@@ -34,14 +40,18 @@ from sizing.model import (
     Requirement,
     RequirementColumns,
     RideColumns,
+    Standing,
     StrikeColumns,
 )
 from sizing.policy import Policy, Waiver
+from sizing.privacy import private_boats, private_refused
 from sizing.revision.natural import NaturalKey, natural_key
 from sizing.seamanship.handling import Handling, handling_of
 from sizing.seamanship.recovery import RecoveryRope, recovery_ropes
 
 MISSING: Final = -1
+NAMED: Final = ("boat_name", "sail_no")
+"""What a boat is known by beside her entry number."""
 
 
 class Mark(NamedTuple):
@@ -106,6 +116,7 @@ class BoatFacts:
 
     row: int
     slug: str
+    public: bool
     entry: Entry
     standing: BoatStanding
     requirement: Requirement
@@ -180,14 +191,18 @@ class Gatherer:
         policy: Policy,
         catalogue: Catalogue,
         notes: Mapping[str, SinceNote] | None = None,
+        key: bytes = b"",
     ) -> None:
         self.result = result
         self.policy = policy
         self.catalogue = catalogue
         self.fleet = result.intake.fleet
-        self._notes = notes or {}
+        self.notes = notes or {}
         entry_numbers = [str(value or "") for value in self.fleet.text["entry_no"]]
-        self.slug_of = slugs(entry_numbers)
+        self.private = private_boats(self.fleet, policy)
+        self.refused_private = private_refused(result.intake, policy)
+        self._slugs = boat_slugs(entry_numbers, self.private, key)
+        self.hidden = hidden_names(result.intake, self.private, self.refused_private)
         self.overall = overall(result.checks, self.fleet)
         self._last_days = last_days(result, policy)
         dues = (*self._last_days.values(), Due(policy.rally.departure, ""))
@@ -204,6 +219,19 @@ class Gatherer:
     def __len__(self) -> int:
         return len(self.fleet)
 
+    @cached_property
+    def answers_wanted(self) -> frozenset[int]:
+        """Boats of which something required is not shown that parts of the order could be for."""
+        wanted = np.zeros(len(self.fleet), dtype=np.bool_)
+        for column in self.result.checks:
+            if column.check.level == "shall" and SPECS[column.check.id].parts:
+                wanted |= column.standing == Standing.UNPROVEN
+        return frozenset(np.flatnonzero(wanted).tolist())
+
+    def is_public(self, row: int) -> bool:
+        """Whether boat `row` stands in the lists of the site."""
+        return row not in self.private
+
     def standing(self, row: int) -> BoatStanding:
         """How boat `row` stands as a whole."""
         shalls, shoulds = self.overall.open_shalls[row], self.overall.open_shoulds[row]
@@ -215,7 +243,7 @@ class Gatherer:
 
     def slug(self, row: int) -> str:
         """The address part of boat `row`."""
-        return self.slug_of[str(self.fleet.text["entry_no"][row] or "")]
+        return self._slugs[row]
 
     def address(self, row: int) -> str:
         """The page of boat `row`, relative to the site."""
@@ -229,7 +257,9 @@ class Gatherer:
         """All pontoons by name, berths in the order people count, the boats without a berth last."""
         groups: dict[str, list[tuple[NaturalKey, int]]] = defaultdict(list)
         for row, value in enumerate(self.fleet.text["berth"]):
-            berth = visible(redact(str(value or "")))
+            if not self.is_public(row):
+                continue
+            berth = visible(redact(str(value or ""), self.hidden))
             groups[pontoon_of(berth)].append((natural_key(berth), row))
         addresses = slugs(sorted(groups))
         return tuple(
@@ -237,30 +267,62 @@ class Gatherer:
             for name, group in sorted(groups.items(), key=lambda item: (not item[0], natural_key(item[0])))
         )
 
+    @cached_property
+    def hidden_entries(self) -> frozenset[str]:
+        """Entry numbers of private boats, as they are compared; of no boat that is public."""
+        entries = [entry_key(str(entry or "")) for entry in self.fleet.text["entry_no"]]
+        names = canonical_names(self.result.intake.header)
+        refused = [row for row in self.result.intake.rejected if row.row_no in self.refused_private]
+        found = {entries[row] for row in self.private}
+        found |= {entry_key(rejected_cells(row, names).get("entry_no", "")) for row in refused}
+        return frozenset(found - {entries[row] for row in range(len(entries)) if self.is_public(row)} - {""})
+
+    def names_private(self, text: str) -> bool:
+        """Whether a sentence names a private boat, by what she is called or as entry so and so."""
+        folded = text.casefold()
+        words = set(re.findall(r"[^\s“”\"',;:()]+", folded))
+        return (
+            bool(words & self.hidden_entries)
+            or any(entry in folded for entry in self.hidden_entries if " " in entry)
+            or any(name.casefold() in folded for name in self.hidden)
+        )
+
+    def left_out(self, row: int) -> tuple[str, ...]:
+        """What is taken out of boat `row`'s texts: her contact details, and what names a private boat."""
+        hers = private_values(self.fleet, row)
+        if not self.hidden or not self.is_public(row):
+            return hers
+        entry = self.fleet.entry(row)
+        waived = (w.reason for w in self.policy.waivers if entry_key(w.entry_no) == entry_key(entry.entry_no))
+        texts = (*entry.as_written.values(), *entry.remarks, *entry.warnings, *waived)
+        return (*hers, *occurring(self.hidden, "\n".join(texts)))
+
     def own(self, row: int) -> tuple[object, ...]:
         """What goes into the facts of boat `row` beside the columns of the result."""
         entry = self.fleet.entry(row)
         return (
             self.slug(row),
             entry,
-            private_values(self.fleet, row),
+            self.left_out(row),
+            self.is_public(row),
             self._plans.get(row),
             self._pieces.get(row),
             self._cuts.get(row),
-            self._notes.get(entry.entry_no),
+            self.notes.get(entry.entry_no),
             self._days,
         )
 
     def facts(self, row: int) -> BoatFacts:
         """Everything about boat `row`."""
         entry = self.fleet.entry(row)
-        private = private_values(self.fleet, row)
+        private = self.left_out(row)
         needs = self.result.requirements
         requirement = requirement_of(self.fleet, needs, self.policy, self.catalogue, row)
         findings = findings_of(self.result.checks, self.fleet, row)
         return BoatFacts(
             row=row,
             slug=self.slug(row),
+            public=self.is_public(row),
             entry=redacted(entry, private),
             standing=self.standing(row),
             requirement=requirement,
@@ -285,7 +347,7 @@ class Gatherer:
             strike=strike_of(self.result.strike, row),
             strike_aboard=strike_of(self.result.strike_aboard, row),
             ride=ride_of(self.result.ride, row),
-            since=self._notes.get(entry.entry_no),
+            since=self.notes.get(entry.entry_no),
             first_due=first_due(findings, self._plans.get(row), self._last_days),
             told=self._told(row),
             recovery=self._recovery(row),
@@ -307,13 +369,35 @@ class Gatherer:
 
     def sheet_facts(self, row: int) -> SheetFacts:
         """What the scrutineers' sheets tell of boat `row`."""
-        entry = redacted(self.fleet.entry(row), private_values(self.fleet, row))
+        entry = redacted(self.fleet.entry(row), self.left_out(row))
         findings = findings_of(self.result.checks, self.fleet, row)
         return SheetFacts(self.address(row), entry, self.standing(row), findings)
 
     def _diameter(self, rope: IntArray, row: int) -> float:
         place = int(rope[row])
         return float("nan") if place == MISSING else float(self.catalogue.ropes.diameter_m[place])
+
+
+def hidden_names(intake: IntakeResult, private: Collection[int], refused: Collection[int]) -> tuple[str, ...]:
+    """Return names and sail numbers of private boats: they are taken out of what others wrote.
+
+    What also stands in a public boat's name, sail number or design tells nobody of the private one.
+    """
+    if not private and not refused:
+        return ()
+    text = intake.fleet.text
+    said = [str(text[name][row] or "") for name in NAMED for row in sorted(private)]
+    names = canonical_names(intake.header)
+    for row in intake.rejected:
+        if row.row_no in refused:
+            cells = rejected_cells(row, names)
+            said += [cells.get(name, "") for name in NAMED]
+    public = [row for row in range(len(intake.fleet)) if row not in private]
+    of_others = "\n".join(
+        str(text[name][row] or "") for name in (*NAMED, "design") for row in public
+    ).casefold()
+    hidden = {name.strip() for name in said}
+    return tuple(sorted(n for n in hidden if len(n) >= SHORTEST_PRIVATE and n.casefold() not in of_others))
 
 
 def private_values(fleet: FleetColumns, row: int) -> tuple[str, ...]:

@@ -13,16 +13,15 @@ from typing import Final
 
 from markupsafe import escape
 
-from sitegen.addresses import boat_address, slugs
 from sitegen.articles import Articles, read_articles
 from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
-from sitegen.dates import long_date
+from sitegen.dates import days_words, long_date
 from sitegen.downloads import marks_csv, marks_of
-from sitegen.fleet_drawings import departure_drawing, fleet_drawings
+from sitegen.fleet_drawings import fleet_drawings
 from sitegen.licences import licensed_parts
 from sitegen.page_workers import MadePage, Rules, boats_made, made
 from sitegen.pages.blocks import blocks_of
-from sitegen.pages.changes import ChangesPage, SinceNote, changes_page, since_notes
+from sitegen.pages.changes import ChangesPage, changes_page, since_notes
 from sitegen.pages.cuts import cuts_pages
 from sitegen.pages.frame import (
     MADE,
@@ -34,10 +33,10 @@ from sitegen.pages.frame import (
     SiteFrame,
 )
 from sitegen.pages.order import order_page
-from sitegen.pages.overview import overview_page
+from sitegen.pages.overview import counted_days, overview_page
 from sitegen.pages.rejected import rejected_page
 from sitegen.pages.sheets import SheetBoat, sheet_boat, sheet_page, sheets_page
-from sitegen.pages.standing_texts import LicencesPage
+from sitegen.pages.standing_texts import BoatsPage, LicencesPage
 from sitegen.plain_text import one_line, visible
 from sitegen.publish import current_release, manifest_path, publish, working_folder
 from sitegen.redaction import occurring, redact
@@ -93,6 +92,7 @@ def build_site(
     changes: ChangeReport | None = None,
     downloads: Mapping[str, bytes] | None = None,
     pages: Mapping[str, bytes] | None = None,
+    private_key: bytes = b"",
     progress: Progress | None = None,
     before_publishing: Callable[[], None] = lambda: None,
 ) -> SiteReport:
@@ -101,9 +101,11 @@ def build_site(
     `base_url` is where the site will be served, if that is known; pages work from any folder without it.
     `changes` is what differs from an earlier run; without it no page of changes is made. `downloads` are
     files that are the same for every boat, by name. `pages` are the files of the rally's own pages, Markdown
-    and pictures, by their path in their folder: see `articles`. `progress` is told how many pages are done.
-    Pages of the release now published that would come out the same are taken over from it.
-    `before_publishing` is called when the site is whole; what it raises keeps the site from being published.
+    and pictures, by their path in their folder: see `articles`. `private_key` is the season's secret, from
+    which the addresses of private pages are made: whoever does not know it cannot guess them. `progress` is
+    told how many pages are done. Pages of the release now published that would come out the same are taken
+    over from it. `before_publishing` is called when the site is whole; what it raises keeps the site from
+    being published.
 
     Raises OutputError where the folder cannot be written or a check of the finished site fails, InputError
     where a page of the rally cannot be taken; whatever was published before then still stands.
@@ -112,7 +114,9 @@ def build_site(
     folder = working_folder(site)
     try:
         articles = read_articles(pages or {})
-        maker = _Maker(result, policy, catalogue, base_url, folder, changes, downloads or {}, articles)
+        maker = _Maker(
+            result, policy, catalogue, base_url, folder, changes, downloads or {}, articles, private_key
+        )
         release = current_release(site)
         kept = maker.kept_of(release) if release else {}
         search = maker.make(kept, progress or silent)
@@ -143,6 +147,7 @@ class _Maker:
         changes: ChangeReport | None,
         downloads: Mapping[str, bytes],
         articles: Articles,
+        private_key: bytes,
     ) -> None:
         self.result, self.policy, self.catalogue, self.folder = result, policy, catalogue, folder
         self.texts = load_texts()
@@ -164,22 +169,33 @@ class _Maker:
         self.all_private = tuple({value for values in private for value in values})
         public = {str(name or "") for name in fleet.text["boat_name"]} | {policy.rally.officer}
         entries = [str(entry or "") for entry in fleet.text["entry_no"]]
-        addresses = {entry: boat_address(slug) for entry, slug in slugs(entries).items()}
+        self.gatherer = Gatherer(result, policy, catalogue, key=private_key)
+        hidden = self.gatherer.hidden_entries
+        private_pages = {self.gatherer.address(row) for row in self.gatherer.private}
         self.changes: ChangesPage | None = None
-        notes: Mapping[str, SinceNote] = {}
+        self.left_out = (*self.all_private, *self.gatherer.hidden)
+        public -= set(self.gatherer.hidden)
         if changes is not None:
-            public |= {boat.boat_name for boat in changes.boats}
+            public |= {boat.boat_name for boat in changes.boats} - set(self.gatherer.hidden)
             sentences = {column.check.id: column.check.sentence for column in result.checks}
-            self.changes = changes_page(changes, addresses, sentences, self.all_private, public)
-            notes = since_notes(changes, self.changes)
-        self.gatherer = Gatherer(result, policy, catalogue, notes)
-        self.boats = {addresses[entry]: row for row, entry in enumerate(entries)}
-        self.boats_by_key = {entry_key(entry): address for entry, address in addresses.items()}
+            addresses = {entry: self.gatherer.address(row) for row, entry in enumerate(entries)}
+            listed = {entry: page for entry, page in addresses.items() if page not in private_pages}
+            self.changes = changes_page(changes, listed, sentences, self.left_out, public, hidden)
+            self.gatherer.notes = since_notes(changes, self.changes, hidden)
+        self.boats = {self.gatherer.address(row): row for row in range(len(fleet))}
+        self.boats_by_key = {
+            entry_key(entry): self.gatherer.address(row)
+            for row, entry in enumerate(entries)
+            if self.gatherer.is_public(row)
+        }
         self.pontoons = {pontoon.address: pontoon for pontoon in self.gatherer.pontoons()}
         self.sheet_boats: dict[int, SheetBoat] = {}
         allowed = {name.casefold() for name in public}
-        self.site = replace(self.site, navigation=navigation_of(articles, self.all_private))
-        self._sought_of_all = words_sought(self.all_private, allowed)
+        self.site = replace(self.site, navigation=navigation_of(articles, self.left_out))
+        # An address that somebody could read elsewhere would be no longer private.
+        self._sought_of_all = words_sought(self.all_private, allowed) | {
+            PurePosixPath(address).stem for address in private_pages
+        }
         self._sought_of_boats = [words_sought(values, allowed) for values in private]
         self.keys = self._keys()
 
@@ -225,7 +241,10 @@ class _Maker:
             tempfile.TemporaryDirectory(prefix="drogue-muster-") as work,
         ):
             planned = {page.address: page for page in self._planned(rows, boats, kept)}
-            made_parts = blocks_of(self.result, self.policy, self.catalogue, self.texts, self.all_private)
+            made_parts = blocks_of(
+                self.result, self.policy, self.catalogue, self.texts, self.left_out,
+                self.gatherer.hidden_entries,
+            )  # fmt: skip
             search = build_shell(
                 planned,
                 Written(self.articles, made_parts, self.boats_by_key),
@@ -243,7 +262,7 @@ class _Maker:
         shown = (self._searched(address, entry) for address, all_ in found.items() for entry in all_)
         self._write(SEARCH_ADDRESS, search_script(shown))
         # The one place of the day, so that pages stay as they are from day to day.
-        self._write(DAY_ADDRESS, f':root {{ --day: "{long_date(self.result.today)}"; }}\n')
+        self._write(DAY_ADDRESS, self._day_style())
         for address, body in self.offered.items():
             self._write(address, body)
         return found
@@ -284,19 +303,22 @@ class _Maker:
 
     def _shared(self) -> Iterator[Page]:
         """The pages that are made anew each time."""
+        hidden = self.gatherer.refused_private
+        refused = rejected_page(self.result.intake, self.left_out, hidden)
         yield overview_page(
             self.gatherer,
             self.policy,
-            self.result.today,
-            self.all_private,
+            self.left_out,
+            refused.rows,
             fleet_drawings(self.gatherer, self.policy),
-            departure_drawing(self.gatherer, self.policy),
             self.changes,
         )
         yield order_page(self.gatherer, self.files)
         yield from cuts_pages(self.gatherer)
-        yield rejected_page(self.result.intake, self.all_private)
+        yield refused
         yield LicencesPage(licensed_parts())
+        if self.gatherer.private:
+            yield BoatsPage()
         if self.changes:
             yield self.changes
         yield sheets_page(self.pontoons.values())
@@ -314,6 +336,16 @@ class _Maker:
         for row in set(pontoon.rows) - self.sheet_boats.keys():
             self.sheet_boats[row] = sheet_boat(self.gatherer.sheet_facts(row))
         return made(sheet_page(pontoon, [self.sheet_boats[row] for row in pontoon.rows]))
+
+    def _day_style(self) -> str:
+        """The day the site was worked out, and how far off the days of the rally were then."""
+        today = self.result.today
+        lines = [f':root {{ --day: "{long_date(today)}"; }}']
+        lines += [
+            f'[data-day="{day.isoformat()}"]::after {{ content: "{days_words(day, today)}"; }}'
+            for day in counted_days(self.gatherer, self.policy)
+        ]
+        return "".join(f"{line}\n" for line in lines)
 
     def _write(self, address: str, body: str | bytes) -> None:
         path = self.folder / address

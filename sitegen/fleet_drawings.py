@@ -39,15 +39,6 @@ def fleet_drawings(gatherer: Gatherer, policy: Policy) -> tuple[Drawing, ...]:
     return tuple(_all(gatherer, policy)) if len(gatherer) else ()
 
 
-def departure_drawing(gatherer: Gatherer, policy: Policy) -> tuple[Drawing, ...]:
-    """Return the strip of days to departure, where the rally has named one."""
-    if policy.rally.departure is None:
-        return ()
-    milestones = tuple(svg.Milestone(m.due, visible(m.name)) for m in policy.rally.milestones)
-    strip = svg.DepartureStrip(gatherer.result.today, policy.rally.departure, milestones)
-    return (drawing(svg.draw_departure_strip("days", strip), "From today to departure."),)
-
-
 def design_load_drawing(predictions: Sequence[Prediction]) -> Drawing:
     """Return the published loads beside the program's own strikes on standard boats."""
     masses = [row.displacement_lb * POUND_KG for row in predictions]
@@ -97,7 +88,7 @@ def _boats(gatherer: Gatherer) -> Iterator[svg.FleetBoat]:
     needs, strike = gatherer.result.requirements, gatherer.result.strike
     known = next((c.found for c in gatherer.result.checks if c.check.id == ATTACHMENT_CHECK), None)
     for row in range(len(gatherer)):
-        if row in needs.not_computed:
+        if row in needs.not_computed or not gatherer.is_public(row):
             continue
         yield svg.FleetBoat(
             visible(str(gatherer.fleet.text["boat_name"][row] or "")),

@@ -12,7 +12,7 @@ from collections import deque
 from collections.abc import Callable, Collection, Generator
 from concurrent.futures import Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
 
@@ -60,7 +60,9 @@ def boat_made(facts: BoatFacts, rules: Rules) -> MadePage:
     """Return a boat's page with its body."""
     drawings = boat_drawings(facts, rules.policy)
     page = boat_page(facts, drawings, rules.policy, rules.catalogue, load_texts(), rules.today, rules.files)
-    return made(page)
+    if facts.public:
+        return made(page)
+    return MadePage(replace(page.frame, listed=False), (), render(page))
 
 
 _rules: list[Rules] = []

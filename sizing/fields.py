@@ -160,8 +160,10 @@ def _choice(
     )  # fmt: skip
 
 
-def _yes_no(name: str, group: Group, guidance: str, aliases: tuple[str, ...]) -> Field:
-    return Field(name, "yes_no", group, guidance, "yes", aliases, words=("yes", "no"))
+def _yes_no(
+    name: str, group: Group, guidance: str, aliases: tuple[str, ...], *, measured: bool = True
+) -> Field:
+    return Field(name, "yes_no", group, guidance, "yes", aliases, words=("yes", "no"), measured=measured)
 
 
 def _date(name: str, group: Group, guidance: str, example: str, aliases: tuple[str, ...]) -> Field:
@@ -375,6 +377,10 @@ FIELDS: Final[tuple[Field, ...]] = (
             "What the figures above rest on.", ("proof", "evidence type")),
     _date("evidence_date", "state", "Date of that evidence.", "2026-05-02",
           ("proof date", "date of evidence")),
+    _yes_no("public", "people", "No, where her page is to be private; blank is yes.",
+            ("public page", "page public", "publish", "published", "öffentlich", "veröffentlichen",
+             "publier", "page publique", "público", "pubblico", "openbaar", "offentlig", "julkinen"),
+            measured=False),
     _text("notes", "state", "Anything else.", "Bridle led clear of the wind vane.",
           ("note", "comments", "comment", "remarks"), audience="officer"),
 )  # fmt: skip

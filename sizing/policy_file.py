@@ -135,6 +135,8 @@ def policy_template() -> str:
         '# officer = "Safety office"',
         "# contact is shown on every page and in every message. A mail address in any other text is refused.",
         '# contact = "safety@rally.example"  # or a telephone number or web address',
+        "# With true every boat's page has an address that cannot be guessed, and no list names her.",
+        "# private_pages = false",
         "# departure = 2027-05-22",
         "# milestones = [",
         "#   # closes is orders, work or inspection, or is left out",

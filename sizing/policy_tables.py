@@ -99,6 +99,7 @@ class Rally(PolicyTable):
     contact: str = Field(
         "", max_length=200, description="Where that office is reached: mail address, telephone or web address"
     )
+    private_pages: bool = Field(False, description="Whether every boat's page is private")
     departure: date | None = Field(None, description="Date of departure")
     milestones: tuple[Milestone, ...] = Field((), description="Dates before departure")
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -30,11 +30,12 @@ from api.trail import Head, head_of, write_anchor
 from api.trail.chain import Actor
 from sitegen import build_site
 from sitegen.addresses import page_addresses
-from sizing.chase import chase_actions, chase_csv, messages_for, write_messages
+from sizing.chase import calls_csv, calls_of, chase_actions, chase_csv, messages_for, write_messages
 from sizing.intake import write_rejects
 from sizing.model import MusterResult
 from sizing.order.loft.cloth_jobs import cloth_jobs
 from sizing.policy import Policy
+from sizing.privacy import private_boats
 from sizing.progress import Progress, silent
 from sizing.revision import (
     ChangeReport,
@@ -45,6 +46,7 @@ from sizing.revision import (
     snapshot_bytes,
     snapshot_of,
 )
+from sizing.spreadsheet import csv_bytes, plain_text
 from sizing.story import RallyRules
 from sizing.summary import write_summary
 
@@ -100,14 +102,15 @@ def make_all(
         tables.mkdir()
         patterns = _patterns(result, rules, second) if SITE in make else None
         entries = [str(entry) for entry in result.intake.fleet.text["entry_no"]]
-        pages = page_addresses(entries, work.base_url or "site")
+        private = private_boats(result.intake.fleet, rules.policy)
+        pages = page_addresses(entries, work.base_url or "site", private, work.secret)
         papers = second.hand(
             "api.paper_work", "write_paper_work", result, rules.policy, rules.catalogue, rules.prices, make,
             stage, [pages[entry] for entry in entries] if work.base_url else None,
         )  # fmt: skip
         write_rejects(result.intake, tables / "rejects.csv")
         if PAPERS in make:
-            _write_for_people(result, rules.policy, stage, pages)
+            _write_for_people(result, rules.policy, stage, pages, private)
         found = work.found()
         changes = compare(work.before, found) if work.before and found else None
         if changes is not None:
@@ -126,7 +129,8 @@ def make_all(
         else:
             build_site(
                 result, rules.policy, rules.catalogue, out / "site", base_url=work.base_url, changes=changes,
-                downloads=patterns(), pages=work.pages, progress=progress, before_publishing=rest_is_whole,
+                downloads=patterns(), pages=work.pages, private_key=work.secret, progress=progress,
+                before_publishing=rest_is_whole,
             )  # fmt: skip
     return changes
 
@@ -243,9 +247,23 @@ def _patterns(
     return second.hand("api.paper_work", "pattern_files", jobs, rules.policy.order.tapes_per_cone)
 
 
-def _write_for_people(result: MusterResult, policy: Policy, stage: Path, pages: Mapping[str, str]) -> None:
-    """Write what is to be done by whom, and a message to each skipper."""
+def _write_for_people(
+    result: MusterResult, policy: Policy, stage: Path, pages: Mapping[str, str], private: Collection[int]
+) -> None:
+    """Write what is to be done by whom, a message to each skipper, and where the private pages are."""
     actions = chase_actions(result, policy)
     (stage / "tables" / "chase.csv").write_bytes(chase_csv(actions, result.today))
     (stage / "messages").mkdir(mode=0o700)  # contact details stand in them: for the officer alone
+    (stage / "messages" / "calls.csv").write_bytes(calls_csv(calls_of(result, actions), result))
+    if private:
+        told = _private_pages(result, pages, private)
+        (stage / "messages" / "private-pages.csv").write_bytes(told)
     write_messages(messages_for(result, policy, actions, pages.__getitem__), stage / "messages")
+
+
+def _private_pages(result: MusterResult, pages: Mapping[str, str], private: Collection[int]) -> bytes:
+    """The addresses of the private pages, for the officer alone."""
+    text = result.intake.fleet.text
+    names = [[str(text[name][row] or "") for name in ("entry_no", "boat_name")] for row in sorted(private)]
+    rows = [[plain_text(entry), plain_text(name), pages[entry]] for entry, name in names]
+    return csv_bytes([("entry_no", "boat_name", "page"), *rows])

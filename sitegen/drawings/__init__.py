@@ -7,7 +7,6 @@ the other, and the style sheet shows the one that suits.
 """
 
 from sitegen.drawings.cone_pattern import ConePattern, draw_cone_pattern
-from sitegen.drawings.departure import DepartureStrip, Milestone, draw_departure_strip
 from sitegen.drawings.design_load import DesignLoad, StrikePoint, draw_design_load
 from sitegen.drawings.drift import DriftCurve, draw_drift
 from sitegen.drawings.fleet_scatter import FleetBoat, FleetScatter, draw_fleet_scatter
@@ -43,7 +42,6 @@ __all__ = [
     "BridlePart",
     "ConePattern",
     "ConeSpacing",
-    "DepartureStrip",
     "DesignLoad",
     "DriftCurve",
     "EndPart",
@@ -55,7 +53,6 @@ __all__ = [
     "HullShape",
     "LegCurve",
     "LinePart",
-    "Milestone",
     "PeakSpread",
     "RigDrawing",
     "RigSection",
@@ -71,7 +68,6 @@ __all__ = [
     "draw_bridle_leg",
     "draw_cone_pattern",
     "draw_cone_spacing",
-    "draw_departure_strip",
     "draw_design_load",
     "draw_drift",
     "draw_fleet_scatter",

@@ -5,7 +5,7 @@ A block is made by a template from data, after the Markdown was read: text of da
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 
 from sitegen.pages.checks import ChecksBlock, StandingsBlock, checks_block, standings_block
@@ -45,16 +45,24 @@ BLOCKS: Final[Mapping[str, type[Block]]] = {
 
 
 def blocks_of(
-    result: MusterResult, policy: Policy, catalogue: Catalogue, texts: Texts, private: Sequence[str]
+    result: MusterResult,
+    policy: Policy,
+    catalogue: Catalogue,
+    texts: Texts,
+    private: Sequence[str],
+    hidden: Collection[str] = (),
 ) -> dict[str, Block]:
-    """Return every block by its name. `private` are contact details that may not stand in one."""
+    """Return every block by its name.
+
+    `private` are contact details that may not stand in one, `hidden` the entry numbers of private boats.
+    """
     made: list[Block] = [
         catalogue_block(catalogue),
         CautionsBlock(texts.cautions),
         checks_block(result),
         GlossaryBlock(glossary()),
         HeadlineBlock(texts.headline_caution),
-        policy_block(policy, private),
+        policy_block(policy, private, hidden),
         published_block(texts.tested),
         run_block(result),
         seamanship_block(),

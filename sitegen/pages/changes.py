@@ -25,6 +25,7 @@ from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural
 from sitegen.plain_text import visible
 from sitegen.redaction import occurring, redact
+from sizing.entry_key import entry_key
 from sizing.revision import BoatChange, ChangeReport, FindingChange, ItemChange
 from sizing.revision.change_text import MANY, finding_words, item_words
 from sizing.revision.changes import BoatKind, FindingKind
@@ -33,15 +34,14 @@ from sizing.units import Shown, show
 ADDRESS: Final = "changes.html"
 GROUPS: Final[tuple[tuple[BoatKind, str], ...]] = (
     ("entered", "Entered"),
-    ("withdrawn", "Withdrawn"),
     ("put right", "Rejected before, taken now"),
     ("now rejected", "Taken before, rejected now"),
     ("rejected", "New rows, rejected"),
     ("still rejected", "Still rejected, for other reasons"),
-    ("rejected row gone", "Rejected before, no longer in the sheet"),
     ("amended", "Amended"),
     ("judged anew", "Not amended, but judged anew"),
 )
+GONE: Final[frozenset[BoatKind]] = frozenset({"withdrawn", "rejected row gone"})
 ON_THE_LIST: Final[frozenset[BoatKind]] = frozenset({"entered", "put right", "amended", "judged anew"})
 STILL_REJECTED: Final[frozenset[BoatKind]] = frozenset({"now rejected", "rejected", "still rejected"})
 
@@ -148,23 +148,28 @@ def changes_page(
     sentences: Mapping[str, str],
     private: Iterable[str],
     public: Collection[str],
+    hidden: Collection[str] = (),
 ) -> ChangesPage:
     """Return the page of changes.
 
     `addresses` are the boats' pages by entry number, `sentences` the checks by id. `private` are the contact
-    details of everybody, `public` the names that may stand even where they are spelt like one.
+    details of everybody, `public` the names that may stand even where they are spelt like one. `hidden` are
+    the entry numbers, as they are compared, of boats that no page names. Boats that left the list are
+    counted, and not named.
     """
     report = _with_sentences(report, sentences)
-    hidden = [value for value in occurring(private, "\n".join(_all_words(report))) if value not in public]
+    counts = tuple(_counts(report))
+    report = _named(report, hidden)
+    secret = [value for value in occurring(private, "\n".join(_all_words(report))) if value not in public]
 
     def clean(words: str) -> str:
-        return visible(redact(words, hidden))
+        return visible(redact(words, secret))
 
     alike = _alike(report.boats)
     return ChangesPage(
         since=long_date(report.previous.today),
         until=long_date(report.current.today),
-        counts=tuple(_counts(report)),
+        counts=counts,
         remarks=tuple(map(clean, report.notes)),
         rules=tuple(clean(f"{rule.words}: {rule.before} -> {rule.after}") for rule in report.rules),
         alike=tuple(
@@ -180,12 +185,14 @@ def changes_page(
     )
 
 
-def since_notes(report: ChangeReport, page: ChangesPage) -> dict[str, SinceNote]:
-    """Return what each boat's own page says of her changes, by entry number."""
+def since_notes(
+    report: ChangeReport, page: ChangesPage, hidden: Collection[str] = ()
+) -> dict[str, SinceNote]:
+    """Return what each boat's own page says of her changes, by entry number; nothing on a `hidden` one's."""
     shown = {boat.anchor for group in page.groups for boat in group.boats}
     notes = {}
     for boat in report.boats:
-        if boat.kind in ON_THE_LIST:
+        if boat.kind in ON_THE_LIST and entry_key(boat.entry_no) not in hidden:
             anchor = anchor_of_boat(boat.entry_no)
             href = f"../{ADDRESS}#{anchor}" if anchor in shown else f"../{ADDRESS}"
             notes[boat.entry_no] = SinceNote(page.since, summary_of(boat), href)
@@ -195,6 +202,24 @@ def since_notes(report: ChangeReport, page: ChangesPage) -> dict[str, SinceNote]
 def anchor_of_boat(entry_no: str) -> str:
     """Return the address of a boat of the list inside the page."""
     return f"change-{slug(entry_no)}"
+
+
+def _named(report: ChangeReport, hidden: Collection[str]) -> ChangeReport:
+    """The report without the boats that may not be named: those that are gone, and private ones."""
+    return replace(
+        report,
+        boats=tuple(
+            boat for boat in report.boats if boat.kind not in GONE and entry_key(boat.entry_no) not in hidden
+        ),
+        rules=tuple(
+            rule
+            for rule in report.rules
+            if not any(
+                rule.id.casefold().endswith(f"waivers.{entry}/{rule.id.rpartition('/')[2]}")
+                for entry in hidden
+            )
+        ),
+    )
 
 
 def _with_sentences(report: ChangeReport, sentences: Mapping[str, str]) -> ChangeReport:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import groupby
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from sitegen.addresses import cuts_address, slugs
 from sitegen.boat_facts import Gatherer
@@ -16,6 +16,8 @@ from sitegen.plain_text import one_line, visible
 from sizing.model import CutPiece, CutSpool, Order
 from sizing.order.cone_pieces import cones_told
 from sizing.units import Shown
+
+UNNAMED: Final = "a boat with a private page"
 
 
 @dataclass(frozen=True)
@@ -110,8 +112,8 @@ def _cuts(pieces: Iterable[CutPiece], gatherer: Gatherer, names: list[str]) -> t
             sum(1 for _ in alike),
             shown(piece.length_m, "length"),
             _purpose(piece, gatherer),
-            names[piece.row],
-            f"../{gatherer.address(piece.row)}",
+            names[piece.row] if gatherer.is_public(piece.row) else UNNAMED,
+            f"../{gatherer.address(piece.row)}" if gatherer.is_public(piece.row) else "",
         )
         for piece, alike in groupby(pieces)
     )

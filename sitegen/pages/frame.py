@@ -7,18 +7,23 @@ from typing import Any, ClassVar, Literal, Protocol
 
 PageKind = Literal[
     "overview", "boat", "order", "guide", "rejected", "sheets", "sheet", "licences", "changes", "cuts",
+    "boats",
 ]  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Frame:
-    """One page as the theme sees it. `address` is relative to the site; `title` is plain text."""
+    """One page as the theme sees it. `address` is relative to the site; `title` is plain text.
+
+    Search engines are asked to leave a page alone that is not `listed`.
+    """
 
     address: str
     title: str
     description: str
     kind: PageKind
     nav_address: str
+    listed: bool = True
 
     @property
     def root(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, fields
 from typing import Any, ClassVar, Final
 
@@ -20,6 +20,7 @@ from sitegen.redaction import occurring, redact
 from sitegen.texts import Source, Tested
 from sizing.catalogue import Catalogue
 from sizing.drogue.calibration import predictions
+from sizing.entry_key import entry_key
 from sizing.model import MusterResult
 from sizing.policy import Policy, Rule, rules
 from sizing.units import Shown
@@ -175,8 +176,12 @@ def published_block(tested: tuple[Tested, ...]) -> PublishedBlock:
     return PublishedBlock(comparisons(predictions()), (design_load_drawing(predictions()),), tested)
 
 
-def policy_block(policy: Policy, private: Sequence[str]) -> PolicyBlock:
-    """Return the policy as shown. `private` are contact details that may not stand in a waiver's reason."""
+def policy_block(policy: Policy, private: Sequence[str], hidden: Collection[str] = ()) -> PolicyBlock:
+    """Return the policy as shown.
+
+    `private` are contact details that may not stand in a waiver's reason, `hidden` the entry numbers, as they
+    are compared, of boats whose waivers are not shown.
+    """
     all_rules = tuple(rules(policy))
     return PolicyBlock(
         changed_rules=tuple(_rule(rule) for rule in all_rules if rule.value != rule.default),
@@ -190,6 +195,7 @@ def policy_block(policy: Policy, private: Sequence[str]) -> PolicyBlock:
                 long_date(w.until),
             )
             for w in policy.waivers
+            if entry_key(w.entry_no) not in hidden
         ),
     )
 

@@ -11,7 +11,7 @@ from sitegen.boat_facts import Gatherer
 from sitegen.pages.cuts import cut_addresses
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import money, plural, shown
-from sitegen.pages.plan import choice_words
+from sitegen.pages.plan import NOT_KNOWN, choice_words
 from sitegen.plain_text import visible
 from sitegen.shared_files import SharedFile
 from sizing.model import MendPlan, Order, OrderLine, OrderProblem
@@ -84,6 +84,7 @@ class OrderPage:
     total: str
     cutting: tuple[CuttingRow, ...]
     shares: tuple[ShareRow, ...]
+    unnamed: str
     files: tuple[SharedFile, ...]
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
@@ -112,6 +113,9 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
         total=money(order.total, order.currency),
         cutting=_cutting(order),
         shares=_shares(order, gatherer, names),
+        unnamed=f"{plural(len(gatherer.private), 'boat')} with private pages not named; the sums count them."
+        if gatherer.private
+        else "",
         files=files,
     )
 
@@ -167,7 +171,7 @@ def _line(place: int, line: OrderLine, currency: str) -> LineView:
 
 
 def _problem(problem: OrderProblem, gatherer: Gatherer, names: list[str]) -> ProblemView:
-    if problem.row is None:
+    if problem.row is None or not gatherer.is_public(problem.row):
         return ProblemView("", "", visible(problem.sentence))
     return ProblemView(gatherer.address(problem.row), names[problem.row], visible(problem.sentence))
 
@@ -204,6 +208,7 @@ def _shares(order: Order, gatherer: Gatherer, names: list[str]) -> tuple[ShareRo
             ),
         )
         for row in sorted(set(parts) | set(order.boat_totals) | set(plans))
+        if gatherer.is_public(row)
     )
 
 
@@ -215,7 +220,9 @@ def _share(
         href=gatherer.address(row),
         boat=name,
         entry_no=visible(str(gatherer.fleet.text["entry_no"][row] or "")),
-        plan=choice_words(plan, computed=gatherer.computed(row)) if plan else "no plan",
+        plan=choice_words(plan, computed=gatherer.computed(row), unknown=row in gatherer.answers_wanted)
+        if plan
+        else NOT_KNOWN,
         cones=f"{plan.cones_to_make:,}" if plan and plan.cones_to_make else "",
         parts=parts,
         materials=money(plan.materials, plan.currency) if plan and plan.materials is not None else "",

@@ -1,4 +1,4 @@
-"""The fleet at a glance: counts, what to chase, and every boat in one table."""
+"""The fleet at a glance: how far the boats have come, whom to call today, and every boat in one table."""
 
 from __future__ import annotations
 
@@ -11,46 +11,43 @@ import numpy as np
 
 from sitegen.boat_drawings import Drawing
 from sitegen.boat_facts import Gatherer
-from sitegen.dates import days_words
-from sitegen.pages.boat import date_lines
+from sitegen.dates import long_date
+from sitegen.pages.calls import BlockView, CallGroup, block_view, call_views, grouped, more_calls
 from sitegen.pages.changes import ChangesPage
 from sitegen.pages.frame import Frame, SearchEntry
-from sitegen.pages.parts import BoatKey, BoatStanding, DateLine, anchor_of, plural, shown
+from sitegen.pages.parts import plural, shown
 from sitegen.pages.plan import choice_words
+from sitegen.pages.rejected import RejectedView
 from sitegen.plain_text import visible
 from sitegen.redaction import redact
-from sizing.model import BoolArray, MusterResult, Standing
+from sizing.audit import BOAT_STAGES, STAGE_OF, StageKey, stages_of
+from sizing.chase import MOST_TODAY, calls_of, chase_actions, holding_up, last_days
+from sizing.model import BoolArray, MusterResult
 from sizing.policy import Policy
 from sizing.units import Shown
+from sizing.words import open_words
 
-RANK: Final = {"nothing-open": 0, "open-should": 1, "open-shall": 2, "not-computed": 3}
-STANDING_WORDS: Final[dict[BoatKey, str]] = {
-    "open-shall": "open shall",
-    "open-should": "no open shall, but an open should",
-    "nothing-open": "nothing open",
-    "not-computed": "not computed",
-}
-MOST_CHECKS_CHASED: Final = 5
+NOT_SIZED: Final[StageKey] = "not-sized"
 
 
 @dataclass(frozen=True)
-class Tile:
-    """One large count."""
+class StageView:
+    """One stage and how many boats are in it; `href` leads to them in the table, blank without any."""
 
     key: str
     number: str
     words: str
-    shape: str = ""
-    href: str = ""
+    meaning: str
+    href: str
 
 
 @dataclass(frozen=True)
-class ChaseItem:
-    """One thing for the officer to run after."""
+class RallyDay:
+    """A day of the rally. How far off it is stands in the one style sheet of the day, by `day`."""
 
-    title: str
-    detail: str = ""
-    href: str = ""
+    name: str
+    due: str
+    day: str
 
 
 @dataclass(frozen=True)
@@ -81,7 +78,9 @@ class BoatRow:
     design: str
     boat_type: str
     berth: str
-    standing: BoatStanding
+    stage: str
+    stage_words: str
+    detail: str
     rank: str
     displacement: Shown | None
     displacement_sort: str
@@ -103,65 +102,111 @@ class OverviewPage:
     frame = Frame(
         "index.html",
         "Fleet",
-        "The fleet at a glance: standings, what to chase, every boat",
+        "The fleet at a glance: how far the boats have come, whom to call, every boat",
         "overview",
         "index.html",
     )
 
     rally: str
-    lead_words: str
-    tiles: tuple[Tile, ...]
-    dates: tuple[DateLine, ...]
+    stages: tuple[StageView, ...]
+    notes: tuple[str, ...]
+    calls: tuple[CallGroup, ...]
+    more_calls: str
+    block: BlockView
+    days: tuple[RallyDay, ...]
     changes: ChangesPage | None
-    chase: tuple[ChaseItem, ...]
     families: tuple[FamilyRow, ...]
     fleet_drawings: tuple[Drawing, ...]
-    days_drawings: tuple[Drawing, ...]
-    standing_options: tuple[Option, ...]
+    stage_options: tuple[Option, ...]
     type_options: tuple[str, ...]
     rows: tuple[BoatRow, ...]
     file_notes: tuple[str, ...]
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """The overview as a whole."""
-        return (SearchEntry("index.html", "Fleet", "overview, every boat, what to chase, standings"),)
+        return (SearchEntry("index.html", "Fleet", "overview, every boat, whom to call, stages"),)
 
 
 def overview_page(
     gatherer: Gatherer,
     policy: Policy,
-    today: date,
     private: Sequence[str],
+    refused: Sequence[RejectedView],
     drawings: tuple[Drawing, ...] = (),
-    days_drawings: tuple[Drawing, ...] = (),
     changes: ChangesPage | None = None,
 ) -> OverviewPage:
-    """Return the overview. `private` are contact details that may not appear in the file's notes."""
+    """Return the overview.
+
+    `private` are contact details that may not appear in the file's notes, `refused` the rejected rows as
+    their own page shows them.
+    """
     result = gatherer.result
-    rows = tuple(_boat_row(gatherer, row) for row in range(len(gatherer)))
+    stages = stages_of(result)
+    rows = (
+        *(_boat_row(gatherer, row, stages[row]) for row in range(len(gatherer)) if gatherer.is_public(row)),
+        *(_refused_row(view, at) for at, view in enumerate(refused, start=1)),
+    )
+    calls = calls_of(result, chase_actions(result, policy))
+    leads = {view.row_no: f"rejected.html#row-{at}" for at, view in enumerate(refused, start=1)}
+    views = call_views(calls, gatherer, leads, private)
+    held_up = call_views(holding_up(calls), gatherer, leads, private)
     return OverviewPage(
         rally=visible(policy.rally.name),
-        lead_words=_lead(rows, gatherer, policy, today),
-        tiles=_tiles(rows, result, policy, today),
-        dates=date_lines(policy, today),
+        stages=_stages([*stages, *[NOT_SIZED] * len(result.intake.rejected)], {row.stage for row in rows}),
+        notes=tuple(_notes(gatherer)),
+        calls=grouped(views[:MOST_TODAY]),
+        more_calls=more_calls(calls),
+        block=block_view(calls, held_up, last_days(result, policy)["orders"], result, policy),
+        days=rally_days(policy),
         changes=changes,
-        chase=_chase(gatherer, rows, policy, today),
         families=_families(result),
         fleet_drawings=drawings,
-        days_drawings=days_drawings,
-        standing_options=tuple(Option(key, words) for key, words in STANDING_WORDS.items()),
-        type_options=tuple(sorted({row.boat_type for row in rows})),
+        stage_options=tuple(Option(stage.key, stage.words) for stage in BOAT_STAGES),
+        type_options=tuple(sorted({row.boat_type for row in rows} - {""})),
         rows=rows,
-        file_notes=tuple(visible(redact(text, private)) for text in result.intake.file_notes),
+        file_notes=tuple(
+            visible(redact(text, private))
+            for text in result.intake.file_notes
+            if not gatherer.names_private(text)
+        ),
     )
 
 
-def _boat_row(gatherer: Gatherer, row: int) -> BoatRow:
+def rally_days(policy: Policy) -> tuple[RallyDay, ...]:
+    """Return the rally's days in order, departure last."""
+    days = [(m.due, visible(m.name)) for m in policy.rally.milestones]
+    if policy.rally.departure is not None:
+        days.append((policy.rally.departure, "Departure"))
+    return tuple(RallyDay(name, long_date(due), due.isoformat()) for due, name in sorted(days))
+
+
+def counted_days(gatherer: Gatherer, policy: Policy) -> tuple[date, ...]:
+    """Return every day of which the overview says how far off it is."""
+    days = {m.due for m in policy.rally.milestones} | {policy.rally.departure}
+    days.add(last_days(gatherer.result, policy)["orders"].day)
+    return tuple(sorted(day for day in days if day is not None))
+
+
+def _stages(stages: Sequence[str], listed: set[str]) -> tuple[StageView, ...]:
+    counts = [(stage, stages.count(stage.key)) for stage in BOAT_STAGES]
+    return tuple(
+        StageView(
+            stage.key,
+            f"{count:,}",
+            stage.words.capitalize(),
+            stage.meaning,
+            f"#stage={stage.key}" if count and stage.key in listed else "",
+        )
+        for stage, count in counts
+    )
+
+
+def _boat_row(gatherer: Gatherer, row: int, stage: StageKey) -> BoatRow:
     fleet, needs = gatherer.fleet, gatherer.result.requirements
     text = {
-        name: visible(redact(str(fleet.text[name][row] or "")))
-        for name in ("boat_name", "design", "berth", "sail_no")
+        name: visible(redact(str(fleet.text[name][row] or ""))) for name in ("boat_name", "design", "sail_no")
     }
+    text["berth"] = visible(redact(str(fleet.text["berth"][row] or ""), gatherer.hidden))
     entry_no = visible(str(fleet.text["entry_no"][row] or ""))
     boat_type = fleet.choice_words("boat_type", row) or ""
     computed = gatherer.computed(row)
@@ -177,8 +222,12 @@ def _boat_row(gatherer: Gatherer, row: int) -> BoatRow:
         design=text["design"],
         boat_type=boat_type,
         berth=text["berth"],
-        standing=standing,
-        rank=str(RANK[standing.key] * 1_000_000 + standing.open_shalls * 1_000 + standing.open_shoulds),
+        stage=stage,
+        stage_words=STAGE_OF[stage].words,
+        detail=open_words(standing.open_shalls, standing.open_shoulds, "officer")
+        if computed
+        else visible(needs.not_computed[row]),
+        rank=_rank(stage, standing.open_shalls * 1_000 + standing.open_shoulds),
         displacement=shown(displacement, "mass"),
         displacement_sort=f"{displacement:.0f}",
         cones=str(cones) if cones is not None else "",
@@ -187,57 +236,61 @@ def _boat_row(gatherer: Gatherer, row: int) -> BoatRow:
         load_sort=f"{load:.0f}" if load is not None else "",
         range_mark=computed and bool(needs.range_mark[row]),
         hull_mark=computed and bool(needs.hull_mark[row]),
-        plan=choice_words(plan, computed=computed) if plan is not None else "",
+        plan=choice_words(plan, computed=computed, unknown=row in gatherer.answers_wanted)
+        if plan is not None
+        else "",
         words=" ".join([entry_no, *text.values(), boat_type]),
     )
 
 
-def _count(rows: tuple[BoatRow, ...], key: str) -> int:
-    return sum(row.standing.key == key for row in rows)
+def _refused_row(view: RejectedView, place: int) -> BoatRow:
+    """A row that could not be taken: she stands in the table too, so that nobody is forgotten."""
+    first, more = view.errors[0], len(view.errors) - 1
+    column = f"{first.column}: " if first.column else ""
+    why = f"{column}{first.found}" + (f"; and {more} more" if more else "")
+    return BoatRow(
+        href=f"rejected.html#row-{place}",
+        entry_no=view.entry_no,
+        boat_name=view.boat_name or f"Row {view.row_no}",
+        design="",
+        boat_type="",
+        berth="",
+        stage=NOT_SIZED,
+        stage_words=STAGE_OF[NOT_SIZED].words,
+        detail=why,
+        rank=_rank(NOT_SIZED, 0),
+        displacement=None,
+        displacement_sort="",
+        cones="",
+        cones_sort="",
+        load=None,
+        load_sort="",
+        range_mark=False,
+        hull_mark=False,
+        plan="",
+        words=f"{view.entry_no} {view.boat_name}",
+    )
 
 
-def _lead(rows: tuple[BoatRow, ...], gatherer: Gatherer, policy: Policy, today: date) -> str:
-    open_boats = _count(rows, "open-shall")
-    verb = "has" if open_boats == 1 else "have"
-    words = f"{plural(len(rows), 'boat')} accepted; {open_boats:,} of them {verb} an open shall."
-    if len(rows) == 1:
-        words = f"1 boat accepted; she has {'an' if open_boats else 'no'} open shall."
+def _rank(stage: StageKey, still_open: int) -> str:
+    """By what the column of stages is sorted: the furthest from ready first, then by what is left to do."""
+    place = [one.key for one in BOAT_STAGES].index(stage)
+    return str(place * 1_000_000 + 999_999 - min(still_open, 999_999))
+
+
+def _notes(gatherer: Gatherer) -> list[str]:
+    """What the stages leave unsaid."""
+    notes = []
+    unlisted = len(gatherer.private) + len(gatherer.refused_private)
+    if unlisted:
+        has = "has a private page and is" if unlisted == 1 else "have private pages and are"
+        notes.append(f"{plural(unlisted, 'boat')} {has} counted here, but in no list.")
     whole = gatherer.overall
     trusted = int(((whole.open_shalls == 0) & (whole.on_word > 0)).sum())
     if trusted:
         verb = "rests" if trusted == 1 else "rest"
-        words += f" Of those with none, {trusted:,} {verb} on a skipper's word alone."
-    if policy.rally.departure is not None:
-        tense = "was" if policy.rally.departure < today else "is"
-        words += f" Departure {tense} {days_words(policy.rally.departure, today)}."
-    rejected = len(gatherer.result.intake.rejected)
-    if rejected:
-        words += f" {plural(rejected, 'row')} of the fleet file could not be taken."
-    return words
-
-
-def _tiles(rows: tuple[BoatRow, ...], result: MusterResult, policy: Policy, today: date) -> tuple[Tile, ...]:
-    tiles = [
-        Tile(
-            key,
-            f"{_count(rows, key):,}",
-            f"with {words}" if key != "not-computed" else words,
-            key,
-            f"#standing={key}",
-        )
-        for key, words in STANDING_WORDS.items()
-        if key != "not-computed" or _count(rows, key)
-    ]
-    rejected = len(result.intake.rejected)
-    if rejected:
-        tiles.append(
-            Tile("rejected", f"{rejected:,}", "rejected rows, and how to mend them", "", "rejected.html")
-        )
-    if policy.rally.departure is not None:
-        days = (policy.rally.departure - today).days
-        words = "days to departure" if days >= 0 else "days since departure"
-        tiles.append(Tile("days", f"{abs(days):,}", words))
-    return tuple(tiles)
+        notes.append(f"Of the boats that have shown all, {trusted:,} {verb} on a skipper's word alone.")
+    return notes
 
 
 def _families(result: MusterResult) -> tuple[FamilyRow, ...]:
@@ -255,71 +308,3 @@ def _families(result: MusterResult) -> tuple[FamilyRow, ...]:
         count, lesser = int(shall.sum()), int(should.sum())
         rows.append(FamilyRow(name, count, lesser, boats - count - lesser))
     return tuple(rows)
-
-
-def _chase(
-    gatherer: Gatherer, rows: tuple[BoatRow, ...], policy: Policy, today: date
-) -> tuple[ChaseItem, ...]:
-    result = gatherer.result
-    items: list[ChaseItem] = []
-    rejected = len(result.intake.rejected)
-    if rejected:
-        items.append(
-            ChaseItem(
-                f"{plural(rejected, 'rejected row')} to mend",
-                "This boat is in nothing below." if rejected == 1 else "These boats are in nothing below.",
-                "rejected.html",
-            )
-        )
-    if not_computed := _count(rows, "not-computed"):
-        items.append(
-            ChaseItem(
-                f"{plural(not_computed, 'boat')} not computed",
-                "Her page says why." if not_computed == 1 else "Each page says why.",
-                "#standing=not-computed",
-            )
-        )
-    counted = [
-        (int(column.is_open.sum()), place, column)
-        for place, column in enumerate(result.checks)
-        if column.check.level == "shall"
-    ]
-    for count, _, column in sorted(counted, key=lambda item: (-item[0], item[1]))[:MOST_CHECKS_CHASED]:
-        if count:
-            unproven = int((column.standing == int(Standing.UNPROVEN)).sum())
-            share = f"{unproven:,} of them " if unproven < count else "all of them " if count > 1 else ""
-            proof = f", {share}only for want of evidence" if unproven else ""
-            items.append(
-                ChaseItem(
-                    column.check.sentence,
-                    f"Open on {plural(count, 'boat')}{proof}.",
-                    f"checks.html#{anchor_of(column.check.id)}",
-                )
-            )
-    if result.order.problems:
-        items.append(
-            ChaseItem(
-                f"{plural(len(result.order.problems), 'part')} that could not be ordered",
-                "",
-                "order.html#problems",
-            )
-        )
-    items += _late_lines(result, policy, today)
-    return tuple(items)
-
-
-def _late_lines(result: MusterResult, policy: Policy, today: date) -> list[ChaseItem]:
-    if policy.rally.departure is None:
-        return []
-    days = (policy.rally.departure - today).days
-    late = [line for line in result.order.lines if line.lead_days is not None and line.lead_days >= days]
-    if not late:
-        return []
-    worst = max(line.lead_days or 0 for line in late)
-    return [
-        ChaseItem(
-            f"{plural(len(late), 'order line')} that cannot arrive in time",
-            f"The longest lead time is {plural(worst, 'day')}.",
-            "order.html#lines",
-        )
-    ]

@@ -17,7 +17,7 @@ TITLES: Final = {
     "replace": "Make a whole new drogue",
 }
 NOTHING_YET: Final = "Nothing to make as far as is known"
-NOT_COMPUTED: Final = "No plan yet"
+NOT_KNOWN: Final = "Not known yet"
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class PlanView:
 def plan_title(plan: MendPlan, *, computed: bool) -> str:
     """Return what is to be done, as a title; where figures or answers are missing it does not say nothing."""
     if not computed:
-        return NOT_COMPUTED
+        return NOT_KNOWN
     if plan.choice == "nothing" and plan.leaves:
         return NOTHING_YET
     if plan.choice == "extend" and "extension" not in plan.groups:
@@ -55,9 +55,14 @@ def _new_rope(plan: MendPlan) -> str:
     return " and ".join(parts).capitalize()
 
 
-def choice_words(plan: MendPlan, *, computed: bool) -> str:
-    """Return what is to be done, for a table; nothing to make is not nothing to do."""
+def choice_words(plan: MendPlan, *, computed: bool, unknown: bool = False) -> str:
+    """Return what is to be done, for a table; nothing to make is not nothing to do.
+
+    `unknown` says that an answer is wanting which may change what is made.
+    """
     title = plan_title(plan, computed=computed)
+    if computed and plan.choice == "nothing" and unknown:
+        return f"{NOT_KNOWN}; {plural(len(plan.leaves), 'open finding')} to answer"
     if computed and plan.choice == "nothing" and plan.leaves:
         return f"{title}; {plural(len(plan.leaves), 'open finding')} to answer"
     return title

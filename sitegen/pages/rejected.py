@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -57,8 +57,11 @@ class RejectedPage:
         return (SearchEntry("rejected.html", "Rejected rows", "how to mend them"), *rows)
 
 
-def rejected_page(intake: IntakeResult, private: Sequence[str]) -> RejectedPage:
-    """Return the page of rejected rows. `private` are contact details known from accepted rows."""
+def rejected_page(intake: IntakeResult, private: Sequence[str], hidden: Collection[int] = ()) -> RejectedPage:
+    """Return the page of rejected rows.
+
+    `private` are what may not be published of accepted rows, `hidden` the numbers of rows that are private.
+    """
     if not intake.rejected:
         lead = "Every row of the fleet file was taken."
     else:
@@ -66,10 +69,16 @@ def rejected_page(intake: IntakeResult, private: Sequence[str]) -> RejectedPage:
             f"{plural(len(intake.rejected), 'row')} of {intake.rows_in:,} could not be taken. "
             "Nothing was guessed: mend them in the file and run it again."
         )
+    if hidden:
+        which = (
+            "1 row of a private entry is"
+            if len(hidden) == 1
+            else f"{len(hidden):,} rows of private entries are"
+        )
+        lead += f" {which} not shown here."
     names = canonical_names(intake.header)
-    return RejectedPage(
-        lead, tuple(_row(row, rejected_cells(row, names), private) for row in intake.rejected)
-    )
+    shown = (row for row in intake.rejected if row.row_no not in hidden)
+    return RejectedPage(lead, tuple(_row(row, rejected_cells(row, names), private) for row in shown))
 
 
 def _row(row: RejectedRow, cells: Mapping[str, str], known: Sequence[str]) -> RejectedView:

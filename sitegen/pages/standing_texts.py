@@ -1,4 +1,4 @@
-"""Standing texts: glossary, cautions, licences of others' parts."""
+"""Standing texts: glossary, cautions, licences of others' parts, the folder of boats."""
 
 from __future__ import annotations
 
@@ -71,6 +71,20 @@ class LicencesPage:
     frame = Frame("licences.html", "Licences", "Parts made by others", "licences", "")
 
     parts: tuple[LicensedPart, ...]
+
+    def search_entries(self) -> tuple[SearchEntry, ...]:
+        """Nothing anybody looks for."""
+        return ()
+
+
+@dataclass(frozen=True)
+class BoatsPage:
+    """What stands at the address of the folder of boats, where a server would else list its files."""
+
+    template: ClassVar[str] = "boats.html.j2"
+    frame = Frame(
+        "boats/index.html", "Boats", "Where the boats are listed", "boats", "index.html", listed=False
+    )
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
         """Nothing anybody looks for."""

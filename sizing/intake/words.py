@@ -176,8 +176,10 @@ _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
 }  # fmt: skip
 _LIKE: Final = {"bridle_material": "line_material", "bridle_state": "line_state"}
 """Columns with the words of another."""
-_YES: Final = frozenset(("yes", "y", "true", "1", "x", "✓", "✔", "ja", "oui", "ready"))
-_NO: Final = frozenset(("no", "n", "false", "0", "✗", "✘", "nein", "non", "not ready"))
+_YES: Final = frozenset(("yes", "y", "true", "1", "x", "✓", "✔", "ja", "oui", "sí", "si", "sim", "kyllä",
+                         "ready"))  # fmt: skip
+_NO: Final = frozenset(("no", "n", "false", "0", "✗", "✘", "nein", "non", "nee", "nej", "nei", "não", "ei",
+                        "private", "not ready"))  # fmt: skip
 UNSTATED: Final = frozenset(
     ("n/a", "na", "n.a.", "?", "??", "unknown", "not known", "tbc", "tba", "tbd", "-", "--", "–", "—", "none",
      "nil", "not stated", "don't know")

@@ -84,6 +84,8 @@ def rule_texts(policy: Policy) -> dict[str, str]:
     """
     rally = policy.rally
     texts = {"rally.name": rally.name, "rally.officer": rally.officer, "rally.contact": rally.contact}
+    if rally.private_pages:
+        texts["rally.private_pages"] = "yes"
     texts["rally.departure"] = rally.departure.isoformat() if rally.departure else ""
     for milestone in rally.milestones:
         words = milestone.due.isoformat() + (f", closes {milestone.closes}" if milestone.closes else "")

@@ -20,17 +20,17 @@ def names_in_order(page: Page) -> list[str]:
 
 def test_the_table_is_filtered_by_text_standing_and_type(watched: Watched) -> None:
     page = watched.goto("index.html")
-    assert page.locator("#fleet-count").text_content() == "All 5 boats shown"
+    assert page.locator("#fleet-count").text_content() == "All 6 boats shown"
     page.fill("#fleet-filter input[name=q]", "grey  002")
     assert names_in_order(page) == []
     page.fill("#fleet-filter input[name=q]", "GREY")
     assert names_in_order(page) == ["Grey Plover", "Grey Plover"]
     page.select_option("#fleet-filter select[name=type]", "motor monohull")
-    assert page.locator("#fleet-count").text_content() == "1 of 5 boats shown"
+    assert page.locator("#fleet-count").text_content() == "1 of 6 boats shown"
     assert "q=GREY" in page.url
     page.click("#fleet-filter button[type=reset]")
-    page.select_option("#fleet-filter select[name=standing]", "not-computed")
-    assert names_in_order(page) == ["Slow Barge"]
+    page.select_option("#fleet-filter select[name=stage]", "not-sized")
+    assert names_in_order(page) == ["Slow Barge", "No Length"]
 
 
 def test_the_filter_is_in_the_address_and_comes_back(watched: Watched) -> None:
@@ -39,11 +39,18 @@ def test_the_filter_is_in_the_address_and_comes_back(watched: Watched) -> None:
     assert page.locator("#fleet th[aria-sort=descending]").text_content() == "Displacement"
 
 
-def test_a_tile_filters_the_table(watched: Watched) -> None:
+def test_a_stage_filters_the_table(watched: Watched) -> None:
     page = watched.goto("index.html")
-    page.click(".dm-tile--not-computed a")
-    expect(page.locator("#fleet-count")).to_have_text(re.compile("^1 of"), timeout=LONGEST_MS)
-    assert names_in_order(page) == ["Slow Barge"]
+    for stage in page.locator(".dm-stage").all():
+        count = int(stage.locator(".dm-stage__number").inner_text())
+        links = stage.locator("a")
+        assert links.count() == (count > 0)
+        if count:
+            links.click()
+            expect(page.locator("#fleet-count")).to_have_text(re.compile(f"^{count} of"), timeout=LONGEST_MS)
+    page.click(".dm-stage--not-sized a")
+    expect(page.locator("#fleet-count")).to_have_text(re.compile("^2 of"), timeout=LONGEST_MS)
+    assert "Slow Barge" in names_in_order(page)
 
 
 def test_the_table_is_sorted_by_figures_and_by_text(watched: Watched) -> None:
@@ -56,7 +63,8 @@ def test_the_table_is_sorted_by_figures_and_by_text(watched: Watched) -> None:
     assert header.get_attribute("aria-sort") == "descending"
     assert names_in_order(page)[0] == "Slow Barge"
     page.locator("#fleet th[data-key=cones] button").click()
-    assert names_in_order(page)[-1] == "Slow Barge", "a boat without a figure comes last"
+    last = names_in_order(page)[-2:]
+    assert last == ["Slow Barge", "No Length"], "a boat without a figure comes last"
     assert header.get_attribute("aria-sort") is None
 
 
@@ -68,7 +76,7 @@ def test_rows_are_moved_only_where_their_order_changes(watched: Watched) -> None
         "window.moved = 0; new MutationObserver(seen => { window.moved += seen.length; })"
         ".observe(document.querySelector('#fleet tbody'), {childList: true})"
     )
-    page.select_option("#fleet-filter select[name=standing]", "not-computed")
+    page.select_option("#fleet-filter select[name=stage]", "not-sized")
     page.click("#fleet-filter button[type=reset]")
     assert page.evaluate("window.moved") == 0
     page.click("#fleet th[data-key=displacement] button")
@@ -217,7 +225,7 @@ def test_without_scripts_both_systems_and_every_boat_are_there(browser: Browser,
     text = page.locator("#fleet").inner_text()
     assert "8,400 kg" in text
     assert "18,519 lb" in text
-    assert page.locator("#fleet tbody tr").count() == 5
+    assert page.locator("#fleet tbody tr").count() == 6
     assert page.locator(".dm-filter").is_hidden()
     assert page.locator(".dm-tools").is_hidden()
     context.close()

@@ -64,7 +64,6 @@ def test_the_page_tells_who_entered_left_and_was_amended(changed_site: Path) -> 
     text = text_of(changed_site / "changes.html")
     for title, name in (
         ("Entered (1)", "New Comer"),
-        ("Withdrawn (1)", "Grey Plover"),
         ("Rejected before, taken now (1)", "No Length"),
         ("Amended (2)", "Twin Spoon"),
     ):

@@ -24,7 +24,7 @@ from sitegen.pages.plan import choice_words, plan_title, plan_view
 from sitegen.pages.seamanship import use_view
 from sitegen.rendering import render
 from sitegen.texts import load_texts
-from sizing.audit import audit_fleet, findings_of
+from sizing.audit import BOAT_STAGES, audit_fleet, findings_of
 from sizing.drogue.connections import connections
 from sizing.drogue.joint_text import joint_text
 from sizing.model import AdvisedColumns, MendChoice, MendPlan, PartGroup, Standing
@@ -207,8 +207,11 @@ def test_without_varied_strikes_nothing_is_said_of_a_spread(run: Run, tmp_path: 
 
 def test_the_order_page_tells_each_boat_s_plan_and_share(site: Path, run: Run) -> None:
     text = text_of(site / "order.html")
+    wanted = Gatherer(run.result, run.policy, run.catalogue).answers_wanted
+    assert wanted
     for plan in run.result.plans:
-        assert choice_words(plan, computed=plan.row not in run.result.requirements.not_computed) in text
+        computed = plan.row not in run.result.requirements.not_computed
+        assert choice_words(plan, computed=computed, unknown=plan.row in wanted) in text
     assert re.search(r"Twin Spoon\s+003\s+Make a whole new drogue\s+131\s+2\s+450.00 EUR", text)
 
 
@@ -228,7 +231,7 @@ def test_a_plan_s_title_agrees_with_what_is_made() -> None:
 def test_where_nothing_could_be_computed_nothing_is_said_to_be_needless(site: Path, run: Run) -> None:
     plan = MendPlan(0, "nothing", (), 0, 0.0, "no figures", (), ("1/drag.cone-count",))
     view = plan_view(plan, computed=False)
-    assert view.choice == choice_words(plan, computed=False) == "No plan yet"
+    assert view.choice == choice_words(plan, computed=False) == "Not known yet"
     assert view.hours is None
     assert view.leaves.startswith("1 open finding needs work by hand, an answer")
     extend = MendPlan(0, "extend", ("cones", "extension"), 4, 2.0, "", (), ())
@@ -289,8 +292,10 @@ def test_the_overview_agrees_in_number_and_tense(tmp_path: Path) -> None:
     made = make_run([boat(last_inspected="2027-01-10", evidence_date="2027-01-10", end_weight="")], policy)
     build_site(made.result, made.policy, made.catalogue, tmp_path / "site")
     text = text_of(tmp_path / "site" / "index.html")
-    assert "1 boat accepted; she has an open shall. Departure was 2 days ago." in text
-    assert "Open on 1 boat, only for want of evidence." in text
+    assert "1 boat has still to answer what changes the order." in text
+    day = (tmp_path / "site" / "assets" / "muster" / "day.css").read_text(encoding="utf-8")
+    assert 'content: "2 days ago"' in day
+    assert "days ago" not in text, "a page that counts days is wrong at midnight"
 
 
 def test_a_share_is_not_told_over_in_per_cent_of_itself() -> None:
@@ -354,8 +359,12 @@ def test_no_private_value_is_in_any_file(site: Path, secret: str) -> None:
 
 def test_the_overview_counts_what_is_there(site: Path, run: Run) -> None:
     text = text_of(site / "index.html")
-    assert "5 boats accepted" in text
-    assert "1 row of the fleet file could not be taken" in text
+    page = (site / "index.html").read_text(encoding="utf-8")
+    counts = [int(n) for n in re.findall(r'dm-stage__number">(\d+)<', page)]
+    assert len(counts) == len(BOAT_STAGES)
+    assert sum(counts) == run.result.intake.rows_in == page.count("<tr data-stage=")
+    for stage, count in zip(BOAT_STAGES, counts, strict=True):
+        assert page.count(f'<tr data-stage="{stage.key}"') == count
     assert "cannot arrive in time" in text
     assert text.count("Grey Plover") >= 2
 

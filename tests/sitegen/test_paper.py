@@ -108,7 +108,7 @@ def test_the_head_of_the_fleet_table_is_printed_on_every_sheet(watched: Watched)
     sheets = [sheet for sheet in sheets_of_paper(page, "A4") if "Little Auk" in sheet]
     assert len(sheets) > 2
     for sheet in sheets:
-        assert re.search(r"Standing\s+Type\s+Berth\s+Displacement", sheet)
+        assert re.search(r"Stage\s+Type\s+Berth\s+Displacement", sheet)
 
 
 def test_the_overview_on_paper_shows_drawings_for_half_a_sheet(watched: Watched) -> None:

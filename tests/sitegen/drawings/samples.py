@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import math
 from collections.abc import Callable
 from functools import partial
@@ -124,16 +123,6 @@ def scatter(name: str, count: int) -> d.FleetScatter:
     return d.FleetScatter(tuple(boats), CURVE, PUBLISHED)
 
 
-def departure(name: str) -> d.DepartureStrip:
-    day = datetime.date
-    milestones = (
-        d.Milestone(day(2026, 2, 1), name),
-        d.Milestone(day(2026, 3, 20), "material order goes out"),
-        d.Milestone(day(2026, 5, 30), "inspection on the quay"),
-    )
-    return d.DepartureStrip(day(2026, 3, 2), day(2026, 6, 14), milestones)
-
-
 HULLS: tuple[d.Hull, ...] = ("monohull", "catamaran", "motor monohull", "motor catamaran")
 STERNS = {"launching": d.draw_launching, "junction": d.draw_junction, "recovering": d.draw_recovering}
 
@@ -170,7 +159,6 @@ def every_drawing(name: str = "Tern of Skerry") -> dict[str, Callable[[str], str
         "fleet": lambda p: d.draw_fleet_scatter(p, scatter(name, 48)),
         "fleet-large": lambda p: d.draw_fleet_scatter(p, scatter(name, 3000)),
         "gaps": lambda p: d.draw_gaps_by_family(p, gaps),
-        "departure": lambda p: d.draw_departure_strip(p, departure(name)),
         "design": lambda p: d.draw_design_load(p, d.DesignLoad(CURVE, PUBLISHED, strikes, 1)),
         "pattern": lambda p: d.draw_cone_pattern(p, pattern()),
         "tape": lambda p: d.draw_tape_detail(p, d.TapeDetail((3, 4), 3, 30 * INCH)),

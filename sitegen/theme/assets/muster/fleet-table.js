@@ -9,9 +9,9 @@
   var heads = Array.from(table.tHead.rows[0].cells);
   var rows = Array.from(body.rows).map(function (row, place) {
     return { row: row, place: place, words: plain(row.getAttribute("data-words")),
-             standing: row.getAttribute("data-standing"), type: row.getAttribute("data-type") };
+             stage: row.getAttribute("data-stage"), type: row.getAttribute("data-type") };
   });
-  var state = { q: "", standing: "", type: "", sort: "", down: false };
+  var state = { q: "", stage: "", type: "", sort: "", down: false };
   var collator = new Intl.Collator("en", { numeric: true, sensitivity: "base" });
 
   function plain(text) {
@@ -21,7 +21,7 @@
   function readHash() {
     var given = new URLSearchParams(location.hash.slice(1));
     state.q = given.get("q") || "";
-    state.standing = given.get("standing") || "";
+    state.stage = given.get("stage") || "";
     state.type = given.get("type") || "";
     var sort = (given.get("sort") || "").split(".");
     state.sort = heads.some(function (head) { return head.getAttribute("data-key") === sort[0]; }) ? sort[0] : "";
@@ -30,7 +30,7 @@
 
   function writeHash() {
     var given = new URLSearchParams();
-    ["q", "standing", "type"].forEach(function (key) { if (state[key]) { given.set(key, state[key]); } });
+    ["q", "stage", "type"].forEach(function (key) { if (state[key]) { given.set(key, state[key]); } });
     if (state.sort) { given.set("sort", state.sort + (state.down ? ".down" : ".up")); }
     var text = given.toString();
     history.replaceState(null, "", text ? "#" + text : location.pathname + location.search);
@@ -70,7 +70,7 @@
     var words = plain(state.q).split(/\s+/).filter(Boolean);
     var shown = 0;
     rows.forEach(function (item) {
-      var fits = (!state.standing || item.standing === state.standing) &&
+      var fits = (!state.stage || item.stage === state.stage) &&
         (!state.type || item.type === state.type) &&
         words.every(function (word) { return item.words.indexOf(word) >= 0; });
       item.row.hidden = !fits;
@@ -83,7 +83,7 @@
 
   function show() {
     form.elements.q.value = state.q;
-    form.elements.standing.value = state.standing;
+    form.elements.stage.value = state.stage;
     form.elements.type.value = state.type;
     order();
     filter();
@@ -107,14 +107,14 @@
   form.addEventListener("submit", function (event) { event.preventDefault(); });
   form.addEventListener("input", function () {
     state.q = form.elements.q.value;
-    state.standing = form.elements.standing.value;
+    state.stage = form.elements.stage.value;
     state.type = form.elements.type.value;
     writeHash();
     filter();
   });
   form.addEventListener("reset", function (event) {
     event.preventDefault();
-    state = { q: "", standing: "", type: "", sort: "", down: false };
+    state = { q: "", stage: "", type: "", sort: "", down: false };
     writeHash();
     show();
     form.elements.q.focus();
