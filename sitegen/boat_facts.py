@@ -204,8 +204,8 @@ class Gatherer:
         self._slugs = boat_slugs(entry_numbers, self.private, key)
         self.hidden = hidden_names(result.intake, self.private, self.refused_private)
         self.overall = overall(result.checks, self.fleet)
-        self._last_days = last_days(result, policy)
-        dues = (*self._last_days.values(), Due(policy.rally.departure, ""))
+        self.days = last_days(result, policy)
+        dues = (*self.days.values(), Due(policy.rally.departure, ""))
         self._days = tuple((due, due.is_over(result.today)) for due in dues)
         self._plans = {plan.row: plan for plan in result.plans}
         self._pieces: dict[int, list[Piece]] = defaultdict(list)
@@ -348,7 +348,7 @@ class Gatherer:
             strike_aboard=strike_of(self.result.strike_aboard, row),
             ride=ride_of(self.result.ride, row),
             since=self.notes.get(entry.entry_no),
-            first_due=first_due(findings, self._plans.get(row), self._last_days),
+            first_due=first_due(findings, self._plans.get(row), self.days),
             told=self._told(row),
             recovery=self._recovery(row),
         )

@@ -8,12 +8,14 @@ from decimal import Decimal
 from typing import ClassVar
 
 from sitegen.boat_facts import Gatherer
+from sitegen.dates import long_date
 from sitegen.pages.cuts import cut_addresses
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import money, plural, shown
 from sitegen.pages.plan import NOT_KNOWN, choice_words
 from sitegen.plain_text import visible
 from sitegen.shared_files import SharedFile
+from sizing.chase import Due
 from sizing.model import MendPlan, Order, OrderLine, OrderProblem
 from sizing.units import Shown
 
@@ -78,6 +80,7 @@ class OrderPage:
     frame = Frame("order.html", "Order", "One material order for the fleet", "order", "order.html")
 
     lead_words: str
+    date_words: str
     problems: tuple[ProblemView, ...]
     left_over: tuple[str, ...]
     lines: tuple[LineView, ...]
@@ -107,6 +110,7 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
     names = [visible(str(name or "")) for name in gatherer.fleet.text["boat_name"]]
     return OrderPage(
         lead_words=_lead(order),
+        date_words=_dates(order, gatherer.days["orders"]),
         problems=tuple(_problem(problem, gatherer, names) for problem in order.problems),
         left_over=tuple(visible(one.sentence) for one in order.left_over),
         lines=tuple(_line(place, line, order.currency) for place, line in enumerate(order.lines, start=1)),
@@ -146,6 +150,18 @@ def _lead(order: Order) -> str:
         if order.total is not None
         else " Not every line has a price."
     )
+    return words
+
+
+def _dates(order: Order, closes: Due) -> str:
+    """The day on which the rally orders, and what the suppliers' last days beside the lines are."""
+    if closes.day is None:
+        words = "The rally has set no day for this order."
+    else:
+        name = f" ({visible(closes.milestone)})" if closes.milestone else ""
+        words = f"The rally's order closes on {long_date(closes.day)}{name}: that is the day for every boat."
+    if any(line.lead_days and line.packs for line in order.lines):
+        words += " A supplier's last day beside a line is for the buyer alone: after it the goods come too late."
     return words
 
 

@@ -10,7 +10,7 @@ from sizing.audit.context import AuditContext
 from sizing.audit.judge import EQUAL_WITHIN
 from sizing.drogue.drag import mouth_area_m2
 
-ALL_ANEW = frozenset({"condition.cones", "drag.cone-cloth", "drag.small-end"})
+ALL_ANEW = frozenset({"condition.cones", "condition.cones-age", "drag.cone-cloth", "drag.small-end"})
 """Findings that no cone she has can close."""
 
 LARGER_MOUTH = 0.03

@@ -9,6 +9,7 @@ from sizing.audit.cases import HEAVY, HUGE, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.days import by_age
 from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
+from sizing.audit.line import LINE
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import age_years
 from sizing.model import Ask, Says, Standing
@@ -127,7 +128,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _age, "condition.age", "The device is not past the age limit.",
         rule="year of departure less year made <= policy limit", source="[assumed]",
-        level="should", dimension="years",
+        level="should", dimension="years", parts=LINE,
         consequence="Old nylon has lost strength that cannot be seen.",
         remedy="Renew the line. A break test counts for its strength, not for its age.",
         ask="Say what year it was made.",
@@ -144,7 +145,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _cones_age, "condition.cones-age", "The cones are not past the age limit.",
         rule="year of departure less year made <= policy limit", source="[assumed]",
-        level="should", dimension="years",
+        level="should", dimension="years", parts=("cones",),
         consequence="Old cloth and stitching tear where they look sound.",
         remedy="Make new cones.",
         ask="Say what year the cones were made.",

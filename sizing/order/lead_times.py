@@ -13,8 +13,9 @@ from sizing.policy import Milestone
 def dated(
     lines: Sequence[OrderLine], departure: date | None, milestones: Sequence[Milestone], today: date | None
 ) -> tuple[tuple[OrderLine, ...], tuple[OrderProblem, ...]]:
-    """Return the lines with the last day to order them in their notes, and a problem for each late one.
+    """Return the lines with their suppliers' last day in their notes, and a problem for each late one.
 
+    It is not the day on which the rally orders, which is a milestone of its own and comes before it.
     Last day = day of need - lead time, where the need is the first milestone that closes the work, since the
     parts are made up then, or else the departure. Ordered today, a line is late if today + lead time is after
     the need; milestones it comes after are named in its note, but for those up to the day the order is
@@ -31,7 +32,9 @@ def dated(
         lead = timedelta(days=line.lead_days)
         words = [line.note] if line.note else []
         if need is not None:
-            words.append(f"Order by {need.due - lead} to have it before {_named(need)} on {need.due}.")
+            words.append(
+                f"Supplier's last day: {need.due - lead}, to have it before {_named(need)} on {need.due}."
+            )
         if today is not None:
             arrival = today + lead
             words += [

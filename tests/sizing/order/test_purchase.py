@@ -221,7 +221,7 @@ def test_late_lead_times_are_told_against_departure_and_milestones() -> None:
     late = next(p for p in order.problems if "after departure" in p.sentence)
     assert late.item == "NDB-20"
     rope = next(line for line in order.lines if line.item == "NDB-16")
-    assert "Order by 2027-05-22" in rope.note
+    assert "Supplier's last day: 2027-05-22, " in rope.note
     assert "“Build weekend”" in rope.note
 
 
@@ -236,7 +236,7 @@ def test_parts_are_needed_by_the_day_they_are_made_up() -> None:
     rope = next(line for line in order.lines if line.item == "NDB-16")
     assert rope.lead_days is not None
     last = date(2027, 3, 13) - timedelta(days=rope.lead_days)
-    assert f"Order by {last} to have it before “splicing weekend” on 2027-03-13." in rope.note
+    assert f"Supplier's last day: {last}, to have it before “splicing weekend” on 2027-03-13." in rope.note
     assert "bulk order placed" not in rope.note
     assert "entry list closed" not in rope.note, "nothing ordered later can be there by then"
 
