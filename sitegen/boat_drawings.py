@@ -12,6 +12,7 @@ from typing import Final, TypeVar
 import numpy as np
 from markupsafe import Markup
 
+from sitegen import captions
 from sitegen import drawings as svg
 from sitegen.boat_facts import BoatFacts, Strike
 from sizing.drogue.bridle import half_angle_rad, leg_curve, yaw_at_share_rad
@@ -111,7 +112,7 @@ def _drogue(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
     )
     yield drawing(
         svg.draw_rig_plan("rig", rig),
-        "The whole rig she needs, from above. Every cone stands where it is tied.",
+        captions.whole_rig(facts),
     )
 
 
@@ -120,7 +121,7 @@ def _rig_parts(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
     if figures["bridle_leg_m"] <= entry.transom_width_m / 2.0:
         return
     bridle = svg.BridlePart(entry.transom_width_m, figures["bridle_leg_m"], facts.bridle_diameter_m)
-    yield drawing(svg.draw_bridle("bridle", bridle), "The bridle at her stern.")
+    yield drawing(svg.draw_bridle("bridle", bridle), captions.bridle(facts))
     end = svg.EndPart(
         int(figures["cones"]),
         figures["cone_mouth_m"],
@@ -129,7 +130,7 @@ def _rig_parts(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
         rules.cone_pitch,
         rules.first_cone_offset,
     )
-    yield drawing(svg.draw_outer_end("end", end), "The last cones and the end weight.")
+    yield drawing(svg.draw_outer_end("end", end), captions.outer_end(facts, policy))
 
 
 def _feel(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
@@ -152,28 +153,27 @@ def _feel(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
     )
     yield drawing(
         svg.draw_leg_curve("leg", curve),
-        "Load in each bridle leg as she yaws. In tests boats yawed about 10° to either side [CG87 4.3], so a "
-        "leg must hold nearly the whole load: the leg rope is sized for all of it, the attachments for the "
-        "published share.",
+        captions.leg_load(facts, test_yaw),
     )
     yield drawing(
         svg.draw_section_tension("tension", _tension(facts, policy)),
-        "What each part of the line must bear, and what it still holds when wet and spliced.",
+        captions.tension(facts),
     )
-    if figures.get("wind_speed_mps", 0.0) > 0.0:
-        # The balance of forces makes drift proportional to wind: one figure gives a whole curve.
-        stated = figures["wind_speed_mps"]
-        winds = tuple(knots * KNOT_MPS for knots in range(20, 75, 5))
-        low, middle, high = (
-            tuple(wind * figures[name] / stated for wind in winds)
-            for name in ("drift_low_mps", "drift_speed_mps", "drift_high_mps")
-        )
-        drift = svg.DriftCurve(winds, middle, low, high, ((stated, figures["drift_high_mps"]),))
-        yield drawing(
-            svg.draw_drift("drift", drift),
-            "Steady drift downwind through the water while she lies to the drogue, as a range. Reckon room "
-            "to leeward with the high end; current comes on top.",
-        )
+
+
+def _drift(facts: BoatFacts) -> tuple[Drawing, ...]:
+    figures = facts.figures
+    if not figures.get("wind_speed_mps", 0.0) > 0.0:
+        return ()
+    # The balance of forces makes drift proportional to wind: one figure gives a whole curve.
+    stated = figures["wind_speed_mps"]
+    winds = tuple(knots * KNOT_MPS for knots in range(20, 75, 5))
+    low, middle, high = (
+        tuple(wind * figures[name] / stated for wind in winds)
+        for name in ("drift_low_mps", "drift_speed_mps", "drift_high_mps")
+    )
+    curve = svg.DriftCurve(winds, middle, low, high, ((stated, figures["drift_high_mps"]),))
+    return (drawing(svg.draw_drift("drift", curve), captions.drift(facts)),)
 
 
 def _tension(facts: BoatFacts, policy: Policy) -> svg.SectionTension:
@@ -217,15 +217,25 @@ def _build(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
         MOUTH_SLACK_M,
         KNOT_GAP_M,
     )
-    yield _alike(svg.draw_cone_spacing, "spacing", spacing, "Two cones on the taut line.")
+    yield _alike(
+        svg.draw_cone_spacing,
+        "spacing",
+        spacing,
+        "So far apart, and with this slack in the tapes, each cone opens.",
+    )
     yield _alike(
         svg.draw_tape_detail,
         "tape",
         svg.TapeDetail(COVER_STRANDS, policy.order.tapes_per_cone, policy.order.tape_length),
         "How a tape is held: under the cover only, never through the core.",
     )
-    leg = svg.BridleLeg(figures["bridle_leg_m"], figures["bridle_leg_cut_m"], facts.bridle_diameter_m)
-    yield drawing(svg.draw_bridle_leg("leg-made", leg), "One leg of the bridle; make two alike.")
+    leg = svg.BridleLeg(
+        figures["bridle_leg_m"],
+        figures["bridle_leg_cut_m"],
+        facts.bridle_diameter_m,
+        min(policy.order.chafe_sleeve_length, figures["bridle_leg_m"]),
+    )
+    yield drawing(svg.draw_bridle_leg("leg-made", leg), captions.leg_made(facts, policy))
 
 
 def _for_sections(facts: BoatFacts, size: ConeSize) -> str:
@@ -234,7 +244,7 @@ def _for_sections(facts: BoatFacts, size: ConeSize) -> str:
         return ""
     sections = [s for s in facts.requirement.sections if s.cones]
     names = [s.name for s in sections if ConeSize(size.mouth_m, s.small_end_m) == size]
-    return f" for {' and '.join(names)}" if names else " for the line she has"
+    return f" for {' and '.join(names)}" if names else " for the line you have"
 
 
 def _pattern(size: ConeSize, policy: Policy) -> svg.ConePattern:
@@ -256,7 +266,11 @@ def _use(facts: BoatFacts) -> Mapping[Stage, tuple[Drawing, ...]]:
     return {
         "decide": (drawing(svg.draw_room("room", room), "First: is there room, and depth?"),),
         **sketches,
-        "lie": (*sketches["lie"], drawing(svg.draw_side_view("side", side), "The same from the side.")),
+        "lie": (
+            *sketches["lie"],
+            drawing(svg.draw_side_view("side", side), captions.side_view(facts)),
+            *_drift(facts),
+        ),
     }
 
 
@@ -286,18 +300,17 @@ def _strike(strike: Strike, facts: BoatFacts) -> Iterator[Drawing]:
         history = svg.StrikeHistory(*strike.history, strike.peak_time_s, strike.peak_n, limits)
         yield drawing(
             svg.draw_strike_history("strike", history),
-            "Load in the bridle and speed of the boat, one computed strike.",
+            captions.strike_history(strike, facts),
         )
     if strike.quantiles_n:
         spread = svg.PeakSpread(strike.samples, strike.quantiles_n, strike.median_n, strike.p90_n, limits)
         yield drawing(
             svg.draw_peak_spread("spread", spread),
-            "How far the peak load spreads when drag, wave, weight, slack and rope are varied. Each dot "
-            "stands for one strike in fifty.",
+            captions.spread(strike, facts),
         )
     shares = tuple((input_words(name), share) for name, share in strike.sensitivity if math.isfinite(share))
     if shares:
         yield drawing(
             svg.draw_sensitivity("sensitivity", svg.SensitivityBars(shares)),
-            "What the spread of the peak load comes from.",
+            captions.sensitivity(shares),
         )

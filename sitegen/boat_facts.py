@@ -7,6 +7,8 @@ import re
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, fields, replace
+from datetime import date
+from decimal import Decimal
 from functools import cached_property
 from typing import Final, NamedTuple
 
@@ -19,7 +21,7 @@ from sitegen.plain_text import visible
 from sitegen.redaction import SHORTEST_PRIVATE, occurring, redact
 from sizing.audit import SPECS, findings_of, overall
 from sizing.catalogue import Catalogue
-from sizing.chase import Due, first_due, last_days
+from sizing.chase import Due, Stage, last_days
 from sizing.drogue.connections import connections
 from sizing.drogue.marks import marks_table
 from sizing.drogue.working import requirement_of
@@ -43,6 +45,7 @@ from sizing.model import (
     Standing,
     StrikeColumns,
 )
+from sizing.order import allocate
 from sizing.policy import Policy, Waiver
 from sizing.privacy import private_boats, private_refused
 from sizing.revision.natural import NaturalKey, natural_key
@@ -110,9 +113,35 @@ class Ride:
     storm_hours: float
 
 
+class ShareLine(NamedTuple):
+    """What one thing of the order costs one boat."""
+
+    description: str
+    amount: Decimal | None
+    priced: bool
+
+
+@dataclass(frozen=True)
+class Share:
+    """A boat's share of what is bought for the fleet; `amount` is None where nothing of it has a price."""
+
+    amount: Decimal | None
+    currency: str
+    lines: tuple[ShareLine, ...]
+
+    @property
+    def whole(self) -> bool:
+        """Whether everything of it has a price."""
+        return all(line.priced for line in self.lines)
+
+
 @dataclass(frozen=True)
 class BoatFacts:
-    """One boat as published. Free text has been redacted."""
+    """One boat as published. Free text has been redacted.
+
+    `days` are the last days of the rally's stages. A page may tell of `today` only what is told in
+    `Gatherer.own`: which of the rally's days are over.
+    """
 
     row: int
     slug: str
@@ -138,9 +167,11 @@ class BoatFacts:
     strike_aboard: Strike | None
     ride: Ride | None
     since: SinceNote | None
-    first_due: Due | None
     told: Handling | None
     recovery: tuple[RecoveryRope, ...]
+    share: Share
+    days: Mapping[Stage, Due]
+    today: date
 
     @property
     def computed(self) -> bool:
@@ -205,9 +236,22 @@ class Gatherer:
         self.hidden = hidden_names(result.intake, self.private, self.refused_private)
         self.overall = overall(result.checks, self.fleet)
         self.days = last_days(result, policy)
-        dues = (*self.days.values(), Due(policy.rally.departure, ""))
+        rally = policy.rally
+        dues = [
+            *self.days.values(),
+            Due(rally.departure, ""),
+            *(Due(m.due, m.name) for m in rally.milestones),
+        ]
         self._days = tuple((due, due.is_over(result.today)) for due in dues)
         self._plans = {plan.row: plan for plan in result.plans}
+        self._shares: dict[int, dict[str, ShareLine]] = defaultdict(dict)
+        amounts = allocate(result.order.lines)
+        for line in result.order.lines:
+            for row in line.boats:
+                before = self._shares[row].get(line.item)
+                priced = line.amount is not None and (before is None or before.priced)
+                amount = amounts.get(line.item, {}).get(row)
+                self._shares[row][line.item] = ShareLine(line.description, amount, priced)
         self._pieces: dict[int, list[Piece]] = defaultdict(list)
         for piece in result.order.pieces:
             self._pieces[piece.row].append(piece)
@@ -309,8 +353,16 @@ class Gatherer:
             self._pieces.get(row),
             self._cuts.get(row),
             self.notes.get(entry.entry_no),
+            self._share_lines(row),
             self._days,
         )
+
+    def _share(self, row: int) -> Share:
+        order = self.result.order
+        return Share(order.boat_totals.get(row), order.currency, self._share_lines(row))
+
+    def _share_lines(self, row: int) -> tuple[ShareLine, ...]:
+        return tuple(self._shares[row].values()) if row in self._shares else ()
 
     def facts(self, row: int) -> BoatFacts:
         """Everything about boat `row`."""
@@ -348,9 +400,13 @@ class Gatherer:
             strike_aboard=strike_of(self.result.strike_aboard, row),
             ride=ride_of(self.result.ride, row),
             since=self.notes.get(entry.entry_no),
-            first_due=first_due(findings, self._plans.get(row), self.days),
             told=self._told(row),
             recovery=self._recovery(row),
+            share=Share(
+                self.result.order.boat_totals.get(row), self.result.order.currency, self._share_lines(row)
+            ),
+            days=self.days,
+            today=self.result.today,
         )
 
     def _told(self, row: int) -> Handling | None:

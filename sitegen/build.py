@@ -13,6 +13,7 @@ from typing import Final
 
 from markupsafe import escape
 
+from sitegen.answer_mail import mail_start
 from sitegen.articles import Articles, read_articles
 from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
 from sitegen.dates import days_words, long_date
@@ -122,7 +123,14 @@ def build_site(
         search = maker.make(kept, progress or silent)
         known = take_over(kept.values(), release, folder) if release else {}
         files = verify_site(
-            folder, maker.boats, maker.sought, maker.offered, known, maker.public, maker.of_rally
+            folder,
+            maker.boats,
+            maker.sought,
+            maker.offered,
+            known,
+            maker.public,
+            maker.of_rally,
+            maker.mail_to,
         )
         manifest = manifest_of(maker.pages_to_keep(search, files))
         before_publishing()
@@ -164,6 +172,7 @@ class _Maker:
             content_security_policy=CONTENT_SECURITY_POLICY,
         )
         self.public = f"<bdi>{escape(self.site.contact)}</bdi>" if self.site.contact else ""
+        self.mail_to = mail_start(self.site.contact)
         fleet = result.intake.fleet
         private = [private_values(fleet, row) for row in range(len(fleet))]
         self.all_private = tuple({value for values in private for value in values})

@@ -66,6 +66,7 @@ def verify_site(
     known: Mapping[str, CheckedFile] | None = None,
     public: str = "",
     of_rally: Mapping[str, str] | None = None,
+    mail_to: str = "",
 ) -> dict[str, CheckedFile]:
     """Check a finished folder; return what was found of each file by name.
 
@@ -74,7 +75,8 @@ def verify_site(
     `boats` are the addresses that must be there; `sought(name)` are the contact details, from `words_sought`,
     that may not stand in that file; `offered` are files whose contents were checked before they were written,
     and need not be text. `known` are files taken over as they were checked: of these only the links are
-    followed again. `public` is the markup in which the office's own address stands; it is passed over.
+    followed again. `public` is the markup in which the office's own address stands, `mail_to` how a link
+    begins that opens a mail to it; both are passed over, and what such a mail is filled with is not.
     `of_rally` are pages and pictures that the rally wrote itself, with the file of each: pages may lead to
     other sites and name people; pictures were checked when they were read. Dead links there are InputErrors.
     """
@@ -91,9 +93,10 @@ def verify_site(
             pass
         elif kind in TEXT_SUFFIXES:
             text = body.decode("utf-8")
-            leads_to = _check_text(name, kind, text, own)
+            leads_to = _check_text(name, kind, text, own, mail_to)
             if name not in own:
-                _check_privacy(name, text.replace(public, "") if public else text, sought(name))
+                text = text.replace(public, "") if public else text
+                _check_privacy(name, _with_mails_read(text, mail_to), sought(name))
         elif name not in offered:
             raise _wrong(
                 name, "a kind of file that cannot be checked", f"only {', '.join(sorted(TEXT_SUFFIXES))}"
@@ -103,10 +106,18 @@ def verify_site(
     return checked
 
 
-def _check_text(name: str, kind: str, text: str, own: Mapping[str, str]) -> tuple[str, ...]:
+def _with_mails_read(text: str, mail_to: str) -> str:
+    """The text with what its mails are filled with as one would read it, without the office's own address."""
+    if not mail_to or mail_to not in text:
+        return text
+    filled = re.compile(re.escape(mail_to) + r'([^"]*)')
+    return filled.sub(lambda found: unquote(html.unescape(found[1])), text)
+
+
+def _check_text(name: str, kind: str, text: str, own: Mapping[str, str], mail_to: str) -> tuple[str, ...]:
     """Check the markup, style or script of one file; return where else it leads."""
     if kind == ".html":
-        links = _links(name, text, may_lead_out=name in own)
+        links = _links(name, text, mail_to, may_lead_out=name in own)
         ids = set(ID.findall(text))
         for address, anchor in links:
             if address == name and _is_missing(anchor, ids):
@@ -127,8 +138,8 @@ def _wrong(where: str, found: str, expected: str) -> OutputError:
     )
 
 
-def _links(name: str, text: str, *, may_lead_out: bool) -> set[tuple[str, str]]:
-    """Return the (address, anchor) pairs a page leads to; refuse anything that is not inside the folder."""
+def _links(name: str, text: str, mail_to: str, *, may_lead_out: bool) -> set[tuple[str, str]]:
+    """Return the (address, anchor) pairs a page leads to, mails apart; refuse what is not in the folder."""
     text = CANONICAL.sub("", text, count=1)
     bad = next((sign for sign in FORBIDDEN if sign in text), "")
     event = EVENT.search(text)
@@ -140,6 +151,8 @@ def _links(name: str, text: str, *, may_lead_out: bool) -> set[tuple[str, str]]:
         text = LEADS_OUT.sub("<a", text)
     starts = {piece.split('"', 1)[0] for start in LINK_STARTS for piece in text.split(start)[1:]}
     for raw in starts:
+        if mail_to and raw.startswith(mail_to):
+            continue
         target = urlsplit(html.unescape(raw))
         if target.scheme or target.netloc or target.path.startswith("/"):
             raise _wrong(name, f"a link to “{raw[:60]}”", "links inside the folder only")

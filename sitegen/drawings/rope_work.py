@@ -35,11 +35,12 @@ class ConeSpacing:
 
 @dataclass(frozen=True)
 class BridleLeg:
-    """One leg of the bridle (m): finished from thimble to thimble, and as cut."""
+    """One leg of the bridle (m): finished from thimble to thimble, as cut, and its sleeve."""
 
     leg_m: float
     cut_m: float
     diameter_m: float
+    sleeve_m: float
 
 
 def span(low: float, high: float) -> Shown:
@@ -226,7 +227,7 @@ def draw_bridle_leg(prefix: str, leg: BridleLeg) -> str:
         f"Rope of {both(leg.diameter_m, 'small_length')} with a thimble spliced into each end, "
         f"{both(leg.leg_m, 'length')} from thimble to thimble, cut {both(leg.cut_m, 'length')}; both "
         f"legs alike. "
-        "A sleeve guards it where it can touch the boat. Not to scale.",
+        f"A sleeve covers the first {both(leg.sleeve_m, 'length')} from the eye at the boat. Not to scale.",
     )
     y = 70.0
     sheet.line(60.0, y, 280.0, y, "ink", 5.0)
@@ -240,12 +241,14 @@ def draw_bridle_leg(prefix: str, leg: BridleLeg) -> str:
         )
         thimble(sheet, x, y, 17.0, flip)
         thimble(sheet, x, y, 11.0, flip)
-    sheet.rect(116.0, y - 7.0, 66.0, 14.0, "c", 1.4, hatch=sheet.pattern("diagonal", "c"), round_=3.0)
+    sheet.rect(62.0, y - 7.0, 96.0, 14.0, "c", 1.4, hatch=sheet.pattern("diagonal", "c"), round_=3.0)
     finished: Words = ("finished ", show(leg.leg_m, "length"))
     level_dimension(sheet, 31.0, 309.0, 32.0, finished, from_y=y - 16.0)
     for x, words in ((20.0, "to the boat"), (320.0, "to the lead line")):
-        sheet.text(x, y + 38.0, words, anchor="start" if x < 100 else "end", tone="muted", size=12.0)
-    sheet.text(149.0, y + 26.0, "sleeve", anchor="middle", size=12.0)
+        sheet.text(x, y + 44.0, words, anchor="start" if x < 100 else "end", tone="muted", size=12.0)
+    sheet.text(
+        62.0, y + 26.0, ("sleeve, the first ", show(leg.sleeve_m, "length"), " from the eye"), size=12.0
+    )
     sheet.text(
         14.0,
         y + 66.0,

@@ -15,45 +15,42 @@ from sitegen.pages.boat_figures import (
     JointView,
     KitRow,
     SectionRow,
+    ShareRow,
     StrikeView,
     WorkingView,
     as_written_rows,
-    drift_of,
     drogue_figures,
+    drogue_key,
     feel_figures,
+    feel_key,
     joint_views,
     kit_rows,
     marks_of,
     particulars,
     ride_figures,
     section_rows,
+    share_rows,
     strike_view,
     working_views,
 )
 from sitegen.pages.changes import SinceNote
 from sitegen.pages.frame import Frame, SearchEntry
-from sitegen.pages.parts import BoatStanding, DateLine, Figure, FindingView, finding_view, shown
+from sitegen.pages.parts import BoatStanding, DateLine, Figure, FindingView, finding_view, money, shown
 from sitegen.pages.plan import PlanView, plan_view
 from sitegen.pages.seamanship import UseView, use_view
+from sitegen.pages.to_do import ToDo, to_do
 from sitegen.plain_text import one_line, visible
 from sitegen.redaction import redact
 from sitegen.shared_files import SharedFile, files_for
 from sitegen.texts import Step, Texts
 from sizing.catalogue import Catalogue
-from sizing.drogue.drift_text import DriftText
 from sizing.drogue.joint_text import MEASURE_FIRST
 from sizing.drogue.marks import TOLERANCE_M
 from sizing.model import Finding, Standing
 from sizing.policy import Policy
 from sizing.units import Shown
 
-MET_OF_GEAR: Final = "checks of her gear that are met"
-VERDICTS: Final = {
-    "open-should": "No shall is open on what was entered. Something recommended is still open, see below. "
-    "That does not say that she is safe.",
-    "nothing-open": "No check is open on what was entered. That does not say that she is safe.",
-    "not-computed": "",
-}
+MET_OF_GEAR: Final = "checks of your gear that are met"
 
 
 @dataclass(frozen=True)
@@ -110,28 +107,27 @@ class BoatPage:
     contents: tuple[ContentsItem, ...]
     since: SinceNote | None
     boat_standing: BoatStanding
-    verdict_words: str
+    to_do: ToDo
     evidence_words: str
-    reason_not_computed: str
     computed: bool
     open_shalls: tuple[FindingView, ...]
     open_shoulds: tuple[FindingView, ...]
     waived: tuple[WaivedView, ...]
     met: tuple[FindingView, ...]
     not_applicable: tuple[FindingView, ...]
-    due_words: str
     dates: tuple[DateLine, ...]
     plan: PlanView | None
-    no_part_closes: frozenset[str]
     settled: frozenset[str]
+    told_how: frozenset[str]
+    drogue_key: tuple[Figure, ...]
     drogue_drawings: tuple[Drawing, ...]
     rig_part_drawings: tuple[Drawing, ...]
     drogue_figures: tuple[Figure, ...]
     sections: tuple[SectionRow, ...]
     joints: tuple[JointView, ...]
     measure_first: str
+    feel_key: tuple[Figure, ...]
     feel_figures: tuple[Figure, ...]
-    drift: DriftText | None
     feel_drawings: tuple[Drawing, ...]
     ride_figures: tuple[Figure, ...]
     ride_reason: str
@@ -145,6 +141,8 @@ class BoatPage:
     cut_step: Shown | None
     use: UseView | None
     workings: tuple[WorkingView, ...]
+    share_lines: tuple[ShareRow, ...]
+    share_total: str
     as_written: tuple[AsWritten, ...]
     remarks: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -179,12 +177,14 @@ def boat_page(
     """Return the page of one boat. `files` are offered on every boat's page."""
     entry = facts.entry
     views = {finding.id: finding_view(finding) for finding in facts.findings}
+    settled = frozenset(f.id for f in facts.findings if facts.plan and facts.plan.settles(f.id))
 
     def pick(level: str) -> tuple[FindingView, ...]:
         return tuple(
             views[f.id]
             for f in facts.findings
-            if (f.is_open and f.check.level == level) or (f.below_advised and level == "should")
+            if f.id not in settled
+            and ((f.is_open and f.check.level == level) or (f.below_advised and level == "should"))
         )
 
     def stand(standing: Standing) -> tuple[FindingView, ...]:
@@ -204,32 +204,27 @@ def boat_page(
         contents=_contents(facts),
         since=facts.since,
         boat_standing=facts.standing,
-        verdict_words=_verdict(facts),
+        to_do=to_do(facts, views, policy),
         evidence_words=_evidence_words(facts),
-        reason_not_computed=visible(facts.requirement.reason_not_computed),
         computed=facts.computed,
         open_shalls=pick("shall"),
         open_shoulds=pick("should"),
         waived=tuple(_waived(f, views[f.id], facts) for f in facts.findings if f.standing is Standing.WAIVED),
         met=stand(Standing.MEETS),
         not_applicable=stand(Standing.NOT_APPLICABLE),
-        due_words=_due_words(facts, policy, today),
         dates=date_lines(policy, today),
         plan=None if facts.plan is None else plan_view(facts.plan, computed=facts.computed),
-        no_part_closes=frozenset(
-            f.id
-            for f in facts.findings
-            if facts.plan and f.id in facts.plan.leaves and f.standing is not Standing.UNPROVEN
-        ),
-        settled=frozenset(f.id for f in facts.findings if facts.plan and facts.plan.settles(f.id)),
+        settled=settled,
+        told_how=frozenset(view.id for view in views.values() if _says_how(view)),
+        drogue_key=drogue_key(facts),
         drogue_drawings=drawings.drogue,
         rig_part_drawings=drawings.rig_parts,
         drogue_figures=drogue_figures(facts, catalogue),
         sections=section_rows(facts, policy, catalogue),
         joints=joint_views(facts),
         measure_first=MEASURE_FIRST,
+        feel_key=feel_key(facts),
         feel_figures=feel_figures(facts),
-        drift=drift_of(facts),
         feel_drawings=drawings.feel,
         ride_figures=ride_figures(facts),
         ride_reason=visible(facts.ride.reason_not_computed) if facts.ride else "",
@@ -246,6 +241,8 @@ def boat_page(
         cut_step=shown(policy.order.cut_step, "small_length"),
         use=use_view(facts, drawings.use, catalogue),
         workings=working_views(facts.requirement),
+        share_lines=share_rows(facts),
+        share_total=money(facts.share.amount, facts.share.currency),
         as_written=as_written_rows(entry),
         remarks=tuple(visible(text) for text in entry.remarks),
         warnings=tuple(visible(text) for text in entry.warnings),
@@ -263,61 +260,26 @@ def date_lines(policy: Policy, today: date) -> tuple[DateLine, ...]:
     return tuple(DateLine(name, long_date(due), days_words(due, today)) for due, name in sorted(lines))
 
 
-def _verdict(facts: BoatFacts) -> str:
-    if facts.standing.key != "open-shall":
-        return VERDICTS[facts.standing.key]
-    shalls = [f.standing for f in facts.findings if f.is_open and f.check.level == "shall"]
-    counts = [(shalls.count(s), s.words) for s in (Standing.SHORT, Standing.ABSENT, Standing.UNPROVEN)]
-    by_standing = ", ".join(f"{count} {word}" for count, word in counts if count)
-    settled = sum(
-        f.check.level == "shall" and f.is_open and bool(facts.plan and facts.plan.settles(f.id))
-        for f in facts.findings
-    )
-    if settled:
-        those = f"{settled} of them" if settled < len(shalls) else "it" if settled == 1 else "all of them"
-        by_standing += f"; the parts of her plan settle {those}, once fitted and seen"
-    one = "The rally requires this, and it is not yet met or not yet shown"
-    many = "The rally requires these, and they are not yet met or not yet shown"
-    return f"{one if len(shalls) == 1 else many} ({by_standing}):"
+def _says_how(view: FindingView) -> bool:
+    """Whether its sentence tells already what to do about it."""
+    return view.remedy.removesuffix(".").casefold() in view.sentence.casefold()
 
 
 def _evidence_words(facts: BoatFacts) -> str:
     """What the checks met rest on, and a structure that nobody looked at where the rally does not ask."""
     words = []
     if facts.met_on_word:
-        words.append(f"{_on_word(facts.met_on_word, facts.met)} on her skipper's word alone.")
+        words.append(f"{_on_word(facts.met_on_word, facts.met)} on your word alone.")
     structure = next(f for f in facts.findings if f.check.id == "attachment.structure")
     if structure.is_open and structure.check.level == "should":
-        words.append("The structure behind her attachments is not vouched for.")
+        words.append("The structure behind your strong points is not vouched for.")
     return " ".join(words)
 
 
 def _on_word(count: int, met: int) -> str:
     if count == met:
-        return "The one check of her gear that is met rests" if met == 1 else f"All {met} {MET_OF_GEAR} rest"
+        return "The one check of your gear that is met rests" if met == 1 else f"All {met} {MET_OF_GEAR} rest"
     return f"{count} of the {met} {MET_OF_GEAR} {'rests' if count == 1 else 'rest'}"
-
-
-def _due_words(facts: BoatFacts, policy: Policy, today: date) -> str:
-    """By when: the first day that matters to her, and departure; nothing where nothing is open."""
-    if not facts.standing.open_shalls and not facts.standing.open_shoulds:
-        return ""
-    words = []
-    first, departure = facts.first_due, policy.rally.departure
-    if first is not None and first.day is not None and first.day != departure:
-        name = f" ({visible(first.milestone)})" if first.milestone else ""
-        over = "The first day for it is over:" if first.is_over(today) else "Due first by"
-        words.append(f"{over} {long_date(first.day)}{name}.")
-    if departure is None:
-        words.append("The rally has not named a date of departure: close every open shall before you leave.")
-    elif departure < today:
-        words.append(f"Departure was on {long_date(departure)}.")
-    else:
-        all_of_it = "All of it is to be closed" if words else "Everything open is to be closed"
-        if not facts.standing.open_shalls:
-            all_of_it = "What is recommended is best done"
-        words.append(f"{all_of_it} before departure on {long_date(departure)}.")
-    return " ".join(words)
 
 
 def _range_words(facts: BoatFacts) -> Iterator[str]:
@@ -325,25 +287,24 @@ def _range_words(facts: BoatFacts) -> Iterator[str]:
     if facts.requirement.range_mark:
         side = "lighter" if facts.requirement.range_mark < 0 else "heavier"
         yield (
-            f"She is {side} than the boats the rules were published for "
-            "(7,500 to 60,000 lb, 3,402 to 27,216 kg). Her figures extend the same line and deserve more "
-            "care."
+            f"Your boat is {side} than the boats of the report (7,500 to 60,000 lb, 3,402 to 27,216 kg). "
+            "Your figures are stretched from theirs: take more care with them."
         )
     if facts.requirement.hull_mark:
         yield (
-            "The rules were published for sailing monohulls, fin keels in the main, and nobody has published "
-            f"any for a {facts.entry.boat_type}. Figures marked so are what a monohull of her displacement "
-            "would get: have a naval architect look at them."
+            "The report tried sailing monohulls, and nobody has published figures for a "
+            f"{facts.entry.boat_type}. Yours are those of a monohull of your weight: have a naval architect "
+            "look at them."
         )
 
 
 def _contents(facts: BoatFacts) -> tuple[ContentsItem, ...]:
-    items = [("standing", "Am I all right?"), ("short", "What is short?")]
+    items = [("standing", "To do")]
     if facts.computed:
-        items += [("drogue", "My drogue"), ("feel", "Loads"), ("build", "Build or mend"), ("use", "Use it")]
+        items += [("use", "Use it"), ("drogue", "My drogue"), ("build", "Build"), ("feel", "Loads")]
     else:
         items += [("use", "Cautions")]
-    items += [("workings", "Workings"), ("downloads", "Take away")]
+    items += [("short", "Checks"), ("workings", "Workings"), ("downloads", "Files")]
     return tuple(ContentsItem(*item) for item in items)
 
 
@@ -358,11 +319,11 @@ def _waived(finding: Finding, view: FindingView, facts: BoatFacts) -> WaivedView
 def _build_words(facts: BoatFacts) -> str:
     hours = shown(facts.figures.get("labour_hours"), "hours")
     whole = (
-        f"A whole drogue for her takes about {hours.metric.replace(' h', ' hours')} once practised. "
+        f"A whole drogue for your boat takes about {hours.metric.replace(' h', ' hours')} once practised. "
         if hours
         else ""
     )
-    return whole + "What she has to make is in the plan above; the steps are the same for a part of it."
+    return whole + "The steps are the same for a part of it."
 
 
 def _downloads(facts: BoatFacts, files: tuple[SharedFile, ...], policy: Policy) -> tuple[Download, ...]:

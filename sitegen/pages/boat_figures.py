@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
 from sitegen.boat_drawings import Drawing, input_words
 from sitegen.boat_facts import BoatFacts, Strike
-from sitegen.pages.parts import Figure, shown
+from sitegen.pages.parts import Figure, money, shown
+from sitegen.pages.rounded import needed
 from sitegen.plain_text import visible
 from sizing.catalogue import Catalogue
-from sizing.drogue.drift_text import DriftText, drift_text
 from sizing.drogue.joint_text import joint_text
 from sizing.fields import FIELD_BY_NAME
 from sizing.model import Entry, Requirement
@@ -140,6 +141,14 @@ class WorkingView:
 
 
 @dataclass(frozen=True)
+class ShareRow:
+    """What one thing of the order costs her, as shown."""
+
+    description: str
+    amount: str
+
+
+@dataclass(frozen=True)
 class AsWritten:
     """One cell of the form as it stood."""
 
@@ -162,6 +171,39 @@ def particulars(entry: Entry) -> tuple[Figure, ...]:
     return tuple(row for row in rows if row.value is not None)
 
 
+# What a reader wants at once, rounded as people use it: label, column, dimension.
+DROGUE_KEY: Final = (
+    ("Cones", "cones", "count"),
+    ("Whole line, legs to weight", "whole_length_m", "length"),
+    ("Lead line", "lead_length_m", "length"),
+    ("Each leg of the bridle", "bridle_leg_m", "length"),
+    ("End weight", "end_weight_kg", "mass"),
+)
+FEEL_KEY: Final = (
+    ("Worst pull planned for", "design_load_n", "force"),
+    ("Each strong point must hold", "attachment_load_n", "force"),
+    ("New strong points are chosen for", "chosen_attachment_n", "force"),
+)
+
+
+def drogue_key(facts: BoatFacts) -> tuple[Figure, ...]:
+    """Return the few figures of her drogue that are wanted at once."""
+    whole = facts.figures.get("bridle_leg_m", math.nan) + facts.figures.get("line_length_m", math.nan)
+    return tuple(_key({**facts.figures, "whole_length_m": whole}, DROGUE_KEY))
+
+
+def feel_key(facts: BoatFacts) -> tuple[Figure, ...]:
+    """Return the few loads that are wanted at once."""
+    return tuple(_key(facts.figures, FEEL_KEY))
+
+
+def _key(figures: Mapping[str, float], table: tuple[tuple[str, str, str], ...]) -> Iterator[Figure]:
+    for label, column, dimension in table:
+        figure = needed(figures.get(column), dimension)
+        if figure is not None:
+            yield Figure(label, figure)
+
+
 def drogue_figures(facts: BoatFacts, catalogue: Catalogue) -> tuple[Figure, ...]:
     """Return what her drogue should be."""
     rows, mark = list(_rows(facts, DROGUE)), marks_of(facts)
@@ -177,21 +219,9 @@ def marks_of(facts: BoatFacts) -> str:
     return "; ".join(facts.requirement.marks)
 
 
-def drift_of(facts: BoatFacts) -> DriftText | None:
-    """Return her drift in words, None where it is not known."""
-    figures = [facts.figures.get(name) for name in ("drift_low_mps", "drift_high_mps", "wind_speed_mps")]
-    low, high, wind = figures
-    return None if low is None or high is None or not wind else drift_text(low, high, wind)
-
-
 def feel_figures(facts: BoatFacts) -> tuple[Figure, ...]:
-    """Return the loads she will meet, and her drift."""
-    rows, drift = _rows(facts, FEEL), drift_of(facts)
-    if drift is None:
-        return rows
-    figure, said = Shown(drift.speeds, drift.speeds), f"in {drift.wind} of wind"
-    drifts = Figure("Drift downwind, from low to high", figure, said, drift.source, marks_of(facts))
-    return (*rows, drifts)
+    """Return the loads she will meet."""
+    return _rows(facts, FEEL)
 
 
 def _rows(facts: BoatFacts, table: tuple[tuple[str, str, str, str, bool], ...]) -> tuple[Figure, ...]:
@@ -420,4 +450,12 @@ def as_written_rows(entry: Entry) -> tuple[AsWritten, ...]:
         AsWritten(FIELD_BY_NAME[column].label, visible(text))
         for column, text in entry.as_written.items()
         if text.strip()
+    )
+
+
+def share_rows(facts: BoatFacts) -> tuple[ShareRow, ...]:
+    """Return what her share of the order rests on, thing by thing."""
+    currency = facts.share.currency
+    return tuple(
+        ShareRow(visible(line.description), money(line.amount, currency)) for line in facts.share.lines
     )

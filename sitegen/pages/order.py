@@ -161,7 +161,9 @@ def _dates(order: Order, closes: Due) -> str:
         name = f" ({visible(closes.milestone)})" if closes.milestone else ""
         words = f"The rally's order closes on {long_date(closes.day)}{name}: that is the day for every boat."
     if any(line.lead_days and line.packs for line in order.lines):
-        words += " A supplier's last day beside a line is for the buyer alone: after it the goods come too late."
+        words += (
+            " A supplier's last day beside a line is for the buyer alone: after it the goods come too late."
+        )
     return words
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -18,6 +19,15 @@ TITLES: Final = {
 }
 NOTHING_YET: Final = "Nothing to make as far as is known"
 NOT_KNOWN: Final = "Not known yet"
+_YOUR: Final = (
+    (re.compile(r"\bShe has\b"), "You have"),
+    (re.compile(r"\bshe has\b"), "you have"),
+    (re.compile(r"\bShe must\b"), "You must"),
+    (re.compile(r"\bshe must\b"), "you must"),
+    (re.compile(r"\bhave her say\b"), "say"),
+    (re.compile(r"\bHer\b"), "Your"),
+    (re.compile(r"\bher\b"), "your"),
+)
 
 
 @dataclass(frozen=True)
@@ -29,10 +39,19 @@ class PlanView:
     parts: str
     cones: str
     hours: Shown | None
-    closes: str
-    leaves: str
     materials: str
     runner_up: str
+
+
+def your_voice(text: str) -> str:
+    """Return a sentence about a boat as it is said to her own people.
+
+    >>> your_voice("She has no device; the rest of her gear is kept.")
+    'You have no device; the rest of your gear is kept.'
+    """
+    for pattern, words in _YOUR:
+        text = pattern.sub(words, text)
+    return text
 
 
 def plan_title(plan: MendPlan, *, computed: bool) -> str:
@@ -68,31 +87,14 @@ def choice_words(plan: MendPlan, *, computed: bool, unknown: bool = False) -> st
     return title
 
 
-def _closes(plan: MendPlan) -> str:
-    """What her parts close, and what of the old gear they make moot."""
-    if not plan.closes:
-        return ""
-    words, more = plural(len(plan.closes), "open finding"), len(plan.moot)
-    return f"{words}; {more} more {'is' if more == 1 else 'are'} settled by the new gear" if more else words
-
-
 def plan_view(plan: MendPlan, *, computed: bool) -> PlanView:
     """Return the plan as her page shows it."""
-    leaves = ""
-    if plan.leaves:
-        one = len(plan.leaves) == 1
-        leaves = (
-            f"{plural(len(plan.leaves), 'open finding')} {'needs' if one else 'need'} work by hand, an "
-            "answer, a measurement, an inspection or a survey: nothing is ordered on a guess."
-        )
     return PlanView(
-        choice=plan_title(plan, computed=computed),
-        reason="What she needs could not be computed." if not computed else visible(plan.reason),
+        choice=your_voice(plan_title(plan, computed=computed)),
+        reason=your_voice(visible(plan.reason)) if computed else "What you need could not be computed.",
         parts=", ".join("a further section of line" if g == "extension" else g for g in plan.groups),
         cones=plural(plan.cones_to_make, "cone") if plan.cones_to_make else "",
         hours=shown(plan.hours, "hours") if plan.hours else None,
-        closes=_closes(plan),
-        leaves=leaves,
         materials=money(plan.materials, plan.currency) if plan.materials is not None else "",
         runner_up=visible(plan.runner_up),
     )

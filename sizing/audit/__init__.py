@@ -17,7 +17,7 @@ from sizing.audit.findings import (
 from sizing.audit.overall import OverallColumns, overall
 from sizing.audit.plan import plan_boats, plan_options
 from sizing.audit.register import REGISTER, SPECS
-from sizing.audit.sentences import Voice, sentence
+from sizing.audit.sentences import Voice, in_voice, sentence
 from sizing.audit.stages import (
     BOAT_STAGES,
     STAGE_OF,
@@ -42,6 +42,7 @@ __all__ = [
     "audit_fleet",
     "boat_stages",
     "findings_of",
+    "in_voice",
     "margin_percent",
     "needed_of",
     "needed_words",

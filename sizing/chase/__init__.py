@@ -2,15 +2,17 @@
 
 Read `actions` first. `dates` says how milestones become last days, `jobs` whose each action is,
 `chase_table` is the officer's list, `calls` whom the office calls first, `messages` what each skipper
-is told.
+is told. `tasks` merges a boat's findings into the few jobs of her page, `questions` asks each thing once.
 """
 
 from sizing.chase.actions import Action, boat_actions, chase_actions
 from sizing.chase.calls import MOST_TODAY, Call, calls_csv, calls_of, holding_up
 from sizing.chase.chase_table import chase_csv
 from sizing.chase.dates import Due, Stage, due_for
-from sizing.chase.jobs import OWNERS, first_due, last_days
+from sizing.chase.jobs import OWNERS, last_days
 from sizing.chase.messages import messages_for, write_messages
+from sizing.chase.questions import Question, questions_of
+from sizing.chase.tasks import Task, tasks_of
 
 __all__ = [
     "MOST_TODAY",
@@ -18,16 +20,19 @@ __all__ = [
     "Action",
     "Call",
     "Due",
+    "Question",
     "Stage",
+    "Task",
     "boat_actions",
     "calls_csv",
     "calls_of",
     "chase_actions",
     "chase_csv",
     "due_for",
-    "first_due",
     "holding_up",
     "last_days",
     "messages_for",
+    "questions_of",
+    "tasks_of",
     "write_messages",
 ]

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
 from typing import Final, get_args
 
 from sizing.audit import SPECS
@@ -83,19 +82,3 @@ def last_days(result: MusterResult, policy: Policy) -> dict[Stage, Due]:
     """By when each stage has to be over; one order is placed on one day, so its longest delivery counts."""
     lead_days = max((line.lead_days or 0 for line in result.order.lines), default=0)
     return {stage: due_for(stage, policy.rally, lead_days=lead_days) for stage in STAGES}
-
-
-def first_due(findings: Sequence[Finding], plan: MendPlan | None, days: Mapping[Stage, Due]) -> Due | None:
-    """The first day by which an open shall of one boat wants something done; None where no day is set.
-
-    What the plan's parts settle has to be ordered; for the rest `stage_of` holds.
-    """
-    dues = []
-    for finding in findings:
-        if not (finding.is_open and finding.check.level == "shall"):
-            continue
-        ordered = plan is not None and plan.settles(finding.id)
-        dues.append(days["orders" if ordered else stage_of(finding)])
-    return min(
-        (due for due in dues if due.day is not None), key=lambda due: due.day or date.max, default=None
-    )

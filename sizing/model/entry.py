@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from sizing.fields import CHOICES, FIELDS
+from sizing.fields import CHOICES, FIELDS, Field
 from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
 from sizing.units import DecimalSign
 
@@ -77,8 +77,9 @@ class Remark:
 class Entry:
     """One boat, as far as a reader is told of her cell by cell. SI units; None where the sheet says nothing.
 
-    `as_written` are her cells as they stood, by column, those alone that may be published. Every other figure
-    of hers is asked of the columns: `FleetColumns.value`, `choice_words`.
+    `as_written` are her cells as they stood, by column, those alone that may be published; `answered` are the
+    columns in which her sheet says something. Every other figure of hers is asked of the columns:
+    `FleetColumns.value`, `choice_words`.
     """
 
     row: int
@@ -98,6 +99,7 @@ class Entry:
     as_written: Mapping[str, str]
     remarks: tuple[str, ...]
     warnings: tuple[str, ...]
+    answered: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -164,6 +166,16 @@ class FleetColumns:
                 told.setdefault((remark.kind, row), []).append(sentence)
         return told
 
+    def answers(self, field: Field, row: int) -> bool:
+        """Whether the sheet of boat `row` says something in a column; “unknown” and “n/a” say nothing."""
+        if field.kind == "text":
+            return bool(self.text[field.name][row])
+        if field.kind == "choice":
+            return self.choice_words(field.name, row) not in {None, "unknown"}
+        if field.kind == "quantities":
+            return not np.isnan(self.section_diameters_m[row]).all()
+        return any(self.value(name, row) is not None for name in field.numbers)
+
     def entry(self, row: int) -> Entry:
         """Boat `row` as a single object."""
         text = self.text.row(row, named=True)
@@ -186,6 +198,7 @@ class FleetColumns:
             as_written={f.name: written[f.name] for f in FIELDS if f.published and written.get(f.name)},
             remarks=self.remarks_of(row, "interpretation"),
             warnings=self.remarks_of(row, "warning"),
+            answered=frozenset(field.name for field in FIELDS if self.answers(field, row)),
         )
 
 

@@ -9,6 +9,7 @@ from sizing.order.amend import Delivery, Stocktake, stock_in_hand
 from sizing.order.choose import choose_plans
 from sizing.order.consumables import known_items
 from sizing.order.kits import Kit, kits_for
+from sizing.order.money import allocate
 from sizing.order.pieces import pieces_for
 from sizing.order.price_template import price_template
 from sizing.order.prices import PriceBook, load_prices
@@ -23,6 +24,7 @@ __all__ = [
     "PriceBook",
     "Stocktake",
     "Workshop",
+    "allocate",
     "build_order",
     "choose_plans",
     "kits_for",

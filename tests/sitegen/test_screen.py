@@ -78,18 +78,6 @@ def test_figures_stand_under_each_other_in_every_table(browser: Browser, struck_
     page.close()
 
 
-def test_the_first_screen_of_a_phone_says_how_she_stands_and_by_when(
-    browser: Browser, struck_site: Path
-) -> None:
-    page = browser.new_page(viewport={"width": 360, "height": 740})
-    page.goto(f"{struck_site.as_uri()}/{boat(struck_site, 'Twin Spoon')}")
-    for words in ("to do", "The first day for it is over: 15 October 2026", "departure on 3 May 2027"):
-        box = page.locator(".dm-verdict p", has_text=words).first.bounding_box()
-        assert box is not None, words
-        assert box["y"] + box["height"] <= 740, words
-    page.close()
-
-
 def test_on_a_phone_the_contents_take_three_lines_at_most(browser: Browser, struck_site: Path) -> None:
     context = browser.new_context(viewport={"width": 360, "height": 740})
     page = context.new_page()

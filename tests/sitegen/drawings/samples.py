@@ -166,7 +166,7 @@ def every_drawing(name: str = "Tern of Skerry") -> dict[str, Callable[[str], str
             p,
             d.ConeSpacing(20 * INCH, 5 * INCH, 1.5 * INCH, 6 * INCH, (2 * INCH, 3 * INCH), (INCH, 3 * INCH)),
         ),
-        "leg": lambda p: d.draw_bridle_leg(p, d.BridleLeg(7.5, 8.11, 0.024)),
+        "leg": lambda p: d.draw_bridle_leg(p, d.BridleLeg(7.5, 8.11, 0.024, 1.0)),
         "stowed": d.draw_stowed,
         "room": lambda p: d.draw_room(p, d.RoomView("monohull", "143", 90.0)),
         **{

@@ -77,10 +77,19 @@ def test_tape_detail_shows_as_many_strands_and_tapes_as_it_says() -> None:
 
 
 def test_bridle_leg_tells_finished_and_cut_length() -> None:
-    (svg,) = svgs(d.draw_bridle_leg("p", d.BridleLeg(7.5, 8.11, 0.024)))
+    (svg,) = svgs(d.draw_bridle_leg("p", d.BridleLeg(7.5, 8.11, 0.024, 1.0)))
     words = " ".join(b.text for b in text_boxes(svg, "u-metric"))
     assert "finished 7.5 m" in words
     assert "cut 8.11 m" in words
+
+
+def test_the_sleeve_is_drawn_from_the_eye_at_the_boat_and_says_how_far() -> None:
+    """It guards where the leg leaves the boat, not the middle of the leg."""
+    (svg,) = svgs(d.draw_bridle_leg("p", d.BridleLeg(7.5, 8.11, 0.024, 1.0)))
+    words = " ".join(b.text for b in text_boxes(svg, "u-metric"))
+    assert "sleeve, the first 1 m from the eye" in words
+    sleeve = next(e for e in svg.iter() if e.tag.endswith("rect") and float(e.get("width", "0")) == 96.0)
+    assert float(sleeve.get("x", "0")) < 80.0, "at the thimble of the boat's end"
 
 
 @pytest.mark.parametrize(
@@ -122,7 +131,7 @@ def test_side_view_says_that_it_is_not_to_scale(hull: d.Hull) -> None:
 )
 def test_any_boats_words_fit(lead: float, cones: int, weight: float, leg: float, diameter: float) -> None:
     check_layout(d.draw_side_view("p", d.SideView("catamaran", lead, cones, weight)))
-    check_layout(d.draw_bridle_leg("p", d.BridleLeg(leg, leg + 0.61, diameter)))
+    check_layout(d.draw_bridle_leg("p", d.BridleLeg(leg, leg + 0.61, diameter, 1.0)))
 
 
 @settings(max_examples=40, deadline=None)

@@ -1,0 +1,216 @@
+"""The first screen of a boat's page: what is to be done, by when, at what price, and how to answer."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from sitegen.answer_mail import Answer, answer
+from sitegen.boat_facts import BoatFacts
+from sitegen.dates import long_date
+from sitegen.pages.parts import FindingView, money, plural
+from sitegen.pages.plan import your_voice
+from sitegen.plain_text import visible
+from sizing.audit import sentence
+from sizing.chase import Due, Question, Task, questions_of, tasks_of
+from sizing.policy import Policy
+
+MOST_SHOWN: Final = 5
+NO_DROGUE: Final = ("drag.device-aboard", "drag.device-accepted")
+"""Points that say in a word why a whole drogue is made."""
+NEXT: Final = 2
+"""Dates of the rally that are named to a boat with nothing to do."""
+NOT_SAFE: Final = "That does not say that your boat is safe."
+
+
+@dataclass(frozen=True)
+class JobView:
+    """One job as shown: its heading, then date, hours and price, then what it is about."""
+
+    title: str
+    level: str
+    facts: tuple[str, ...]
+    sentences: tuple[str, ...]
+    questions: tuple[QuestionView, ...]
+    points: tuple[FindingView, ...]
+    settles: bool
+
+
+@dataclass(frozen=True)
+class QuestionView:
+    """One question as shown, and where more of it stands."""
+
+    text: str
+    level: str
+    anchor: str
+
+
+@dataclass(frozen=True)
+class ToDo:
+    """The first screen."""
+
+    heading: str
+    lead: tuple[str, ...]
+    jobs: tuple[JobView, ...]
+    more: tuple[JobView, ...]
+    more_words: str
+    answer: Answer
+    answer_words: str
+
+
+def to_do(facts: BoatFacts, views: Mapping[str, FindingView], policy: Policy) -> ToDo:
+    """Return what is to be done for one boat, as her own people read it."""
+    departure = policy.rally.departure
+    tasks = tasks_of(
+        facts.findings, facts.plan, facts.entry, facts.days,
+        facts.figures.get("chosen_attachment_n", float("nan")), facts.requirement.reason_not_computed,
+    )  # fmt: skip
+    asked = _asked(facts, tasks)
+    jobs = tuple(_job(task, facts, views, asked, departure) for task in tasks)
+    must = sum(task.level == "shall" for task in tasks)
+    shown = min(MOST_SHOWN, must or len(tasks))
+    return ToDo(
+        heading=_heading(must, len(tasks), computed=facts.computed),
+        lead=tuple(_lead(facts, tasks, policy)),
+        jobs=jobs[:shown],
+        more=jobs[shown:],
+        more_words=_more_words(jobs[shown:]),
+        answer=_answer(facts, tasks, asked, policy),
+        answer_words="Answer" if tasks else "Tell of a change",
+    )
+
+
+def day_words(day: date, departure: date | None) -> str:
+    """Return a day as it is said: without its year where it lies in the twelve months before departure.
+
+    >>> day_words(date(2027, 1, 8), date(2027, 5, 15)), day_words(date(2026, 1, 8), date(2027, 5, 15))
+    ('8 January', '8 January 2026')
+    """
+    near = departure is not None and 0 <= (departure - day).days < 365
+    return f"{day.day} {day:%B}" if near else long_date(day)
+
+
+def _heading(must: int, jobs: int, *, computed: bool) -> str:
+    if must:
+        return f"To do: {plural(must, 'job')}"
+    if not computed:
+        return "Not worked out yet"
+    if jobs:
+        return f"Nothing you must do; {plural(jobs, 'job')} advised"
+    return "Nothing to do"
+
+
+def _lead(facts: BoatFacts, tasks: Sequence[Task], policy: Policy) -> Iterator[str]:
+    rally = policy.rally
+    if not facts.computed:
+        reason = visible(facts.requirement.reason_not_computed)
+        yield f"What your boat needs cannot be worked out yet: {reason}"
+    made = next((task for task in tasks if task.kind == "make"), None)
+    why = [f for f in made.findings if f.check.id in NO_DROGUE] if made else []
+    if why:
+        yield visible(sentence(why[0], "your"))
+    if not tasks:
+        yield f"The gear on your entry is shown to be enough{_cones(facts)}. {NOT_SAFE}"
+        ordered = facts.days["orders"].day
+        later = [m for m in rally.milestones if m.closes not in {"orders", "work"}]
+        ahead = [m for m in later if m.due >= facts.today and not (ordered and m.due < ordered)]
+        dates = [f"{day_words(m.due, rally.departure)}, {visible(m.name)}" for m in ahead[:NEXT]]
+        if not dates and rally.departure:
+            dates = [f"{day_words(rally.departure, None)}, departure"]
+        if dates:
+            yield f"Next: {'; '.join(dates)}."
+    if not made and facts.computed:
+        yield "Price: no parts to buy."
+
+
+def _cones(facts: BoatFacts) -> str:
+    count = next((f for f in facts.findings if f.check.id == "drag.cone-count"), None)
+    if count is None or not count.found or not count.required:
+        return ""
+    return f": {count.found:.0f} cones, {count.required:.0f} needed"
+
+
+def _more_words(more: Sequence[JobView]) -> str:
+    if not more:
+        return ""
+    advised = sum(job.level == "should" for job in more)
+    if advised == len(more):
+        return f"{advised} advised"
+    return f"{len(more)} more" + (f", {advised} of them advised" if advised else "")
+
+
+def _job(
+    task: Task,
+    facts: BoatFacts,
+    views: Mapping[str, FindingView],
+    asked: Sequence[Question],
+    departure: date | None,
+) -> JobView:
+    questions = [] if task.kind != "answer" else asked
+    return JobView(
+        title=visible(task.title),
+        level=task.level,
+        facts=tuple(_facts(task, facts, departure)),
+        sentences=tuple(your_voice(visible(text)) for text in task.sentences),
+        questions=tuple(QuestionView(q.text, q.level, views[q.findings[0].id].anchor) for q in questions),
+        points=() if questions else tuple(views[finding.id] for finding in task.findings),
+        settles=task.kind == "make",
+    )
+
+
+def _facts(task: Task, facts: BoatFacts, departure: date | None) -> Iterator[str]:
+    """Date, hours and price of a job."""
+    make = task.kind == "make"
+    yield _by(task.due, "order by" if make else "by", facts, departure)
+    if make and task.made_by and task.made_by.day:
+        yield f"make by {day_words(task.made_by.day, departure)}"
+    if make and task.hours:
+        yield plural(math.ceil(task.hours), "hour")
+    if make:
+        yield _price(facts)
+    if task.level == "should":
+        yield "advised"
+
+
+def _by(due: Due, word: str, facts: BoatFacts, departure: date | None) -> str:
+    if due.day is None:
+        return "before you sail; no date is set"
+    day = day_words(due.day, departure)
+    if due.is_over(facts.today):
+        return f"was due by {day}" if word == "by" else f"the order closed on {day}: ask the office"
+    return f"{word} {day}"
+
+
+def _price(facts: BoatFacts) -> str:
+    share = facts.share
+    if share.amount is None:
+        return "price not known yet"
+    words = money(share.amount, share.currency)
+    return words if share.whole else f"{words} and what has no price yet"
+
+
+def _asked(facts: BoatFacts, tasks: Sequence[Task]) -> tuple[Question, ...]:
+    """The questions of the job that has them, so that each is asked once."""
+    about = next((task.findings for task in tasks if task.kind == "answer"), ())
+    ids = {finding.id for finding in about}
+    return questions_of((f for f in facts.findings if f.id in ids), facts.entry)
+
+
+def _answer(facts: BoatFacts, tasks: Sequence[Task], asked: Sequence[Question], policy: Policy) -> Answer:
+    """The message: yes or no to the order, then a line for each question, in words of the sheet's columns."""
+    entry, rally = facts.entry, policy.rally
+    number, name = visible(entry.entry_no), visible(entry.boat_name)
+    lines = []
+    make = next((task for task in tasks if task.kind == "make"), None)
+    if make:
+        lines += [f"{make.title}: {_price(facts)}.", "Order the parts for us (yes, no, please call): ", ""]
+    if asked:
+        lines.append("Our answers; what we do not know is left blank:")
+        lines += [f"{' or '.join(question.labels)}: " for question in asked]
+        lines.append("")
+    lines += ["What changed, or what we ask: ", ""]
+    subject = f"Entry {number}, {name}: {'our answer' if tasks else 'a change'}"
+    return answer(visible(rally.contact), visible(rally.officer), subject, lines)

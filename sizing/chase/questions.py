@@ -1,0 +1,80 @@
+"""The questions a boat's own people can answer: what is not shown and is theirs to say, asked once each."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from sizing.audit import in_voice
+from sizing.chase.dates import STAGES, Stage
+from sizing.chase.jobs import owner_of, stage_of
+from sizing.fields import FIELD_BY_NAME
+from sizing.model import Ask, Entry, Finding, Level, Standing
+
+_FITTING: Final = re.compile(r"\{attachment_type\}")
+"""A place for her own word, which a question does without."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question: what is asked, and the columns of the sheet of which one has its answer.
+
+    `stage` is what it must come before, `findings` those it is about.
+    """
+
+    text: str
+    level: Level
+    stage: Stage
+    columns: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """The columns in words."""
+        return tuple(FIELD_BY_NAME[column].label for column in self.columns)
+
+
+def questions_of(findings: Iterable[Finding], entry: Entry) -> tuple[Question, ...]:
+    """Return what is to be asked about findings: what must be answered first.
+
+    A finding asks where nothing shows it, it is for her skipper to say, and her entry leaves unsaid what it
+    is judged by. What another finding has asked already is not asked again.
+    """
+    asked: list[Question] = []
+    for finding in sorted(findings, key=lambda f: f.check.level == "should"):
+        if finding.standing is Standing.UNPROVEN and owner_of(finding) == "skipper":
+            for text, columns in _unsaid(finding, entry):
+                _ask(asked, finding, text, columns)
+    return tuple(asked)
+
+
+def _ask(asked: list[Question], finding: Finding, text: str, columns: tuple[str, ...]) -> None:
+    place = next((at for at, one in enumerate(asked) if set(one.columns) & set(columns)), None)
+    if place is None:
+        asked.append(Question(text, finding.check.level, stage_of(finding), columns, (finding,)))
+        return
+    other = asked[place]
+    about = other.findings if finding in other.findings else (*other.findings, finding)
+    stage = min(other.stage, stage_of(finding), key=STAGES.index)
+    asked[place] = replace(other, findings=about, stage=stage)
+
+
+def _unsaid(finding: Finding, entry: Entry) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What her entry does not say of a finding: the question, and the columns that answer it."""
+    check, found = finding.check, False
+    for case, ask in check.says.unproven.items():
+        columns = tuple(clause for clause in case.split(" & ") if clause in FIELD_BY_NAME)
+        if isinstance(ask, Ask) and columns and not set(columns) & entry.answered:
+            found = True
+            yield _question(ask), columns
+    if not found and check.columns and check.columns[0] not in entry.answered:
+        yield finding.advice, check.columns[:1]
+
+
+def _question(ask: Ask) -> str:
+    """What is asked, and how it is found out where it is more than a word."""
+    what = _FITTING.sub("strong point", in_voice(ask.what, "your"))
+    how = "" if ask.show.startswith("say ") else f": {in_voice(ask.show, 'your')}"
+    return f"{what[0].upper()}{what[1:]}{how}."
