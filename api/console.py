@@ -17,6 +17,7 @@ from rich.text import Text
 
 from sizing.errors import MusterError
 from sizing.progress import Progress, silent
+from sizing.words import level_words, word
 
 if TYPE_CHECKING:  # the engine must not come in with --help
     from sizing.revision import ChangeReport
@@ -115,24 +116,27 @@ def print_changes(console: Console, changes: ChangeReport) -> None:
 
 def print_summary(console: Console, counts: dict[str, Any]) -> None:
     """Boats, findings by family, the order, and how far the boats have come, in a few lines."""
-    boats = counts["boats"]
+    boats, required = counts["boats"], level_words("shall", "officer")
+    left = word("state", "open", "officer")
     console.print(
         f"boats {boats['computed'] + boats['not_computed']}: "
-        f"{boats['no_open_shalls']} with no open shall, {boats['with_open_shalls']} with open shalls; "
-        f"{boats['not_computed']} not computed"
+        f"{boats['no_open_shalls']} with nothing {required} {left}, "
+        f"{boats['with_open_shalls']} with something {required} {left}; "
+        f"{boats['not_computed']} {word('state', 'not computed', 'officer')}"
     )
     met = counts["met"]
     console.print(
-        f"checks of gear met {met['all']}, of which {met['on_word']} rest on a skipper's word alone"
+        f"checks of gear {word('standing', 'meets', 'officer')} {met['all']}, "
+        f"of which {met['on_word']} rest on a skipper's word alone"
     )
     table = Table(box=None, pad_edge=False, header_style="bold")
-    words = list(counts["standings"])
-    table.add_column("findings by family")
-    for word in words:
-        table.add_column(word, justify="right")
+    codes = list(counts["standings"])
+    table.add_column("checks of")
+    for code in codes:
+        table.add_column(word("standing", code, "officer"), justify="right")
     for family, standings in counts["families"].items():
-        table.add_row(family, *(str(standings[word]) for word in words))
-    table.add_row("all", *(str(counts["standings"][word]) for word in words), style="bold")
+        table.add_row(family, *(str(standings[code]) for code in codes))
+    table.add_row("all", *(str(counts["standings"][code]) for code in codes), style="bold")
     console.print(table)
     if "order" in counts:
         _print_order(console, counts)
@@ -143,7 +147,7 @@ def print_summary(console: Console, counts: dict[str, Any]) -> None:
 def _print_order(console: Console, counts: dict[str, Any]) -> None:
     """Plans and order, a line each."""
     order = counts["order"]
-    plans = ", ".join(f"{count} {choice}" for choice, count in counts["plans"].items())
+    plans = ", ".join(f"{count} {word('plan', kind, 'officer')}" for kind, count in counts["plans"].items())
     console.print(f"plans: {plans}")
     total = f"{order['currency']} {order['total']}" if order["total"] and order["currency"] else "not priced"
     problems = f"{order['problems']} problem{'' if order['problems'] == 1 else 's'} listed"

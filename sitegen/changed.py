@@ -19,6 +19,7 @@ from sizing.revision.change_text import (
 )
 from sizing.revision.changes import BoatKind, FindingKind
 from sizing.units import Shown, show
+from sizing.words import open_words
 
 Mark: TypeAlias = Literal["", "meets", "short"]
 Line: TypeAlias = tuple[str | Shown, ...]
@@ -122,7 +123,7 @@ def shalls_words(boat: BoatChange) -> str:
 
 
 def _count(shalls: int) -> str:
-    return plural(shalls, "open shall") if shalls else "no open shall"
+    return open_words(shalls, 0, "officer")
 
 
 def summary_of(boat: BoatChange) -> str:

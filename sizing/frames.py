@@ -30,7 +30,7 @@ from sizing.model import (
     StrikeColumns,
 )
 from sizing.table_columns import FINDING_COLUMNS, ORDER_COLUMNS, SIZING_COLUMNS, ColumnNote, notes_for
-from sizing.words_once import WordColumn, note_places, remedy_places
+from sizing.words_once import WordColumn, note_places, remedy_places, sentence_places
 
 METRIC_UNIT: Final = {
     "length": "m", "small_length": "m", "mass": "kg", "force": "N", "area": "m2", "ratio": "", "count": "",
@@ -106,6 +106,9 @@ def findings_frame(checks: Sequence[CheckColumns], fleet: FleetColumns, boats: r
         words = WordColumn()
         places = words.places(value_of(result.check) for result in checks)
         columns[name] = words.column(np.tile(places, len(boats)))
+    words = WordColumn()
+    said = [sentence_places(result, fleet, boats, words) for result in checks]
+    columns["sentence"] = words.column(_together(said))
     for name, places_of in FINDING_WORDS.items():
         words = WordColumn()
         columns[name] = words.column(_together([places_of(result, boats, words) for result in checks]))
@@ -149,7 +152,7 @@ CHECK_WORDS: Final[Mapping[str, Callable[[Check], str]]] = {
     "check": lambda check: check.id,
     "level": lambda check: check.level,
     "unit": lambda check: METRIC_UNIT[check.dimension],
-    "sentence": lambda check: check.sentence,
+    "asks": lambda check: check.sentence,
     "source": lambda check: check.source,
 }
 """Column of the findings -> its word, the same of every boat."""

@@ -159,7 +159,8 @@ def policy_template() -> str:
     lines += [
         "",
         "[checks]",
-        "# Which checks are shall and which should, where it differs from the list on the checks page:",
+        "# Which checks the rally requires and which it only advises, where it differs from the checks page.",
+        '# In this file "shall" stands for required and "should" for advised.',
         '# "hardware.mousing" = "shall"',
         "",
         "# One block for each finding set aside. It never changes a number, and ends on its date.",

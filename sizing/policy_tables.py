@@ -253,7 +253,13 @@ class ConditionRules(PolicyTable):
         0.02, "share of strength lost a year after that", "[assumed]", "higher", 0.0, 0.2
     )
     age_limit_years: float = _rule(
-        15.0, "a line older than this counts as unproven", "[assumed]", "lower", 1.0, 30.0, "years"
+        15.0,
+        "of a line older than this no strength counts as shown",
+        "[assumed]",
+        "lower",
+        1.0,
+        30.0,
+        "years",
     )
     inspection_days: float = _rule(
         365.0, "days an inspection counts", "[assumed]", "lower", 1.0, 1500.0, "days"

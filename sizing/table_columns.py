@@ -105,7 +105,7 @@ SIZING_COLUMNS: Final = (
     ColumnNote(
         "open_shalls",
         "findings",
-        "Findings of level shall that are short, absent or unproven.",
+        "Checks that the rally requires and that are still to do: not enough, none aboard, or not shown.",
         "[policy]",
         0,
     ),
@@ -139,8 +139,14 @@ FINDING_COLUMNS: Final = (
     ColumnNote("entry_no", "", "Entry number, as entered.", "[entry sheet]"),
     ColumnNote("boat_name", "", "Name, as entered.", "[entry sheet]"),
     ColumnNote("check", "", "Id of the check.", "[policy]"),
-    ColumnNote("level", "", "shall or should.", "[policy]"),
-    ColumnNote("standing", "", "How she stands; missing evidence is unproven, never a pass.", "[policy]"),
+    ColumnNote("level", "", "shall: required. should: advised.", "[policy]"),
+    ColumnNote(
+        "standing",
+        "",
+        "How she stands. meets: shown. short: not enough. absent: none aboard. unproven: not shown, never a "
+        "pass. waived: set aside by an officer.",
+        "[policy]",
+    ),
     ColumnNote("required", "of its row", "What is asked, in the unit of its row.", "of its row"),
     ColumnNote("found", "of its row", "What is aboard, in the unit of its row.", "[entry sheet]"),
     ColumnNote(
@@ -152,9 +158,12 @@ FINDING_COLUMNS: Final = (
     ColumnNote("advised_standing", "", "How she stands to that; empty where there is none.", "[policy]"),
     ColumnNote("unit", "", "Unit of the figures; empty for a count or a share.", ""),
     ColumnNote("margin_percent", "%", "Found over required; negative is short, or too much.", "[derived]"),
-    ColumnNote("sentence", "", "The check in words.", ""),
+    ColumnNote("asks", "", "What the check asks for.", ""),
+    ColumnNote(
+        "sentence", "", "What is so, in words; empty where nothing is to do, which `standing` says.", ""
+    ),
     ColumnNote("note", "", "What else is to be said of her.", ""),
-    ColumnNote("remedy", "", "What to do about it; empty where nothing is open.", ""),
+    ColumnNote("remedy", "", "What to do about it; empty where nothing is to do.", ""),
     ColumnNote("source", "", "On whose word it is asked.", ""),
 )
 ORDER_COLUMNS: Final = (

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from sizing.audit.findings import remedy_text
-from sizing.model import CheckColumns, IntArray, Standing
+from sizing.audit.sentences import in_voice, names_in, sentence_of
+from sizing.fields import FIELD_BY_NAME
+from sizing.model import Check, CheckColumns, FleetColumns, IntArray, Said
 
 
 class WordColumn:
@@ -53,23 +53,42 @@ def note_places(result: CheckColumns, boats: range, words: WordColumn) -> IntArr
 
 
 def remedy_places(result: CheckColumns, boats: range, words: WordColumn) -> IntArray:
-    """The place of each boat's remedy: made once for all boats that are alike in what it is made from."""
+    """The place of what each boat has to do: made once for all boats that are told the same."""
     rows = slice(boats.start, boats.stop)
     places = np.full(len(boats), words.places([""])[0])
-    told = np.flatnonzero(result.is_open[rows] | result.below_advised[rows]) + boats.start
-    said, one = kinds(
-        [column[told] for column in (result.standing, *(m for m, _ in result.advice))], len(told)
-    )
-    advice = [result.advice_of(int(row)) for row in told[one]]
-    limit = () if result.advised is None else (result.advised.limit,)
-    figures = [np.asarray(column, np.float64)[told] for column in (result.required, result.found, *limit)]
-    kind, first = kinds([said, *(column.view(np.int64) for column in figures)], len(told))
-    standings = [Standing(code) for code in result.standing[told[one]].tolist()]
-    of_kinds = [
-        [None if math.isnan(figure) else figure for figure in column[first].tolist()] for column in figures
-    ]
-    places[told - boats.start] = words.places(
-        remedy_text(result, standings[how], advice[how], *known)
-        for how, *known in zip(said[first].tolist(), *of_kinds, strict=True)
-    )[kind]
+    told = _told(result, rows)
+    alike = (result.standing, *(mask for mask, _ in result.advice))
+    kind, first = kinds([column[told] for column in alike], len(told))
+    places[told - boats.start] = words.places(result.advice_of(int(row)) for row in told[first])[kind]
     return places
+
+
+def sentence_places(result: CheckColumns, fleet: FleetColumns, boats: range, words: WordColumn) -> IntArray:
+    """The place of what is so of each boat that has something to do: made once for all that are alike."""
+    rows = slice(boats.start, boats.stop)
+    places = np.full(len(boats), words.places([""])[0])
+    told = _told(result, rows)
+    if result.said is None or not len(told):
+        return places
+    hers = _of_the_entry(result.said, result.check, fleet)
+    alike: list[np.ndarray[Any, Any]] = [result.said.which, result.standing, *hers]
+    for column in (result.required, result.found, *((result.advised.limit,) if result.advised else ())):
+        alike.append(np.asarray(column, np.float64).view(np.int64))
+    kind, first = kinds([column[told] for column in alike], len(told))
+    sentences = (in_voice(sentence_of(result, fleet, int(row)), "her") for row in told[first])
+    places[told - boats.start] = words.places(sentences)[kind]
+    return places
+
+
+def _told(result: CheckColumns, rows: slice) -> IntArray:
+    """Boats among `rows` that have something to do about a check."""
+    return np.asarray(np.flatnonzero(result.is_open[rows] | result.below_advised[rows]) + rows.start)
+
+
+def _of_the_entry(said: Said, check: Check, fleet: FleetColumns) -> list[np.ndarray[Any, Any]]:
+    """The columns of the entry from which words of the sentences come."""
+    names = {name for text in said.texts for name in names_in(text)}
+    years = {"made_year", *check.columns} if "age" in names else set()
+    fields = [FIELD_BY_NAME[name] for name in sorted(names | years) if name in FIELD_BY_NAME]
+    choices = [fleet.choice[field.name] for field in fields if field.kind == "choice"]
+    return choices + [fleet.number[column] for field in fields for column in field.numbers]

@@ -7,14 +7,19 @@ holds is one version as a whole, whenever the program is replaced.
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from sizing.words import words_for
+
 PAGE: Final = Path(__file__).resolve().parent / "page"
 FIRST: Final = "index.html"
 WORKER: Final = "worker.js"
+WORDS: Final = "words.js"
+"""Made from the vocabulary."""
 
 
 @dataclass(frozen=True)
@@ -42,6 +47,8 @@ class DockFiles:
 def dock_files(folder: Path = PAGE) -> DockFiles:
     """Read the files of the page."""
     files = {path.name: path.read_bytes() for path in sorted(folder.iterdir()) if path.is_file()}
+    words = json.dumps(words_for("scrutineer"), ensure_ascii=False)
+    files[WORDS] = f"export const WORDS = {words};\n".encode()
     told = b"".join(name.encode() + b"\0" + content + b"\0" for name, content in files.items())
     version = hashlib.sha256(told).hexdigest()[:16]
     names = " ".join(name for name in files if name not in {FIRST, WORKER})

@@ -71,7 +71,9 @@ def list_boats(
     caller: Signed,
     fleet_id: FleetId,
     q: Search = "",
-    open_shalls: Annotated[bool | None, Query(description="Only boats with (or without) open shalls")] = None,
+    open_shalls: Annotated[
+        bool | None, Query(description="Only boats with (or without) something required still to do")
+    ] = None,
     cursor: Cursor = None,
     limit: Limit = 50,
 ) -> Response:

@@ -157,7 +157,7 @@ class CellChange(ResponseModel):
 
 
 class ShallChange(ResponseModel):
-    """A boat whose number of open shalls is not as it was."""
+    """A boat of which more, or less, that is required is still to do than before."""
 
     boat_id: str
     entry_no: str

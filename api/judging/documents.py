@@ -167,7 +167,7 @@ def _finding(finding: Finding, entry: Entry) -> FindingDocument:
         advised=quantity(finding.advised, check.dimension),
         advised_standing="" if finding.advised is None else finding.advised_standing.words,
         sentence=sentence(finding, "her"),
-        remedy=finding.remedy.sentence if finding.remedy else "",
+        remedy=finding.advice,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from sitegen.plain_text import visible
-from sizing.audit import ADVISED_STANDS, Voice, sentence
+from sizing.audit import ADVISED_STANDS, Voice, fact, sentence
 from sizing.model import Finding, Standing
 from sizing.units import Shown, show
 from sizing.words import Reader, level_words, open_words, standing_words, word
@@ -45,7 +45,8 @@ class BoatStanding:
 
 @dataclass(frozen=True)
 class FindingView:
-    """One finding as shown: `sentence` says how she stands, `topic` what the check asks for."""
+    """One finding as shown: `sentence` says how she stands, `fact` so without
+    who can show it (for where `remedy` stands beside it), `topic` what the check asks for."""
 
     id: str
     anchor: str
@@ -53,6 +54,7 @@ class FindingView:
     family: str
     topic: str
     sentence: str
+    fact: str
     standing: str
     standing_words: str
     level: str
@@ -150,6 +152,7 @@ def finding_view(finding: Finding, voice: Voice = "your") -> FindingView:
         family=check.family,
         topic=check.sentence,
         sentence=sentence(finding, voice),
+        fact=fact(finding, voice),
         standing="open-should" if finding.below_advised else finding.standing.words.replace(" ", "-"),
         standing_words=standing_words(finding.standing, reader, below_advised=finding.below_advised),
         level=check.level,

@@ -1,8 +1,9 @@
 """The audit: what is aboard against what is required, as findings with remedies.
 
 Read in this order: `spec` (how a check is declared), `judge` (figures and words to standings), the families
-(`device`, `strike`, `line`, `bridle`, `fittings`, `upkeep`, `boat_checks`, `evidence_checks`), `cases`,
-`register`, `sentences` (what is said of each), `examine`, `findings`, `overall`, `stages`, `plan`.
+(`device`, `cones`, `strike`, `line`, `line_make`, `bridle`, `attachments`, `hardware`, `upkeep`,
+`boat_checks`, `evidence_checks`), `cases`, `register`, `sentences` (what is said of each), `examine`,
+`findings`, `overall`, `stages`, `plan`.
 """
 
 from sizing.audit.context import AuditContext
@@ -17,7 +18,7 @@ from sizing.audit.findings import (
 from sizing.audit.overall import OverallColumns, overall
 from sizing.audit.plan import plan_boats, plan_options
 from sizing.audit.register import REGISTER, SPECS
-from sizing.audit.sentences import Voice, in_voice, sentence
+from sizing.audit.sentences import VOICES, Voice, Voiced, fact, in_voice, in_voices, sentence
 from sizing.audit.stages import (
     BOAT_STAGES,
     STAGE_OF,
@@ -34,15 +35,19 @@ __all__ = [
     "REGISTER",
     "SPECS",
     "STAGE_OF",
+    "VOICES",
     "AuditContext",
     "BoatStage",
     "OverallColumns",
     "StageKey",
     "Voice",
+    "Voiced",
     "audit_fleet",
     "boat_stages",
+    "fact",
     "findings_of",
     "in_voice",
+    "in_voices",
     "margin_percent",
     "needed_of",
     "needed_words",

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from sizing.audit.attachments import attachment_strength_n
 from sizing.audit.context import AuditContext
-from sizing.audit.fittings import attachment_strength_n
 from sizing.audit.strength import codes_of, line_strength_n, residual_strength_n
 from sizing.drogue import rope
 from sizing.drogue.drag import mouth_area_m2

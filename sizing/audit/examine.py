@@ -104,6 +104,7 @@ def refuse_unknown_checks(policy: Policy) -> None:
         lowered = known[name].level == "shall" and level == "should"
         if lowered and not policy.reasons.get(f"checks.{name}", "").strip():
             raise PolicyError(
-                f"policy, [checks], “{name}”", "a shall is lowered to should without a reason",
-                f'a line "checks.{name}" = "why" in [reasons]', "give the reason, or leave the check a shall",
+                f"policy, [checks], “{name}”", "what is required is lowered to advised without a reason",
+                f'a line "checks.{name}" = "why" in [reasons]',
+                "give the reason, or leave the check required",
             )  # fmt: skip

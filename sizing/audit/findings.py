@@ -1,4 +1,4 @@
-"""From columns to the findings of one boat, with margin and remedy in words."""
+"""From columns to the findings of one boat, with margin and what to do."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ import numpy as np
 
 from sizing.audit.sentences import sentence_of
 from sizing.fields import FIELD_BY_NAME
-from sizing.model import CheckColumns, Finding, FleetColumns, Remedy, Standing
-from sizing.units import Shown, both, show
+from sizing.model import CheckColumns, Finding, FleetColumns, Standing
+from sizing.units import Shown, show
 
 ADVISED_STANDS: Final = MappingProxyType(
     {
@@ -50,10 +50,8 @@ def _finding(result: CheckColumns, fleet: FleetColumns, entry_no: str, row: int)
     standing = Standing(int(result.standing[row]))
     required = _known(result.required[row])
     found = _known(result.found[row])
-    finding_id = f"{entry_no}/{check.id}"
-    sentence = remedy_of(result, row)
     return Finding(
-        id=finding_id,
+        id=f"{entry_no}/{check.id}",
         row=row,
         check=check,
         standing=standing,
@@ -61,7 +59,6 @@ def _finding(result: CheckColumns, fleet: FleetColumns, entry_no: str, row: int)
         found=found,
         margin_percent=margin_percent(required, found, at_most=result.at_most),
         note=result.note_of(row),
-        remedy=Remedy(finding_id, sentence) if sentence else None,
         advice=result.advice_of(row),
         at_most=result.at_most,
         needed=() if standing is Standing.NOT_APPLICABLE else _needed(result, required, row),
@@ -109,52 +106,6 @@ def _needed(result: CheckColumns, required: float | None, row: int) -> tuple[flo
     field = FIELD_BY_NAME[result.check.columns[0]]
     own = field.dimension or field.kind
     return (required,) if own == result.check.dimension else ()
-
-
-def remedy_of(result: CheckColumns, row: int) -> str:
-    """What boat `row` is to do about a check, with the figures; nothing where there is nothing to do."""
-    figures = _known(result.required[row]), _known(result.found[row]), _advised_limit(result, row)
-    return remedy_text(result, Standing(int(result.standing[row])), result.advice_of(row), *figures)
-
-
-def remedy_text(
-    result: CheckColumns,
-    standing: Standing,
-    advice: str,
-    required: float | None,
-    found: float | None,
-    limit: float | None = None,
-) -> str:
-    """What to do about a check, `advice`, with the figures of one boat."""
-    if not advice:
-        return ""
-    dimension = result.check.dimension
-    if standing is Standing.MEETS and limit is not None:
-        why = "nine in ten varied simulated strikes on her gear stay below it."
-        return f"{advice} At least {both(limit, dimension)} is advised: {why}"
-    if required is None:
-        return advice
-    asked = "No more than {} is allowed" if result.at_most else "At least {} is needed"
-    compared = asked.format(both(required, dimension)) + _found_words(result, standing, required, found)
-    return f"{advice} {compared}"
-
-
-def _found_words(result: CheckColumns, standing: Standing, required: float, found: float | None) -> str:
-    """The end of a remedy: what was found, or the bound it is known to, and a shortfall too small to see."""
-    if found is None:
-        return "."
-    dimension = result.check.dimension
-    shown = both(found, dimension)
-    wanting = found - required if result.at_most else required - found
-    if wanting <= 0.0:
-        return f"; {shown} is found."
-    if standing is Standing.UNPROVEN:
-        return f"; it may be as much as {shown}." if result.at_most else f"; no more than {shown} is proven."
-    needed = show(required, dimension)
-    seen = show(found, dimension)
-    if needed.metric != seen.metric and needed.us != seen.us:
-        return f"; {shown} is found."
-    return f"; {shown} is found, {both(wanting, dimension)} too {'much' if result.at_most else 'little'}."
 
 
 def _advised_limit(result: CheckColumns, row: int) -> float | None:

@@ -6,15 +6,30 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from sizing.audit import boat_checks, bridle, device, evidence_checks, fittings, line, strike, upkeep
+from sizing.audit import (
+    attachments,
+    boat_checks,
+    bridle,
+    cones,
+    device,
+    evidence_checks,
+    hardware,
+    line,
+    line_make,
+    strike,
+    upkeep,
+)
 from sizing.audit.spec import CheckSpec
 
 REGISTER: Final[tuple[CheckSpec, ...]] = (
     *device.CHECKS,
+    *cones.CHECKS,
     *strike.CHECKS,
     *line.CHECKS,
+    *line_make.CHECKS,
     *bridle.CHECKS,
-    *fittings.CHECKS,
+    *attachments.CHECKS,
+    *hardware.CHECKS,
     *upkeep.CHECKS,
     *boat_checks.CHECKS,
     *evidence_checks.CHECKS,

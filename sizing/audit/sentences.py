@@ -6,6 +6,7 @@ the voice of its reader. What a text may hold stands in `sizing.model.says`.
 
 from __future__ import annotations
 
+import re
 import string
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
@@ -25,6 +26,8 @@ from sizing.words import long_date
 Voice = Literal["your", "her"]
 """Whom a sentence is for: the boat's own people, or officer, scrutineer and volunteer."""
 
+Voiced = Mapping[Voice, str]
+"""One sentence in each voice."""
 VOICES: Final[Mapping[Voice, Mapping[str, str]]] = MappingProxyType(
     {
         "your": {"[her]": "your", "[she]": "your boat", "[boat]": "your boat", "[you]": "you"},
@@ -43,6 +46,9 @@ GENERAL: Final[Mapping[str, str | Ask]] = MappingProxyType(
 """What leaves a check unproven whatever it is about: the judge's note, and the sentence."""
 NO_DEVICE: Final = "device_type=none"
 NOTHING_TO_JUDGE: Final = "There is no drogue aboard, so there is nothing to judge here."
+AND_WHO: Final = "[|]"
+"""Stands in a text before who can show what is not shown, and how."""
+_WHO: Final = re.compile(r" ((?:\[You\]|A naval architect|A scrutineer|A surveyor)(?: or a surveyor)? can\b)")
 FALLBACK: Final[Mapping[Standing, str]] = MappingProxyType(
     {
         Standing.MEETS: "This is shown to be enough.",
@@ -133,9 +139,9 @@ def _by_case(texts: Texts) -> Mapping[str, str]:
 def _asked(ask: str | Ask, need: str) -> Iterator[str]:
     """The sentences of what is not known: with what is needed, where that is known, and without."""
     if isinstance(ask, str):
-        yield ask
+        yield _WHO.sub(rf" {AND_WHO}\1", ask)
         return
-    unsaid, shown = f"The entry does not say {ask.what}.", f"{ask.who} {ask.show}."
+    unsaid, shown = f"The entry does not say {ask.what}.", f"{AND_WHO}{ask.who} {ask.show}."
     if need:
         yield f"{unsaid} {need} {shown}"
     yield f"{unsaid} {shown}"
@@ -302,15 +308,30 @@ def sentence(finding: Finding, voice: Voice) -> str:
     return in_voice(finding.said or finding.check.sentence, voice)
 
 
+def fact(finding: Finding, voice: Voice) -> str:
+    """The sentence of a finding without who can show it and how: for where her advice stands beside it."""
+    return in_voice((finding.said or finding.check.sentence).partition(AND_WHO)[0].rstrip(), voice)
+
+
 def in_voice(text: str, voice: Voice) -> str:
     """A text with its places for the voice filled.
 
     >>> in_voice("[Her] bridle holds. [You] can see it.", "her")
     'Her bridle holds. Her skipper can see it.'
     """
+    text = text.replace(AND_WHO, "")
     for place, word in VOICES[voice].items():
         text = text.replace(place, word).replace(f"[{_first_upper(place[1:])}", _first_upper(word))
     return text
+
+
+def in_voices(text: str, *data: str) -> Voiced:
+    """A text in each voice. `data` is text of others, put in the places of its {} as it is.
+
+    >>> in_voices("Buy [her] parts: {}.", "[her] rope")["your"]
+    'Buy your parts: [her] rope.'
+    """
+    return {voice: in_voice(text, voice).format(*data) if data else in_voice(text, voice) for voice in VOICES}
 
 
 def _first_lower(text: str) -> str:

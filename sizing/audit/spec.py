@@ -83,5 +83,14 @@ def declare(
     cases = tuple((standing, cells) for standing, several in by_standing.items() for cells in several)
     drogue = family in DROGUE_FAMILIES if of_the_drogue is None else of_the_drogue
     return CheckSpec(
-        check, judge, parts, cases, of_the, done_by, asked_of or done_by, sizes_her, drogue, only_tried
+        check,
+        judge,
+        parts,
+        cases,
+        of_the,
+        done_by,
+        asked_of or done_by,
+        sizes_her,
+        drogue,
+        only_tried,
     )

@@ -158,7 +158,8 @@ CHECKS: tuple[CheckSpec, ...] = (
             need="{required} is the limit.",
             moot=asks.NO_CONES,
         ),
-        columns=("cones_year", "made_year"), meets=({}, {"made_year": "2005", "cones_year": "2024"}),
+        columns=("cones_year", "made_year"),
+        meets=({}, {"made_year": "2005", "cones_year": "2024"}),
         short=({"cones_year": "2005"},), unproven=({"made_year": ""},), not_applicable=(WARPS,),
     ),
     declare(

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from sizing.audit import SPECS, findings_of
+from sizing.audit import SPECS, VOICES, Voiced, fact, findings_of, in_voices
 from sizing.chase.dates import Due, Stage
 from sizing.chase.jobs import OWNERS, Job, jobs_of, last_days, owner_of, stage_of
 from sizing.entry_key import entry_key
@@ -34,8 +34,9 @@ WAIVER_ENDS: Final = "a waiver ends"
 class Action:
     """One thing for one person to do for one boat.
 
-    `row` is the accepted boat's, None for a rejected row. `checks` are the findings it is about; every open
-    finding of a boat is in one action at least, and what stays below an advised limit.
+    `said` is the sentence in each voice. `row` is the accepted boat's, None for a rejected row. `checks` are
+    the findings it is about; every open finding of a boat is in one action at least, and what stays below an
+    advised limit.
     """
 
     id: str
@@ -47,10 +48,15 @@ class Action:
     owner: Owner
     stage: Stage
     level: Level
-    sentence: str
+    said: Voiced
     checks: tuple[str, ...]
     due: Due
     overdue: bool
+
+    @property
+    def sentence(self) -> str:
+        """What is to be done, as officers read it."""
+        return self.said["her"]
 
 
 def chase_actions(result: MusterResult, policy: Policy) -> tuple[Action, ...]:
@@ -124,8 +130,8 @@ class _Chaser:
         plan = self._plans.get(row)
         reason = result.requirements.not_computed.get(row)
         if reason is not None:
-            sentence = f"Find out with her skipper why what she needs cannot be computed: {reason}"
-            yield self._action(row, Job("safety officer", "orders", "shall", sentence, ()), "not-computed")
+            said = in_voices("Find out with [you] why what [she] needs cannot be worked out: {}", reason)
+            yield self._action(row, Job("safety officer", "orders", "shall", said, ()), "not-computed")
         if plan and plan.groups:
             settled = tuple(f.check.id for f in findings if plan.settles(f.id))
             load = float(result.requirements.chosen_attachment_n[row])
@@ -137,22 +143,21 @@ class _Chaser:
         for finding in self._open.below_advised(row):
             parts = SPECS[finding.check.id].parts
             if not (plan and parts and set(parts) <= set(plan.groups)):  # new gear is chosen for it
-                sentence = finding.remedy.sentence if finding.remedy else finding.check.remedy
                 names = (finding.check.id,)
-                job = Job(owner_of(finding), stage_of(finding), "should", sentence, names)
+                job = Job(owner_of(finding), stage_of(finding), "should", _by_words(finding), names)
                 yield self._action(row, job, finding.check.id)
         yield from self._waivers(row)
 
     def _by_hand(self, finding: Finding, plan: MendPlan | None) -> Job:
         """An open finding that no part of the order closes."""
         parts = SPECS[finding.check.id].parts
-        sentence = finding.remedy.sentence if finding.remedy else finding.check.sentence
+        said = _by_words(finding)
         short = finding.standing is not Standing.UNPROVEN
         if short and parts and not (plan and set(parts) <= set(plan.groups)):
-            sentence += (
-                " No part of the bulk order is for this: ask for it before the order closes, if wanted."
+            said = _by_words(
+                finding, " The bulk order holds no part for this: ask for it before the order closes."
             )
-        return Job(owner_of(finding), stage_of(finding), finding.check.level, sentence, (finding.check.id,))
+        return Job(owner_of(finding), stage_of(finding), finding.check.level, said, (finding.check.id,))
 
     def _waivers(self, row: int) -> Iterator[Action]:
         entry_no = self._entry_nos[row]
@@ -163,11 +168,11 @@ class _Chaser:
                 continue
             for check in self._result.checks:
                 if check.check.id == waiver.check and check.standing[row] == Standing.WAIVED:
-                    sentence = (
-                        f"The waiver of {waiver.check} by {waiver.officer} ends before departure: renew "
-                        f"it, or have the finding closed."
+                    words = (
+                        "The waiver of {} by {} ends before departure: renew it, or have it mended or shown."
                     )
-                    job = Job("safety officer", "departure", check.check.level, sentence, (waiver.check,))
+                    said = in_voices(words, waiver.check, waiver.officer)
+                    job = Job("safety officer", "departure", check.check.level, said, (waiver.check,))
                     yield self._action(row, job, "waiver", Due(waiver.until, WAIVER_ENDS))
 
     def of_rejected(self) -> Iterator[Action]:
@@ -186,7 +191,7 @@ class _Chaser:
                 owner="safety officer",
                 stage="orders",
                 level="shall",
-                sentence=_rejected_sentence(row),
+                said=in_voices("{}", _rejected_sentence(row)),
                 checks=(),
                 due=due,
                 overdue=due.is_over(self._result.today),
@@ -205,11 +210,16 @@ class _Chaser:
             owner=job.owner,
             stage=job.stage,
             level=job.level,
-            sentence=job.sentence,
+            said=job.said,
             checks=job.checks,
             due=due,
             overdue=due.is_over(self._result.today),
         )
+
+
+def _by_words(finding: Finding, more: str = "") -> Voiced:
+    """How she stands, and what to do about it, in each voice."""
+    return {voice: f"{fact(finding, voice)} {finding.advice}".strip() + more for voice in VOICES}
 
 
 def _rejected_sentence(row: RejectedRow) -> str:

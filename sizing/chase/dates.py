@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from typing import Final, Literal, get_args
 
 from sizing.policy import Milestone, Rally
+from sizing.words import long_date
 
 Stage = Literal["orders", "work", "inspection", "departure"]
 """What an action must come before: the closing of the order, the work, the scrutineer, the start."""
@@ -32,7 +33,7 @@ class Due:
         """The last day in words."""
         if self.day is None:
             return "no date is set"
-        return f"by {self.day.isoformat()}" + (f" ({self.milestone})" if self.milestone else "")
+        return f"by {long_date(self.day)}" + (f" ({self.milestone})" if self.milestone else "")
 
     def is_over(self, today: date) -> bool:
         """Whether the last day has passed."""

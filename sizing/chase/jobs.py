@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, get_args
 
-from sizing.audit import SPECS
+from sizing.audit import SPECS, Voiced, in_voices
 from sizing.chase.dates import STAGES, Due, Stage, due_for
-from sizing.model import Finding, Level, MendPlan, MusterResult, Owner, Standing
+from sizing.model import Finding, Level, MendPlan, MusterResult, Owner, PartGroup, Standing
 from sizing.policy import Policy
 from sizing.units import both
+from sizing.words import word
 
 OWNERS: Final[tuple[Owner, ...]] = get_args(Owner)
 
@@ -37,45 +38,46 @@ def stage_of(finding: Finding) -> Stage:
 
 @dataclass(frozen=True)
 class Job:
-    """What somebody has to do, before it is dated and given to a boat."""
+    """What somebody has to do, before it is dated and given to a boat; `said` is in each voice."""
 
     owner: Owner
     stage: Stage
     level: Level
-    sentence: str
+    said: Voiced
     checks: tuple[str, ...]
 
 
 def jobs_of(plan: MendPlan, settled: tuple[str, ...], attachment_load_n: float) -> Iterator[Job]:
     """Return the jobs of a plan that has parts; `settled` are the findings it settles."""
-    words = _parts_words(plan)
-    yield Job("chandlery", "orders", "shall", f"Buy her parts: {', '.join(words)}.", settled)
+    words = [part_word(group, plan) for group in _groups(plan)]
+    yield Job("chandlery", "orders", "shall", in_voices(f"Buy [her] parts: {', '.join(words)}."), settled)
     fitted = tuple(check for check in settled if not check.startswith("attachment."))
-    made = [word for word in words if word not in {"attachments", "stowage bag"}]
+    made = [part_word(group, plan) for group in _groups(plan) if group not in {"attachments", "stowage bag"}]
     if made:
         hours = f" About {plan.hours:.1f} hours of work, once practised." if plan.hours else ""
-        yield Job("workshop", "work", "shall", f"Make and fit: {', '.join(made)}.{hours}", fitted)
+        yield Job("workshop", "work", "shall", in_voices(f"Make and fit: {', '.join(made)}.{hours}"), fitted)
     if "attachments" in plan.groups:
         load = ""
         if math.isfinite(attachment_load_n):
             load = f" Each must hold at least {both(attachment_load_n, 'force')}."
         checks = tuple(check for check in settled if check.startswith("attachment."))
-        advice = f"Say which attachments and backing she needs, before they are bought.{load}"
-        yield Job("surveyor", "orders", "shall", advice, checks)
-        yield Job("skipper", "work", "shall", f"Have the new attachments fitted.{load}", checks)
-    seen = "See the new parts fitted, and have her entry amended: until then her findings stay open."
-    yield Job("scrutineer", "inspection", "shall", seen, settled)
+        advice = f"Say which strong points and backing [she] needs, before they are bought.{load}"
+        yield Job("surveyor", "orders", "shall", in_voices(advice), checks)
+        yield Job("skipper", "work", "shall", in_voices(f"Have the new strong points fitted.{load}"), checks)
+    seen = "See the new parts fitted, and have [her] entry amended: until then all of this is still to do."
+    yield Job("scrutineer", "inspection", "shall", in_voices(seen), settled)
 
 
-def _parts_words(plan: MendPlan) -> list[str]:
-    """The parts in words; "extension" is a further section of line."""
-    count = plan.cones_to_make
-    named = {
-        "cones": f"{count} new cone{'' if count == 1 else 's'}",
-        "extension": "a further section of line",
-    }
-    groups = [group for group in plan.groups if not (group == "extension" and plan.choice == "replace")]
-    return [named.get(group, group) for group in groups]
+def _groups(plan: MendPlan) -> list[PartGroup]:
+    """The parts of a plan; what lengthens a line that is made anew is no part of its own."""
+    return [group for group in plan.groups if not (group == "extension" and plan.choice == "replace")]
+
+
+def part_word(group: PartGroup, plan: MendPlan) -> str:
+    """A part in words, new cones with their number."""
+    if group == "cones":
+        return f"{plan.cones_to_make} new cone{'' if plan.cones_to_make == 1 else 's'}"
+    return word("part", group)
 
 
 def last_days(result: MusterResult, policy: Policy) -> dict[Stage, Due]:

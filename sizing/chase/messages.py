@@ -1,4 +1,4 @@
-"""A short message for each skipper: what is short, what to do, by when.
+"""A short message for each skipper: what to do by when, what it costs, how to answer.
 
 The messages are the officer's own: each begins with its skipper's name and e-mail address and with no other
 person's. They belong neither on the site nor in a log.
@@ -8,38 +8,33 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from pathlib import Path
 from typing import Final
 
+from sizing.audit import sentence
 from sizing.chase.actions import Action, OpenFindings, boat_actions
 from sizing.chase.dates import Due
 from sizing.intake import canonical_names, rejected_cells
-from sizing.model import Finding, MusterResult, RejectedRow, Standing
+from sizing.model import Finding, MusterResult, RejectedRow
 from sizing.policy import Policy
 from sizing.revision.lines import folded, one_line
-from sizing.units import show
+from sizing.words import level_words, long_date, open_words
 from sizing.writing import write_files
 
 Page = Callable[[str], str]
 """Gives the address of a boat's page for her entry number."""
 
-NEEDS: Final = (
-    ("cones", "cones", "count"),
-    ("design load", "design_load_n", "force"),
-    ("load at each attachment", "attachment_load_n", "force"),
-    ("lead line", "lead_length_m", "length"),
-    ("each leg of the bridle", "bridle_leg_m", "length"),
-    ("end weight", "end_weight_kg", "mass"),
-)
 CAUTION: Final = (
     "This is worked out from what the entry list says. It does not say that a boat is safe, and what nobody "
-    "has looked at is not proven."
+    "has looked at is not shown."
 )
 ABOUT_TEXT: Final = (
     "These messages hold names and e-mail addresses of skippers. They are for the rally's officer alone: "
     "send each to its own skipper, and publish none of them."
 )
+ABOARD: Final = "drag.device-aboard"
 ABOUT: Final = "read-me-first"
 _PLAIN: Final = re.compile(r"[a-z0-9](?:[a-z0-9_-]{0,30}[a-z0-9])?")
 _DEVICES: Final = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
@@ -115,33 +110,30 @@ class _Writer:
         self._policy = policy
         self._page = page
         self._open = OpenFindings(result)
+        self._plans = {plan.row: plan for plan in result.plans}
         self._names = canonical_names(result.intake.header)
 
     def of_boat(self, row: int, actions: Iterable[Action]) -> Iterator[str]:
-        """The message of one accepted boat."""
-        result = self._result
-        text = result.intake.fleet.text.row(row, named=True)
-        yield from self._head(text)
-        findings = self._open.of(row)
-        shalls = [f for f in findings if f.check.level == "shall"]
-        shoulds = len(findings) - len(shalls) + len(self._open.below_advised(row))
-        yield from folded(_open_words(len(shalls), shoulds))
-        wrong = [f for f in shalls if f.standing is not Standing.UNPROVEN]
-        yield from self._section(
-            "What is not as it must be:",
-            (_wrong(finding) for finding in wrong),
-        )
+        """The message of one accepted boat: her jobs by number and date, the price, how to answer."""
+        text = self._result.intake.fleet.text.row(row, named=True)
+        required = [finding for finding in self._open.of(row) if finding.check.level == "shall"]
         known = list(actions)
-        hers = [a for a in known if a.owner == "skipper"]
-        others = [a for a in known if a.owner != "skipper"]
-        yield from self._dated("What you are asked to do", hers)
-        yield from self._dated("What others do for your boat", others)
-        yield from self._section("What your boat needs:", self._needs(row))
+        hers = [action for action in known if action.owner == "skipper"]
+        count = sum(action.level == "shall" for action in known)
+        yield from self._head(text, _subject(count, known))
+        yield from folded(_open_words(count, len(known) - count))
+        yield from self._jobs(hers)
+        yield from self._section("What the new parts put right:", self._put_right(row, required))
+        others = (
+            f"{_by(action, self._result.today)}: {_action(action)}" for action in known if action not in hers
+        )
+        yield from self._section("What others do for your boat:", others)
+        yield from self._price(row)
         yield from self._foot(text["entry_no"])
 
     def of_rejected(self, row: RejectedRow) -> Iterator[str]:
         """The message about a row that could not be taken."""
-        yield from self._head(rejected_cells(row, self._names))
+        yield from self._head(rejected_cells(row, self._names), "your entry could not be taken yet")
         yield from folded(
             "Your entry could not be taken into the list yet, and nothing is sized or ordered for your boat. "
             "Please help to put this right:"
@@ -152,13 +144,14 @@ class _Writer:
             yield from _item(f"{where}{error.found}. Expected: {error.expected}. To mend it: {error.mend}.")
         yield from self._foot("")
 
-    def _head(self, cells: Mapping[str, str]) -> Iterator[str]:
+    def _head(self, cells: Mapping[str, str], subject: str) -> Iterator[str]:
         for name in ("skipper", "email"):
             if one_line(cells.get(name, "")):
                 yield from folded(cells[name], keep=name == "email")
         boat, entry_no = one_line(cells.get("boat_name", "")), one_line(cells.get("entry_no", ""))
-        yield from folded(f"Entry {entry_no or '(no number)'}: {boat or '(no name)'}")
-        yield from folded(f"{self._policy.rally.name}, as of {self._result.today.isoformat()}")
+        yield from folded(f"Subject: {boat or '(no name)'}, entry {entry_no or '(no number)'}: {subject}")
+        yield ""
+        yield from folded(f"{self._policy.rally.name}, as of {long_date(self._result.today)}")
         yield ""
 
     def _section(self, title: str, items: Iterable[str]) -> Iterator[str]:
@@ -169,60 +162,79 @@ class _Writer:
             for item in listed:
                 yield from _item(item)
 
-    def _dated(self, title: str, actions: Iterable[Action]) -> Iterator[str]:
-        """A section for each last day, what is required before what is advised."""
+    def _jobs(self, actions: Iterable[Action]) -> Iterator[str]:
+        """Her jobs, numbered through, under each last day; what is required before what is advised."""
         by_due: dict[Due, list[Action]] = {}
         for action in actions:
             by_due.setdefault(action.due, []).append(action)
+        number = 0
         for due, found in by_due.items():
-            late = ", OVERDUE" if due.is_over(self._result.today) else ""
-            listed = sorted(found, key=lambda action: action.level == "should")
-            yield from self._section(f"{title}, {due.words}{late}:", map(_action, listed))
+            yield ""
+            late = due.is_over(self._result.today)
+            words = f"To be done {due.words}" if due.day else "To be done before you leave"
+            yield from folded(f"{f'Overdue, it was due {due.words}' if late else words}:")
+            for action in sorted(found, key=lambda action: action.level == "should"):
+                number += 1
+                first = f"{number}. "
+                yield from folded(_action(action), first=first, rest=" " * len(first))
 
-    def _needs(self, row: int) -> Iterator[str]:
-        needs = self._result.requirements
-        if row in needs.not_computed:
-            yield f"This could not be computed: {needs.not_computed[row]}"
+    def _put_right(self, row: int, required: Sequence[Finding]) -> Iterator[str]:
+        """What the parts of her plan close; where no drogue is aboard, that alone, since the rest follows."""
+        plan = self._plans.get(row)
+        settled = [finding for finding in required if plan and finding.id in plan.closes]
+        none = [finding for finding in settled if finding.check.id == ABOARD]
+        yield from (sentence(finding, "your") for finding in none or settled)
+
+    def _price(self, row: int) -> Iterator[str]:
+        order, plan = self._result.order, self._plans.get(row)
+        if plan is None or not plan.groups:
             return
-        for label, column, dimension in NEEDS:
-            shown = show(float(getattr(needs, column)[row]), dimension)
-            yield f"{label}: {shown.metric}" + (f" ({shown.us})" if shown.us != shown.metric else "")
+        yield ""
+        share = order.boat_totals.get(row)
+        if share is None or order.total is None:
+            yield from folded("What your parts cost is not known yet.")
+        else:
+            yield from folded(f"Your share of what is bought: {share:,.2f} {order.currency}.")
 
     def _foot(self, entry_no: str) -> Iterator[str]:
+        yield ""
+        officer, contact = one_line(self._policy.rally.officer), one_line(self._policy.rally.contact)
+        if officer or contact:
+            yield from folded(f"To answer or ask: {officer or contact}", keep=not officer)
+        if officer and contact:
+            yield from folded(contact, keep=True)
         if self._page and entry_no:
-            yield ""
             yield "All figures, and how they were worked out, are on your boat's page:"
             yield from folded(self._page(entry_no), keep=True)
         yield ""
-        officer, contact = one_line(self._policy.rally.officer), one_line(self._policy.rally.contact)
-        if officer:
-            yield from folded(f"Questions go to: {officer}.")
-        if contact:
-            yield from folded(contact if officer else f"Questions go to: {contact}", keep=True)
         yield from folded(CAUTION)
 
 
-def _wrong(finding: Finding) -> str:
-    """What a boat falls short of, with its figures, and why it matters."""
-    check = finding.check
-    figures = finding.remedy.sentence.removeprefix(check.remedy).strip() if finding.remedy else ""
-    words = f"{check.sentence.rstrip('.')}: {finding.standing.words}. {figures}"
-    return f"{words} {check.consequence}"
+def _subject(required: int, actions: Sequence[Action]) -> str:
+    """How much is to do, and the first day for anything that is required."""
+    left = open_words(required, len(actions) - required)
+    days = [action.due.day for action in actions if action.level == "shall" and action.due.day]
+    return f"{left}, first by {long_date(min(days))}" if days else left
+
+
+def _by(action: Action, today: date) -> str:
+    late = "overdue, " if action.due.is_over(today) else ""
+    return f"{action.owner.capitalize()}, {late}{action.due.words}"
 
 
 def _action(action: Action) -> str:
-    who = "" if action.owner == "skipper" else f"{action.owner}: "
-    return f"{who}{action.sentence}{' (Advised.)' if action.level == 'should' else ''}"
+    advised = f"{level_words('should').capitalize()}: " if action.level == "should" else ""
+    return f"{advised}{action.said['your']}"
 
 
 def _open_words(required: int, advised: int) -> str:
-    """How much is open, and how much of that is required."""
-    count = required + advised
-    if not count:
-        return "Nothing is open on your entry today. Thank you."
-    things = "one thing is" if count == 1 else f"{count} things are"
+    """How much is to do, and how much of that is required."""
+    if not required + advised:
+        return "There is nothing to do for your boat today. Thank you."
+    level, more = level_words("shall", "officer"), level_words("should")
+    things = f"{required} {'thing is' if required == 1 else 'things are'} to do for your boat"
+    must = f"{things}: {level} before departure"
+    also = f"{advised} {'is' if advised == 1 else 'are'} {more}"
     if required and advised:
-        level = f"{required} required for departure, {advised} advised"
-    else:
-        level = f"{'all ' if count > 1 else ''}{'required for departure' if required else 'advised'}"
-    return f"On your entry {things} open today: {level}."
+        return f"{must}. {also.replace(f'{advised} ', f'{advised} more ', 1)}."
+    return f"{must}." if required else f"Nothing {level} is left to do for your boat. {also.capitalize()}."

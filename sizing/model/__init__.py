@@ -18,7 +18,6 @@ from sizing.model.entry import (
     RowError,
 )
 from sizing.model.finding import (
-    MEND_WORDS,
     OPEN_STANDINGS,
     AdvisedColumns,
     Check,
@@ -29,7 +28,6 @@ from sizing.model.finding import (
     MendPlan,
     Owner,
     PartGroup,
-    Remedy,
     Said,
     Standing,
 )
@@ -67,7 +65,6 @@ __all__ = [
     "CHOSEN_BY",
     "HULL_MARKS",
     "MARKS",
-    "MEND_WORDS",
     "OPEN_STANDINGS",
     "OUTSIDE_HULL",
     "OUTSIDE_RANGE",
@@ -108,7 +105,6 @@ __all__ = [
     "RejectedRow",
     "Remark",
     "RemarkKind",
-    "Remedy",
     "Requirement",
     "RequirementColumns",
     "RideColumns",

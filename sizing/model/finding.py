@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -147,14 +146,6 @@ class CheckColumns:
 
 
 @dataclass(frozen=True)
-class Remedy:
-    """What to do about one finding, in one sentence, and with what."""
-
-    finding_id: str
-    sentence: str
-
-
-@dataclass(frozen=True)
 class Finding:
     """One check on one boat.
 
@@ -173,7 +164,6 @@ class Finding:
     found: float | None
     margin_percent: float | None
     note: str
-    remedy: Remedy | None
     advice: str = ""
     at_most: bool = False
     needed: tuple[float, ...] = ()
@@ -193,14 +183,6 @@ class Finding:
 
 
 MendChoice = Literal["nothing", "fittings only", "extend", "re-rig", "replace"]
-MEND_WORDS: Final[Mapping[str, str]] = {
-    "nothing": "nothing made",
-    "fittings only": "fittings only",
-    "extend": "a further section",
-    "re-rig": "new rope",
-    "replace": "a whole new drogue",
-}
-"""Each kind of work in a reader's words."""
 PartGroup = Literal[
     "cones",
     "extension",

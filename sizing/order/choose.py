@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from sizing.catalogue import Catalogue
-from sizing.model import MEND_WORDS, FleetColumns, MendPlan, Piece, RequirementColumns
+from sizing.model import FleetColumns, MendPlan, Piece, RequirementColumns
 from sizing.order.cloth_yield import cloth_needed_m
 from sizing.order.items import metres
 from sizing.order.pieces import parts_list
 from sizing.order.prices import PriceBook
 from sizing.policy import Policy
+from sizing.words import word
 
 CENT = Decimal("0.01")
 
@@ -64,7 +65,7 @@ def _words(way: _Costed, currency: str) -> str:
     plan = way.plan
     cones = f"{plan.cones_to_make or 'no'} new cone{'' if plan.cones_to_make == 1 else 's'}"
     hours = f"about {plan.hours:.0f} hours"
-    return f"{MEND_WORDS[plan.choice]} (materials {way.materials:,.2f} {currency}, {hours}, {cones})"
+    return f"{word('plan', plan.choice)} (materials {way.materials:,.2f} {currency}, {hours}, {cones})"
 
 
 def _unit_prices(prices: PriceBook | None) -> dict[str, Decimal]:

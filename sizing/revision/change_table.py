@@ -8,6 +8,7 @@ from typing import Final
 from sizing.revision.change_text import cause_words
 from sizing.revision.changes import BoatChange, ChangeReport
 from sizing.spreadsheet import Cell, csv_bytes, plain_text
+from sizing.words import open_words
 
 COLUMNS: Final = (
     "change", "entry_no", "boat_name", "item", "kind", "level", "before", "after", "difference", "unit",
@@ -91,4 +92,4 @@ def _boat_rows(boat: BoatChange) -> Iterator[Row]:
 
 
 def _shalls(count: int | None) -> str:
-    return "" if count is None else f"{count} open shalls"
+    return "" if count is None else open_words(count, 0, "officer")

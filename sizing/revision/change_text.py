@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from typing import Final
 
-from sizing.model import MEND_WORDS
 from sizing.revision.changes import (
     Amendment,
     BoatChange,
@@ -19,6 +18,7 @@ from sizing.revision.changes import (
     PlanChange,
 )
 from sizing.revision.lines import folded, one_line
+from sizing.words import level_words, open_words, vocabulary, word
 
 _SECTIONS: Final[tuple[tuple[BoatKind, str], ...]] = (
     ("entered", "Entered"),
@@ -120,8 +120,9 @@ def _boat(boat: BoatChange, alike: Collection[str]) -> Iterator[str]:
     for amendment in boat.amendments:
         yield from _item(amendment_words(amendment), 4)
     if boat.not_computed_before != boat.not_computed_after:
-        after = boat.not_computed_after
-        yield from _item(f"not computed: {after}" if after else "her figures can be computed now", 4)
+        why = boat.not_computed_after
+        left = word("state", "not computed", "officer")
+        yield from _item(f"{left}: {why}" if why else "her figures can be worked out now", 4)
     for need in boat.needs:
         yield from _item(need_words(need), 4)
     for words in _findings(boat):
@@ -131,7 +132,7 @@ def _boat(boat: BoatChange, alike: Collection[str]) -> Iterator[str]:
         yield from _item(plan_words(boat.plan), 4)
     counts = boat.open_shalls_before, boat.open_shalls_after
     if counts[0] != counts[1]:
-        yield from _item(f"open shalls: {_count(counts[0])} -> {_count(counts[1])}", 4)
+        yield from _item(f"{_left(counts[0])} -> {_left(counts[1])}", 4)
 
 
 def _findings(boat: BoatChange) -> list[str]:
@@ -141,7 +142,7 @@ def _findings(boat: BoatChange) -> list[str]:
     words = [finding_words(finding) for finding in ordered if finding.kind != "no longer applies"]
     if gone:
         causes = cause_words(dict.fromkeys(cause for finding in gone for cause in finding.causes))
-        checks = ", ".join(f"{finding.check} ({finding.level})" for finding in gone)
+        checks = ", ".join(f"{finding.check} ({level_words(finding.level, 'officer')})" for finding in gone)
         words.append(f"no longer apply, were open: {checks} (cause: {causes})")
     return words
 
@@ -164,8 +165,8 @@ def _told_alike(boat: BoatChange, alike: Collection[str]) -> bool:
     return not (rest or reasons or counts) and all(words in alike for words in _findings(boat))
 
 
-def _count(count: int | None) -> str:
-    return "(none)" if count is None else str(count)
+def _left(count: int | None) -> str:
+    return "(none)" if count is None else open_words(count, 0, "officer")
 
 
 def renumbered_words(boat: BoatChange) -> str:
@@ -207,14 +208,19 @@ def need_words(need: NeedChange) -> str:
 def finding_words(finding: FindingChange) -> str:
     """Return one finding's change in words."""
     return (
-        f"{finding.kind}, {finding.level}: {finding.check}: {finding.shown(finding.before)} -> "
-        f"{finding.shown(finding.after)} (cause: {cause_words(finding.causes)})"
+        f"{finding.kind}, {level_words(finding.level, 'officer')}: {finding.check}: "
+        f"{finding.shown(finding.before)} -> {finding.shown(finding.after)} "
+        f"(cause: {cause_words(finding.causes)})"
     )
 
 
 def plan_words(plan: PlanChange) -> str:
     """Return the change of plan in words."""
-    before, after = (MEND_WORDS.get(choice, choice) for choice in (plan.before, plan.after))
+    terms = vocabulary()  # a record of another version may hold a word that is not in it
+    before, after = (
+        terms["plan", choice].words["officer"] if ("plan", choice) in terms else choice
+        for choice in (plan.before, plan.after)
+    )
     words = [f"plan: {before} -> {after}" if before != after else f"plan: {after}, as before"]
     if plan.parts_added:
         words.append(f"parts added: {', '.join(plan.parts_added)}")

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from sizing.model import Standing
+from sizing.model import Level, Standing
 from sizing.revision.snapshot import Stamp
 from sizing.units import both
+from sizing.words import level_words, standing_words
 
 Cause = Literal["entry", "rules", "waiver", "day", "run"]
 """What can have made a difference: her entry, the rules the fleet is judged by, a waiver, the day she is
@@ -72,7 +73,7 @@ class Judged:
     """How a boat stands on one check in one run."""
 
     standing: Standing
-    level: str
+    level: Level
     required: float | None
     found: float | None
 
@@ -90,18 +91,18 @@ class FindingChange:
     causes: tuple[Cause, ...]
 
     @property
-    def level(self) -> str:
-        """Shall or should, as of the later run that judged it."""
+    def level(self) -> Level:
+        """How much it counts, as of the later run that judged it."""
         judged = self.after or self.before
-        return judged.level if judged else ""
+        return judged.level if judged else "shall"
 
     def shown(self, judged: Judged | None) -> str:
         """Return `before` or `after` as text: standing, level where it changed, figures in both systems."""
         if judged is None:
             return "not judged"
-        words = judged.standing.words
+        words = standing_words(judged.standing, "officer")
         if self.before and self.after and self.before.level != self.after.level:
-            words += f", {judged.level}"
+            words += f", {level_words(judged.level, 'officer')}"
         if judged.required is not None:
             words += f", asked {both(judged.required, self.dimension)}"
         if judged.found is not None:

@@ -11,6 +11,7 @@ from sizing.words.vocabulary import (
     standing_words,
     vocabulary,
     word,
+    words_for,
 )
 
 __all__ = [
@@ -24,4 +25,5 @@ __all__ = [
     "standing_words",
     "vocabulary",
     "word",
+    "words_for",
 ]

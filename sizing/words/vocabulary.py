@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import Any, Final, Literal, get_args
+from typing import TYPE_CHECKING, Any, Final, Literal, get_args
 
-from sizing.model import Level, Standing
+if TYPE_CHECKING:
+    from sizing.model import Level, Standing
 
 Reader = Literal["skipper", "officer", "scrutineer"]
-Group = Literal["standing", "level", "state", "plan", "thing"]
+Group = Literal["standing", "level", "state", "plan", "part", "thing"]
 READERS: Final[tuple[Reader, ...]] = get_args(Reader)
 
 
@@ -68,7 +69,8 @@ def vocabulary() -> Mapping[tuple[Group, str], Term]:
 
 def glossary() -> tuple[Term, ...]:
     """Every term as a glossary lists it: by the skipper's word."""
-    return tuple(sorted(vocabulary().values(), key=lambda term: term.word.lower()))
+    terms = (term for term in vocabulary().values() if term.meaning)
+    return tuple(sorted(terms, key=lambda term: term.word.lower()))
 
 
 def word(group: Group, key: str, reader: Reader = "skipper") -> str:
@@ -80,9 +82,22 @@ def word(group: Group, key: str, reader: Reader = "skipper") -> str:
     return vocabulary()[group, key].words[reader]
 
 
+def words_for(reader: Reader) -> dict[str, Mapping[str, str]]:
+    """Every code with the word that a reader reads, by group; how much is left to do under “left”.
+
+    >>> words_for("scrutineer")["level"]["should"]
+    'advised'
+    """
+    found: dict[str, dict[str, str]] = {}
+    for (group, key), term in vocabulary().items():
+        found.setdefault(group, {})[key] = term.words[reader]
+    return {**found, "left": _left(reader)}
+
+
 def standing_words(standing: Standing, reader: Reader = "skipper", *, below_advised: bool = False) -> str:
     """How a boat stands on a check, in a reader's words.
 
+    >>> from sizing.model import Standing
     >>> standing_words(Standing.UNPROVEN), standing_words(Standing.WAIVED, "officer")
     ('not shown', 'waived')
     """
@@ -107,5 +122,9 @@ def open_words(required: int, advised: int, reader: Reader = "skipper") -> str:
     which = (
         "both" if required and advised else "required" if required else "advised" if advised else "nothing"
     )
-    texts = _file()["open"]["officer" if reader == "officer" else "skipper"]
-    return str(texts[which].format(required=f"{required:,}", advised=f"{advised:,}"))
+    return _left(reader)[which].format(required=f"{required:,}", advised=f"{advised:,}")
+
+
+def _left(reader: Reader) -> Mapping[str, str]:
+    texts: Mapping[str, Mapping[str, str]] = _file()["open"]
+    return texts[reader if reader in texts else "skipper"]

@@ -15,7 +15,7 @@ import pytest
 import sizing
 import sizing.story  # a module that was once called as the function now is
 from fleet_demo import fleet_csv, policy_toml, prices_csv
-from sizing.audit import findings_of
+from sizing.audit import findings_of, sentence
 from sizing.errors import InputError
 from sizing.frame_cells import cell_text
 from sizing.units import registry
@@ -109,7 +109,9 @@ def test_findings_are_those_of_the_pages(demo: sizing.Mustered) -> None:
     assert table["check"].tolist() == [finding.check.id for finding in shown]
     assert table["standing"].tolist() == [finding.standing.words for finding in shown]
     assert table["note"].tolist() == [finding.note for finding in shown]
-    assert table["remedy"].tolist() == [f.remedy.sentence if f.remedy else "" for f in shown]
+    assert table["remedy"].tolist() == [finding.advice for finding in shown]
+    told = [sentence(one, "her") if one.is_open or one.below_advised else "" for one in shown]
+    assert table["sentence"].tolist() == told
     for name in ("required", "found", "margin_percent"):
         figures = np.array([getattr(finding, name) for finding in shown], dtype=np.float64)
         assert table[name].to_numpy() == pytest.approx(figures, nan_ok=True), name

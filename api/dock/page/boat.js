@@ -1,7 +1,8 @@
 // One boat: what is open, the sheet to be filled, and what was found aboard before.
 
 import { drop, get, put } from "./kept.js";
-import { actions, button, count, learnNames, make, when } from "./element.js";
+import { actions, button, learnNames, left, make, when } from "./element.js";
+import { WORDS } from "./words.js";
 import { keep, kept, newest } from "./server.js";
 import { openEntries, save, SEEN, sendAll } from "./send.js";
 import { addView, go } from "./screen.js";
@@ -45,7 +46,7 @@ async function sheet(fleet, id, value, fields, typing) {
   const system = await get("settings", "system") ?? "metric";
   const draft = await get("drafts", draftName(fleet, id)) ?? null;
   const mine = (await openEntries()).filter((entry) => entry.boat === id && entry.fleet === fleet).length;
-  const open = `Open: ${count(boat.open_shalls, "shall")}, ${count(boat.open_shoulds, "should")}.`;
+  const open = `On her entry: ${left(boat.open_shalls, boat.open_shoulds)}.`;
   const sendIt = async (body) => {
     clearTimeout(late);
     // What is corrected was seen when it was first entered.
@@ -76,7 +77,7 @@ async function sheet(fleet, id, value, fields, typing) {
       value.fresh === false ? keptAs(value) : ""),
     make("div", { id: "newer", role: "status" }),
     mine ? make("p", { class: "state waiting" }, `${mine} of your entries not received yet.`) : null,
-    boat.computed ? null : make("p", { class: "bad" }, `Not computed: ${boat.reason_not_computed}`),
+    boat.computed ? null : make("p", { class: "bad" }, `Her figures are ${WORDS.state["not computed"]}: ${boat.reason_not_computed}`),
     draft ? draftTold(fleet, id, draft) : null,
     await findingsOf(fleet, id, system),
     element,

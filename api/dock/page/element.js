@@ -1,5 +1,7 @@
 // Elements are made one by one, so that no text from a sheet is ever read as markup.
 
+import { WORDS } from "./words.js";
+
 export function make(tag, attributes = {}, ...inner) {
   const element = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) {
@@ -42,5 +44,11 @@ export function named(field) {
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
-// "no open shalls", "1 open shall", "2 open shalls"
+// How much is left to do, as the vocabulary says it.
+export function left(required, advised) {
+  const which = required && advised ? "both" : required ? "required" : advised ? "advised" : "nothing";
+  return WORDS.left[which].replace("{required}", required).replace("{advised}", advised);
+}
+
+// "no entries", "1 entry", "2 entries"
 export const count = (number, one, many = `${one}s`) => `${number || "no"} ${number === 1 ? one : many}`;

@@ -1,7 +1,8 @@
 // Finding a boat, and keeping them all on this phone for use without signal.
 
 import { get } from "./kept.js";
-import { make, when } from "./element.js";
+import { left, make, when } from "./element.js";
+import { WORDS } from "./words.js";
 import { ask, isServers, keep, kept, newest } from "./server.js";
 import { addView, go } from "./screen.js";
 
@@ -71,11 +72,11 @@ function matching(boats, words) {
 }
 
 function line(boat) {
-  const open = boat.open_shalls ? `${boat.open_shalls} open` : "none open";
+  const open = boat.computed ? left(boat.open_shalls, 0) : WORDS.state["not computed"];
   return make("button", { type: "button", class: "boat", onclick: () => go("boat", { id: boat.id }) },
     make("b", {}, boat.boat_name),
     make("span", {}, `No ${boat.entry_no}, berth ${boat.berth || "not given"}`, boat.sail_no ? `, sail ${boat.sail_no}` : ""),
-    make("span", { class: boat.computed && !boat.open_shalls ? "good" : "bad" }, boat.computed ? open : "not computed"));
+    make("span", { class: boat.computed && !boat.open_shalls ? "good" : "bad" }, open));
 }
 
 addView("find", async (show, _detail, here) => {

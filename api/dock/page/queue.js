@@ -1,7 +1,7 @@
 // What was entered on this phone: what waits, what was received, what needs a look; and who is signed in.
 
 import { drop, get, put } from "./kept.js";
-import { actions, button, count, make, named, when } from "./element.js";
+import { actions, button, count, left, make, named, when } from "./element.js";
 import { known, newest } from "./server.js";
 import { ofAnother, progress, queue, SEEN, sendAll, sendOnTop, set } from "./send.js";
 import { addView, go } from "./screen.js";
@@ -38,7 +38,7 @@ async function item(entry, me) {
   const other = entry.state === "waiting" && ofAnother(entry, me);
   const told = entry.body.measurements.map((one) => make("li", {}, `${named(one.field)}: ${one.value}`));
   const stands = entry.state === "received" && entry.open_shalls !== undefined
-    ? make("p", {}, `She has ${count(entry.open_shalls, "open shall")} now.`) : null;
+    ? make("p", {}, `On her entry now: ${left(entry.open_shalls, 0)}.`) : null;
   return make("section", { class: "item", "data-state": entry.state },
     make("h3", {}, entry.name),
     make("p", { class: `state ${entry.state}` }, STATES[entry.state]),

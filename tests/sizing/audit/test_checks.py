@@ -7,7 +7,7 @@ from itertools import combinations
 
 import pytest
 
-from sizing.audit import REGISTER
+from sizing.audit import REGISTER, sentence
 from sizing.audit.cases import CLEAT, HUGE, LIGHT
 from sizing.audit.line import DAMAGED
 from sizing.fields import CHOICES, FIELDS
@@ -87,9 +87,7 @@ def test_what_a_damaged_line_holds_is_explained_and_its_remedy_fits() -> None:
     for check in ("line.strength-residual", "line.sections", "bridle.strength-residual"):
         assert found[check].found == 0.0
         assert DAMAGED in found[check].note
-        remedy = found[check].remedy
-        assert remedy is not None
-        assert remedy.sentence.startswith(("Replace", "Make"))
+        assert found[check].advice.startswith(("Replace", "Make"))
     assert DAMAGED not in findings(boat(lead_line_diameter="12 mm"))["line.strength-residual"].note
 
 
@@ -269,47 +267,45 @@ def test_every_check_is_whole() -> None:
 
 def test_an_open_finding_says_what_to_do_in_both_systems() -> None:
     finding = findings(boat(bridle_leg_length="6.0 m"))["bridle.leg-length"]
-    assert finding.remedy is not None
-    assert "7" in finding.remedy.sentence
-    assert "ft" in finding.remedy.sentence
+    assert sentence(finding, "your") == (
+        "Each leg of the bridle is only 6 m (19 ft 8 in) long; 7 m (23 ft) is needed."
+    )
+    assert finding.advice == "Make a longer bridle."
     assert finding.id == "1/bridle.leg-length"
 
 
 def test_who_has_none_is_told_to_make_one_not_to_better_it() -> None:
     nothing = dict.fromkeys(("cone_count", "cone_mouth", "bridle_leg_length", "bridle_diameter"), "")
     open_now = findings(boat(device_type="none", attachment_type="none", attachment_rating="", **nothing))
-    told = {
-        name: f.remedy.sentence for name, f in open_now.items() if f.standing is Standing.ABSENT and f.remedy
-    }
+    told = {name: f.advice for name, f in open_now.items() if f.standing is Standing.ABSENT}
     assert {"drag.cone-count", "bridle.leg-length", "bridle.strength-new", "attachment.load"} <= set(told)
-    for name, sentence in told.items():
-        assert not re.search(r"\b(longer|stronger|thicker|further|heavier|larger|add)\b", sentence, re.I), (
-            name
-        )
+    for name, words in told.items():
+        assert words
+        assert not re.search(r"\b(longer|stronger|thicker|further|heavier|larger|add)\b", words, re.I), name
 
 
 @pytest.mark.parametrize("change", [{"attachment_rating": "48.9 kN"}, {"last_inspected": "2026-02-28"}])
 def test_a_shortfall_that_rounding_hides_is_still_told(change: dict[str, str]) -> None:
     """Required and found may read alike; what to do then says by how much they differ."""
     for finding in findings(boat(**change)).values():
-        if finding.standing is Standing.SHORT and finding.remedy and finding.found is not None:
+        if finding.standing is Standing.SHORT and finding.found is not None:
             assert finding.required is not None
             needed, found = (
                 both(value, finding.check.dimension) for value in (finding.required, finding.found)
             )
-            assert needed != found or " too " in finding.remedy.sentence
+            assert needed != found or " too " in sentence(finding, "her")
     exact = findings(boat())["attachment.load"].required
     assert exact is not None
     close = findings(boat(attachment_rating=f"{exact - 20.0:.0f} N"))["attachment.load"]
     assert close.standing is Standing.SHORT
-    assert close.remedy is not None
-    assert "too little" in close.remedy.sentence
+    assert "too little" in sentence(close, "her")
 
 
 def test_what_is_only_a_lower_bound_is_not_called_found() -> None:
     unsaid = findings(boat(line_ends="", lead_line_diameter="26 mm"))["line.strength-residual"]
-    assert unsaid.remedy is not None
-    assert "is proven" in unsaid.remedy.sentence
+    assert unsaid.found is not None
+    assert both(unsaid.found, "force") not in sentence(unsaid, "her")
+    assert sentence(unsaid, "her").startswith("The entry does not say whether the ends are spliced")
     assert "line ends" in unsaid.note
 
 

@@ -71,7 +71,7 @@ def test_what_a_plan_does_not_order_says_so() -> None:
     result, rules = run([boat(cone_cloth="light rip-stop", displacement="16 t", cone_count="200")])
     cloth = next(a for a in chase_actions(result, rules.policy) if "drag.cone-cloth" in a.checks)
     assert (cloth.owner, cloth.stage, cloth.level) == ("skipper", "orders", "should")
-    assert "No part of the bulk order is for this" in cloth.sentence
+    assert "The bulk order holds no part for this" in cloth.sentence
 
 
 def test_a_day_that_is_over_is_flagged() -> None:

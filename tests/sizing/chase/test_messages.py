@@ -36,22 +36,23 @@ def test_every_row_gets_one_message_and_there_is_a_note_on_keeping_them(texts: d
 
 def test_a_message_says_what_is_short_what_to_do_by_when_and_where_to_read_on(texts: dict[str, str]) -> None:
     words = " ".join(texts["024.txt"].split())
-    assert words.startswith("Ferdy Lovelassen skipper@honestmistake.example Entry 024: Honest Mistake")
-    assert "The series drogue has enough cones: short. At least 136 is needed; 126 is found." in words
-    assert "60.2 kN (13,540 lbf)" in words  # both systems
-    assert re.search(r"What you are asked to do, by 2027-\d\d-\d\d \(", words)
-    assert "boats/page-of-3.html" in words
-    assert (
-        "Questions go to: Long Passage Safety Office. safety@aldermoyle.example This is worked out" in words
+    assert words.startswith(
+        "Ferdy Lovelassen skipper@honestmistake.example Subject: Honest Mistake, entry 024: "
     )
+    assert "Your drogue has only 126 sound cones; 136 are needed, 10 more." in words
+    assert re.search(r"\d kN \([\d,]+ lbf\)", words)  # both systems
+    assert re.search(r"To be done by \d+ \w+ 2027 \([^)]+\): 1\. ", words)
+    assert re.search(r"Your share of what is bought: [\d,]+\.\d\d EUR\.", words)
+    assert "boats/page-of-3.html" in words
+    assert "To answer or ask: Long Passage Safety Office safety@aldermoyle.example" in words
     assert "It does not say that a boat is safe" in words
 
 
 def test_a_boat_with_nothing_open_is_not_called_safe(texts: dict[str, str]) -> None:
-    idle = [text for text in texts.values() if "Nothing is open on your entry today." in text]
+    idle = [text for text in texts.values() if "There is nothing to do for your boat today." in text]
     assert idle
     assert all("does not say that a boat is safe" in " ".join(text.split()) for text in idle)
-    assert all("What you are asked" not in text for text in idle)
+    assert all("To be done" not in text for text in idle)
 
 
 def test_a_rejected_row_is_told_how_to_mend_it(texts: dict[str, str]) -> None:
@@ -91,7 +92,7 @@ def test_hostile_cells_are_plain_text_in_a_message() -> None:
     lines = texts[name].split("\n")
     assert "\u202e" not in texts[name]
     assert lines[:2] == ["=cmd|' /C'", "a@b.example Subject: x"]
-    assert lines[2].startswith("Entry ../../etc\\quay:*?: AB Bcc: all@rally.example")
+    assert lines[2].startswith("Subject: AB Bcc: all@rally.example, entry ../../etc\\quay:*?: ")
 
 
 def test_a_figure_that_could_not_be_computed_is_not_shown_as_a_number() -> None:
@@ -100,9 +101,9 @@ def test_a_figure_that_could_not_be_computed_is_not_shown_as_a_number() -> None:
         pytest.fail("choose a boat that no rope in the catalogue can hold")
     actions = chase_actions(result, rules.policy)
     text = messages_for(result, rules.policy, actions)["01.txt"]
-    assert "This could not be computed" in text
+    assert "why what your boat needs cannot be worked out" in " ".join(text.split())
     assert "nan" not in text
-    assert any(a.owner == "safety officer" and "cannot be computed" in a.sentence for a in actions)
+    assert any(a.owner == "safety officer" and "cannot be worked out" in a.sentence for a in actions)
 
 
 @given(st.lists(st.text(max_size=60)))
@@ -152,25 +153,26 @@ def test_what_stays_below_an_advised_limit_is_told_to_the_skipper_and_chased() -
     actions = [chase_actions(one, rules) for one in (before, after)]
     more = [action for action in actions[1] if action not in actions[0]]
     assert [(a.row, a.level, a.checks) for a in more] == [(row, "should", ("attachment.load",))]
-    assert "nine in ten varied simulated strikes" in more[0].sentence
+    assert "More is advised: " in more[0].sentence
     told_to = [
         dict(messages_for(one, rules, asked, None))
         for one, asked in zip((before, after), actions, strict=True)
     ]
     texts = [" ".join(one["001.txt"].split()) for one in told_to]
-    counts = [re.search(r"(\d+|one) (?:things are|thing is) open today", text) for text in texts]
-    numbers = [0 if count is None else 1 if count[1] == "one" else int(count[1]) for count in counts]
-    assert numbers[1] == numbers[0] + 1
+    counts = [re.search(r"(\d+)(?: more)? (?:is|are) advised\.", text) for text in texts]
+    assert [int(count[1]) if count else 0 for count in counts][1] == sum(
+        (int(count[1]) if count else 0) + 1 for count in counts[:1]
+    )
 
 
 @pytest.mark.parametrize(
     ("required", "advised", "words"),
     [
-        (0, 0, "Nothing is open on your entry today. Thank you."),
-        (1, 0, "On your entry one thing is open today: required for departure."),
-        (0, 1, "On your entry one thing is open today: advised."),
-        (2, 0, "On your entry 2 things are open today: all required for departure."),
-        (2, 1, "On your entry 3 things are open today: 2 required for departure, 1 advised."),
+        (0, 0, "There is nothing to do for your boat today. Thank you."),
+        (1, 0, "1 thing is to do for your boat: required before departure."),
+        (0, 1, "Nothing required is left to do for your boat. 1 is advised."),
+        (2, 0, "2 things are to do for your boat: required before departure."),
+        (2, 1, "2 things are to do for your boat: required before departure. 1 more is advised."),
     ],
 )
 def test_how_much_is_open_agrees_in_number(required: int, advised: int, words: str) -> None:

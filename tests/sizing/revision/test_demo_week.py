@@ -134,7 +134,7 @@ def test_the_text_names_every_boat_that_changed_and_fits_the_page(report: Change
     assert max(len(line) for line in text.splitlines()) <= 76
     for entry in {boat.entry_no for boat in report.boats}:
         assert f"\n  {entry}: " in text
-    assert "short, asked 11.34 kg (25 lb), found" in " ".join(text.split())
+    assert "not enough, asked 11.34 kg (25 lb), found" in " ".join(text.split())
     assert "skipper@" not in text
 
 
