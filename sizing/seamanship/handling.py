@@ -87,10 +87,10 @@ def _whose(device: str | None, choice: str, *, series: bool) -> tuple[Whose, str
         said = Whose("Her entry does not say what is aboard.", "Only for a rig like this.")
         return said, "if this rig is aboard"
     if device == "none":
-        return Whose(not_yet, "Aboard is none."), "once this rig is aboard"
+        return Whose(not_yet, "No drogue is aboard."), "once this rig is aboard"
     if device != SERIES and series:
         return Whose(
-            not_yet, f"Aboard is {_DEVICES[device]}: nothing here is for it."
+            not_yet, f"Aboard: {_DEVICES[device]}. Nothing here is for it."
         ), "once this rig is aboard"
     if device != SERIES:
         said = Whose(
@@ -98,7 +98,7 @@ def _whose(device: str | None, choice: str, *, series: bool) -> tuple[Whose, str
         )
         return said, ""
     if choice in {"extend", "re-rig", "replace"}:
-        return Whose("For her drogue once its planned work is done. Not yet so."), "once the work is done"
+        return Whose("For her drogue as planned. That work is not done yet."), "once the work is done"
     return Whose("For her series drogue.", "Measure what is aboard."), ""
 
 

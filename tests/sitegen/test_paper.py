@@ -28,7 +28,7 @@ def test_a_boat_prints_to_a_few_pages_in_both_systems(watched: Watched, paper: s
     sheets = sheets_of_paper(page, paper)
     assert 2 <= len(sheets) <= 12
     stages = page.evaluate(
-        "[...document.querySelectorAll('.dm-stage')].map(stage =>"
+        "[...document.querySelectorAll('.dm-phase')].map(stage =>"
         " [...stage.querySelectorAll('li strong')].map(key => key.textContent))"
     )
     assert len(stages) == 9

@@ -52,7 +52,7 @@ def card_of(boat_type: str, rig: Rig) -> Card:
         boat_type,
         rig,
         haul_of(boat_type),
-        Whose("For the rig shown here. Not aboard yet.", "Aboard is a cone drogue: nothing here is for it."),
+        Whose("For the rig shown here. Not aboard yet.", "Aboard: a cone drogue. Nothing here is for it."),
         "once this rig is aboard",
         ("Hull type outside the source; outside the published range (heavier).",),
         wide if rig == "series" else {},
