@@ -75,6 +75,12 @@ def undo(out: OutFolder = OUT, database: Database = "", name: FleetName = "", to
 
 
 def publish(
+    folder: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="FOLDER", help="Lay the site there too, as plain files to copy to a web host."
+        ),
+    ] = None,
     as_of: Annotated[
         str, typer.Option("--as-of", metavar="LIST", help="Number of a list, or a day it was in force.")
     ] = "",
@@ -88,24 +94,35 @@ def publish(
 ) -> None:
     """Make site, order, papers and tables anew from the season, with all that was recorded since.
 
+    FOLDER is a plain copy of the site, without links: it is replaced as a whole each time.
     With --as-of they are made as the season stood when that list came into force, into a folder of their own
     (DIR/lists/NUMBER); what is published stays as it is.
 
-    Examples: drogue-muster publish --out out; drogue-muster publish --as-of 2 --to second-week
+    Examples: drogue-muster publish --out out; drogue-muster publish to-upload;
+    drogue-muster publish --as-of 2 --to second-week
     """
     from api.output_folder import claimed
     from api.running import OFFICER
     from api.season import again
     from api.season.lists import PROGRAM
+    from sitegen.publish import lay_out
 
     if to is not None and not as_of:
         raise InputError("--to", "it goes with --as-of alone", "the season's own folder for what counts now",
                          "leave --to out, or add --as-of")  # fmt: skip
+    if folder is not None and as_of:
+        raise InputError("FOLDER", "it is for the site that counts now", "FOLDER without --as-of",
+                         "leave one of the two out; --to says where an earlier list goes")  # fmt: skip
     with _at_hand(out, database, name, today) as here:
         if not as_of:
             with claimed(out), _unmoved(), progress_bars() as progress:
                 again.publish_now(here.store, here.settings, here.state, OFFICER, progress)
-            output().print(Text(f"made anew: {out / here.state.folder / 'site' / 'index.html'}"))
+                site = out / here.state.folder / "site"
+                if folder is not None:
+                    lay_out(site, folder)
+            output().print(Text(f"made anew: {site / 'index.html'}"))
+            if folder is not None:
+                output().print(Text(f"to upload: {folder}, the site as plain files"))
             return
         with here.store.read() as connection:
             kept = again.list_as_of(connection, here.state.fleet_id, as_of.strip())

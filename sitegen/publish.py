@@ -134,6 +134,28 @@ def rollback(site: Path) -> str:
     return earlier[0]
 
 
+def lay_out(site: Path, folder: Path) -> None:
+    """Put the site in `folder` as plain files without links, to be carried to a host; whole or not at all.
+
+    Raises OutputError where `folder` is the site itself, holds something this program did not make, or cannot
+    be written.
+    """
+    folder, made = folder.absolute(), site.resolve()
+    inside = made in (folder.resolve(), *folder.resolve().parents) or folder.is_symlink()
+    if inside or (folder.exists() and not (folder.is_dir() and _is_ours(folder))):
+        raise OutputError(
+            str(folder),
+            "it is the site itself" if inside else "it is there already and is no site made by this program",
+            "a free name, an empty folder, or one that this command laid out before",
+            "give another folder; nothing was changed",
+        )
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        _put_copy_in_place(made, folder)
+    except OSError as error:
+        raise _unwritable(folder, error) from error
+
+
 def _put_in_place(release: Path, site: Path) -> None:
     link = site.parent / f".{site.name}-{os.getpid()}-{secrets.token_hex(4)}"
     link.unlink(missing_ok=True)

@@ -71,6 +71,9 @@ ACTS: Final[dict[str, Act]] = {
     )
 }  # fmt: skip
 
+SIGN_OFF_BY_ACT: Final = {SIGNED.name: True, REOPENED.name: False}
+"""Whether an inspection is signed off after the act, for those who read it in the trail."""
+
 
 def words_of(name: str) -> str:
     """What was done, in words; a name that only another version of the program knows stands for itself.

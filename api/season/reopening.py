@@ -16,7 +16,7 @@ import numpy as np
 from sqlalchemy import Connection, RowMapping, select, update
 
 from api.judging.measured import Measured
-from api.season.acts import REOPENED, SIGNED, record
+from api.season.acts import REOPENED, SIGN_OFF_BY_ACT, record
 from api.storage.schema import inspections, trail
 from api.trail import Actor
 from sizing.intake import read_boat
@@ -127,10 +127,10 @@ def signed_at(connection: Connection, fleet_id: str, at: str) -> set[str]:
     query = (
         select(trail.c.action, trail.c.subject)
         .where(trail.c.fleet_id == fleet_id, trail.c.at <= at)
-        .where(trail.c.action.in_((SIGNED.name, REOPENED.name)))
+        .where(trail.c.action.in_(SIGN_OFF_BY_ACT))
         .order_by(trail.c.seq)
     )
-    signed = {row.subject.split()[-1]: row.action == SIGNED.name for row in connection.execute(query)}
+    signed = {row.subject.split()[-1]: SIGN_OFF_BY_ACT[row.action] for row in connection.execute(query)}
     return {inspection for inspection, is_signed in signed.items() if is_signed}
 
 

@@ -284,7 +284,9 @@ def test_verify_says_whether_what_lies_there_is_what_the_season_gives(tmp_path: 
     assert "2filesarenotwhattheseasongives" in said
     assert f"site/boats/{page.name}" in said
     assert "tables/sizing.csv" in said
-    assert call("publish", "--out", out, *DAY).returncode == 0
+    done = call("publish", tmp_path / "carried", "--out", out, *DAY)
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "carried" / "boats" / page.name).read_bytes() == page.read_bytes()
     assert "files are what the season gives" in call("verify", "--made", "--out", out).stdout
 
 

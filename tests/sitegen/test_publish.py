@@ -15,7 +15,7 @@ import pytest
 import sitegen.build
 import sitegen.publish
 from sitegen import SiteReport, build_site, rollback
-from sitegen.publish import content_id, publish, releases_of, working_folder
+from sitegen.publish import content_id, lay_out, publish, releases_of, working_folder
 from sitegen.reuse import read_manifest
 from sizing.errors import OutputError
 from tests.sitegen.result_builder import FLEET, Run, make_run
@@ -289,6 +289,36 @@ def test_without_symbolic_links_a_folder_is_put_in_place(
         assert (site / "index.html").read_text() == text
     assert not site.is_symlink()
     assert sorted(path.name for path in tmp_path.iterdir()) == ["releases", "site"]
+
+
+def test_what_is_carried_to_a_host_is_a_plain_folder_that_each_time_is_replaced_whole(
+    run: Run, tmp_path: Path
+) -> None:
+    site, carried = tmp_path / "site", tmp_path / "carried" / "away"
+    build(run, site)
+    lay_out(site, carried)
+    assert content_id(carried) == content_id(site)
+    assert not any(path.is_symlink() for path in (carried, *carried.rglob("*")))
+    assert all(path.stat().st_nlink == 1 for path in carried.rglob("*") if path.is_file())
+    (carried / "of-before.html").write_text("no page of this site")
+    lay_out(site, carried)
+    assert content_id(carried) == content_id(site)
+    assert [path.name for path in carried.parent.iterdir()] == ["away"], "nothing is left beside it"
+
+
+@pytest.mark.parametrize("where", ["site", "site/boats/here", "photographs", "linked", "a file"])
+def test_a_site_is_carried_nowhere_where_it_would_overwrite_something(
+    run: Run, tmp_path: Path, where: str
+) -> None:
+    build(run, tmp_path / "site")
+    (tmp_path / "photographs").mkdir()
+    (tmp_path / "photographs" / "stern.jpg").write_bytes(b"a picture")
+    (tmp_path / "linked").symlink_to("photographs")
+    (tmp_path / "a file").write_text("kept")
+    before = content_id(tmp_path)
+    with pytest.raises(OutputError, match="nothing was changed"):
+        lay_out(tmp_path / "site", tmp_path / where)
+    assert content_id(tmp_path) == before
 
 
 def test_a_folder_of_somebody_else_is_not_touched(run: Run, tmp_path: Path) -> None:

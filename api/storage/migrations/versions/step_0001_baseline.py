@@ -97,7 +97,8 @@ def upgrade() -> None:
         "results",
         key("fleet_id", words(40)), key("boat_id", words(64)), has("version", sa.Integer),
         has("open_shalls", sa.Integer), has("open_shoulds", sa.Integer), has("computed", sa.Integer),
-        has("etag", words(64)), has("document", sa.LargeBinary), has("findings", sa.LargeBinary), of_a_boat(),
+        has("etag", words(64)), has("document", sa.LargeBinary), has("findings", sa.LargeBinary),
+        has("stage", words(20)), of_a_boat(),
     )  # fmt: skip
     op.create_table(
         "requirements",
