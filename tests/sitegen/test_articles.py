@@ -116,9 +116,10 @@ def test_a_page_of_the_rally_stands_in_the_place_of_ours_and_it_is_told(run: Run
 
 
 def test_a_page_without_what_other_pages_lead_to_is_refused(run: Run, tmp_path: Path) -> None:
+    given = {"rules.md": b"# Rules\n\n[Thimbles](glossary.md#thimble)\n", "glossary.md": b"# None\n"}
     with pytest.raises(InputError) as refused:
-        build_site(run.result, run.policy, run.catalogue, tmp_path / "site", pages={"checks.md": b"# None\n"})
-    assert "pages, checks.md" in str(refused.value)
+        build_site(run.result, run.policy, run.catalogue, tmp_path / "site", pages=given)
+    assert "glossary.html#thimble" in str(refused.value)
     assert not (tmp_path / "site").exists()
 
 

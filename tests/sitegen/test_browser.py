@@ -123,6 +123,7 @@ def test_every_focus_can_be_seen(watched: Watched) -> None:
 
 def test_one_switch_changes_every_figure_and_is_remembered(watched: Watched) -> None:
     page = watched.goto(boat(watched.site, "Twin Spoon"))
+    page.evaluate("document.querySelectorAll('details').forEach(fold => { fold.open = true; })")
     body = page.locator(".dm-article")
     mass = show(10_500.0, "mass")
     assert mass.metric in body.inner_text()

@@ -78,7 +78,7 @@ def test_findings_are_told_with_their_sentence_and_their_cause(changed_site: Pat
     told = text.rpartition("Amended (2)")[2]
     assert any(sentence in told for sentence in sentences)
     assert "(cause: her entry)" in told
-    assert "Opened shall: Each bridle leg is long enough: meets" in told
+    assert "Opened required: Each bridle leg is long enough: shown" in told
 
 
 def test_figures_of_the_program_follow_the_switch_and_cells_stay_as_written(

@@ -199,7 +199,7 @@ def test_a_caption_says_what_a_drawing_means_for_this_boat(out: Path) -> None:
             name: [words_of(one) for one in re.findall(r"<figcaption>(.*?)</figcaption>", part, re.DOTALL)]
             for name, part in sections.items()
         }
-        assert all(re.search(r"[.]$", one) for found in captions.values() for one in found)
+        assert all(re.search(r"[.?]$", one) for found in captions.values() for one in found)
         whole = captions["drogue"][0]
         assert re.search(r"lies [\d.]+ m \([\d,]+ ft( \d+ in)?\) behind your boat: \d+ cones", whole)
         assert any("plan room with the high figure" in one for one in captions["use"])
