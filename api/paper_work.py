@@ -1,4 +1,4 @@
-"""What a second process writes: the tables, the order, the loft's papers and the sea cards."""
+"""What a second process writes: the tables, the order, and all papers."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from sizing.order.files import write_order
 from sizing.order.loft.cloth_files import pattern_files
 from sizing.order.loft.files import write_loft
 from sizing.order.prices import PriceBook
+from sizing.papers.files import write_papers
 from sizing.policy import Policy
 from sizing.tables import write_tables
 
@@ -31,10 +32,12 @@ def write_paper_work(
     make: frozenset[str],
     stage: Path,
     pages: Sequence[str] | None,
+    stems: Sequence[str],
 ) -> None:
     """Write into `stage`, whose folder of tables exists, what is asked for.
 
-    `pages` are the full addresses of the boats' pages by row, for the code on their bags, if they are known.
+    `pages` are the full addresses of the boats' pages by row, for the code on their bags, if they are known;
+    `stems` begin the names of their own papers, by row.
     """
     if TABLES in make:
         write_tables(result, catalogue, stage / "tables")
@@ -47,3 +50,5 @@ def write_paper_work(
         address = pages.__getitem__ if pages is not None else None
         write_loft(result, policy, catalogue, stage / "order" / "loft", address)
         write_cards(result, policy, stage / "order" / "cards")
+        (stage / "papers").mkdir(exist_ok=True)
+        write_papers(result, policy, catalogue, stems, stage / "papers")

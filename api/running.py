@@ -43,13 +43,13 @@ from api.storage.store import Store
 from api.trail.chain import Actor
 from sitegen.addresses import page_addresses
 from sitegen.articles import Articles, notes_on, private_notes, read_articles
-from sitegen.boat_facts import private_values
 from sitegen.verify import words_sought
 from sizing.entry_key import entry_key
 from sizing.errors import InputError, OutputError
 from sizing.intake import read_fleet
 from sizing.model import IntakeResult, MusterResult
 from sizing.policy_words import doubts
+from sizing.redaction import private_values
 from sizing.revision import ChangeReport, change_report_text, compare, refuse_many_withdrawn
 from sizing.story import RallyRules
 from sizing.summary import summary

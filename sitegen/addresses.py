@@ -78,25 +78,9 @@ def boat_slugs(entries: Sequence[str], private: Collection[int] = (), key: bytes
     )
 
 
-def sheet_address(pontoon_slug: str) -> str:
-    """Return a scrutineer's sheet, relative to the site."""
-    return f"sheets/{pontoon_slug}.html"
-
-
 def cuts_address(item_slug: str) -> str:
     """Return the cut list of one item of the order, relative to the site."""
     return f"cuts/{item_slug}.html"
-
-
-def pontoon_of(berth: str) -> str:
-    """Return the pontoon of a berth: what stands before its number.
-
-    >>> pontoon_of("B12"), pontoon_of("North wall 3"), pontoon_of("")
-    ('B', 'North wall', '')
-    """
-    head = re.match(r"[^0-9]*", berth.strip())
-    name = head.group().strip(" -/.,#") if head else ""
-    return name or berth.strip()
 
 
 def page_addresses(

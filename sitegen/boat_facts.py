@@ -14,11 +14,9 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from sitegen.addresses import boat_address, boat_slugs, pontoon_of, sheet_address, slugs
+from sitegen.addresses import boat_address, boat_slugs
 from sitegen.pages.changes import SinceNote
 from sitegen.pages.parts import BoatStanding, standing_of
-from sitegen.plain_text import visible
-from sitegen.redaction import SHORTEST_PRIVATE, occurring, redact
 from sizing.audit import SPECS, findings_of, overall
 from sizing.catalogue import Catalogue
 from sizing.chase import Due, Stage, last_days
@@ -26,13 +24,11 @@ from sizing.drogue.connections import connections
 from sizing.drogue.marks import marks_table
 from sizing.drogue.working import requirement_of
 from sizing.entry_key import entry_key
-from sizing.fields import PRIVATE
 from sizing.intake import canonical_names, rejected_cells
 from sizing.model import (
     ConeSize,
     Entry,
     Finding,
-    FleetColumns,
     IntakeResult,
     IntArray,
     Joint,
@@ -46,9 +42,10 @@ from sizing.model import (
     StrikeColumns,
 )
 from sizing.order import allocate
+from sizing.papers.names import BoatPaper, papers_of
 from sizing.policy import Policy, Waiver
 from sizing.privacy import private_boats, private_refused
-from sizing.revision.natural import NaturalKey, natural_key
+from sizing.redaction import SHORTEST_PRIVATE, occurring, private_values, redact
 from sizing.seamanship.handling import Handling, handling_of
 from sizing.seamanship.recovery import RecoveryRope, recovery_ropes
 
@@ -172,6 +169,7 @@ class BoatFacts:
     share: Share
     days: Mapping[Stage, Due]
     today: date
+    papers: tuple[BoatPaper, ...] = ()
 
     @property
     def computed(self) -> bool:
@@ -194,25 +192,6 @@ class BoatFacts:
         return boat_address(self.slug)
 
 
-@dataclass(frozen=True)
-class SheetFacts:
-    """What the scrutineers' sheets tell of one boat: a part of her facts, far sooner gathered."""
-
-    address: str
-    entry: Entry
-    standing: BoatStanding
-    findings: tuple[Finding, ...]
-
-
-@dataclass(frozen=True)
-class Pontoon:
-    """One pontoon, the address of its sheet, and its boats in the order of their berths."""
-
-    name: str
-    address: str
-    rows: tuple[int, ...]
-
-
 class Gatherer:
     """Makes the facts of one boat after another from a run's result."""
 
@@ -223,7 +202,11 @@ class Gatherer:
         catalogue: Catalogue,
         notes: Mapping[str, SinceNote] | None = None,
         key: bytes = b"",
+        *,
+        papers: bool = False,
     ) -> None:
+        """Gather once what all boats share; `papers` says whether each boat's lie beside her page."""
+        self._papers = papers_of(result) if papers else {}
         self.result = result
         self.policy = policy
         self.catalogue = catalogue
@@ -297,19 +280,9 @@ class Gatherer:
         """The plan for boat `row`."""
         return self._plans.get(row)
 
-    def pontoons(self) -> tuple[Pontoon, ...]:
-        """All pontoons by name, berths in the order people count, the boats without a berth last."""
-        groups: dict[str, list[tuple[NaturalKey, int]]] = defaultdict(list)
-        for row, value in enumerate(self.fleet.text["berth"]):
-            if not self.is_public(row):
-                continue
-            berth = visible(redact(str(value or ""), self.hidden))
-            groups[pontoon_of(berth)].append((natural_key(berth), row))
-        addresses = slugs(sorted(groups))
-        return tuple(
-            Pontoon(name, sheet_address(addresses[name]), tuple(row for _, row in sorted(group)))
-            for name, group in sorted(groups.items(), key=lambda item: (not item[0], natural_key(item[0])))
-        )
+    def papers(self, row: int) -> tuple[BoatPaper, ...]:
+        """The papers that lie beside the page of boat `row`."""
+        return self._papers.get(row, ())
 
     @cached_property
     def hidden_entries(self) -> frozenset[str]:
@@ -355,6 +328,7 @@ class Gatherer:
             self.notes.get(entry.entry_no),
             self._share_lines(row),
             self._days,
+            self.papers(row),
         )
 
     def _share(self, row: int) -> Share:
@@ -400,6 +374,7 @@ class Gatherer:
             strike_aboard=strike_of(self.result.strike_aboard, row),
             ride=ride_of(self.result.ride, row),
             since=self.notes.get(entry.entry_no),
+            papers=self.papers(row),
             told=self._told(row),
             recovery=self._recovery(row),
             share=Share(
@@ -422,12 +397,6 @@ class Gatherer:
         if not self.computed(row):
             return ()
         return recovery_ropes(self.fleet, self.result.requirements, self.policy, self.catalogue, row)
-
-    def sheet_facts(self, row: int) -> SheetFacts:
-        """What the scrutineers' sheets tell of boat `row`."""
-        entry = redacted(self.fleet.entry(row), self.left_out(row))
-        findings = findings_of(self.result.checks, self.fleet, row)
-        return SheetFacts(self.address(row), entry, self.standing(row), findings)
 
     def _diameter(self, rope: IntArray, row: int) -> float:
         place = int(rope[row])
@@ -454,14 +423,6 @@ def hidden_names(intake: IntakeResult, private: Collection[int], refused: Collec
     ).casefold()
     hidden = {name.strip() for name in said}
     return tuple(sorted(n for n in hidden if len(n) >= SHORTEST_PRIVATE and n.casefold() not in of_others))
-
-
-def private_values(fleet: FleetColumns, row: int) -> tuple[str, ...]:
-    """The contact details of boat `row`, which may stand nowhere on the site."""
-    values = []
-    for frame in (fleet.text, fleet.as_written):
-        values += [str(frame[name][row] or "").strip() for name in PRIVATE if name in frame.columns]
-    return tuple(dict.fromkeys(value for value in values if value))
 
 
 def redacted(entry: Entry, private: tuple[str, ...]) -> Entry:

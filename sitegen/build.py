@@ -15,7 +15,7 @@ from markupsafe import escape
 
 from sitegen.answer_mail import mail_start
 from sitegen.articles import Articles, read_articles
-from sitegen.boat_facts import BoatFacts, Gatherer, Pontoon, private_values
+from sitegen.boat_facts import BoatFacts, Gatherer
 from sitegen.dates import days_words, long_date
 from sitegen.downloads import marks_csv, marks_of
 from sitegen.fleet_drawings import fleet_drawings
@@ -36,11 +36,11 @@ from sitegen.pages.frame import (
 from sitegen.pages.order import order_page
 from sitegen.pages.overview import counted_days, overview_page
 from sitegen.pages.rejected import rejected_page
-from sitegen.pages.sheets import SheetBoat, sheet_boat, sheet_page, sheets_page
+from sitegen.pages.sheets import sheets_page
 from sitegen.pages.standing_texts import BoatsPage, LicencesPage
+from sitegen.papers import paper_files, put_papers
 from sitegen.plain_text import one_line, visible
 from sitegen.publish import current_release, manifest_path, publish, working_folder
-from sitegen.redaction import occurring, redact
 from sitegen.reuse import (
     CheckedFile,
     KeptPage,
@@ -64,6 +64,7 @@ from sizing.errors import OutputError
 from sizing.model import MusterResult
 from sizing.policy import Policy
 from sizing.progress import Progress, silent
+from sizing.redaction import occurring, private_values, redact
 from sizing.revision import ChangeReport
 
 DAY_ADDRESS: Final = "assets/muster/day.css"
@@ -94,6 +95,7 @@ def build_site(
     downloads: Mapping[str, bytes] | None = None,
     pages: Mapping[str, bytes] | None = None,
     private_key: bytes = b"",
+    papers: Callable[[], Path] | None = None,
     progress: Progress | None = None,
     before_publishing: Callable[[], None] = lambda: None,
 ) -> SiteReport:
@@ -103,10 +105,11 @@ def build_site(
     `changes` is what differs from an earlier run; without it no page of changes is made. `downloads` are
     files that are the same for every boat, by name. `pages` are the files of the rally's own pages, Markdown
     and pictures, by their path in their folder: see `articles`. `private_key` is the season's secret, from
-    which the addresses of private pages are made: whoever does not know it cannot guess them. `progress` is
-    told how many pages are done. Pages of the release now published that would come out the same are taken
-    over from it. `before_publishing` is called when the site is whole; what it raises keeps the site from
-    being published.
+    which the addresses of private pages are made: whoever does not know it cannot guess them. `papers` waits
+    for the papers by role and returns their folder (see `sizing.papers`): what is about one boat alone is put
+    beside her page; without it no page leads to one. `progress` is told how many pages are done. Pages of the
+    release now published that would come out the same are taken over from it. `before_publishing` is called
+    when the site is whole; what it raises keeps the site from being published.
 
     Raises OutputError where the folder cannot be written or a check of the finished site fails, InputError
     where a page of the rally cannot be taken; whatever was published before then still stands.
@@ -116,8 +119,9 @@ def build_site(
     try:
         articles = read_articles(pages or {})
         maker = _Maker(
-            result, policy, catalogue, base_url, folder, changes, downloads or {}, articles, private_key
-        )
+            result, policy, catalogue, base_url, folder, changes, downloads or {}, articles,
+            private_key, papers,
+        )  # fmt: skip
         release = current_release(site)
         kept = maker.kept_of(release) if release else {}
         search = maker.make(kept, progress or silent)
@@ -156,11 +160,13 @@ class _Maker:
         downloads: Mapping[str, bytes],
         articles: Articles,
         private_key: bytes,
+        papers: Callable[[], Path] | None,
     ) -> None:
         self.result, self.policy, self.catalogue, self.folder = result, policy, catalogue, folder
         self.texts = load_texts()
         self.files = shared_files(downloads)
-        self.offered = {file.address: downloads[PurePosixPath(file.address).name] for file in self.files}
+        self.downloads = {file.address: downloads[PurePosixPath(file.address).name] for file in self.files}
+        self.papers = papers
         self.articles = articles
         self.site = SiteFrame(
             rally=visible(policy.rally.name),
@@ -178,7 +184,9 @@ class _Maker:
         self.all_private = tuple({value for values in private for value in values})
         public = {str(name or "") for name in fleet.text["boat_name"]} | {policy.rally.officer}
         entries = [str(entry or "") for entry in fleet.text["entry_no"]]
-        self.gatherer = Gatherer(result, policy, catalogue, key=private_key)
+        self.gatherer = Gatherer(result, policy, catalogue, key=private_key, papers=papers is not None)
+        self.paper_files = paper_files(self.gatherer) if papers else {}
+        self.offered = {*self.downloads, *self.paper_files}
         hidden = self.gatherer.hidden_entries
         private_pages = {self.gatherer.address(row) for row in self.gatherer.private}
         self.changes: ChangesPage | None = None
@@ -197,8 +205,6 @@ class _Maker:
             for row, entry in enumerate(entries)
             if self.gatherer.is_public(row)
         }
-        self.pontoons = {pontoon.address: pontoon for pontoon in self.gatherer.pontoons()}
-        self.sheet_boats: dict[int, SheetBoat] = {}
         allowed = {name.casefold() for name in public}
         self.site = replace(self.site, navigation=navigation_of(articles, self.left_out))
         # An address that somebody could read elsewhere would be no longer private.
@@ -213,14 +219,10 @@ class _Maker:
         same_for_all = (repr(thing) for thing in (self.site, self.policy, self.files))
         site_key = sha256_of(program_key(), self.catalogue.sha256, *same_for_all)
         of_rows = row_keys(self.gatherer, site_key)
-        keys = {
+        return {
             address: sha256_of(of_rows[row], *sorted(self.sought(address)))
             for address, row in self.boats.items()
         }
-        everybody = sha256_of(site_key, *sorted(self._sought_of_all))
-        for address, pontoon in self.pontoons.items():
-            keys[address] = sha256_of(everybody, repr(pontoon), *(of_rows[row] for row in pontoon.rows))
-        return keys
 
     @property
     def of_rally(self) -> Mapping[str, str]:
@@ -249,7 +251,7 @@ class _Maker:
             closing(boats_made(rows, self._gather, rules)) as boats,
             tempfile.TemporaryDirectory(prefix="drogue-muster-") as work,
         ):
-            planned = {page.address: page for page in self._planned(rows, boats, kept)}
+            planned = {page.address: page for page in self._planned(rows, boats)}
             made_parts = blocks_of(
                 self.result, self.policy, self.catalogue, self.texts, self.left_out,
                 self.gatherer.hidden_entries,
@@ -272,8 +274,10 @@ class _Maker:
         self._write(SEARCH_ADDRESS, search_script(shown))
         # The one place of the day, so that pages stay as they are from day to day.
         self._write(DAY_ADDRESS, self._day_style())
-        for address, body in self.offered.items():
+        for address, body in self.downloads.items():
             self._write(address, body)
+        if self.papers:
+            put_papers(self.paper_files, self.papers(), self.folder)
         return found
 
     def _searched(self, address: str, entry: SearchEntry) -> SearchEntry:
@@ -298,17 +302,12 @@ class _Maker:
             for address, key in self.keys.items()
         }
 
-    def _planned(
-        self, rows: Collection[int], boats: Iterator[MadePage], kept: Collection[str]
-    ) -> Iterator[PlannedPage]:
-        """All pages to be made; sheets last, for they show what was gathered for the boats' pages."""
+    def _planned(self, rows: Collection[int], boats: Iterator[MadePage]) -> Iterator[PlannedPage]:
+        """All pages to be made."""
         for page in self._shared():
             yield PlannedPage(page.frame.address, partial(made, page))
         for row in rows:
             yield PlannedPage(self.gatherer.address(row), partial(next, boats))
-        for address, pontoon in self.pontoons.items():
-            if address not in kept:
-                yield PlannedPage(address, partial(self._sheet, pontoon))
 
     def _shared(self) -> Iterator[Page]:
         """The pages that are made anew each time."""
@@ -330,21 +329,14 @@ class _Maker:
             yield BoatsPage()
         if self.changes:
             yield self.changes
-        yield sheets_page(self.pontoons.values())
+        yield sheets_page(self.gatherer)
 
     def _gather(self, row: int) -> BoatFacts:
         """The facts of one boat; what else is made of them is made now, while they are at hand."""
         facts = self.gatherer.facts(row)
-        self.sheet_boats[row] = sheet_boat(facts)
         if facts.marks:
             self._write(marks_of(facts.address), marks_csv(facts))
         return facts
-
-    def _sheet(self, pontoon: Pontoon) -> MadePage:
-        """The sheet of a pontoon; boats whose own pages were taken over are gathered for it."""
-        for row in set(pontoon.rows) - self.sheet_boats.keys():
-            self.sheet_boats[row] = sheet_boat(self.gatherer.sheet_facts(row))
-        return made(sheet_page(pontoon, [self.sheet_boats[row] for row in pontoon.rows]))
 
     def _day_style(self) -> str:
         """The day the site was worked out, and how far off the days of the rally were then."""

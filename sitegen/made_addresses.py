@@ -7,7 +7,7 @@ import pkgutil
 from functools import lru_cache
 
 import sitegen.pages
-from sitegen.addresses import boat_address, cuts_address, sheet_address
+from sitegen.addresses import boat_address, cuts_address
 from sitegen.pages.frame import Frame
 from sitegen.search_index import ADDRESS as SEARCH
 from sitegen.shared_files import FOLDER as DOWNLOADS
@@ -30,7 +30,6 @@ def made_folders() -> frozenset[str]:
     examples = (
         boat_address("x"),
         cuts_address("x"),
-        sheet_address("x"),
         SEARCH,
         f"{DOWNLOADS}/x",
         "assets/x",

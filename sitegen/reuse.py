@@ -1,6 +1,6 @@
-"""Which pages of the release before stay as they are: boats' pages, and the sheets of pontoons.
+"""Which pages of the release before stay as they are: those of boats.
 
-The key of a page is the hash of all it is made from: its boats' part of the result, what is the same for the
+The key of a page is the hash of all it is made from: its boat's part of the result, what is the same for the
 whole site, and this program's own files. Where the key is the same, so is every byte, and a page that still
 has the bytes that were checked is not made again. The day on which the site was worked out stands in one
 style sheet that all pages show, and pages of boats count no days: a new day alone makes no page another one.

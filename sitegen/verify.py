@@ -11,10 +11,10 @@ from pathlib import Path, PurePosixPath
 from typing import Final
 from urllib.parse import unquote, urlsplit
 
-from sitegen.redaction import SHORTEST_PRIVATE
 from sitegen.reuse import CheckedFile, program_text, sha256_of
 from sizing.errors import InputError, MusterError, OutputError
 from sizing.mail_address import MAIL_ADDRESS
+from sizing.redaction import SHORTEST_PRIVATE
 
 TEXT_SUFFIXES: Final = frozenset({".html", ".css", ".js", ".svg", ".csv", ".json", ".txt", ".xml"})
 # Data is escaped, so "<" and a quotation mark after an attribute's name can only be our own markup, which is

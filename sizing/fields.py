@@ -39,7 +39,8 @@ class Field:
     `dimension` is set for quantities; "small_length" is a length usually written in mm or inches. `limits`
     are physical bounds in SI: a value outside is a slip, not an unusual boat. `words` are those of a choice.
     What is not for everybody is published nowhere; a contact detail is besides taken out of every other text.
-    `measured`: a scrutineer may measure it. `sizes`: what a boat needs follows from it.
+    `measured`: a scrutineer may measure it. `sizes`: what a boat needs follows from it. `sheet`: the part of
+    the scrutineer's sheet where it stands, if it can be counted, measured or read on a dock by one person.
     """
 
     name: str
@@ -56,6 +57,7 @@ class Field:
     audience: Audience = "everybody"
     measured: bool = True
     sizes: bool = False
+    sheet: str = ""
 
     @property
     def label(self) -> str:
@@ -120,10 +122,11 @@ def _quantity(
     long_name: str = "",
     required: bool = False,
     sizes: bool = False,
+    sheet: str = "",
 ) -> Field:
     return Field(
         name, kind, group, guidance, example, aliases, dimension, limits,
-        long_name=long_name, required=required, sizes=sizes,
+        long_name=long_name, required=required, sizes=sizes, sheet=sheet,
     )  # fmt: skip
 
 
@@ -153,17 +156,29 @@ def _choice(
     required: bool = False,
     measured: bool = True,
     sizes: bool = False,
+    long_name: str = "",
+    sheet: str = "",
 ) -> Field:
     return Field(
         name, "choice", group, guidance, words[0], aliases, words=words,
-        required=required, measured=measured, sizes=sizes,
+        required=required, measured=measured, sizes=sizes, long_name=long_name, sheet=sheet,
     )  # fmt: skip
 
 
 def _yes_no(
-    name: str, group: Group, guidance: str, aliases: tuple[str, ...], *, measured: bool = True
+    name: str,
+    group: Group,
+    guidance: str,
+    aliases: tuple[str, ...],
+    *,
+    measured: bool = True,
+    long_name: str = "",
+    sheet: str = "",
 ) -> Field:
-    return Field(name, "yes_no", group, guidance, "yes", aliases, words=("yes", "no"), measured=measured)
+    return Field(
+        name, "yes_no", group, guidance, "yes", aliases, words=("yes", "no"), measured=measured,
+        long_name=long_name, sheet=sheet,
+    )  # fmt: skip
 
 
 def _date(name: str, group: Group, guidance: str, example: str, aliases: tuple[str, ...]) -> Field:
@@ -219,9 +234,9 @@ FIELDS: Final[tuple[Field, ...]] = (
             "What is aboard today.",
             ("device", "drogue", "drogue type", "gear", "gear type")),
     Field("cone_count", "count", "device", "Cones fitted on the line.", "100",
-          ("cones", "number of cones", "no of cones", "cone number"), limits=(0.0, 1000.0)),
+          ("cones", "number of cones", "no of cones", "cone number"), limits=(0.0, 1000.0), sheet="Cones"),
     _quantity("cone_mouth", "device", "small_length", (0.05, 1.0), "Diameter of the cone's large end.",
-              "127 mm", ("cone diameter", "mouth", "cone mouth diameter", "cone size")),
+              "127 mm", ("cone diameter", "mouth", "cone mouth diameter", "cone size"), sheet="Mouth"),
     _quantity("cone_mouth_smallest", "device", "small_length", (0.02, 1.0),
               "Smallest mouth of any cone, where they are not all alike.", "120 mm",
               ("smallest mouth", "smallest cone"), long_name="smallest cone mouth"),
@@ -229,24 +244,24 @@ FIELDS: Final[tuple[Field, ...]] = (
               "Diameter of the cone's small end.", "38 mm", ("small end", "cone tail", "cone small end")),
     Field("cones_torn", "count", "device", "Cones that are torn, loose or missing.", "0",
           ("torn cones", "missing cones", "cones missing", "damaged cones"), limits=(0.0, 1000.0),
-          long_name="cones torn or missing"),
+          long_name="cones torn or missing", sheet="Cones"),
     Field("cones_year", "count", "device", "Year the cones were made, where it is not the line's.", "2024",
           ("year of cones", "cones made"), limits=(1950.0, 2100.0), long_name="year the cones were made"),
     _quantity("cone_pitch", "device", "small_length", (0.1, 3.0), "From one cone's mouth to the next.",
               "508 mm", ("pitch", "cone spacing", "spacing")),
     _quantity("device_diameter", "device", "length", (0.2, 20.0),
               "Mouth diameter of a single cone drogue or parachute.", "1.2 m",
-              ("drogue diameter", "parachute diameter", "chute diameter")),
+              ("drogue diameter", "parachute diameter", "chute diameter"), sheet="Mouth"),
     _quantity("lead_line_length", "line", "length", (1.0, 400.0),
               "Line between the bridle and the first cone.", "23 m",
-              ("lead line", "leader length", "lead length", "warp length", "rode length")),
+              ("lead line", "leader length", "lead length", "warp length", "rode length"), sheet="Lead line"),
     _quantity("lead_line_diameter", "line", "small_length", (0.004, 0.08), "Diameter of the lead line.",
               "20 mm", ("line diameter", "leader diameter", "lead diameter", "warp diameter",
-                        "rode diameter")),
+                        "rode diameter"), sheet="Thickness"),
     _quantity("section_diameters", "line", "small_length", (0.004, 0.08),
               "Diameters of the cone sections from the boat outward, separated by ;", "20 mm; 16 mm",
               ("sections", "section sizes", "cone line diameters", "section diameter"),
-              kind="quantities"),
+              kind="quantities", sheet="Thickness"),
     Field("section_cones", "counts", "line",
           "Cones on each section, from the boat outward, separated by ;", "60; 40",
           ("cones per section", "cones in each section", "cones by section"), limits=(0.0, 1000.0),
@@ -261,11 +276,12 @@ FIELDS: Final[tuple[Field, ...]] = (
             ("rope state", "rope condition", "line condition")),
     _choice("line_ends", "line", ("spliced", "knotted"),
             "Eyes of line and bridle spliced, or any of them tied with knots.",
-            ("terminations", "ends", "line terminations", "splices or knots")),
+            ("terminations", "ends", "line terminations", "splices or knots"),
+            long_name="ends of line and bridle", sheet="Eyes"),
     _quantity("bridle_leg_length", "bridle", "length", (0.3, 60.0), "Finished length of one leg.", "7.3 m",
-              ("bridle length", "leg length", "bridle leg", "bridle")),
+              ("bridle length", "leg length", "bridle leg", "bridle"), sheet="Bridle legs"),
     _quantity("bridle_diameter", "bridle", "small_length", (0.004, 0.08), "Diameter of the bridle rope.",
-              "20 mm", ("bridle rope", "bridle rope diameter", "leg diameter")),
+              "20 mm", ("bridle rope", "bridle rope diameter", "leg diameter"), sheet="Thickness"),
     _choice("bridle_material", "bridle",
             ("nylon double braid", "nylon three strand", "polyester", "polypropylene", "low stretch",
              "unknown"),
@@ -279,7 +295,7 @@ FIELDS: Final[tuple[Field, ...]] = (
             "Whether anything aft stands in the sweep of the legs: wind vane, outboard rudder, davits, arch, "
             "ladder, backstay.", ("bridle sweep", "stern obstructions")),
     _quantity("end_weight", "device", "mass", (0.5, 200.0), "Weight at the outer end.", "12 kg",
-              ("end wt", "sinker", "chain weight", "anchor weight", "weight at end")),
+              ("end wt", "sinker", "chain weight", "anchor weight", "weight at end"), sheet="End weight"),
     _choice("end_weight_joint", "device", ("locked shackle", "unlocked shackle", "spliced", "tied", "none"),
             "How the end weight is fixed to the line.", ("weight attachment", "end weight attachment")),
     _quantity("chain_link", "device", "small_length", (0.003, 0.05),
@@ -299,14 +315,14 @@ FIELDS: Final[tuple[Field, ...]] = (
           "Bolts through one attachment: number, size, grade.", "4 x M12 A4-70",
           ("bolts", "fasteners", "fixings")),
     _choice("thimble_type", "fittings", ("reinforced", "solid", "thin sheet", "none"),
-            "Thimbles in the eyes.", ("thimble", "thimbles")),
+            "Thimbles in the eyes.", ("thimble", "thimbles"), sheet="Eyes"),
     _quantity("thimble_for", "fittings", "small_length", (0.004, 0.08),
               "Rope diameter that the smallest thimble of bridle and lead line is made for.", "20 mm",
               ("thimble size", "thimble for rope"), long_name="thimble size"),
     _quantity("shackle_rating", "fittings", "force", (100.0, 2_000_000.0),
               "Breaking load of the weakest shackle of bridle and lead line; add WLL if it is a working "
               "load limit.", "60 kN",
-              ("shackle", "shackles", "shackle strength", "shackle load")),
+              ("shackle", "shackles", "shackle strength", "shackle load"), sheet="Shackles"),
     _quantity("shackle_pin", "fittings", "small_length", (0.003, 0.08),
               "Pin diameter of the shackle that holds the end weight.", "19 mm",
               ("pin diameter", "shackle pin diameter")),
@@ -314,10 +330,11 @@ FIELDS: Final[tuple[Field, ...]] = (
             "Protection where the bridle passes the transom.",
             ("chafe", "chafe protection", "chafe guards")),
     _yes_no("stowed_ready", "state", "Flaked in its bag, made fast, ready to run.",
-            ("ready", "ready to deploy", "stowed", "ready to run")),
+            ("ready", "ready to deploy", "stowed", "ready to run"), long_name="stowed ready to run",
+            sheet="Stowage"),
     Field("made_year", "count", "state", "Year the device was made.", "2021",
           ("year made", "manufactured", "made", "drogue year", "year of drogue", "device year"),
-          limits=(1950.0, 2100.0), long_name="year the device was made"),
+          limits=(1950.0, 2100.0), long_name="year the device was made", sheet="Age"),
     _quantity("break_test_load", "state", "force", (100.0, 2_000_000.0),
               "Load at which a length of this very line parted in a test, wet and spliced as it is used.",
               "85 kN", ("break test", "test load", "tested breaking load"), long_name="break test"),
@@ -389,4 +406,5 @@ FIELD_BY_NAME: Final = MappingProxyType({field.name: field for field in FIELDS})
 CHOICES: Final = MappingProxyType({field.name: field.words for field in FIELDS if field.kind == "choice"})
 REQUIRED: Final = tuple(field.name for field in FIELDS if field.required)
 PRIVATE: Final = tuple(field.name for field in FIELDS if field.private)
+ON_SHEET: Final = tuple(field for field in FIELDS if field.sheet)
 MEASURABLE: Final = MappingProxyType({field.name: field for field in FIELDS if field.measured})

@@ -62,6 +62,8 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.revision": ("sizing.spreadsheet", *STEPS, *RULES),
     "sizing.chase": ("sizing.revision", *TABLES, *STEPS, *RULES),
     "sizing.privacy": ("sizing.intake", *RULES),
+    "sizing.redaction": NOUNS,
+    "sizing.papers": ("sizing.chase", "sizing.redaction", "sizing.revision", *TABLES, *STEPS, *RULES),
     "sizing.waivers": ("sizing.intake", *RULES),
     "sizing.story": ("sizing.waivers", "sizing.progress", *STEPS, *RULES),
     "sizing.table_columns": (),

@@ -22,6 +22,8 @@ FILES = {
         *ORDER,
         "order/loft/kits.pdf",
         "order/cards/sea-cards.pdf",
+        "papers/officers-list.pdf",
+        "papers/scrutineers-sheets-1-letter.pdf",
         "tables/chase.csv",
         "messages/1.txt",
     },
@@ -66,7 +68,7 @@ def test_what_is_left_of_an_earlier_run_is_said(tmp_path: Path) -> None:
     out = tmp_path / "out"
     order = (out / "order" / "order.json").read_bytes()
     done = run(tmp_path, "--make", "tables")
-    assert "left as an earlier run made them, not of this run: site, order, messages\n" in done.stdout
+    assert "left as an earlier run made them, not of this run: site, order, papers, messages\n" in done.stdout
     assert (out / "order" / "order.json").read_bytes() == order
     assert not (out / "tables" / "chase.csv").exists()
 

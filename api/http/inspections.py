@@ -28,7 +28,7 @@ from api.season.rejudging import the_boat
 from api.season.reopening import changed_cells
 from api.storage.boats import kept_boat
 from api.storage.schema import inspections
-from sitegen.redaction import redact
+from sizing.redaction import redact
 
 router: Final = APIRouter(tags=["inspections"])
 Number = Annotated[int, Path(ge=1, le=1_000_000_000)]

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, select
 
 from api.judging.sheet import BoatCells
 from api.storage.schema import entries, results
-from sitegen.redaction import redact
+from sizing.redaction import redact
 
 MOST_CHANGES_KEPT: Final = 5_000
 

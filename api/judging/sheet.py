@@ -10,11 +10,11 @@ from typing import Any, Final
 import numpy as np
 
 from api.judging.measured import Measured, MeasurementError
-from sitegen.boat_facts import private_values
 from sizing.fields import FIELDS
 from sizing.intake import read_boat
 from sizing.intake.collect import Fault
 from sizing.model import FleetColumns, HeaderUnit, Notation, Remark, RemarkKind
+from sizing.redaction import private_values
 
 AS_FOUND: Final = "as_found"
 IDENTITY: Final = ("entry_no", "boat_name")

@@ -9,8 +9,10 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
+import secrets
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -29,11 +31,12 @@ from api.storage.store import Store
 from api.trail import Head, head_of, write_anchor
 from api.trail.chain import Actor
 from sitegen import build_site
-from sitegen.addresses import page_addresses
+from sitegen.addresses import boat_slugs, page_addresses
 from sizing.chase import calls_csv, calls_of, chase_actions, chase_csv, messages_for, write_messages
 from sizing.intake import write_rejects
 from sizing.model import MusterResult
 from sizing.order.loft.cloth_jobs import cloth_jobs
+from sizing.papers.files import call_list_files
 from sizing.policy import Policy
 from sizing.privacy import private_boats
 from sizing.progress import Progress, silent
@@ -49,6 +52,7 @@ from sizing.revision import (
 from sizing.spreadsheet import csv_bytes, plain_text
 from sizing.story import RallyRules
 from sizing.summary import write_summary
+from sizing.writing import write_files
 
 ORDER_JSON: Final = "order.json"
 
@@ -103,11 +107,13 @@ def make_all(
         patterns = _patterns(result, rules, second) if SITE in make else None
         entries = [str(entry) for entry in result.intake.fleet.text["entry_no"]]
         private = private_boats(result.intake.fleet, rules.policy)
-        pages = page_addresses(entries, work.base_url or "site", private, work.secret)
-        papers = second.hand(
+        secret = work.secret or secrets.token_bytes()
+        pages = page_addresses(entries, work.base_url or "site", private, secret)
+        stems = boat_slugs(entries, private, secret)
+        papers = cache(second.hand(
             "api.paper_work", "write_paper_work", result, rules.policy, rules.catalogue, rules.prices, make,
-            stage, [pages[entry] for entry in entries] if work.base_url else None,
-        )  # fmt: skip
+            stage, [pages[entry] for entry in entries] if work.base_url else None, stems,
+        ))  # fmt: skip
         write_rejects(result.intake, tables / "rejects.csv")
         if PAPERS in make:
             _write_for_people(result, rules.policy, stage, pages, private)
@@ -129,8 +135,9 @@ def make_all(
         else:
             build_site(
                 result, rules.policy, rules.catalogue, out / "site", base_url=work.base_url, changes=changes,
-                downloads=patterns(), pages=work.pages, private_key=work.secret, progress=progress,
-                before_publishing=rest_is_whole,
+                downloads=patterns(), pages=work.pages, private_key=secret,
+                papers=_waited_for(papers, stage) if PAPERS in make else None,
+                progress=progress, before_publishing=rest_is_whole,
             )  # fmt: skip
     return changes
 
@@ -185,7 +192,7 @@ def left_as_they_were(make: frozenset[str], out: Path) -> list[str]:
     """What an earlier run made below `out` and this one did not, by its name there."""
     made = {"tables", "summary.json", MADE_OF}
     made |= {"order"} if make & {ORDER, PAPERS} else set()
-    made |= {"messages"} if PAPERS in make else set()
+    made |= {"messages", "papers"} if PAPERS in make else set()
     made |= {"site"} if SITE in make else set()
     return [name for name in ("site", *PARTS) if name not in made and (out / name).exists()]
 
@@ -247,10 +254,23 @@ def _patterns(
     return second.hand("api.paper_work", "pattern_files", jobs, rules.policy.order.tapes_per_cone)
 
 
+def _waited_for(papers: Callable[[], None], stage: Path) -> Callable[[], Path]:
+    """The folder of the papers, once they are whole."""
+
+    def folder() -> Path:
+        papers()
+        return stage / "papers"
+
+    return folder
+
+
 def _write_for_people(
     result: MusterResult, policy: Policy, stage: Path, pages: Mapping[str, str], private: Collection[int]
 ) -> None:
-    """Write what is to be done by whom, a message to each skipper, and where the private pages are."""
+    """Write what is to be done by whom, a message to each skipper, and where each is reached.
+
+    Where the private pages are, is for the officer alone as well.
+    """
     actions = chase_actions(result, policy)
     (stage / "tables" / "chase.csv").write_bytes(chase_csv(actions, result.today))
     (stage / "messages").mkdir(mode=0o700)  # contact details stand in them: for the officer alone
@@ -259,6 +279,7 @@ def _write_for_people(
         told = _private_pages(result, pages, private)
         (stage / "messages" / "private-pages.csv").write_bytes(told)
     write_messages(messages_for(result, policy, actions, pages.__getitem__), stage / "messages")
+    write_files(stage / "messages", call_list_files(result, policy))
 
 
 def _private_pages(result: MusterResult, pages: Mapping[str, str], private: Collection[int]) -> bytes:

@@ -39,8 +39,8 @@ from sitegen.pages.parts import BoatStanding, DateLine, Figure, FindingView, fin
 from sitegen.pages.plan import PlanView, plan_view
 from sitegen.pages.seamanship import UseView, use_view
 from sitegen.pages.to_do import ToDo, to_do
+from sitegen.papers import PaperLink, boat_papers
 from sitegen.plain_text import one_line, visible
-from sitegen.redaction import redact
 from sitegen.shared_files import SharedFile, files_for
 from sitegen.texts import Step, Texts
 from sizing.catalogue import Catalogue
@@ -48,6 +48,7 @@ from sizing.drogue.joint_text import MEASURE_FIRST
 from sizing.drogue.marks import TOLERANCE_M
 from sizing.model import Finding, Standing
 from sizing.policy import Policy
+from sizing.redaction import redact
 from sizing.units import Shown
 
 MET_OF_GEAR: Final = "checks of your gear that are met"
@@ -146,6 +147,7 @@ class BoatPage:
     as_written: tuple[AsWritten, ...]
     remarks: tuple[str, ...]
     warnings: tuple[str, ...]
+    papers: tuple[PaperLink, ...]
     downloads: tuple[Download, ...]
     headline_caution: str
     cautions: tuple[str, ...]
@@ -246,6 +248,7 @@ def boat_page(
         as_written=as_written_rows(entry),
         remarks=tuple(visible(text) for text in entry.remarks),
         warnings=tuple(visible(text) for text in entry.warnings),
+        papers=boat_papers(facts),
         downloads=_downloads(facts, files, policy),
         headline_caution=texts.headline_caution,
         cautions=texts.cautions,

@@ -11,10 +11,10 @@ from sitegen.boat_facts import Gatherer
 from sitegen.dates import long_date
 from sitegen.pages.parts import plural
 from sitegen.plain_text import visible
-from sitegen.redaction import redact
 from sizing.chase import MOST_TODAY, Call, Due, holding_up
 from sizing.model import MusterResult
 from sizing.policy import Policy
+from sizing.redaction import redact
 
 MOST_NAMED: Final = 60
 """Boats that hold up the order and are named; of more than these the number is said."""

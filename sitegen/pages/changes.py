@@ -24,8 +24,8 @@ from sitegen.dates import long_date
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural
 from sitegen.plain_text import visible
-from sitegen.redaction import occurring, redact
 from sizing.entry_key import entry_key
+from sizing.redaction import occurring, redact
 from sizing.revision import BoatChange, ChangeReport, FindingChange, ItemChange
 from sizing.revision.change_text import MANY, finding_words, item_words
 from sizing.revision.changes import BoatKind, FindingKind

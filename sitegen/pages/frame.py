@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, Literal, Protocol
 
 PageKind = Literal[
-    "overview", "boat", "order", "guide", "rejected", "sheets", "sheet", "licences", "changes", "cuts",
-    "boats",
+    "overview", "boat", "order", "guide", "rejected", "sheets", "licences", "changes", "cuts", "boats",
 ]  # fmt: skip
 
 

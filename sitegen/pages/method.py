@@ -16,13 +16,13 @@ from sitegen.pages.parts import shown
 from sitegen.pages.strike_method import StrikeMethod
 from sitegen.pages.validation import Comparison, comparisons
 from sitegen.plain_text import visible
-from sitegen.redaction import occurring, redact
 from sitegen.texts import Source, Tested
 from sizing.catalogue import Catalogue
 from sizing.drogue.calibration import predictions
 from sizing.entry_key import entry_key
 from sizing.model import MusterResult
 from sizing.policy import Policy, Rule, rules
+from sizing.redaction import occurring, redact
 from sizing.units import Shown
 
 RULE_DIMENSIONS: Final = {"m": "length", "kg": "mass"}

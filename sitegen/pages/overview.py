@@ -19,11 +19,11 @@ from sitegen.pages.parts import plural, shown
 from sitegen.pages.plan import choice_words
 from sitegen.pages.rejected import RejectedView
 from sitegen.plain_text import visible
-from sitegen.redaction import redact
 from sizing.audit import BOAT_STAGES, STAGE_OF, StageKey, stages_of
 from sizing.chase import MOST_TODAY, calls_of, chase_actions, holding_up, last_days
 from sizing.model import BoolArray, MusterResult
 from sizing.policy import Policy
+from sizing.redaction import redact
 from sizing.units import Shown
 from sizing.words import open_words
 

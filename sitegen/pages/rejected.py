@@ -9,10 +9,10 @@ from typing import ClassVar
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural
 from sitegen.plain_text import visible
-from sitegen.redaction import LEFT_OUT, redact
 from sizing.fields import FIELD_BY_NAME, PRIVATE
 from sizing.intake import canonical_names, rejected_cells
 from sizing.model import IntakeResult, RejectedRow, RowError
+from sizing.redaction import LEFT_OUT, redact
 
 
 @dataclass(frozen=True)

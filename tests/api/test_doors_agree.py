@@ -27,13 +27,13 @@ from sitegen.boat_drawings import BoatDrawings
 from sitegen.boat_facts import Gatherer
 from sitegen.pages.boat import boat_page
 from sitegen.pages.parts import FindingView
-from sitegen.pages.sheets import sheet_boat
 from sitegen.texts import load_texts
 from sizing.audit import REGISTER
 from sizing.audit.cases import DAY, READY
-from sizing.fields import FIELD_BY_NAME, FIELDS, MEASURABLE
+from sizing.fields import FIELD_BY_NAME, FIELDS, MEASURABLE, ON_SHEET
 from sizing.intake import read_fleet
 from sizing.model import MusterResult, Order, Standing
+from sizing.papers.scrutiny import SheetRows
 from sizing.story import judge
 from sizing.units import DecimalSign
 from sizing.words import standing_words
@@ -182,6 +182,8 @@ def test_the_command_line_and_its_pages_say_what_the_interface_says(sign: Decima
         judged.context.strike_aboard, judged.ride,
     )  # fmt: skip
     gatherer = Gatherer(result, rules.policy, rules.catalogue)
+    scrutiny = SheetRows(intake.fleet, judged.requirements, rules.catalogue, {}, DAY)
+    on_sheet = {field.name for field in ON_SHEET}
     for at, row in enumerate(rows):
         docs, facts = told_of_the_list(sign)[row], gatherer.facts(at)
         page = boat_page(facts, BoatDrawings(), rules.policy, rules.catalogue, load_texts(), DAY)
@@ -190,15 +192,15 @@ def test_the_command_line_and_its_pages_say_what_the_interface_says(sign: Decima
             for view in (*page.open_shalls, *page.open_shoulds, *page.met, *page.not_applicable)
         }
         assert shown == {one["check"]: in_interface(one) for one in docs.findings}
-        needed = {
-            FIELD_BY_NAME[one["field"]].label: (one["needed"][0]["metric"], one["needed"][0]["us"])
-            for one in docs.document["measures"]
-            if one["needed"] and one["needed"][0]["level"] == "shall"
-        }
-        told = sheet_boat(facts).needs
-        assert {
-            figure.label: (figure.value.metric, figure.value.us) for figure in told if figure.value
-        } == needed
+        sheet = {row.name.lower(): row.needed for row in scrutiny.rows(facts.findings)}
+        for one in docs.document["measures"]:
+            if not (one["needed"] and one["field"] in on_sheet):
+                continue
+            said = sheet[FIELD_BY_NAME[one["field"]].label.lower()]
+            for needed in one["needed"]:
+                figures = needed["metric"].split("; ")
+                assert all(("none" if figure == "0" else figure) in said for figure in figures), one
+                assert ("advised" in said) >= (needed["level"] == "should"), one
 
 
 def on_page(view: FindingView) -> tuple[Any, ...]:

@@ -40,7 +40,7 @@ STAGES: Final = {
     "order's other tables": (("api.paper_work", "write_order"),),
     "papers": (
         ("api.paper_work", "write_loft"), ("api.paper_work", "write_cards"),
-        ("api.paper_work", "pattern_files"),
+        ("api.paper_work", "write_papers"), ("api.paper_work", "pattern_files"),
     ),
     "chase, messages, changes": (
         ("api.season.publishing", "_write_for_people"), ("api.season.publishing", "compare"),

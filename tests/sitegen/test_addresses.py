@@ -5,7 +5,7 @@ import re
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sitegen.addresses import boat_address, pontoon_of, slug, slugs
+from sitegen.addresses import boat_address, slug, slugs
 
 SAFE = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 
@@ -34,8 +34,3 @@ def test_case_and_signs_that_fall_together_keep_apart() -> None:
 
 def test_reserved_names_of_other_systems_are_not_made() -> None:
     assert boat_address(slug("con")) != "boats/con.html"
-
-
-def test_a_pontoon_is_what_stands_before_the_number() -> None:
-    assert pontoon_of("C-14") == "C"
-    assert pontoon_of(" 7 ") == "7"

@@ -5,16 +5,21 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
+from subprocess import check_output
 
 import pytest
 
 from sitegen import build_site
-from sitegen.addresses import PRIVATE_DIGITS, page_addresses, private_slug
+from sitegen.addresses import PRIVATE_DIGITS, boat_slugs, page_addresses, private_slug
 from sitegen.publish import current_release
+from sizing.order import build_order
+from sizing.papers.files import write_papers
 from sizing.policy import Policy
 from sizing.privacy import private_boats, private_refused
 from tests.sitegen.result_builder import PLAIN, Run, changes_between, make_run
+from tests.sizing.order.loft.rally import page_texts
 
 KEY, OTHER = b"secret of one season", b"secret of another season"
 NAME, ENTRY, SAIL, BERTH = "Quiet <Heron> & Sons", "P-777", "QQX 90412", "Z99"
@@ -36,16 +41,46 @@ def boats(**private: str) -> list[dict[str, str]]:
 
 @pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Run]:
-    made = make_run(boats(public="no"))
+    made = with_order(make_run(boats(public="no")))
     site = tmp_path_factory.mktemp("private") / "site"
-    build_site(made.result, made.policy, made.catalogue, site, private_key=KEY)
+    papers = made_papers(made, site.parent / "papers")
+    build_site(made.result, made.policy, made.catalogue, site, private_key=KEY, papers=lambda: papers)
     return site, made
+
+
+def with_order(made: Run) -> Run:
+    """The run with the order of its plans: the papers of a kit are made from it."""
+    result = made.result
+    order = build_order(
+        result.intake.fleet, result.requirements, result.plans, made.policy, made.catalogue, None,
+        time_limit_s=2.0,
+    )  # fmt: skip
+    return replace(made, result=replace(result, order=order))
+
+
+def made_papers(made: Run, folder: Path) -> Path:
+    entries = [str(entry) for entry in made.result.intake.fleet.text["entry_no"]]
+    stems = boat_slugs(entries, private_boats(made.result.intake.fleet, made.policy), KEY)
+    folder.mkdir()
+    write_papers(made.result, made.policy, made.catalogue, stems, folder)
+    return folder
 
 
 def files(site: Path) -> Iterator[tuple[str, str]]:
     for path in site.rglob("*"):
         if path.is_file():
-            yield path.relative_to(site).as_posix(), path.read_bytes().decode("utf-8", "replace").casefold()
+            read = b"" if path.suffix == ".pdf" else path.read_bytes()  # papers are read as they are printed
+            yield path.relative_to(site).as_posix(), read.decode("utf-8", "replace").casefold()
+
+
+def printed(folder: Path) -> dict[str, str]:
+    """What stands on the papers, and in what a reader of them is told of the file."""
+    return {
+        path.relative_to(folder).as_posix(): " ".join(
+            (*page_texts(path.read_bytes()), check_output(["pdfinfo", path]).decode())
+        ).casefold()
+        for path in folder.rglob("*.pdf")
+    }
 
 
 def of_her(name: str) -> bool:
@@ -73,13 +108,31 @@ def test_a_private_boat_is_named_on_her_own_page_alone(built: tuple[Path, Run]) 
     assert not re.search("heron|777|90412|bittern|888", " ".join(n for n, _ in files(site)).casefold())
 
 
+def test_a_private_boat_is_on_no_paper_of_the_site_but_her_own(built: tuple[Path, Run]) -> None:
+    """Her own lie beside her page, under its address; those of the fleet, which name her, are not there."""
+    site, _ = built
+    on_site, all_papers = printed(site), printed(site.parent / "papers")
+    told = ("heron", ENTRY.casefold(), SAIL.casefold(), private_slug(KEY, ENTRY))
+    hers = {name for name in on_site if of_her(name)}
+    assert {name.partition("-")[0] for name in hers} == {f"boats/{private_slug(KEY, ENTRY)}"}
+    assert {"sea-card", "surveyors-sheet", "bench-card"} <= {
+        name.partition("-")[2].removesuffix(".pdf") for name in hers
+    }
+    assert all("heron" in on_site[name] for name in hers)
+    others = {name: text for name, text in on_site.items() if name not in hers}
+    assert len(others) >= 2 * len(hers)
+    assert [(name, word) for name, text in others.items() for word in told if word in text] == []
+    assert set(on_site) == {name for name in all_papers if name.startswith("boats/")}
+    assert "heron" in all_papers["officers-list.pdf"]
+    assert any("heron" in text for name, text in all_papers.items() if name.startswith("scrutineers-"))
+
+
 def test_the_same_boat_made_public_is_in_the_lists_that_the_private_one_is_not_in(tmp_path: Path) -> None:
     """What the test above looks for is there without the word in her row."""
     made = make_run(boats())
     build_site(made.result, made.policy, made.catalogue, tmp_path / "site", private_key=KEY)
     named = {name for name, text in files(tmp_path / "site") if "heron" in text or ENTRY.casefold() in text}
-    assert {"index.html", "search/index.js", "order.html"} <= named
-    assert any(name.startswith("sheets/") for name in named)
+    assert {"index.html", "search/index.js", "order.html", "sheets.html"} <= named
 
 
 def test_the_counts_have_her_and_the_folder_of_boats_lists_nobody(built: tuple[Path, Run]) -> None:
@@ -159,6 +212,9 @@ def test_a_boat_that_withdrew_leaves_no_name_and_what_changed_of_a_private_one_i
 
 def test_a_later_build_takes_her_page_over(built: tuple[Path, Run]) -> None:
     site, made = built
-    report = build_site(made.result, made.policy, made.catalogue, site, private_key=KEY)
+    papers = site.parent / "papers"
+    report = build_site(
+        made.result, made.policy, made.catalogue, site, private_key=KEY, papers=lambda: papers
+    )
     assert report.pages_kept == len(made.result.intake.fleet)
     assert current_release(site) is not None

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sitegen.redaction import LEFT_OUT, redact
+from sizing.redaction import LEFT_OUT, redact
 
 
 @pytest.mark.parametrize(

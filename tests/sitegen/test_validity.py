@@ -20,7 +20,7 @@ from tests.nu_checker import HOW, WANTED, messages
 from tests.sizing.revision.runs import demo, demo_record, demo_rules
 
 KINDS = {
-    "boats", "sheets", "cuts", "index.html", "order.html", "sheets.html", "checks.html", "method.html",
+    "boats", "cuts", "index.html", "order.html", "sheets.html", "checks.html", "method.html",
     "glossary.html", "rejected.html", "changes.html", "not-this.html", "licences.html", "help.html",
     "seamanship.html", "notices.html", "rules.html", "harbour.html",
 }  # fmt: skip

@@ -122,11 +122,11 @@ def put_build_sheet(flow: Flow, bag: Bag) -> None:
     hers, shown = occasions(bag), figures(bag)
     for number, step in enumerate((p for p in points()["step"] if p.when in hers), 1):
         flow.point(f"{number}", step.text.format_map(shown), step.title.format_map(shown), step.source)
-    _put_joints(flow, bag)
+    put_joints(flow, bag)
     flow.together(lambda page: _put_hours(page, bag))
 
 
-def _put_joints(flow: Flow, bag: Bag) -> None:
+def put_joints(flow: Flow, bag: Bag) -> None:
     """Lay out what joins what, in the order it is closed, and what goes through what, tightest first."""
     if not bag.joints:
         return
@@ -134,10 +134,11 @@ def _put_joints(flow: Flow, bag: Bag) -> None:
     for joint in map(joint_text, bag.joints):
         said = f"{joint.closing} {joint.strength}".rstrip()
         flow.point(joint.place, said, f"{joint.name}: {joint.joined_by}.", joint.source)
-        for fit in joint.fits:
-            flow.text(fit.sentence, size=7.5, indent=18.0, grey=0.25)
+        fits = " ".join(fit.sentence for fit in joint.fits)
+        if fits:
+            flow.text(fits, size=flow.sizes.small, indent=18.0, grey=0.25)
         flow.space(3.0)
-    flow.text(MEASURE_FIRST, size=7.5, grey=0.25)
+    flow.text(MEASURE_FIRST, size=flow.sizes.small, grey=0.25)
 
 
 def _put_hours(flow: Flow, bag: Bag) -> None:

@@ -6,7 +6,9 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
+from sizing.fields import PRIVATE
 from sizing.mail_address import MAIL_ADDRESS
+from sizing.model import FleetColumns
 
 PHONE: Final = re.compile(r"(?<![\w.,])(?:\+[\d][\d ()./-]{5,}\d|\(?\d[\d ()/-]{7,}\d)(?![\w.,]\d)")
 LEFT_OUT: Final = "[contact left out]"
@@ -46,3 +48,11 @@ def redact(text: str, private: Iterable[str] = ()) -> str:
     if "@" in text:
         text = MAIL_ADDRESS.sub(LEFT_OUT, text)
     return PHONE.sub(_phone, text)
+
+
+def private_values(fleet: FleetColumns, row: int) -> tuple[str, ...]:
+    """The contact details of boat `row`, which may stand in nothing that is published."""
+    values = []
+    for frame in (fleet.text, fleet.as_written):
+        values += [str(frame[name][row] or "").strip() for name in PRIVATE if name in frame.columns]
+    return tuple(dict.fromkeys(value for value in values if value))

@@ -1,0 +1,199 @@
+"""The bench card: what is made for one boat, where each cone goes, what joins what, checks at the end."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from sizing.drogue.cone import cone_over_rope
+from sizing.model import Piece
+from sizing.order.cloth.tiles import Paper
+from sizing.order.loft.bag import Bag, Line
+from sizing.order.loft.bag_label import contents_in_words
+from sizing.order.loft.build_sheet import put_check_list, put_joints
+from sizing.order.loft.ink import Box, Page
+from sizing.order.loft.lengths_shown import feet_inches, metres
+from sizing.order.loft.page import LEADING, Col, Flow, Sign
+from sizing.papers.look import BENCH, put_head
+from sizing.units import both
+from sizing.words import word
+
+_LINES: Final = (
+    Col("Rope, from the outer end", 104, bold=True), Col("Of", 62), Col("Cut", 84),
+    Col("Eye to eye", 84), Col("Cones", 40, "right", bold=True), Col("Small end", 66), Col("", 30),
+)  # fmt: skip
+_OTHER: Final = (
+    Col("", 16), Col("Pieces", 42, "right", bold=True), Col("What", 200, bold=True), Col("For", 210),
+)  # fmt: skip
+_ABREAST: Final = 4
+_MARK: Final = (Col("Cone", 30, "right", bold=True), Col("m", 38, "right"), Col("ft, in", 48, "right"))
+_GAP: Final = Col("", 8)
+_MADE: Final = frozenset({"cone", "rope"})
+"""Kinds of pieces that have a table of their own on the card."""
+_SMALL: Final = frozenset({"thread", "basting tape", "wire", "label"})
+"""Kinds of pieces that stand in the pick list alone."""
+
+
+def bench(bag: Bag, cone_mouth_m: float, paper: Paper) -> list[Page]:
+    """Return the card of one boat for whom something is made; `cone_mouth_m` is that of her cones."""
+    kit = bag.kit
+    name = f", {kit.boat_name}" if kit.boat_name.strip() else ""
+    foot = f"{bag.policy.rally.name}. Advice for planning and checking gear, not a certificate."
+    flow = Flow(paper, f"Bench card: entry {kit.entry_no}{name}", foot, BENCH)
+    flow.space(4.0)
+    put_head(flow, kit.entry_no, kit.boat_name)
+    flow.text(_what(bag), bold=True)
+    for sentence in bag.missing:
+        flow.text(f"Not in her bag: {sentence}")
+    _put_lines(flow, bag, cone_mouth_m)
+    _put_cones(flow, bag)
+    _put_other(flow, bag)
+    flow.together(lambda page: _put_label(page, bag))
+    for line in bag.lines:
+        _put_marks(flow, bag, line)
+    put_joints(flow, bag)
+    put_check_list(flow, bag)
+    return flow.finished()
+
+
+def _what(bag: Bag) -> str:
+    """What is made, in one sentence; nothing of what is not."""
+    work = bag.kit.work
+    counted = [
+        _count(work.rope_pieces, "rope to cut", "ropes to cut"),
+        _count(work.splices, "eye to splice", "eyes to splice"),
+        _count(work.cones_to_sew, "cone to sew", "cones to sew"),
+        _count(work.cones_to_fit, "cone to fit", "cones to fit"),
+    ]
+    made = ", ".join(filter(None, counted)) or "nothing to sew or splice: parts to fit alone"
+    choice = word("plan", bag.plan.choice)
+    hours = "an hour" if bag.kit.hours < 1.5 else f"{bag.kit.hours:.0f} hours"
+    return f"{choice[0].upper()}{choice[1:]}: {made}. About {hours} for one pair of hands."
+
+
+def _count(count: int, one: str, many: str) -> str:
+    return f"{count:,} {one if count == 1 else many}" if count else ""
+
+
+def _put_lines(flow: Flow, bag: Bag, cone_mouth_m: float) -> None:
+    """Every rope that is cut for her, those with cones from the outer end inboard, then the others."""
+    pieces = [piece for piece in bag.kit.contents if piece.kind == "rope"]
+    if not pieces:
+        return
+    lines = list(zip(bag.lines, _pieces_of(bag, pieces), strict=True))
+    others = [piece for piece in pieces if all(piece is not used for _, used in lines)]
+    rows: list[tuple[str | Sign, ...]] = []
+    for line, piece in lines:
+        size = cone_over_rope(line.diameter_m, cone_mouth_m, bag.policy.sizing)
+        rows.append((
+            _sentence(line.name), line.rope, _length(piece), both(line.length_m, "length"),
+            f"{len(line.marks)}", both(size.small_end_m, "small_length"), Sign.TICK,
+        ))  # fmt: skip
+    for piece in others:
+        name = f"{piece.quantity} × {piece.purpose}" if piece.quantity > 1 else _sentence(piece.purpose)
+        rows.append((name, piece.item, _length(piece), "", "", "", Sign.TICK))
+    flow.heading("Rope", keep=60.0)
+    flow.table(_LINES, rows)
+    flow.text(
+        "Lengths are as cut: what splices take is in them. The small end is that of new cones.", size=8.5
+    )
+
+
+def _pieces_of(bag: Bag, pieces: Sequence[Piece]) -> Iterator[Piece]:
+    """The piece of rope of each line that is marked, in the order of the lines."""
+    for line in bag.lines:
+        yield next(
+            piece
+            for piece in pieces
+            if piece.purpose.endswith(line.name) or piece.purpose.startswith("extension")
+        )  # fmt: skip
+
+
+def _put_cones(flow: Flow, bag: Bag) -> None:
+    """The new cones by size and cloth, and the old ones that are moved."""
+    work = bag.kit.work
+    if not work.cones_to_fit:
+        return
+    flow.heading("Cones", keep=40.0)
+    for piece in bag.kit.contents:
+        if piece.kind == "cone" and piece.cone is not None:
+            flow.point(
+                Sign.TICK,
+                f"{piece.quantity:,} new, mouth {both(piece.cone.mouth_m, 'small_length')}, small end "
+                f"{both(piece.cone.small_end_m, 'small_length')}, of "
+                f"{bag.descriptions.get(piece.item, piece.item)}",
+            )
+    old = work.cones_to_fit - work.cones_to_sew
+    if old > 0:
+        flow.point(Sign.TICK, f"{old:,} from her old line, each looked over; a torn one is replaced")
+    if not bag.lines:
+        flow.text("They go in the places of the old ones: her line stays.")
+
+
+def _put_other(flow: Flow, bag: Bag) -> None:
+    others = [piece for piece in bag.kit.contents if piece.kind not in _MADE | _SMALL]
+    if not others:
+        return
+    flow.heading("Other parts", keep=50.0)
+    flow.table(
+        _OTHER,
+        [
+            (Sign.TICK, f"{piece.quantity:,}", bag.descriptions.get(piece.item, piece.item),
+             piece.purpose + (f", {_length(piece)} each" if piece.length_m is not None else ""))
+            for piece in others
+        ],
+    )  # fmt: skip
+
+
+def _put_label(flow: Flow, bag: Bag) -> None:
+    """What her bag is marked with, in a frame."""
+    flow.space(6.0)
+    top = flow.y
+    flow.space(4.0)
+    name = bag.kit.boat_name.strip() or "no name given"
+    flow.text(f"Bag label: entry {bag.kit.entry_no}, {name}", bold=True, indent=8.0)
+    flow.text(
+        f"{bag.pieces} {'piece' if bag.pieces == 1 else 'pieces'}: {contents_in_words(bag.kit)}",
+        size=9.0,
+        indent=8.0,
+    )
+    flow.space(4.0)
+    flow.put(Box(flow.left, flow.y, flow.room, top - flow.y))
+    flow.space(4.0)
+
+
+def _put_marks(flow: Flow, bag: Bag, line: Line) -> None:
+    """Where every cone's mouth goes, from the outer eye of the section."""
+    sizing = bag.policy.sizing
+    rows = [(f"{number}", metres(inside), feet_inches(inside)) for number, inside in
+            zip(line.marks.number.tolist(), line.marks.in_section_m.tolist(), strict=True)]  # fmt: skip
+    row_pt = BENCH.cell * LEADING + 3.0
+    title = f"Marks, {line.name}: {len(rows)} {'cone' if len(rows) == 1 else 'cones'}"
+    per_page = max(int((flow.depth - 110.0) / row_pt), 1) * _ABREAST
+    for start in range(0, len(rows), per_page):
+        part = rows[start : start + per_page]
+        down = math.ceil(len(part) / _ABREAST)
+        flow.heading(title if not start else f"{title}, continued", keep=(down + 1) * row_pt + 44.0)
+        flow.text(
+            f"From the section's outer eye, line hand-taut; every mark from that eye, none from the last. "
+            f"Pitch {both(sizing.cone_pitch, 'small_length')}; most a mark may be off "
+            f"{1000 * line.marks.tolerance_m:.0f} mm. Cone 1 is outermost.",
+            size=8.5,
+        )
+        table = []
+        for at in range(down):
+            row: tuple[str, ...] = ()
+            for block in range(_ABREAST):
+                place = at + block * down
+                row += (*(("",) if block else ()), *(part[place] if place < len(part) else ("", "", "")))
+            table.append(row)
+        flow.table((*_MARK, *(_GAP, *_MARK) * (_ABREAST - 1)), table)
+
+
+def _length(piece: Piece) -> str:
+    return both(piece.length_m, "length") if piece.length_m is not None else ""
+
+
+def _sentence(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"

@@ -1,0 +1,119 @@
+"""Papers by role of boats with any name, and of boats about whom little is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from sizing.audit import SPECS
+from sizing.errors import OutputError
+from sizing.fields import CHOICES, ON_SHEET
+from sizing.papers import berths
+from sizing.papers.files import call_list_files, write_papers
+from sizing.papers.scrutineer import how_to_look
+from sizing.papers.scrutiny import MADE_TO, stamp
+from tests.sizing.order.fleet_builder import Boat
+from tests.sizing.order.loft.rally import Rally, page_sizes_pt, page_texts, rally, words
+
+HOSTILE = ("", "<b>& \x00 {{7*7}}", "שלום", "海の船", "W" * 300, "Ærø Måge", "=cmd()", "\u202eevil")
+
+
+def typed(made: Rally) -> Rally:
+    """The same rally with a type for each boat, as the entry list always has one."""
+    fleet = made.result.intake.fleet
+    code = np.full(len(fleet), CHOICES["boat_type"].index("motor multihull"), dtype=np.int8)
+    number = {**fleet.number, "transom_width_m": np.full(len(fleet), 2.9), "loa_m": np.full(len(fleet), 11.6)}
+    known = replace(fleet, choice={**fleet.choice, "boat_type": code}, number=number)
+    result = replace(made.result, intake=replace(made.result.intake, fleet=known))
+    return Rally(result, made.policy, made.catalogue)
+
+
+@pytest.fixture(scope="module")
+def hostile() -> Rally:
+    return typed(rally([Boat(entry_no=f"{at}/../x", boat_name=name) for at, name in enumerate(HOSTILE)]))
+
+
+def written(made: Rally, folder: Path) -> dict[str, bytes]:
+    folder.mkdir(exist_ok=True)
+    stems = [f"boat-{row}" for row in range(len(made.result.intake.fleet))]
+    write_papers(made.result, made.policy, made.catalogue, stems, folder)
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*.pdf"))}
+
+
+def test_any_name_is_printed_as_text_and_nothing_leaves_the_sheet(hostile: Rally, tmp_path: Path) -> None:
+    files = written(hostile, tmp_path)
+    assert len(files) == 2 * (2 + 3 * len(HOSTILE))  # officer's list, one part of sheets, three of each boat
+    for name, data in files.items():
+        assert b"/JavaScript" not in data
+        assert b"/URI" not in data
+        if "letter" in name:
+            continue
+        width, height = page_sizes_pt(data)[0]
+        for word in words(data):
+            assert 25.0 < word.left < word.right < width - 25.0, (name, word)
+            assert 20.0 < word.top < word.foot < height - 20.0, (name, word)
+    for row in range(len(HOSTILE)):
+        for kind in ("sea-card", "bench-card", "surveyors-sheet"):
+            assert f"{row}/../x" in page_texts(files[f"boats/boat-{row}-{kind}.pdf"])[0]
+        assert len(page_sizes_pt(files[f"boats/boat-{row}-surveyors-sheet-letter.pdf"])) == 2
+
+
+def test_the_same_result_gives_the_same_bytes(hostile: Rally, tmp_path: Path) -> None:
+    assert written(hostile, tmp_path / "one") == written(hostile, tmp_path / "two")
+
+
+def test_a_boat_without_figures_or_work_has_only_what_is_hers(tmp_path: Path) -> None:
+    made = typed(
+        rally([Boat(), Boat(entry_no="2", groups=()), Boat(entry_no="3", reason_not_computed="no mass")])
+    )
+    files = written(made, tmp_path)
+    own = [
+        name.removeprefix("boats/") for name in files if name.startswith("boats/") and "letter" not in name
+    ]
+    assert own == [
+        "boat-0-bench-card.pdf", "boat-0-sea-card.pdf", "boat-0-surveyors-sheet.pdf",
+        "boat-1-sea-card.pdf", "boat-1-surveyors-sheet.pdf",
+    ]  # fmt: skip
+    sheets = page_texts(files["scrutineers-sheets-1.pdf"])
+    assert len(sheets) == 4
+    assert "could not be worked out: no mass" in " ".join(sheets[3].split())
+
+
+def test_boats_without_a_berth_lie_by_the_dozen() -> None:
+    entries = {row: f"{row:03d}" for row in range(30)}
+    parts = berths.parts_by_berth({row: "B7" if row == 29 else "" for row in range(30)}, entries)
+    dozens = [f"No berth given, part {at} of 3" for at in (1, 2, 3)]
+    assert [part.title for part in parts] == ["Pontoon B", *dozens]
+    assert [len(part.rows) for part in parts] == [1, 12, 12, 5]
+    assert sorted(row for part in parts for row in part.rows) == list(range(30))
+    assert berths.pontoon_of("C-14") == "C"
+    assert berths.pontoon_of(" 7 ") == "7"
+
+
+def test_what_is_on_the_sheet_is_measured_for_a_check() -> None:
+    measured = {spec.check.columns[0] for spec in SPECS.values() if spec.check.columns}
+    assert {field.name for field in ON_SHEET} <= measured
+    assert set(MADE_TO) <= {field.name for field in ON_SHEET}
+    assert set(how_to_look()) == {field.name for field in ON_SHEET}
+
+
+def test_a_shackle_is_told_as_it_is_stamped() -> None:
+    """A shackle of EN 13889 breaks at five times its working load limit: 2 t, 98 kN [memory]."""
+    assert stamp(5 * 2000 * 9.80665) == "WLL 2 t, or MBL 98.1 kN"
+
+
+def test_telephone_numbers_stand_on_the_officers_list_alone(hostile: Rally, tmp_path: Path) -> None:
+    calls = page_texts(call_list_files(hostile.result, hostile.policy)["telephone-list.pdf"])
+    assert "+00 000 0000" in calls[0]
+    for data in written(hostile, tmp_path).values():
+        assert "+00 000" not in " ".join(page_texts(data))
+
+
+def test_a_folder_that_is_not_there_is_an_output_error(hostile: Rally, tmp_path: Path) -> None:
+    (tmp_path / "boats").mkdir()
+    (tmp_path / "officers-list.pdf").mkdir()
+    with pytest.raises(OutputError, match="cannot be written"):
+        write_papers(hostile.result, hostile.policy, hostile.catalogue, ["x"] * len(HOSTILE), tmp_path)
