@@ -6,6 +6,7 @@ The codes stand in file formats alone: columns of tables, the interface, keys of
 from __future__ import annotations
 
 import csv
+import html
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,6 +18,11 @@ from sizing.words import vocabulary
 from tests.calling import Done
 
 ENGINE = re.compile(r"\b(shalls?|shoulds?|unproven|open findings?)\b", re.IGNORECASE)
+QUESTION = re.compile(r"\b(Should we|What should my drogue be)\?")
+"""Questions of a page, where the word is plain English."""
+APART = ("glossary.html", "licences.html")
+"""The glossary tells the engine's words too, so that they can be looked up; licences are quoted."""
+MARKUP = re.compile(r"<(script|style)\b.*?</\1>|<[^>]+>", re.DOTALL)
 NAME = "So That No Harbour Master Should Ever"
 """Part of a boat's name."""
 
@@ -31,6 +37,9 @@ def read(out: Path, printed: str) -> Iterator[tuple[str, str]]:
     with (out / "tables" / "findings.csv").open(encoding="utf-8-sig", newline="") as file:
         for row in csv.DictReader(file):
             yield from (("findings.csv", row[name]) for name in ("asks", "sentence", "note", "remedy"))
+    for path in sorted({*(out / "site").glob("**/*.html")} - {out / "site" / name for name in APART}):
+        text = html.unescape(MARKUP.sub(" ", path.read_text(encoding="utf-8")))
+        yield path.name, QUESTION.sub(" ", " ".join(text.split()))
     for sheet in load_workbook(out / "order" / "order.xlsx", read_only=True):
         for cells in sheet.iter_rows(values_only=True):
             yield from ((sheet.title, cell) for cell in cells if isinstance(cell, str))

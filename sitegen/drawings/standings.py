@@ -11,6 +11,7 @@ from sitegen.drawings.lettering import BOLD, fitted, text_width
 from sitegen.drawings.marks import Sample
 from sitegen.drawings.palette import Role
 from sitegen.drawings.sheet import Frame, Hatch, Sheet, both_widths
+from sizing.words import word
 
 # Words of sizing.model.Standing, in the order in which they are stacked.
 STANDING_LOOKS: Final[Mapping[str, tuple[Hatch, Role]]] = MappingProxyType(
@@ -46,8 +47,9 @@ def draw_gaps_by_family(prefix: str, gaps: GapsByFamily) -> str:
 
 
 def _gaps(prefix: str, frame: Frame, gaps: GapsByFamily) -> Sheet:
+    said = {s: word("standing", s, "officer") for s in STANDING_LOOKS}
     in_words = "; ".join(
-        f"{f.family}: " + ", ".join(f"{f.counts[s]:,} {s}" for s in STANDING_LOOKS if f.counts.get(s))
+        f"{f.family}: " + ", ".join(f"{f.counts[s]:,} {said[s]}" for s in STANDING_LOOKS if f.counts.get(s))
         for f in gaps.families
     )
     sheet = Sheet(prefix, frame, "Findings by family of checks", f"{in_words}.")
@@ -57,7 +59,7 @@ def _gaps(prefix: str, frame: Frame, gaps: GapsByFamily) -> Sheet:
             8.0,
             16.0,
             sheet.width - 16.0,
-            [(_sample(sheet, *STANDING_LOOKS[s]), s) for s in used],
+            [(_sample(sheet, *STANDING_LOOKS[s]), said[s]) for s in used],
         )
         + 14.0
     )
@@ -71,9 +73,10 @@ def _gaps(prefix: str, frame: Frame, gaps: GapsByFamily) -> Sheet:
         x = 8.0
         for standing, number_of in parts:
             width = number_of / largest * room
-            _part(sheet, x, y, width, 14.0, *STANDING_LOOKS[standing], words=f"{number_of:,} {standing}")
+            words = f"{number_of:,} {said[standing]}"
+            _part(sheet, x, y, width, 14.0, *STANDING_LOOKS[standing], words=words)
             x += width
-        y = _flow(sheet, y + 14.0, [f"{n:,} {s}" for s, n in parts] or ["no findings"]) + 14.0
+        y = _flow(sheet, y + 14.0, [f"{n:,} {said[s]}" for s, n in parts] or ["no findings"]) + 14.0
     sheet.height = y
     return sheet
 
@@ -111,11 +114,11 @@ def _flow(sheet: Sheet, y: float, words: Sequence[str]) -> float:
     size = sheet.font - 1.0
     line = ""
     y += size + 4.0
-    for word in words:
-        longer = f"{line} · {word}" if line else word
+    for one in words:
+        longer = f"{line} · {one}" if line else one
         if line and text_width(longer, size) > sheet.width - 16.0:
             sheet.text(8.0, y, line, tone="muted", size=size)
-            y, longer = y + size * 1.35, word
+            y, longer = y + size * 1.35, one
         line = longer
     sheet.text(8.0, y, line, tone="muted", size=size)
     return y

@@ -81,9 +81,9 @@ def choice_words(plan: MendPlan, *, computed: bool, unknown: bool = False) -> st
     """
     title = plan_title(plan, computed=computed)
     if computed and plan.choice == "nothing" and unknown:
-        return f"{NOT_KNOWN}; {plural(len(plan.leaves), 'open finding')} to answer"
+        return f"{NOT_KNOWN}; {plural(len(plan.leaves), 'point')} to answer"
     if computed and plan.choice == "nothing" and plan.leaves:
-        return f"{title}; {plural(len(plan.leaves), 'open finding')} to answer"
+        return f"{title}; {plural(len(plan.leaves), 'point')} to answer"
     return title
 
 

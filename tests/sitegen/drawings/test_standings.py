@@ -36,10 +36,10 @@ def test_gap_bars_are_in_proportion_over_all_families() -> None:
         widths = [float(b.attrib["width"]) for b in bars(svg)]
         assert [w / widths[0] for w in widths] == pytest.approx([1.0, 3.0, 0.5, 1.5], abs=0.01)
         words = [b.text for b in text_boxes(svg, "u-us")]
-        assert "10 short · 30 meets" in words
-        assert "5 absent · 15 unproven" in words
+        assert "10 not enough · 30 shown" in words
+        assert "5 none aboard · 15 not shown" in words
         titles = [t.text for b in bars(svg) for t in b.iter(f"{SVG}title")]
-        assert titles == ["10 short", "30 meets", "5 absent", "15 unproven"]
+        assert titles == ["10 not enough", "30 shown", "5 none aboard", "15 not shown"]
 
 
 def test_bars_differ_in_hatch() -> None:
