@@ -64,8 +64,8 @@ def design_load_drawing(predictions: Sequence[Prediction]) -> Drawing:
 def _all(gatherer: Gatherer, policy: Policy) -> Iterator[Drawing]:
     yield drawing(
         svg.draw_gaps_by_family("families-plot", svg.GapsByFamily(_families(gatherer.result.checks))),
-        "All findings of the fleet by kind of check. Unproven means that nothing was shown; it never counts "
-        "as a pass.",
+        "All findings of the fleet by kind of check. Not shown means that nobody gave evidence; it never "
+        "counts as a pass.",
     )
     if len(gatherer) <= MOST_BOATS_DRAWN:
         boats = tuple(_boats(gatherer))
