@@ -143,15 +143,15 @@ def carrying(device: str | None, choice: MendChoice) -> MusterResult:
     [
         (SERIES, "nothing", "series", "FOR HER SERIES DROGUE.", ""),
         (SERIES, "fittings only", "series", "FOR HER SERIES DROGUE.", ""),
-        (SERIES, "extend", "series", "ONCE ITS PLANNED WORK IS DONE", "once the work is done"),
-        (SERIES, "replace", "series", "ONCE ITS PLANNED WORK IS DONE", "once the work is done"),
+        (SERIES, "extend", "series", "THAT WORK IS NOT DONE YET", "once the work is done"),
+        (SERIES, "replace", "series", "THAT WORK IS NOT DONE YET", "once the work is done"),
         ("none", "replace", "series", "NOT ABOARD YET", "once this rig is aboard"),
         ("none", "nothing", "series", "NOT ABOARD YET", "once this rig is aboard"),
         (
             "parachute",
             "replace",
             "series",
-            "NOT ABOARD YET. Aboard is a parachute",
+            "NOT ABOARD YET. Aboard: a parachute",
             "once this rig is aboard",
         ),
         ("cone drogue", "nothing", "other", "ABOARD: A CONE DROGUE. No series drogue", ""),
