@@ -64,7 +64,8 @@ def test_the_runner_up_is_said_with_its_cost() -> None:
     best = chosen(SHORT_OF_CONES)
     assert best.choice == "extend"
     assert re.fullmatch(
-        r"new rope, old cones kept \(materials [\d,]+\.\d\d EUR, about \d+ hours, (?:\d+|no) new cones?\)", best.runner_up
+        r"new rope, old cones kept \(materials [\d,]+\.\d\d EUR, about \d+ hours, (?:\d+|no) new cones?\)",
+        best.runner_up,
     )
 
 
