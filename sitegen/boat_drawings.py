@@ -14,7 +14,8 @@ from markupsafe import Markup
 
 from sitegen import captions
 from sitegen import drawings as svg
-from sitegen.boat_facts import BoatFacts, Strike
+from sitegen.boat_facts import BoatFacts
+from sitegen.boat_loads import Strike
 from sizing.drogue.bridle import half_angle_rad, leg_curve, yaw_at_share_rad
 from sizing.drogue.cone import pattern_of
 from sizing.drogue.published import INCH_M, KNOT_MPS

@@ -187,13 +187,13 @@ class _Maker:
         self.gatherer = Gatherer(result, policy, catalogue, key=private_key, papers=papers is not None)
         self.paper_files = paper_files(self.gatherer) if papers else {}
         self.offered = {*self.downloads, *self.paper_files}
-        hidden = self.gatherer.hidden_entries
-        private_pages = {self.gatherer.address(row) for row in self.gatherer.private}
+        hidden = self.gatherer.hidden.entries
+        private_pages = {self.gatherer.address(row) for row in self.gatherer.hidden.rows}
         self.changes: ChangesPage | None = None
-        self.left_out = (*self.all_private, *self.gatherer.hidden)
-        public -= set(self.gatherer.hidden)
+        self.left_out = (*self.all_private, *self.gatherer.hidden.names)
+        public -= set(self.gatherer.hidden.names)
         if changes is not None:
-            public |= {boat.boat_name for boat in changes.boats} - set(self.gatherer.hidden)
+            public |= {boat.boat_name for boat in changes.boats} - set(self.gatherer.hidden.names)
             sentences = {column.check.id: column.check.sentence for column in result.checks}
             addresses = {entry: self.gatherer.address(row) for row, entry in enumerate(entries)}
             listed = {entry: page for entry, page in addresses.items() if page not in private_pages}
@@ -254,7 +254,7 @@ class _Maker:
             planned = {page.address: page for page in self._planned(rows, boats)}
             made_parts = blocks_of(
                 self.result, self.policy, self.catalogue, self.texts, self.left_out,
-                self.gatherer.hidden_entries,
+                self.gatherer.hidden.entries,
             )  # fmt: skip
             search = build_shell(
                 planned,
@@ -311,7 +311,7 @@ class _Maker:
 
     def _shared(self) -> Iterator[Page]:
         """The pages that are made anew each time."""
-        hidden = self.gatherer.refused_private
+        hidden = self.gatherer.hidden.refused
         refused = rejected_page(self.result.intake, self.left_out, hidden)
         yield overview_page(
             self.gatherer,
@@ -325,7 +325,7 @@ class _Maker:
         yield from cuts_pages(self.gatherer)
         yield refused
         yield LicencesPage(licensed_parts())
-        if self.gatherer.private:
+        if self.gatherer.hidden.rows:
             yield BoatsPage()
         if self.changes:
             yield self.changes

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import math
 
-from sitegen.boat_facts import BoatFacts, Strike
+from sitegen.boat_facts import BoatFacts
+from sitegen.boat_loads import Strike
 from sitegen.pages.rounded import needed
 from sizing.drogue.published import KNOT_MPS
 from sizing.policy import Policy

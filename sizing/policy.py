@@ -18,18 +18,16 @@ from pydantic import BaseModel, Field, model_validator
 
 from sizing.entry_key import entry_key
 from sizing.mail_address import MAIL_ADDRESS
+from sizing.policy_rules import ROUNDING, PolicyTable, Tighter
 from sizing.policy_tables import (
-    ROUNDING,
     AuditRules,
     ConditionRules,
     DriftRules,
     Milestone,
     OrderRules,
-    PolicyTable,
     Rally,
     SeaRules,
     SizingRules,
-    Tighter,
     Waiver,
 )
 from sizing.units import clip

@@ -7,76 +7,16 @@ tables together.
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
-from sizing.errors import MusterError
-from sizing.units import parse_quantity
-
-Tighter = Literal["higher", "lower", "either"]
-
-
-def is_written(said: str) -> bool:
-    """Whether there is something in a text to be read: blanks and hidden characters alone are nothing.
-
-    >>> is_written("why"), is_written(" \\n"), is_written("\\u200b")
-    (True, False, False)
-    """
-    return any(sign.isprintable() and not sign.isspace() for sign in said)
-
-
-def written(said: str) -> str:
-    """The same text, if there is something in it to be read; ValueError else."""
-    if not is_written(said):
-        raise ValueError("nothing is written there; write a few words")
-    return said
-
-
-def _quantity(dimension: Literal["length", "mass", "speed"]) -> BeforeValidator:
-    def parse(value: object) -> object:
-        if isinstance(value, str):
-            try:
-                return parse_quantity(value, dimension)
-            except MusterError as problem:
-                raise ValueError(f"{problem.found}; {problem.mend}") from problem
-        if isinstance(value, float):
-            return value  # a default, already SI
-        raise ValueError('write it as text with its unit, for example "75 ft" or "23 m"')
-
-    return BeforeValidator(parse)
-
-
-LengthM = Annotated[float, _quantity("length")]
-MassKg = Annotated[float, _quantity("mass")]
-SpeedMps = Annotated[float, _quantity("speed")]
-
-ROUNDING = 1e-5
-"""A default written with six digits, as the template does, is still the default."""
+from sizing.policy_rules import LengthM, MassKg, PolicyTable, SpeedMps, rule, written
 
 _FT = 0.3048
 _IN = 0.0254
 _LB = 0.45359237
 _KN = 1852 / 3600
-
-
-class PolicyTable(BaseModel):
-    """What every table of a policy has in common: frozen, no unknown key, no figure that is none."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, validate_default=True)
-
-
-def _rule(
-    default: float, meaning: str, source: str, tighter: Tighter, ge: float, le: float, unit: str = ""
-) -> Any:
-    """One numeric rule with its bounds, its source tag, and which way is stricter."""
-    return Field(
-        default,
-        ge=ge,
-        le=le,
-        description=meaning,
-        json_schema_extra={"source": source, "tighter": tighter, "unit": unit},
-    )
 
 
 class Milestone(PolicyTable):
@@ -107,44 +47,40 @@ class Rally(PolicyTable):
 class SizingRules(PolicyTable):
     """Factors and lengths of the sizing."""
 
-    loading_factor: float = _rule(
+    loading_factor: float = rule(
         1.15, "light displacement is multiplied by this", "[assumed]", "higher", 1.0, 1.6
     )
-    cone_mouth: LengthM = _rule(
+    cone_mouth: LengthM = rule(
         5 * _IN, "mouth diameter of a new cone", "[CG87 4.1.1]", "either", 0.08, 0.4, "m"
     )
-    cone_small_end: LengthM = _rule(
-        1.5 * _IN, "small end of a new cone", "[memory]", "either", 0.01, 0.2, "m"
-    )
-    small_end_clearance: LengthM = _rule(
+    cone_small_end: LengthM = rule(1.5 * _IN, "small end of a new cone", "[memory]", "either", 0.01, 0.2, "m")
+    small_end_clearance: LengthM = rule(
         0.003, "small end of a cone over the rope it is threaded on", "[assumed]", "higher", 0.001, 0.05, "m"
     )
-    cone_slant: LengthM = _rule(6 * _IN, "slant height of a new cone", "[memory]", "either", 0.05, 0.6, "m")
-    cone_pitch: LengthM = _rule(
+    cone_slant: LengthM = rule(6 * _IN, "slant height of a new cone", "[memory]", "either", 0.05, 0.6, "m")
+    cone_pitch: LengthM = rule(
         20 * _IN, "from one cone's mouth to the next", "[CG87 4.1.1]", "either", 0.2, 1.5, "m"
     )
-    drag_coefficient: float = _rule(
+    drag_coefficient: float = rule(
         1.2, "drag coefficient of a cone on its mouth area", "[HOERNER, memory]", "lower", 0.5, 1.4
     )
-    entrained_mass: MassKg = _rule(
+    entrained_mass: MassKg = rule(
         1.5, "water carried by one 5 in cone", "[assumed]", "either", 0.1, 10.0, "kg"
     )
-    water_density: float = _rule(
-        1025.0, "density of sea water", "[TEOS-10]", "either", 990.0, 1050.0, "kg/m3"
-    )
-    strength_use: float = _rule(
+    water_density: float = rule(1025.0, "density of sea water", "[TEOS-10]", "either", 990.0, 1050.0, "kg/m3")
+    strength_use: float = rule(
         0.60, "share of new breaking strength the design load may take", "[CG87 6.3]", "lower", 0.1, 0.75
     )
-    wet_factor: float = _rule(0.85, "strength of wet nylon against dry", "[UFC]", "lower", 0.5, 1.0)
-    splice_factor: float = _rule(0.90, "strength of an eye splice", "[practice]", "lower", 0.5, 1.0)
-    knot_factor: float = _rule(0.50, "strength of a knotted end", "[practice]", "lower", 0.2, 0.9)
-    lead_line_length: LengthM = _rule(
+    wet_factor: float = rule(0.85, "strength of wet nylon against dry", "[UFC]", "lower", 0.5, 1.0)
+    splice_factor: float = rule(0.90, "strength of an eye splice", "[practice]", "lower", 0.5, 1.0)
+    knot_factor: float = rule(0.50, "strength of a knotted end", "[practice]", "lower", 0.2, 0.9)
+    lead_line_length: LengthM = rule(
         75 * _FT, "lead line, bridle to first cone", "[practice]", "higher", 5.0, 200.0, "m"
     )
-    first_cone_offset: LengthM = _rule(
+    first_cone_offset: LengthM = rule(
         2 * _FT, "end thimble to the first cone", "[practice]", "either", 0.1, 5.0, "m"
     )
-    eye_splice_rope: LengthM = _rule(
+    eye_splice_rope: LengthM = rule(
         1 * _FT, "rope taken up by one eye splice", "[practice]", "higher", 0.05, 3.0, "m"
     )
     max_sections: int = Field(
@@ -154,22 +90,22 @@ class SizingRules(PolicyTable):
         description="most sections of different diameter in the cone line",
         json_schema_extra={"source": "[policy]", "tighter": "either", "unit": ""},
     )
-    least_diameter: LengthM = _rule(
+    least_diameter: LengthM = rule(
         0.010, "thinnest cone line, so that tapes hold", "[assumed]", "higher", 0.006, 0.03, "m"
     )
-    bridle_leg_ratio: float = _rule(
+    bridle_leg_ratio: float = rule(
         2.5, "finished bridle leg over transom width", "[practice]", "higher", 1.0, 6.0
     )
-    attachment_share: float = _rule(
+    attachment_share: float = rule(
         0.70, "share of the design load each attachment must hold", "[CG87 6.3]", "higher", 0.5, 1.5
     )
-    end_weight_small: MassKg = _rule(
+    end_weight_small: MassKg = rule(
         25 * _LB, "end weight to 7,500 lb", "[policy; CG87 6.3]", "higher", 5.0, 60.0, "kg"
     )
-    end_weight_middle: MassKg = _rule(
+    end_weight_middle: MassKg = rule(
         35 * _LB, "end weight at 30,000 lb", "[policy; CG87 6.3]", "higher", 5.0, 60.0, "kg"
     )
-    end_weight_large: MassKg = _rule(
+    end_weight_large: MassKg = rule(
         50 * _LB, "end weight at 60,000 lb", "[policy; CG87 6.3]", "higher", 5.0, 60.0, "kg"
     )
 
@@ -177,17 +113,17 @@ class SizingRules(PolicyTable):
 class SeaRules(PolicyTable):
     """The regular sea in which riding to the drogue is computed; the breaking strike has its own."""
 
-    wave_height: LengthM = _rule(
+    wave_height: LengthM = rule(
         6.0, "crest to trough of the regular wave", "[assumed]", "higher", 0.5, 20.0, "m"
     )
-    wave_period: float = _rule(9.0, "period of the regular wave", "[assumed]", "either", 3.0, 20.0, "s")
-    wind_speed: SpeedMps = _rule(
+    wave_period: float = rule(9.0, "period of the regular wave", "[assumed]", "either", 3.0, 20.0, "s")
+    wind_speed: SpeedMps = rule(
         40 * _KN, "steady wind that drives her", "[assumed]", "higher", 2.0, 60.0, "m/s"
     )
-    working_share: float = _rule(
+    working_share: float = rule(
         0.10, "storm working load over new strength", "[CG87 6.3]", "lower", 0.02, 0.25
     )
-    storm_cycles: float = _rule(
+    storm_cycles: float = rule(
         10_000.0, "load cycles of one storm", "[CG87 3.3.4]", "higher", 100.0, 100_000.0
     )
 
@@ -198,28 +134,28 @@ class DriftRules(PolicyTable):
     Room to leeward is reckoned with the high end of the drift that comes of them.
     """
 
-    wind_speed: SpeedMps = _rule(
+    wind_speed: SpeedMps = rule(
         50 * _KN, "wind at 10 m height that drift is told for", "[assumed]", "higher", 2.0, 60.0, "m/s"
     )
-    hull_drag_low: float = _rule(
+    hull_drag_low: float = rule(
         0.5, "drag coefficient of the hull from astern, low end", "[PYD, quoted]", "either", 0.2, 1.2
     )
-    hull_drag_high: float = _rule(
+    hull_drag_high: float = rule(
         0.68, "drag coefficient of the hull from astern, high end", "[ORC VPP, quoted]", "higher", 0.2, 1.2
     )
-    rig_drag_low: float = _rule(
+    rig_drag_low: float = rule(
         0.63, "drag coefficient of spars and rigging, low end", "[ORC VPP, quoted]", "either", 0.2, 1.5
     )
-    rig_drag_high: float = _rule(
+    rig_drag_high: float = rule(
         1.06, "drag coefficient of spars and rigging, high end", "[PYD, quoted]", "higher", 0.2, 1.5
     )
-    wind_exponent_low: float = _rule(
+    wind_exponent_low: float = rule(
         0.10, "wind rises with height to this power, low end", "[quoted]", "lower", 0.0, 0.3
     )
-    wind_exponent_high: float = _rule(
+    wind_exponent_high: float = rule(
         0.14, "wind rises with height to this power, high end", "[quoted]", "either", 0.0, 0.3
     )
-    cone_drag_spread: float = _rule(
+    cone_drag_spread: float = rule(
         0.2,
         "cones may drag so much less or more than drag_coefficient",
         "[HOERNER, memory]",
@@ -242,17 +178,17 @@ class DriftRules(PolicyTable):
 class ConditionRules(PolicyTable):
     """How age and state take strength from a line; all factors multiply breaking strength."""
 
-    state_new: float = _rule(1.0, "line as new", "[assumed]", "lower", 0.0, 1.0)
-    state_good: float = _rule(0.9, "line in good state", "[assumed]", "lower", 0.0, 1.0)
-    state_worn: float = _rule(0.7, "line worn", "[assumed]", "lower", 0.0, 1.0)
-    state_damaged: float = _rule(0.0, "line damaged: counts as nothing", "[assumed]", "lower", 0.0, 0.5)
-    age_grace_years: float = _rule(
+    state_new: float = rule(1.0, "line as new", "[assumed]", "lower", 0.0, 1.0)
+    state_good: float = rule(0.9, "line in good state", "[assumed]", "lower", 0.0, 1.0)
+    state_worn: float = rule(0.7, "line worn", "[assumed]", "lower", 0.0, 1.0)
+    state_damaged: float = rule(0.0, "line damaged: counts as nothing", "[assumed]", "lower", 0.0, 0.5)
+    age_grace_years: float = rule(
         5.0, "years before age takes anything", "[assumed]", "lower", 0.0, 15.0, "years"
     )
-    age_loss_per_year: float = _rule(
+    age_loss_per_year: float = rule(
         0.02, "share of strength lost a year after that", "[assumed]", "higher", 0.0, 0.2
     )
-    age_limit_years: float = _rule(
+    age_limit_years: float = rule(
         15.0,
         "of a line older than this no strength counts as shown",
         "[assumed]",
@@ -261,10 +197,10 @@ class ConditionRules(PolicyTable):
         30.0,
         "years",
     )
-    inspection_days: float = _rule(
+    inspection_days: float = rule(
         365.0, "days an inspection counts", "[assumed]", "lower", 1.0, 1500.0, "days"
     )
-    break_test_days: float = _rule(
+    break_test_days: float = rule(
         730.0, "days a break test of the line counts", "[assumed]", "lower", 1.0, 2000.0, "days"
     )
 
@@ -272,10 +208,10 @@ class ConditionRules(PolicyTable):
 class OrderRules(PolicyTable):
     """Spares and allowances of the bulk order, in per cent or pieces."""
 
-    spare_cones_percent: float = _rule(
+    spare_cones_percent: float = rule(
         5.0, "spare cones over the fleet", "[assumed]", "higher", 0.0, 100.0, "%"
     )
-    spare_hardware_percent: float = _rule(
+    spare_hardware_percent: float = rule(
         5.0, "spare thimbles and shackles", "[assumed]", "higher", 0.0, 100.0, "%"
     )
     tapes_per_cone: int = Field(
@@ -285,17 +221,17 @@ class OrderRules(PolicyTable):
         description="tapes to a cone",
         json_schema_extra={"source": "[practice]", "tighter": "either", "unit": ""},
     )
-    tape_length: LengthM = _rule(30 * _IN, "one tape, as cut", "[practice]", "higher", 0.3, 2.0, "m")
-    seam_allowance: LengthM = _rule(
+    tape_length: LengthM = rule(30 * _IN, "one tape, as cut", "[practice]", "higher", 0.3, 2.0, "m")
+    seam_allowance: LengthM = rule(
         0.012, "added outside each stitch line of the cone sector", "[assumed]", "either", 0.0, 0.05, "m"
     )
-    knife_gap: LengthM = _rule(
+    knife_gap: LengthM = rule(
         0.003, "between cones on the cloth, for the hot knife", "[assumed]", "either", 0.0, 0.05, "m"
     )
-    selvedge_margin: LengthM = _rule(
+    selvedge_margin: LengthM = rule(
         0.015, "cloth left unused along each selvedge", "[assumed]", "either", 0.0, 0.2, "m"
     )
-    hour_value: float = _rule(
+    hour_value: float = rule(
         10.0,
         "worth of one hour's work, in the price book's money, when ways to mend are compared",
         "[assumed]",
@@ -303,31 +239,31 @@ class OrderRules(PolicyTable):
         0.0,
         1000.0,
     )
-    minutes_per_cone: float = _rule(
+    minutes_per_cone: float = rule(
         12.0, "to fit one cone's six tails, once practised", "[practice]", "either", 1.0, 120.0, "min"
     )
-    sew_minutes_per_cone: float = _rule(
+    sew_minutes_per_cone: float = rule(
         8.0, "to cut and sew one cone with its tapes", "[assumed]", "either", 1.0, 120.0, "min"
     )
-    splice_minutes: float = _rule(
+    splice_minutes: float = rule(
         45.0, "to make one eye splice round a thimble", "[assumed]", "either", 5.0, 240.0, "min"
     )
-    cut_step: LengthM = _rule(
+    cut_step: LengthM = rule(
         0.1, "rope pieces are cut to the next whole step", "[assumed]", "either", 0.01, 1.0, "m"
     )
-    spool_end_loss: LengthM = _rule(
+    spool_end_loss: LengthM = rule(
         0.1, "lost at the end of every spool, roll or drum", "[assumed]", "higher", 0.0, 2.0, "m"
     )
-    end_weight_length: LengthM = _rule(
+    end_weight_length: LengthM = rule(
         4.0, "longest end weight; heavier chain is taken past it", "[assumed]", "either", 0.5, 20.0, "m"
     )
-    chafe_sleeve_length: LengthM = _rule(
+    chafe_sleeve_length: LengthM = rule(
         1.0, "chafe sleeve on one bridle leg", "[assumed]", "higher", 0.2, 10.0, "m"
     )
-    recovery_line_over_leg: LengthM = _rule(
+    recovery_line_over_leg: LengthM = rule(
         3.0, "what a recovery line is longer than a bridle leg", "[practice]", "higher", 0.5, 30.0, "m"
     )
-    learning_rate: float = _rule(
+    learning_rate: float = rule(
         0.85,
         "time for a cone falls to this share each time the count doubles",
         "[assumed]",
@@ -342,13 +278,13 @@ class OrderRules(PolicyTable):
         description="cones after which a crew counts as practised",
         json_schema_extra={"source": "[assumed]", "tighter": "either", "unit": ""},
     )
-    rope_minutes_per_piece: float = _rule(
+    rope_minutes_per_piece: float = rule(
         6.0, "to measure, mark, cut and whip one piece of rope", "[assumed]", "either", 1.0, 60.0, "min"
     )
-    packing_minutes: float = _rule(
+    packing_minutes: float = rule(
         40.0, "to check, flake and pack one drogue", "[assumed]", "either", 5.0, 240.0, "min"
     )
-    work_hours_per_day: float = _rule(
+    work_hours_per_day: float = rule(
         6.0, "hours one volunteer works in a day", "[assumed]", "either", 1.0, 12.0, "h"
     )
     volunteers: int = Field(
@@ -358,7 +294,7 @@ class OrderRules(PolicyTable):
         description="volunteers the workshop is planned for",
         json_schema_extra={"source": "[assumed]", "tighter": "either", "unit": ""},
     )
-    workshop_days: float = _rule(3.0, "days the workshop lasts", "[assumed]", "either", 0.5, 365.0, "days")
+    workshop_days: float = rule(3.0, "days the workshop lasts", "[assumed]", "either", 0.5, 365.0, "days")
 
 
 class AuditRules(PolicyTable):
@@ -374,19 +310,19 @@ class AuditRules(PolicyTable):
         ("certificate", "measured by scrutineer", "photo"),
         description="what counts as evidence for the figures entered",
     )
-    evidence_days: float = _rule(
+    evidence_days: float = rule(
         365.0, "days evidence counts, up to departure", "[assumed]", "lower", 1.0, 2000.0, "days"
     )
-    bow_diameter_ratio: float = _rule(
+    bow_diameter_ratio: float = rule(
         3.0, "from the bow, diameter over the stern figure", "[CG87 6.1]", "higher", 2.0, 6.0
     )
-    cone_tolerance: float = _rule(
+    cone_tolerance: float = rule(
         0.04, "share of the cones that may be wanting", "[CG87 4.1.1]", "lower", 0.0, 0.05
     )
-    end_weight_tolerance: float = _rule(
+    end_weight_tolerance: float = rule(
         0.10, "share of the end weight that may be wanting (“about”)", "[CG87 6.3]", "lower", 0.0, 0.15
     )
-    hold_margin: float = _rule(
+    hold_margin: float = rule(
         0.10,
         "most that speed, run and time on the crest in a strike may lie above those of the rig she needs",
         "[assumed]",
@@ -394,11 +330,11 @@ class AuditRules(PolicyTable):
         0.0,
         0.5,
     )
-    oversize_ratio: float = _rule(1.5, "most drag area over the required", "[assumed]", "lower", 1.0, 4.0)
-    pitch_ratio: float = _rule(
+    oversize_ratio: float = rule(1.5, "most drag area over the required", "[assumed]", "lower", 1.0, 4.0)
+    pitch_ratio: float = rule(
         3.5, "least pitch over cone mouth (published piece: 4)", "[assumed]", "higher", 1.0, 8.0
     )
-    light_cloth_limit: MassKg = _rule(
+    light_cloth_limit: MassKg = rule(
         30_000 * _LB,
         "displacement from which light rip-stop is not enough",
         "[CG87 6.3]",
@@ -407,16 +343,16 @@ class AuditRules(PolicyTable):
         60_000.0,
         "kg",
     )
-    leg_difference_share: float = _rule(
+    leg_difference_share: float = rule(
         0.01, "most difference between the legs, over leg length", "[assumed]", "lower", 0.0, 0.1
     )
-    spread_share_mono: float = _rule(
+    spread_share_mono: float = rule(
         0.50, "least bridle spread over beam, monohull", "[assumed]", "higher", 0.1, 1.0
     )
-    spread_share_multi: float = _rule(
+    spread_share_multi: float = rule(
         0.70, "least bridle spread over beam, multihull", "[assumed]", "higher", 0.1, 1.0
     )
-    carry_limit: MassKg = _rule(
+    carry_limit: MassKg = rule(
         50.0,
         "heaviest stowed drogue, without end weight, for one bag",
         "[assumed]",

@@ -17,7 +17,7 @@ ROOT = Path(__file__).resolve().parent.parent
 OURS = ("api", "sitegen", "sizing", "fleet_demo", "tests")
 
 BASE = ("sizing.entry_key", "sizing.errors", "sizing.mail_address", "sizing.samples", "sizing.units")
-NOUNS = ("sizing.model", "sizing.fields", *BASE)
+NOUNS = ("sizing.model", "sizing.field_kinds", "sizing.fields", *BASE)
 TABLES = ("sizing.delimited", "sizing.raw_table", "sizing.spreadsheet", "sizing.writing")
 RULES = ("sizing.policy", "sizing.policy_words", "sizing.policy_file", "sizing.catalogue", *NOUNS)
 BELOW_THE_SEASON = ("api.judging", "api.settings", "api.storage", "api.trail")
@@ -32,10 +32,12 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.samples": (),
     "sizing.unit_words": (),
     "sizing.units": ("sizing.errors", "sizing.unit_words"),
-    "sizing.fields": BASE,
+    "sizing.field_kinds": BASE,
+    "sizing.fields": ("sizing.field_kinds", *BASE),
     "sizing.model": NOUNS,
-    "sizing.policy_tables": NOUNS,
-    "sizing.policy": ("sizing.policy_tables", *NOUNS),
+    "sizing.policy_rules": BASE,
+    "sizing.policy_tables": ("sizing.policy_rules", *NOUNS),
+    "sizing.policy": ("sizing.policy_rules", "sizing.policy_tables", *NOUNS),
     "sizing.policy_words": ("sizing.policy", *NOUNS),
     "sizing.policy_file": ("sizing.policy", "sizing.policy_words", *NOUNS),
     "sizing.writing": ("sizing.errors",),

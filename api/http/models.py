@@ -10,7 +10,7 @@ from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
 from api.season.observed import MOST_AHEAD, OLDEST
 from sizing.audit import REGISTER
 from sizing.fields import MEASURABLE
-from sizing.policy_tables import written
+from sizing.policy_rules import written
 
 NO_CONTROLS: Final = r"^[^\x00-\x1f\x7f]+$"
 PHOTO: Final = r"^[A-Za-z0-9._/-]*$"

@@ -29,10 +29,12 @@ from api.judging.document_kinds import (
 )
 from api.judging.measured import Measured
 from api.judging.sheet import BoatCells
-from sitegen.boat_facts import redacted, strike_of
+from sitegen.boat_facts import redacted
+from sitegen.boat_loads import strike_of
 from sizing.audit import OverallColumns, StageKey, findings_of, needed_of, needed_words, sentence
 from sizing.drogue.working import requirement_of
-from sizing.fields import MEASURABLE, Field
+from sizing.field_kinds import Field
+from sizing.fields import MEASURABLE
 from sizing.model import HULL_MARKS, RANGE_MARKS, Entry, Finding, Requirement, Section, StrikeColumns, Working
 from sizing.redaction import redact
 from sizing.story import Judged, RallyRules

@@ -26,7 +26,7 @@ from api.storage.schema import inspections
 from api.storage.scrutiny import next_number
 from api.trail import Actor
 from sizing.model import Notation
-from sizing.policy_tables import is_written
+from sizing.policy_rules import is_written
 
 UNSIGNED: Final = ("recorded", "reopened")
 """States in which an inspection may be signed off, and in which whoever made it may withdraw it."""

@@ -16,7 +16,6 @@ from sitegen.pages.boat_figures import (
     KitRow,
     SectionRow,
     ShareRow,
-    StrikeView,
     WorkingView,
     as_written_rows,
     drogue_figures,
@@ -27,12 +26,11 @@ from sitegen.pages.boat_figures import (
     kit_rows,
     marks_of,
     particulars,
-    ride_figures,
     section_rows,
     share_rows,
-    strike_view,
     working_views,
 )
+from sitegen.pages.boat_strike import StrikeView, ride_figures, strike_view
 from sitegen.pages.changes import SinceNote
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import BoatStanding, DateLine, Figure, FindingView, finding_view, money, shown

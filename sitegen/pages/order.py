@@ -108,6 +108,7 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
     """Return the order page. `files` are offered beside it."""
     order = gatherer.result.order
     names = [visible(str(name or "")) for name in gatherer.fleet.text["boat_name"]]
+    hidden = len(gatherer.hidden.rows)
     return OrderPage(
         lead_words=_lead(order),
         date_words=_dates(order, gatherer.days["orders"]),
@@ -117,8 +118,8 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
         total=money(order.total, order.currency),
         cutting=_cutting(order),
         shares=_shares(order, gatherer, names),
-        unnamed=f"{plural(len(gatherer.private), 'boat')} with private pages not named; the sums count them."
-        if gatherer.private
+        unnamed=f"{plural(hidden, 'boat')} with private pages not named; the sums count them."
+        if hidden
         else "",
         files=files,
     )

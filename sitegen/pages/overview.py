@@ -167,7 +167,7 @@ def overview_page(
         file_notes=tuple(
             visible(redact(text, private))
             for text in result.intake.file_notes
-            if not gatherer.names_private(text)
+            if not gatherer.hidden.named_in(text)
         ),
     )
 
@@ -206,7 +206,7 @@ def _boat_row(gatherer: Gatherer, row: int, stage: StageKey) -> BoatRow:
     text = {
         name: visible(redact(str(fleet.text[name][row] or ""))) for name in ("boat_name", "design", "sail_no")
     }
-    text["berth"] = visible(redact(str(fleet.text["berth"][row] or ""), gatherer.hidden))
+    text["berth"] = visible(redact(str(fleet.text["berth"][row] or ""), gatherer.hidden.names))
     entry_no = visible(str(fleet.text["entry_no"][row] or ""))
     boat_type = fleet.choice_words("boat_type", row) or ""
     computed = gatherer.computed(row)
@@ -281,7 +281,7 @@ def _rank(stage: StageKey, still_open: int) -> str:
 def _notes(gatherer: Gatherer) -> list[str]:
     """What the stages leave unsaid."""
     notes = []
-    unlisted = len(gatherer.private) + len(gatherer.refused_private)
+    unlisted = len(gatherer.hidden)
     if unlisted:
         has = "has a private page and is" if unlisted == 1 else "have private pages and are"
         notes.append(f"{plural(unlisted, 'boat')} {has} counted here, but in no list.")

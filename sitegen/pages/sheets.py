@@ -52,7 +52,7 @@ def sheets_page(gatherer: Gatherer) -> SheetsPage:
     text = gatherer.fleet.text
     rows = [row for row in range(len(gatherer)) if gatherer.is_public(row)]
     entries = {row: str(text["entry_no"][row] or "") for row in rows}
-    hidden = {row: (*private_values(gatherer.fleet, row), *gatherer.hidden) for row in rows}
+    hidden = {row: (*private_values(gatherer.fleet, row), *gatherer.hidden.names) for row in rows}
     berths = {row: visible(redact(str(text["berth"][row] or ""), hidden[row])) for row in rows}
 
     def listed(row: int) -> ListedBoat:
@@ -65,5 +65,5 @@ def sheets_page(gatherer: Gatherer) -> SheetsPage:
         tuple(
             SheetsPart(part.title, tuple(map(listed, part.rows))) for part in parts_by_berth(berths, entries)
         ),
-        bool(gatherer.private),
+        bool(gatherer.hidden.rows),
     )

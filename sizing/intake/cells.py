@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from sizing.errors import QuantityError
-from sizing.fields import Field
+from sizing.field_kinds import Field
 from sizing.intake.collect import Note, Read
 from sizing.intake.words import UNSTATED, not_stated
 from sizing.model import HeaderUnit

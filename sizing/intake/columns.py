@@ -11,7 +11,8 @@ from typing import Final
 import numpy as np
 import polars as pl
 
-from sizing.fields import CHOICES, FIELD_BY_NAME, FIELDS, REQUIRED, Field
+from sizing.field_kinds import Field
+from sizing.fields import CHOICES, FIELD_BY_NAME, FIELDS, REQUIRED
 from sizing.intake.cells import Context, explain, read_count, read_counts, read_sections
 from sizing.intake.collect import Collected, Fault, Read, read_words, words_of
 from sizing.intake.headers import Columns

@@ -18,7 +18,8 @@ from typing import Final
 import numpy as np
 
 from sizing.errors import InputError, QuantityError
-from sizing.fields import FIELD_BY_NAME, FIELDS, REQUIRED, Field
+from sizing.field_kinds import Field
+from sizing.fields import FIELD_BY_NAME, FIELDS, REQUIRED
 from sizing.intake.words import UNSTATED
 from sizing.model import HeaderUnit
 from sizing.raw_table import RawTable, column_letter

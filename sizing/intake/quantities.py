@@ -10,7 +10,7 @@ import numpy as np
 import polars as pl
 
 from sizing.errors import QuantityError
-from sizing.fields import Field
+from sizing.field_kinds import Field
 from sizing.intake.cells import (
     BY_FILE,
     BY_LIMITS,

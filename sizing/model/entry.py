@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from sizing.fields import CHOICES, FIELDS, Field
+from sizing.field_kinds import Field
+from sizing.fields import CHOICES, FIELDS
 from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
 from sizing.units import DecimalSign
 

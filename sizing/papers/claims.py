@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from sizing.catalogue import Catalogue
-from sizing.fields import Field
+from sizing.field_kinds import Field
 from sizing.model import Finding, FleetColumns
 from sizing.units import both, show
 

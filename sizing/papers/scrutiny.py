@@ -15,7 +15,8 @@ from typing import Final
 from sizing.audit import SPECS, needed_of
 from sizing.audit.cases import READY
 from sizing.catalogue import Catalogue
-from sizing.fields import ON_SHEET, Field
+from sizing.field_kinds import Field
+from sizing.fields import ON_SHEET
 from sizing.model import Finding, FleetColumns, MendPlan, RequirementColumns, Standing
 from sizing.papers.claims import claimed, wanted_of
 from sizing.units import both, show

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import Final, Protocol
 
 from sizing.entry_key import entry_key
-from sizing.fields import FIELDS, Field
+from sizing.field_kinds import Field
+from sizing.fields import FIELDS
 from sizing.revision.changes import Amendment, AmendmentKind
 from sizing.revision.snapshot import Snapshot, unpacked
 

@@ -7,7 +7,8 @@ import math
 import re
 from random import Random
 
-from sizing.fields import FIELD_BY_NAME, Field
+from sizing.field_kinds import Field
+from sizing.fields import FIELD_BY_NAME
 from sizing.unit_words import FORCE_CAPITALS, SPELLINGS
 from sizing.units import DecimalSign, Dimension, parse_quantity, unit_factor
 

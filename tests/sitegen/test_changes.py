@@ -12,8 +12,8 @@ from playwright.sync_api import Browser
 from sitegen import build_site
 from sitegen.pages.changes import changes_page
 from sizing.units import show
+from tests.sitegen.page_text import text_of
 from tests.sitegen.result_builder import FLEET, Run, changes_between, make_run, rally_policy
-from tests.sitegen.test_pages import text_of
 
 SCRIPT = "<script>window.owned=1</script><img src=x onerror='window.owned=1'>"
 

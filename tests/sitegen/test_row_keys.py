@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import fields, replace
+from decimal import Decimal
 from typing import Any
 
 import numpy as np
@@ -90,6 +91,15 @@ def test_her_part_of_the_order_counts_and_the_rest_does_not(run: Run, part: str)
     less: dict[str, Any] = {part: fewer}
     assert changed(run, replace(run.result, order=replace(order, **less))) == [HERS]
     assert changed(run, replace(run.result, order=replace(order, total=None))) == []
+
+
+def test_what_her_share_comes_to_counts_and_its_money_for_all(run: Run) -> None:
+    """Her page tells the sum: it is not to be taken over from the site of other prices."""
+    order = run.result.order
+    dearer = {**order.boat_totals, HERS: Decimal("9.99")}
+    assert changed(run, replace(run.result, order=replace(order, boat_totals=dearer))) == [HERS]
+    other = replace(run.result, order=replace(order, currency="SEK"))
+    assert changed(run, other) == list(range(len(run.result.intake.fleet)))
 
 
 def test_what_is_written_on_her_form_counts(run: Run) -> None:

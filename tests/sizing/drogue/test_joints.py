@@ -1,6 +1,6 @@
 """Every joint of every rig: a connector that is strong enough and that every part passes, closed in an order.
 
-Sizes are the catalogue's, which `test_catalogue` holds to what was quoted of the standards. Here all joints
+Sizes are the catalogue's, which `test_hardware` holds to what was quoted of the standards. Here all joints
 of a mixed fleet are gone through again shackle by shackle, by rules written out as a rigger would check them.
 """
 
