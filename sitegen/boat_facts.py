@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -107,6 +108,11 @@ class BoatFacts:
     def computed(self) -> bool:
         """Whether her figures could be computed."""
         return not self.requirement.reason_not_computed
+
+    @property
+    def whole_length_m(self) -> float:
+        """From her strong points to the end thimble, m; NaN without figures."""
+        return self.figures.get("bridle_leg_m", math.nan) + self.figures.get("line_length_m", math.nan)
 
     @property
     def cone_sizes(self) -> tuple[ConeSize, ...]:

@@ -27,7 +27,7 @@ def told(value_si: float, dimension: str) -> str:
 def whole_rig(facts: BoatFacts) -> str:
     """The rig from above."""
     figures = facts.figures
-    out = told(figures["bridle_leg_m"] + figures["line_length_m"], "length")
+    out = told(facts.whole_length_m, "length")
     return (
         f"All of it lies {out} behind your boat: {figures['cones']:.0f} cones, each drawn where it is tied, "
         f"and {told(figures['end_weight_kg'], 'mass')} at the end."
@@ -117,8 +117,7 @@ def sensitivity(shares: tuple[tuple[str, float], ...]) -> str:
 
 def side_view(facts: BoatFacts) -> str:
     """Lying to it, from the side."""
-    figures = facts.figures
-    out = told(figures["bridle_leg_m"] + figures["line_length_m"], "length")
+    out = told(facts.whole_length_m, "length")
     return (
         f"Lying to it you have {out} of gear out astern. The weight hangs deepest: keep more water than that."
     )

@@ -8,6 +8,7 @@ from typing import Final
 from sitegen.drawings.freehand import arrow, cautions, draw_coned_line, pointer
 from sitegen.drawings.hulls import Hull
 from sitegen.drawings.measures import end_weight
+from sitegen.drawings.palette import Role
 from sitegen.drawings.sheet import SKETCH, Point, Sheet
 
 _STERN: Final = 132.0
@@ -59,14 +60,7 @@ def draw_launching(prefix: str, view: SternView) -> str:
         f"M{bag - 12} {_MIDDLE - 16}L{_STERN + 56} {_MIDDLE - 30}V{_MIDDLE + 44}L{bag - 12} {_MIDDLE + 16}Z",
         "b", 1.2, hatch=zone, dash="5 3",
     )  # fmt: skip
-    for side in (-1.0, 1.0):
-        y = _MIDDLE + side * view.quarter
-        sheet.path(
-            f"M{_STERN} {y}C{_STERN + 34} {y + side * 8} {_STERN + 40} {_MIDDLE + side * 10} {bag + 8} "
-            f"{_MIDDLE + side * 6}",
-            "ink", 2.0, part="leg",
-        )  # fmt: skip
-        sheet.circle(_STERN, y, 3.4, "ink", 1.4, area="paper", part="strong point")
+    _legs(sheet, view, "ink", "leg", (34.0, 8.0), (_STERN + 40.0, 10.0), (bag + 8.0, 6.0))
     sheet.rect(bag - 10.0, _MIDDLE - 11.0, 20.0, 22.0, "ink", 1.5, area="paper", round_=3.0)
     line: _Curve = (
         (bag + 6.0, _MIDDLE), (_STERN + 34.0, _MIDDLE + 16.0), (250.0, _MIDDLE + 22.0),
@@ -105,14 +99,7 @@ def draw_junction(prefix: str, view: SternView) -> str:
         "the loop. Both legs hang slack and stay made fast.",
     )
     junction = (286.0, _MIDDLE)
-    for side in (-1.0, 1.0):
-        y = _MIDDLE + side * view.quarter
-        sheet.path(
-            f"M{_STERN} {y}C{_STERN + 50} {y + side * 22} 230 {_MIDDLE + side * 40} "
-            f"{junction[0]} {junction[1]}",
-            "muted", 2.0, part="slack leg",
-        )  # fmt: skip
-        sheet.circle(_STERN, y, 3.4, "ink", 1.4, area="paper", part="strong point")
+    _legs(sheet, view, "muted", "slack leg", (50.0, 22.0), (230.0, 40.0), (junction[0], 0.0))
     inboard = _haul_point(view)
     sheet.line(*junction, *inboard, "ink", 2.2, part="recovery line")
     sheet.line(*junction, 338.0, _MIDDLE, "ink", 2.2, part="lead line")
@@ -124,18 +111,13 @@ def draw_junction(prefix: str, view: SternView) -> str:
     )
     sheet.text(334.0, 50.0, "junction", anchor="end")
     pointer(sheet, 306.0, 56.0, 288.0, _MIDDLE - 5.0)
-    y = sheet.lines(
-        14.0,
-        _FLOOR + 20.0,
-        [
-            "1  gripping loop on the recovery line",
-            "2  haul by the tackle" if view.tackle else "2  hauling line, snatch block, winch",
-            "3  slack legs in, ends still made fast",
-        ],
-        leading=1.5,
+    return _told(
+        sheet,
+        "1  gripping loop on the recovery line",
+        "2  haul by the tackle" if view.tackle else "2  hauling line, snatch block, winch",
+        "3  slack legs in, ends still made fast",
+        beware=("Slack ropes find rudder and propeller.", "The line can load at any moment."),
     )
-    cautions(sheet, y + 10.0, ("Slack ropes find rudder and propeller.", "The line can load at any moment."))
-    return sheet.svg()
 
 
 def draw_recovering(prefix: str, view: SternView) -> str:
@@ -172,20 +154,13 @@ def draw_recovering(prefix: str, view: SternView) -> str:
             (3, cleat[0] - 24.0, cleat[1] + 2.0),
         ),
     )
-    y = sheet.lines(
-        14.0,
-        _FLOOR + 20.0,
-        [
-            "1  gripping loop, between two cones",
-            "2  haul one reach by the tackle" if view.tackle else "2  haul one reach by the winch",
-            "3  cleat the line, shift the loop outward",
-        ],
-        leading=1.5,
+    return _told(
+        sheet,
+        "1  gripping loop, between two cones",
+        "2  haul one reach by the tackle" if view.tackle else "2  haul one reach by the winch",
+        "3  cleat the line, shift the loop outward",
+        beware=("Fingers clear of loop, cleat and drum.", "Never hold it by a cone: it can load."),
     )
-    cautions(
-        sheet, y + 10.0, ("Fingers clear of loop, cleat and drum.", "Never hold it by a cone: it can load.")
-    )
-    return sheet.svg()
 
 
 def _sheet(prefix: str, view: SternView, title: str, description: str) -> Sheet:
@@ -220,6 +195,27 @@ def _sheet(prefix: str, view: SternView, title: str, description: str) -> Sheet:
             y = _MIDDLE + side * away
             sheet.line(_STERN, y, _STERN + 15.0, y, "ink", 3.0, part="rudder")
     return sheet
+
+
+def _legs(
+    sheet: Sheet, view: SternView, role: Role, part: str, bend: Point, before: Point, end: Point
+) -> None:
+    """Both legs from their strong points: `bend` is off her strong point, the others' y off the middle."""
+    for side in (-1.0, 1.0):
+        y = _MIDDLE + side * view.quarter
+        curve = (
+            (_STERN + bend[0], y + side * bend[1]),
+            *((x, _MIDDLE + side * off) for x, off in (before, end)),
+        )
+        sheet.path(f"M{_STERN} {y}C{' '.join(f'{at} {off}' for at, off in curve)}", role, 2.0, part=part)
+        sheet.circle(_STERN, y, 3.4, "ink", 1.4, area="paper", part="strong point")
+
+
+def _told(sheet: Sheet, *steps: str, beware: tuple[str, str]) -> str:
+    """The finished sketch, with what its numbers stand for and what to beware of under it."""
+    y = sheet.lines(14.0, _FLOOR + 20.0, list(steps), leading=1.5)
+    cautions(sheet, y + 10.0, beware)
+    return sheet.svg()
 
 
 def _propellers(sheet: Sheet, view: SternView) -> None:

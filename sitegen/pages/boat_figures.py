@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -159,8 +158,7 @@ FEEL_KEY: Final = (
 
 def drogue_key(facts: BoatFacts) -> tuple[Figure, ...]:
     """Return the few figures of her drogue that are wanted at once."""
-    whole = facts.figures.get("bridle_leg_m", math.nan) + facts.figures.get("line_length_m", math.nan)
-    return tuple(_key({**facts.figures, "whole_length_m": whole}, DROGUE_KEY))
+    return tuple(_key({**facts.figures, "whole_length_m": facts.whole_length_m}, DROGUE_KEY))
 
 
 def feel_key(facts: BoatFacts) -> tuple[Figure, ...]:

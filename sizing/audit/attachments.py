@@ -7,7 +7,7 @@ import numpy as np
 from sizing.audit import asks
 from sizing.audit.cases import CAT, CLEAT, NO_ATTACHMENT
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_figure, by_word, left_unproven
+from sizing.audit.judge import Outcome, by_figure, by_word, judged_by_word, left_unproven
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import Bounds
 from sizing.audit.strike import strike_load_n
@@ -39,6 +39,10 @@ BOLT_NOTE = "Bolts in shear only: hull laminate and backing are for a surveyor."
 
 def _none_fitted(context: AuditContext) -> BoolArray:
     return context.chosen("attachment_type", "none")
+
+
+def _fitted(context: AuditContext) -> BoolArray:
+    return np.asarray(~_none_fitted(context))
 
 
 def _type(context: AuditContext) -> Outcome:
@@ -130,7 +134,7 @@ def _rating(context: AuditContext) -> Outcome:
         notes=(
             (np.asarray(cleat & built), CLEAT_NOTE),
             (np.asarray(cleat & ~built), CLEAT_UNPROVEN),
-            (np.asarray(_bolts_hold_less(context) & ~_none_fitted(context)), RATED_ABOVE_BOLTS),
+            (np.asarray(_bolts_hold_less(context) & _fitted(context)), RATED_ABOVE_BOLTS),
         ),
         advised=context.policy.sizing.attachment_share * strike_load_n(context, "bridle"),
     )  # fmt: skip
@@ -138,45 +142,11 @@ def _rating(context: AuditContext) -> Outcome:
 
 def _bolts(context: AuditContext) -> Outcome:
     shear = _bolt_shear_n(context)
-    applies = np.asarray(~_none_fitted(context) & ~context.chosen("attachment_type", "winch"))
+    applies = _fitted(context) & ~context.chosen("attachment_type", "winch")
     return by_figure(
         context, context.requirements.attachment_load_n, shear, applies=applies,
         notes=((np.asarray(applies & ~np.isnan(shear)), BOLT_NOTE),),
     )  # fmt: skip
-
-
-def _lead(context: AuditContext) -> Outcome:
-    return by_word(
-        context, "attachment_lead", {"fair": Standing.MEETS, "crosses an edge": Standing.SHORT},
-        applies=np.asarray(~_none_fitted(context)),
-    )  # fmt: skip
-
-
-def _place(context: AuditContext) -> Outcome:
-    return by_word(
-        context,
-        "attachment_place",
-        {
-            "transom corners": Standing.MEETS,
-            "inboard": Standing.SHORT,
-            "above deck level": Standing.SHORT,
-        },
-        applies=np.asarray(~_none_fitted(context)),
-    )
-
-
-def _structure(context: AuditContext) -> Outcome:
-    """Only a survey of the boat herself proves this: a certificate of the gear says nothing of her hull."""
-    return by_word(
-        context,
-        "structure_survey",
-        {
-            "accepted": Standing.MEETS,
-            "not accepted": Standing.SHORT,
-            "not done": Standing.UNPROVEN,
-        },
-        applies=np.asarray(~_none_fitted(context)),
-    )
 
 
 CHECKS: tuple[CheckSpec, ...] = (
@@ -266,7 +236,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         unproven=({"attachment_bolts": "6 x M12"},), not_applicable=(NO_ATTACHMENT,),
     ),
     declare(
-        _lead, "attachment.lead", "Each leg pulls clear of edges.",
+        judged_by_word("attachment_lead", meets=("fair",), short=("crosses an edge",), applies=_fitted),
+        "attachment.lead", "Each leg pulls clear of edges.",
         rule="fair lead over the whole arc", source="[practice]", level="should",
         consequence="A loaded nylon leg is cut through by an edge in minutes.",
         remedy="Move the attachment, or fit a rounded and protected lead.",
@@ -280,10 +251,12 @@ CHECKS: tuple[CheckSpec, ...] = (
             moot={"attachment_type=none": asks.NO_STRONG_POINTS},
         ),
         columns=("attachment_lead",), short=({"attachment_lead": "crosses an edge"},),
-        unproven=({"attachment_lead": ""},), not_applicable=(NO_ATTACHMENT,),
+        not_applicable=(NO_ATTACHMENT,),
     ),
     declare(
-        _place, "attachment.place", "The attachments are at the transom corners.",
+        judged_by_word("attachment_place", meets=("transom corners",), short=("inboard", "above deck level"),
+                       applies=_fitted),
+        "attachment.place", "The attachments are at the transom corners.",
         rule="at or near the corners of the transom, near deck level", source="[practice]", level="should",
         consequence="Inboard or high attachments hold her less straight and lever on their base.",
         remedy="Move them to the corners of the transom.",
@@ -299,10 +272,13 @@ CHECKS: tuple[CheckSpec, ...] = (
             moot={"attachment_type=none": asks.NO_STRONG_POINTS},
         ),
         columns=("attachment_place",), short=({"attachment_place": "inboard"},),
-        unproven=({"attachment_place": ""},), not_applicable=(NO_ATTACHMENT,),
+        not_applicable=(NO_ATTACHMENT,),
     ),
     declare(
-        _structure, "attachment.structure", "The structure behind each attachment is vouched for.",
+        # A certificate of the gear says nothing of her hull.
+        judged_by_word("structure_survey", meets=("accepted",), short=("not accepted",),
+                       unproven=("not done",), applies=_fitted),
+        "attachment.structure", "The structure behind each attachment is vouched for.",
         rule="hull laminate and backing accepted by a surveyor or naval architect", source="[practice]",
         consequence="A strong fitting on a weak transom is a weak fitting.",
         remedy="Mend or strengthen what the surveyor found, and have it looked at again.",

@@ -3,46 +3,15 @@
 from __future__ import annotations
 
 from sizing.audit.cases import NO_DEVICE
-from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_word
+from sizing.audit.judge import judged_by_word
 from sizing.audit.spec import CheckSpec, declare
-from sizing.model import Ask, Says, Standing
-
-
-def _openings(context: AuditContext) -> Outcome:
-    return by_word(
-        context,
-        "stern_openings",
-        {
-            "looked at, strong": Standing.MEETS,
-            "weak places found": Standing.SHORT,
-            "not looked at": Standing.UNPROVEN,
-        },
-        applies=context.has_line,
-    )
-
-
-def _helm(context: AuditContext) -> Outcome:
-    return by_word(
-        context,
-        "helm_lashing",
-        {"tried": Standing.MEETS, "fitted": Standing.UNPROVEN, "none": Standing.ABSENT},
-        applies=context.has_line,
-    )
-
-
-def _knife(context: AuditContext) -> Outcome:
-    return by_word(
-        context,
-        "cutting_gear",
-        {"knife each side": Standing.MEETS, "knife": Standing.SHORT, "none": Standing.ABSENT},
-        applies=context.has_line,
-    )
-
+from sizing.model import Ask, Says
 
 CHECKS: tuple[CheckSpec, ...] = (
     declare(
-        _openings, "boat.openings", "Transom, cockpit and companionway stand a jet of water.",
+        judged_by_word("stern_openings", meets=("looked at, strong",), short=("weak places found",),
+                       unproven=("not looked at",)),
+        "boat.openings", "Transom, cockpit and companionway stand a jet of water.",
         rule="checked for a jet of 15 ft/s", source="[CG87 6.4]", level="should",
         consequence="Stern-on she takes the crest on her weakest openings.",
         remedy="Strengthen hatch boards, lockers and windows aft, on a surveyor's advice.",
@@ -54,13 +23,13 @@ CHECKS: tuple[CheckSpec, ...] = (
                           "water. [You] or a "
                           "surveyor can."},
         ),
-        columns=("stern_openings",),
-        short=({"stern_openings": "weak places found"},),
+        columns=("stern_openings",), short=({"stern_openings": "weak places found"},),
         unproven=({"stern_openings": ""}, {"stern_openings": "not looked at"}),
         not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _helm, "boat.helm", "The helm can be lashed, and that was tried.",
+        judged_by_word("helm_lashing", meets=("tried",), absent=("none",), unproven=("fitted",)),
+        "boat.helm", "The helm can be lashed, and that was tried.",
         rule="lashing or stops that hold the rudder amidships", source="[practice]", level="should",
         consequence="A free rudder slams over in a crest and breaks its stops.",
         remedy="Make a lashing for tiller or wheel and try it.",
@@ -77,7 +46,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _knife, "boat.knife", "A knife is fixed on each side aft.",
+        judged_by_word("cutting_gear", meets=("knife each side",), short=("knife",), absent=("none",)),
+        "boat.knife", "A knife is fixed on each side aft.",
         rule="serrated knife each side, within reach clipped on", source="[practice]", level="should",
         consequence="A leg, a bight or a person cannot be cut free in time.",
         remedy="Fix a serrated knife on each side aft.",
@@ -89,10 +59,7 @@ CHECKS: tuple[CheckSpec, ...] = (
             unproven={"cutting_gear": Ask("what a leg or a person would be cut free with",
                                           "say what a leg or a person would be cut free with")},
         ),
-        columns=("cutting_gear",),
-        short=({"cutting_gear": "knife"},),
-        absent=({"cutting_gear": "none"},),
-        unproven=({"cutting_gear": ""},),
+        columns=("cutting_gear",), short=({"cutting_gear": "knife"},), absent=({"cutting_gear": "none"},),
         not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

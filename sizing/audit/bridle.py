@@ -158,7 +158,6 @@ CHECKS: tuple[CheckSpec, ...] = (
             need="{required} each is {needed}.",
         ),
         columns=("bridle_leg_length",), short=({"bridle_leg_length": "6.9 m"},), absent=(NO_DEVICE,),
-        unproven=({"bridle_leg_length": ""},),
     ),
     declare(
         _new, "bridle.strength-new", "Each bridle leg is strong enough when new.",
@@ -181,7 +180,7 @@ CHECKS: tuple[CheckSpec, ...] = (
             need="New, each leg has to hold {required}.",
         ),
         columns=("bridle_diameter", "line_material"), short=({"bridle_diameter": "20 mm"},),
-        absent=(NO_DEVICE,), unproven=({"bridle_diameter": ""},),
+        absent=(NO_DEVICE,),
     ),
     declare(
         _residual, "bridle.strength-residual", "Each bridle leg as it lies holds the whole design load.",
@@ -267,7 +266,7 @@ CHECKS: tuple[CheckSpec, ...] = (
                                                                              "whole arc")},
         ),
         columns=("bridle_arc",), meets=({}, {"bridle_arc": "clear once moved"}),
-        short=({"bridle_arc": "in the way"},), unproven=({"bridle_arc": ""},), not_applicable=(NO_DEVICE,),
+        short=({"bridle_arc": "in the way"},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _symmetry, "bridle.symmetry", "The two legs are equally long.",

@@ -110,7 +110,7 @@ CHECKS: tuple[CheckSpec, ...] = (
             unproven={"cone_mouth": asks.MOUTH, "": "It is not shown whether [her] cones are too wide."},
             moot=asks.NO_CONES,
         ),
-        columns=("cone_mouth",), short=({"cone_mouth": "8 in"},), unproven=({"cone_mouth": ""},),
+        columns=("cone_mouth",), short=({"cone_mouth": "8 in"},),
         not_applicable=(WARPS,),
     ),
     declare(

@@ -9,7 +9,7 @@ import numpy as np
 from sizing.audit import asks
 from sizing.audit.cases import CONE_DROGUE, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_figure, by_word, left_unproven
+from sizing.audit.judge import Outcome, by_figure, by_word, judged_by_word, left_unproven
 from sizing.audit.spec import CheckSpec, declare
 from sizing.drogue.drag import mouth_area_m2
 from sizing.drogue.single_element import required_device_diameter_m, series_area_m2
@@ -193,15 +193,6 @@ def _oversize(context: AuditContext) -> Outcome:
     )
 
 
-def _from_stern(context: AuditContext) -> Outcome:
-    return by_word(
-        context,
-        "device_from",
-        {"stern": Standing.MEETS, "bow": Standing.SHORT},
-        applies=context.has_line,
-    )
-
-
 CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _aboard, "drag.device-aboard", "A drag device is aboard.",
@@ -320,10 +311,11 @@ CHECKS: tuple[CheckSpec, ...] = (
             moot="This is not asked of a device whose drag is not known.",
         ),
         columns=("cone_count", "cone_mouth", "device_diameter"), short=({"cone_count": "250"},),
-        unproven=({"cone_count": ""},), not_applicable=(NO_DEVICE,),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _from_stern, "drag.from-stern", "The device is set from the stern.",
+        judged_by_word("device_from", meets=("stern",), short=("bow",)),
+        "drag.from-stern", "The device is set from the stern.",
         rule="set from the stern", source="[CG87 7.0, fin keel]", level="should",
         consequence="From the bow two to three times the diameter is needed to hold her head up.",
         remedy="Rig it from the stern with a bridle.",
@@ -333,7 +325,6 @@ CHECKS: tuple[CheckSpec, ...] = (
             short="[Her] drogue is set from the bow; the stern is {needed}.",
             unproven={"device_from": asks.FROM},
         ),
-        columns=("device_from",), short=({"device_from": "bow"},), unproven=({"device_from": ""},),
-        not_applicable=(NO_DEVICE,),
+        columns=("device_from",), short=({"device_from": "bow"},), not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

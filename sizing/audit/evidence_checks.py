@@ -88,7 +88,6 @@ CHECKS: tuple[CheckSpec, ...] = (
                                                 "say whether it is loaded or light")},
         ),
         columns=("displacement_basis",), short=({"displacement_basis": "light"},),
-        unproven=({"displacement_basis": ""},),
     ),
     declare(
         _range, "data.published-range", "Her displacement is within the published range.",

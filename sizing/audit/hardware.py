@@ -7,7 +7,7 @@ import numpy as np
 from sizing.audit import asks
 from sizing.audit.cases import NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_answer, by_figure, by_word, left_unproven
+from sizing.audit.judge import Outcome, by_figure, by_word, judged_by_answer, judged_by_word, left_unproven
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strike import strike_load_n
 from sizing.model import Ask, Says, Standing
@@ -22,20 +22,6 @@ def _end_weight(context: AuditContext) -> Outcome:
         context, context.requirements.end_weight_kg, context.fleet.number["end_weight_kg"],
         applies=context.series_or_unanswered, tolerance=context.policy.audit.end_weight_tolerance,
     )  # fmt: skip
-
-
-def _thimbles(context: AuditContext) -> Outcome:
-    return by_word(
-        context,
-        "thimble_type",
-        {
-            "reinforced": Standing.MEETS,
-            "solid": Standing.MEETS,
-            "thin sheet": Standing.SHORT,
-            "none": Standing.ABSENT,
-        },
-        applies=context.has_line,
-    )
 
 
 def _end_weight_joint(context: AuditContext) -> Outcome:
@@ -102,15 +88,6 @@ def _swivel(context: AuditContext) -> Outcome:
     )
 
 
-def _joints_tried(context: AuditContext) -> Outcome:
-    """Whether the parts pass each other: shown by trying alone, since no sheet gives every size."""
-    return by_answer(context, "joints_tried", applies=context.has_line)
-
-
-def _mousing(context: AuditContext) -> Outcome:
-    return by_answer(context, "shackles_moused", applies=context.has_line)
-
-
 CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _end_weight, "end-weight.mass", "The end weight is heavy enough.",
@@ -130,11 +107,12 @@ CHECKS: tuple[CheckSpec, ...] = (
             need="{required} is {needed}.",
             moot=asks.NO_CONES,
         ),
-        columns=("end_weight",), short=({"end_weight": "20 lb"},), unproven=({"end_weight": ""},),
-        not_applicable=(WARPS,),
+        columns=("end_weight",), short=({"end_weight": "20 lb"},), not_applicable=(WARPS,),
     ),
     declare(
-        _thimbles, "hardware.thimbles", "The eyes have reinforced thimbles.",
+        judged_by_word("thimble_type", meets=("reinforced", "solid"), short=("thin sheet",),
+                       absent=("none",)),
+        "hardware.thimbles", "The eyes have reinforced thimbles.",
         rule="reinforced or solid, not thin sheet", source="[CG87 6.3]", parts=("thimbles",),
         consequence="Thin sheet thimbles collapse and their edges cut the eye.",
         remedy="Splice in reinforced thimbles.",
@@ -147,7 +125,7 @@ CHECKS: tuple[CheckSpec, ...] = (
                 "say what thimbles are in the eyes")},
         ),
         columns=("thimble_type",), short=({"thimble_type": "thin sheet"},),
-        absent=({"thimble_type": "none"},), unproven=({"thimble_type": ""},), not_applicable=(NO_DEVICE,),
+        absent=({"thimble_type": "none"},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _thimble_size, "hardware.thimble-size", "The thimbles are made for rope as thick as hers.",
@@ -266,7 +244,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         unproven=({"swivel": "unrated"},), not_applicable=({},),
     ),
     declare(
-        _joints_tried, "hardware.joints-tried", "Every joint was put together once.",
+        judged_by_answer("joints_tried"),
+        "hardware.joints-tried", "Every joint was put together once.",
         rule="each shackle closed through its thimbles, link or plate", source="[practice]", level="should",
         consequence="A shackle that does not take thimble or link is found out at sea, in the dark.",
         remedy="Change what does not go together, and try again.",
@@ -277,11 +256,11 @@ CHECKS: tuple[CheckSpec, ...] = (
             unproven={"joints_tried": Ask("whether every joint was put together once",
                                           "put every joint together once, and say so")},
         ),
-        columns=("joints_tried",), short=({"joints_tried": "no"},), unproven=({"joints_tried": ""},),
-        not_applicable=(NO_DEVICE,),
+        columns=("joints_tried",), short=({"joints_tried": "no"},), not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _mousing, "hardware.mousing", "Shackle pins are locked.",
+        judged_by_answer("shackles_moused"),
+        "hardware.mousing", "Shackle pins are locked.",
         rule="wired or otherwise locked", source="[practice]", level="should",
         consequence="Thousands of load cycles in one storm undo a pin that is not locked.",
         remedy="Wire every shackle pin.",
@@ -292,7 +271,6 @@ CHECKS: tuple[CheckSpec, ...] = (
             unproven={"shackles_moused": Ask("whether the shackle pins are locked",
                                              "look at every pin and say whether it is wired or locked")},
         ),
-        columns=("shackles_moused",), short=({"shackles_moused": "no"},), unproven=({"shackles_moused": ""},),
-        not_applicable=(NO_DEVICE,),
+        columns=("shackles_moused",), short=({"shackles_moused": "no"},), not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -34,6 +34,9 @@ class Outcome:
     needed: FloatArray | None = None
     advice: tuple[tuple[BoolArray, str], ...] = ()
     advised: AdvisedColumns | None = None
+
+
+Judge = Callable[[AuditContext], Outcome]
 
 
 def by_figure(
@@ -134,6 +137,33 @@ def by_word(
     standing = table[context.fleet.choice[column]]
     standing[~applies] = Standing.NOT_APPLICABLE
     return Outcome(standing, context.no_figure, context.no_figure, False, notes)
+
+
+def has_line(context: AuditContext) -> BoolArray:
+    """Boats that the checks of the drogue's line are about."""
+    return context.has_line
+
+
+def judged_by_word(
+    column: str,
+    *,
+    meets: tuple[str, ...],
+    short: tuple[str, ...] = (),
+    absent: tuple[str, ...] = (),
+    unproven: tuple[str, ...] = (),
+    applies: Callable[[AuditContext], BoolArray] = has_line,
+) -> Judge:
+    """Make the judge of a choice column from what its words say, of the boats that it `applies` to."""
+    by_standing = {
+        Standing.MEETS: meets, Standing.SHORT: short, Standing.ABSENT: absent, Standing.UNPROVEN: unproven,
+    }  # fmt: skip
+    verdicts = {word: standing for standing, words in by_standing.items() for word in words}
+    return lambda context: by_word(context, column, verdicts, applies=applies(context))
+
+
+def judged_by_answer(si_name: str) -> Judge:
+    """Make the judge of a yes/no column, of all boats with a line."""
+    return lambda context: by_answer(context, si_name, applies=has_line(context))
 
 
 def by_answer(context: AuditContext, si_name: str, *, applies: BoolArray) -> Outcome:

@@ -296,7 +296,7 @@ CHECKS: tuple[CheckSpec, ...] = (
             need="New, {required} is {needed}.",
         ),
         columns=("lead_line_diameter", "line_material"), short=({"lead_line_diameter": "12 mm"},),
-        unproven=({"lead_line_diameter": ""},), not_applicable=(NO_DEVICE,), of_the="ride",
+        not_applicable=(NO_DEVICE,), of_the="ride",
     ),
     declare(
         _sections, "line.sections", "Every cone section holds the load of the cones outboard of it.",
@@ -348,6 +348,6 @@ CHECKS: tuple[CheckSpec, ...] = (
             moot=asks.NO_CONES,
         ),
         columns=("section_diameters",), short=({"section_diameters": "28 mm; 8 mm"},),
-        unproven=({"section_diameters": ""},), not_applicable=(WARPS,),
+        not_applicable=(WARPS,),
     ),
 )  # fmt: skip

@@ -7,7 +7,7 @@ import numpy as np
 from sizing.audit import asks
 from sizing.audit.cases import NO_DEVICE
 from sizing.audit.context import AuditContext
-from sizing.audit.judge import Outcome, by_figure, by_word
+from sizing.audit.judge import Outcome, by_figure, by_word, judged_by_word
 from sizing.audit.line import LINE, MATERIALS, STATES
 from sizing.audit.spec import CheckSpec, declare
 from sizing.model import Ask, Says, Standing
@@ -26,13 +26,6 @@ def _material(context: AuditContext) -> Outcome:
             (context.chosen("line_material", "nylon three strand"),
              "Tapes cannot be passed under a cover: three strand has none."),
         ),
-    )  # fmt: skip
-
-
-def _ends(context: AuditContext) -> Outcome:
-    return by_word(
-        context, "line_ends", {"spliced": Standing.MEETS, "knotted": Standing.SHORT},
-        applies=context.has_line,
     )  # fmt: skip
 
 
@@ -89,10 +82,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         ),
         columns=("line_material",),
         short=({"line_material": "low stretch"}, {"line_material": "nylon three strand"}),
-        unproven=({"line_material": ""},), not_applicable=(NO_DEVICE,),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _ends, "line.ends", "The ends are spliced, not knotted.",
+        judged_by_word("line_ends", meets=("spliced",), short=("knotted",)),
+        "line.ends", "The ends are spliced, not knotted.",
         rule="eye splices throughout", source="[practice]",
         consequence="A knot leaves about half the strength of the rope.",
         remedy="Splice an eye round a reinforced thimble at each end.",
@@ -102,8 +96,7 @@ CHECKS: tuple[CheckSpec, ...] = (
             short="One end or more is knotted: a knot holds about half.",
             unproven={"line_ends": asks.LINE_ENDS},
         ),
-        columns=("line_ends",), short=({"line_ends": "knotted"},), unproven=({"line_ends": ""},),
-        not_applicable=(NO_DEVICE,),
+        columns=("line_ends",), short=({"line_ends": "knotted"},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _joints, "line.joints", "Sections are joined eye through eye, or by rated shackles.",
@@ -142,8 +135,7 @@ CHECKS: tuple[CheckSpec, ...] = (
                                               "measure from the bridle to the first cone")},
             need="{required} is {needed}.",
         ),
-        columns=("lead_line_length",), short=({"lead_line_length": "15 m"},),
-        unproven=({"lead_line_length": ""},), not_applicable=(NO_DEVICE,),
+        columns=("lead_line_length",), short=({"lead_line_length": "15 m"},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _state, "line.state", "The line is not damaged.",
@@ -157,7 +149,6 @@ CHECKS: tuple[CheckSpec, ...] = (
             short="The line is damaged: it counts for nothing.",
             unproven={"line_state": asks.LINE_STATE},
         ),
-        columns=("line_state",), short=({"line_state": "damaged"},), unproven=({"line_state": ""},),
-        not_applicable=(NO_DEVICE,),
+        columns=("line_state",), short=({"line_state": "damaged"},), not_applicable=(NO_DEVICE,),
     ),
 )  # fmt: skip

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sizing.audit.context import AuditContext, Simulation
-from sizing.audit.judge import Outcome
+from sizing.audit.context import Simulation
+from sizing.audit.judge import Judge
 from sizing.model import Check, Level, Owner, PartGroup, Says, Standing
 
 DROGUE_FAMILIES = frozenset({"drag", "line", "hardware", "condition"})
@@ -30,7 +30,7 @@ class CheckSpec:
     """
 
     check: Check
-    judge: Callable[[AuditContext], Outcome]
+    judge: Judge
     parts: tuple[PartGroup, ...]
     cases: tuple[tuple[Standing, Cells], ...]
     of_the: Simulation | None
@@ -42,7 +42,7 @@ class CheckSpec:
 
 
 def declare(
-    judge: Callable[[AuditContext], Outcome],
+    judge: Judge,
     check_id: str,
     sentence: str,
     *,
@@ -60,7 +60,7 @@ def declare(
     meets: tuple[Cells, ...] = ({},),
     short: tuple[Cells, ...] = (),
     absent: tuple[Cells, ...] = (),
-    unproven: tuple[Cells, ...] = (),
+    unproven: tuple[Cells, ...] | None = None,
     not_applicable: tuple[Cells, ...] = (),
     of_the: Simulation | None = None,
     done_by: Owner = "skipper",
@@ -71,13 +71,15 @@ def declare(
 ) -> CheckSpec:
     """Make a CheckSpec; the family is the part of the id before the dot, cases are given by standing.
 
-    Checks of the families of the drogue are about it, where nothing else is said.
+    Where no case of `unproven` is given, it is the first of `columns` left blank. Checks of the families of
+    the drogue are about it, where nothing else is said.
     """
     family = check_id.split(".", 1)[0].replace("-", " ")
     words = consequence, remedy, ask, provide
     check = Check(check_id, family, sentence, rule, source, level, dimension, *words, columns, says or Says())
     by_standing = {
-        Standing.MEETS: meets, Standing.SHORT: short, Standing.ABSENT: absent, Standing.UNPROVEN: unproven,
+        Standing.MEETS: meets, Standing.SHORT: short, Standing.ABSENT: absent,
+        Standing.UNPROVEN: ({columns[0]: ""},) if unproven is None else unproven,
         Standing.NOT_APPLICABLE: not_applicable,
     }  # fmt: skip
     cases = tuple((standing, cells) for standing, several in by_standing.items() for cells in several)

@@ -8,34 +8,11 @@ from sizing.audit import asks
 from sizing.audit.cases import HEAVY, HUGE, NO_DEVICE, WARPS
 from sizing.audit.context import AuditContext
 from sizing.audit.days import by_age
-from sizing.audit.judge import Outcome, by_answer, by_figure, by_word
+from sizing.audit.judge import Outcome, by_figure, by_word, judged_by_answer, judged_by_word
 from sizing.audit.line import LINE
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import age_years
 from sizing.model import Ask, Says, Standing
-
-
-def _chafe(context: AuditContext) -> Outcome:
-    return by_word(
-        context,
-        "chafe_gear",
-        {"fitted": Standing.MEETS, "partial": Standing.SHORT, "none": Standing.ABSENT},
-        applies=context.has_line,
-    )
-
-
-def _condition(context: AuditContext) -> Outcome:
-    return by_word(
-        context,
-        "condition",
-        {
-            "new": Standing.MEETS,
-            "good": Standing.MEETS,
-            "fair": Standing.MEETS,
-            "poor": Standing.SHORT,
-        },
-        applies=context.has_line,
-    )
 
 
 def _age(context: AuditContext) -> Outcome:
@@ -56,14 +33,6 @@ def _cones_age(context: AuditContext) -> Outcome:
 def _inspected(context: AuditContext) -> Outcome:
     note = "The inspection given lies before the year the device was made: say what was inspected."
     return by_age(context, "last_inspected_day", context.policy.condition.inspection_days, note)
-
-
-def _ready(context: AuditContext) -> Outcome:
-    return by_answer(context, "stowed_ready", applies=context.has_line)
-
-
-def _reach(context: AuditContext) -> Outcome:
-    return by_answer(context, "within_reach", applies=context.has_line)
 
 
 def _weight(context: AuditContext) -> Outcome:
@@ -95,7 +64,8 @@ def _retrieval(context: AuditContext) -> Outcome:
 
 CHECKS: tuple[CheckSpec, ...] = (
     declare(
-        _chafe, "chafe.protection", "The bridle is protected against chafe.",
+        judged_by_word("chafe_gear", meets=("fitted",), short=("partial",), absent=("none",)),
+        "chafe.protection", "The bridle is protected against chafe.",
         rule="sleeves wherever a leg can touch", source="[practice]", parts=("chafe gear",),
         consequence="Chafe is how most lines are lost in a long storm.",
         remedy="Fit sleeves on both legs where they pass the transom.",
@@ -108,10 +78,11 @@ CHECKS: tuple[CheckSpec, ...] = (
                                                                         "both legs")},
         ),
         columns=("chafe_gear",), short=({"chafe_gear": "partial"},), absent=({"chafe_gear": "none"},),
-        unproven=({"chafe_gear": ""},), not_applicable=(NO_DEVICE,),
+        not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _condition, "condition.cones", "Cones, tapes and stitching are sound.",
+        judged_by_word("condition", meets=("new", "good", "fair"), short=("poor",)),
+        "condition.cones", "Cones, tapes and stitching are sound.",
         rule="condition fair or better", source="[practice]", parts=("cones",),
         consequence="Torn cones make no drag, and their load goes to the next.",
         remedy="Replace torn cones and chafed tapes.",
@@ -122,8 +93,7 @@ CHECKS: tuple[CheckSpec, ...] = (
             unproven={"condition": Ask("what state cones, tapes and stitching are in",
                                        "look at every cone, tape and knot and say their state")},
         ),
-        columns=("condition",), short=({"condition": "poor"},), unproven=({"condition": ""},),
-        not_applicable=(NO_DEVICE,),
+        columns=("condition",), short=({"condition": "poor"},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _age, "condition.age", "The device is not past the age limit.",
@@ -139,8 +109,7 @@ CHECKS: tuple[CheckSpec, ...] = (
             unproven={"made_year": Ask("what year [her] drogue was made", "say what year it was made")},
             need="{required} is the limit.",
         ),
-        columns=("made_year",), short=({"made_year": "2005"},), unproven=({"made_year": ""},),
-        not_applicable=(NO_DEVICE,),
+        columns=("made_year",), short=({"made_year": "2005"},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _cones_age, "condition.cones-age", "The cones are not past the age limit.",
@@ -189,7 +158,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _ready, "stowage.ready", "The device is flaked in its bag, made fast and ready to run.",
+        judged_by_answer("stowed_ready"),
+        "stowage.ready", "The device is flaked in its bag, made fast and ready to run.",
         rule="ready to run without sorting out", source="[practice]",
         consequence="In a gale at night nobody can untangle a hundred cones.",
         remedy="Flake it into its bag, end weight on top, bridle made fast.",
@@ -200,11 +170,11 @@ CHECKS: tuple[CheckSpec, ...] = (
             unproven={"stowed_ready": Ask("how [her] drogue is stowed", "say whether it is stowed ready to "
                                                                         "run")},
         ),
-        columns=("stowed_ready",), short=({"stowed_ready": "no"},), unproven=({"stowed_ready": ""},),
-        not_applicable=(NO_DEVICE,),
+        columns=("stowed_ready",), short=({"stowed_ready": "no"},), not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _reach, "stowage.reach", "It can be launched from the cockpit.",
+        judged_by_answer("within_reach"),
+        "stowage.reach", "It can be launched from the cockpit.",
         rule="within reach of the cockpit", source="[practice]", level="should",
         consequence="Going on deck to fetch it is when people are lost.",
         remedy="Stow it where it can be reached from the cockpit.",
@@ -215,8 +185,7 @@ CHECKS: tuple[CheckSpec, ...] = (
             unproven={"within_reach": Ask("whether [her] drogue can be launched from the cockpit",
                                           "say whether it can be launched from the cockpit")},
         ),
-        columns=("within_reach",), short=({"within_reach": "no"},), unproven=({"within_reach": ""},),
-        not_applicable=(NO_DEVICE,),
+        columns=("within_reach",), short=({"within_reach": "no"},), not_applicable=(NO_DEVICE,),
     ),
     declare(
         _weight, "stowage.weight", "No bag of the drogue is too heavy to handle.",

@@ -21,6 +21,16 @@ def test_shackles_break_at_five_times_their_limit(catalogue: Catalogue) -> None:
     assert (limits[0], limits[-1]) == (500.0, 25_000.0)
 
 
+def shackle_of(catalogue: Catalogue, limit_t: float) -> int:
+    return int(np.flatnonzero(catalogue.shackles.working_load_limit_kg == 1000.0 * limit_t)[0])
+
+
+def shackle_sizes_mm(catalogue: Catalogue, row: int) -> list[float]:
+    """Bow's thickness, pin, jaw, bow, inside length."""
+    s = catalogue.shackles
+    return [1000.0 * float(size[row]) for size in (s.body_m, s.pin_m, s.jaw_m, s.bow_m, s.inside_length_m)]
+
+
 @pytest.mark.parametrize(
     ("limit_t", "pin", "jaw", "bow"),
     # Quoted of RR-C-271 and EN 13889 in the engineering basis (rope-data.md, "Hardware"), mm.
@@ -29,11 +39,9 @@ def test_shackles_break_at_five_times_their_limit(catalogue: Catalogue) -> None:
 def test_shackle_sizes_are_those_quoted(
     catalogue: Catalogue, limit_t: float, pin: float, jaw: float, bow: float
 ) -> None:
-    s = catalogue.shackles
-    row = s.working_load_limit_kg.tolist().index(1000.0 * limit_t)
-    sizes = [1000.0 * size[row] for size in (s.pin_m, s.jaw_m, s.bow_m)]
-    assert sizes == pytest.approx([pin, jaw, bow])
-    assert s.read[row] == "quoted"
+    row = shackle_of(catalogue, limit_t)
+    assert shackle_sizes_mm(catalogue, row)[1:4] == pytest.approx([pin, jaw, bow])
+    assert catalogue.shackles.read[row] == "quoted"
 
 
 @pytest.mark.parametrize(
@@ -51,11 +59,9 @@ def test_shackle_sizes_are_those_quoted(
 def test_large_shackles_are_as_listed(
     catalogue: Catalogue, limit_t: float, body: float, pin: float, jaw: float, bow: float, length: float
 ) -> None:
-    s = catalogue.shackles
-    row = s.working_load_limit_kg.tolist().index(1000.0 * limit_t)
-    sizes = [1000.0 * size[row] for size in (s.body_m, s.pin_m, s.jaw_m, s.bow_m, s.inside_length_m)]
-    assert sizes == pytest.approx([body, pin, jaw, bow, length])
-    assert ("RR-C-271" in s.source[row]) == (limit_t <= 85)
+    row = shackle_of(catalogue, limit_t)
+    assert shackle_sizes_mm(catalogue, row) == pytest.approx([body, pin, jaw, bow, length])
+    assert ("RR-C-271" in catalogue.shackles.source[row]) == (limit_t <= 85)
 
 
 @pytest.mark.parametrize(
@@ -73,10 +79,8 @@ def test_large_shackles_are_as_listed(
 def test_shackle_sizes_agree_with_a_second_list_within_a_millimetre(
     catalogue: Catalogue, limit_t: float, body: float, pin: float, jaw: float, bow: float, length: float
 ) -> None:
-    s = catalogue.shackles
-    row = s.working_load_limit_kg.tolist().index(1000.0 * limit_t)
-    sizes = [1000.0 * size[row] for size in (s.body_m, s.pin_m, s.jaw_m, s.bow_m, s.inside_length_m)]
-    assert sizes == pytest.approx([body, pin, jaw, bow, length], abs=1.0)
+    found = shackle_sizes_mm(catalogue, shackle_of(catalogue, limit_t))
+    assert found == pytest.approx([body, pin, jaw, bow, length], abs=1.0)
 
 
 @pytest.mark.parametrize(
