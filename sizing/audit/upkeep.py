@@ -12,6 +12,7 @@ from sizing.audit.judge import Outcome, by_figure, by_word, judged_by_answer, ju
 from sizing.audit.line import LINE
 from sizing.audit.spec import CheckSpec, declare
 from sizing.audit.strength import age_years
+from sizing.drogue.stowage import bags_needed
 from sizing.model import Ask, Says, Standing
 
 
@@ -39,8 +40,7 @@ def _weight(context: AuditContext) -> Outcome:
     """Bags against what the limit on one bag asks for; where a device is aboard, there is one or more."""
     bags = context.fleet.number["stowage_bags"]
     least = np.where(context.unanswered, np.nan, 1.0)
-    with np.errstate(invalid="ignore"):
-        needed = np.ceil(context.requirements.stowed_mass_kg / context.policy.audit.carry_limit)
+    needed = bags_needed(context.requirements.stowed_mass_kg, context.policy.audit.carry_limit)
     return by_figure(
         context, needed, np.where(np.isnan(bags), least, bags), best=np.where(np.isnan(bags), np.inf, bags),
         applies=context.has_line,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
+import numpy as np
+
 from sizing.drogue.figures import Figure
 
 ROPE_PACKING: Final = 0.5
@@ -39,6 +41,18 @@ def stowed_volume_m3(rope_m3: Figure, cones_m3: Figure) -> Figure:
     0.09375
     """
     return rope_m3 + cones_m3
+
+
+def bags_needed(stowed_kg: Figure, limit_kg: float) -> Figure:
+    """Bags so that none is too heavy to handle: ceil(stowed mass / limit). kg -> count, any shape. [derived]
+
+    The bags are taken to weigh alike [assumed]. NaN where the mass is not known.
+
+    >>> bags_needed(68.0, 50.0), bags_needed(50.0, 50.0)
+    (2.0, 1.0)
+    """
+    needed = np.ceil(stowed_kg / limit_kg)
+    return needed if isinstance(stowed_kg, np.ndarray) else float(needed)
 
 
 def rope_volume_m3(length_m: Figure, diameter_m: Figure) -> Figure:

@@ -8,6 +8,7 @@ from math import ceil
 import numpy as np
 
 from sizing.drogue.hardware import chain_for, smallest_enough
+from sizing.drogue.stowage import bags_needed
 from sizing.model import FloatArray
 from sizing.order.builder import ATTACHMENTS, ENDS, LEGS, Builder
 from sizing.order.consumables import Basis, load_consumables
@@ -71,18 +72,19 @@ def attachments(build: Builder) -> None:
 
 
 def bag(build: Builder) -> None:
-    """The smallest bag that holds the stowed drogue."""
+    """So many bags that none is too heavy, each the smallest that holds its share of the drogue."""
     if "stowage bag" not in build.plan.groups:
         return
-    table, volume_m3 = build.catalogue.bags, float(build.requirements.stowed_volume_m3[build.plan.row])
-    at = _smallest(table.volume_m3, volume_m3)
+    table, need, row = build.catalogue.bags, build.requirements, build.plan.row
+    bags = int(bags_needed(float(need.stowed_mass_kg[row]), build.policy.audit.carry_limit))
+    share_m3 = float(need.stowed_volume_m3[row]) / bags
+    at = _smallest(table.volume_m3, share_m3)
+    litres = f"{share_m3 * 1e3:.0f} litres{' each' if bags > 1 else ''}"
     if at < 0:
-        build.cannot(
-            "", f"No bag of the catalogue holds her drogue ({volume_m3 * 1e3:.0f} litres); have one made."
-        )
+        build.cannot("", f"No bag of the catalogue holds her drogue ({litres}); have one made.")
         return
-    build.add(table.id[at], "bag", f"stowage, {volume_m3 * 1e3:.0f} litres", 1, None, "[assumed]")
-    build.counted["stowage bag"] = 1
+    build.add(table.id[at], "bag", f"stowage, {litres}", bags, None, "[assumed]")
+    build.counted["stowage bag"] = bags
 
 
 def consumables(build: Builder) -> None:

@@ -53,6 +53,11 @@ class Kit:
     hours: float
     marks: str
 
+    @property
+    def stowage_bags(self) -> int:
+        """Bags that her drogue is stowed in, as far as they are in the kit."""
+        return sum(piece.quantity for piece in self.contents if piece.kind == "bag")
+
 
 def kits_for(
     order: Order,

@@ -56,7 +56,11 @@ def put_label(flow: Flow, bag: Bag) -> None:
     """Put the label at the head of a page, between two lines to cut along."""
     top, kit = flow.y, bag.kit
     room = flow.room - _CODE_PT - 2 * _PAD_PT
-    flow.text("BAG LABEL: cut along the dashed lines and sew it on, in a clear sleeve", size=7.5, grey=0.35)
+    bags = bag.kit.stowage_bags
+    often = f", and print this page {bags} times: it is for {bags} bags" if bags > 1 else ""
+    flow.text(
+        f"BAG LABEL: cut along the dashed lines and sew it on, in a clear sleeve{often}", size=7.5, grey=0.35
+    )
     _cut_line(flow)
     flow.space(4.0)
     code_top = flow.y

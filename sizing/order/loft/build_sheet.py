@@ -72,6 +72,7 @@ def occasions(bag: Bag) -> frozenset[str]:
         "own weight": "end weight" not in groups and bool({"cone line", "extension"} & set(groups)),
         "attachments": "attachment" in kinds,
         "bag": "bag" in kinds,
+        "bags": kit.stowage_bags > 1,
     }
     return frozenset(when for when, holds in true.items() if holds)
 
@@ -92,6 +93,7 @@ def figures(bag: Bag) -> Mapping[str, str]:
         "offset": both(sizing.first_cone_offset, "length"),
         "tolerance": f"{1000 * TOLERANCE_M:.0f} mm",
         "small_ends": _small_ends(bag),
+        "bags": str(bag.kit.stowage_bags),
     }
 
 

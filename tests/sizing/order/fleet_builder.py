@@ -39,6 +39,7 @@ class Boat:
     lead_cut_m: float = 23.4696
     leg_cut_m: float = 7.8596
     heavy: bool = False
+    stowed_mass_kg: float = 20.0
     stowed_volume_m3: float = 0.08
     end_weight_kg: float = 12.0
     reason_not_computed: str = ""
@@ -149,7 +150,7 @@ def _requirements(boats: Sequence[Boat], policy: Policy, catalogue: Catalogue) -
         drift_speed_mps=one,
         drift_high_mps=1.3 * one,
         cloth_areal_mass_kg_m2=catalogue.cloths.areal_mass_kg_m2[heavy.astype(np.int64)],
-        stowed_mass_kg=20.0 * one,
+        stowed_mass_kg=floats("stowed_mass_kg"),
         stowed_volume_m3=floats("stowed_volume_m3"),
         labour_hours=30.0 * one,
         windage_used_m2=20.0 * one,

@@ -111,6 +111,14 @@ def test_heavy_boats_get_the_heavy_cloth() -> None:
     assert [p.item for p in of_kind(made(Boat(heavy=True)), "cone")] == ["RIP-2.2"]
 
 
+def test_a_heavy_drogue_gets_so_many_bags_and_labels_that_none_is_too_heavy() -> None:
+    # 68 kg, and 50 kg is the most for one bag: two bags of 60 litres each, as 0.12 m3 divided by two.
+    pieces = made(Boat(stowed_mass_kg=68.0, stowed_volume_m3=0.12))
+    found = [(p.item, p.purpose, p.quantity) for p in of_kind(pieces, "bag")]
+    assert found == [("BAG-60", "stowage, 60 litres each", 2)]
+    assert [p.quantity for p in of_kind(pieces, "label")] == [2]
+
+
 def test_attachment_plates_name_the_load_and_the_surveyor() -> None:
     plates = of_kind(made(Boat(groups=("attachments",), cones_to_make=0)), "attachment")
     assert [p.quantity for p in plates] == [2, 2]

@@ -21,6 +21,7 @@ from tests.sizing.order.loft.rally import Rally, page_texts, rally
 EXTENDED = Boat(groups=("cones", "extension"), cones_to_make=17)
 MOVED = Boat(groups=("cone line",), cones_to_make=40)
 IN_PLACE = Boat(groups=("cones",), cones_to_make=30)
+TWO_BAGS = Boat(groups=("stowage bag",), cones_to_make=0, stowed_mass_kg=68.0, stowed_volume_m3=0.12)
 
 
 def bag_of(made: Rally) -> Bag:
@@ -89,7 +90,7 @@ def test_hours_are_those_of_the_kit() -> None:
     assert sum(station.hours for station in bag.stations) == pytest.approx(bag.kit.hours)
 
 
-@pytest.mark.parametrize("boat", [Boat(), EXTENDED, MOVED, IN_PLACE, Boat(groups=("attachments",))])
+@pytest.mark.parametrize("boat", [Boat(), EXTENDED, MOVED, IN_PLACE, TWO_BAGS, Boat(groups=("attachments",))])
 def test_every_step_of_a_kit_is_printed_and_no_other(boat: Boat) -> None:
     made = rally([boat])
     bag, text = bag_of(made), " ".join(text_of(made).split())
@@ -102,9 +103,16 @@ def test_every_step_of_a_kit_is_printed_and_no_other(boat: Boat) -> None:
 def test_every_occasion_of_the_texts_is_known() -> None:
     whole = occasions(bag_of(rally([Boat()]))) | occasions(bag_of(rally([EXTENDED])))
     whole |= occasions(bag_of(rally([IN_PLACE]))) | occasions(bag_of(rally([Boat(groups=("attachments",))])))
+    whole |= occasions(bag_of(rally([TWO_BAGS])))
     whole |= occasions(bag_of(rally([Boat(groups=("thimbles",), cones_to_make=0)])))
     whole |= occasions(bag_of(rally([Boat(groups=("recovery gear",), cones_to_make=0)])))
     assert {point.when for kind in points().values() for point in kind} <= whole
+
+
+def test_a_drogue_for_two_bags_has_a_label_for_each() -> None:
+    text = " ".join(text_of(rally([TWO_BAGS])).split())
+    assert "print this page 2 times: it is for 2 bags" in text
+    assert "print this page" not in " ".join(text_of(rally([Boat()])).split())
 
 
 def test_figures_in_the_steps_are_the_policys() -> None:
