@@ -23,6 +23,7 @@ from sizing.policy_tables import (
     AuditRules,
     ConditionRules,
     DriftRules,
+    Haul,
     Milestone,
     OrderRules,
     Rally,
@@ -35,8 +36,10 @@ from sizing.units import clip
 __all__ = [
     "RULE_TABLES",
     "AuditRules",
+    "Choice",
     "ConditionRules",
     "DriftRules",
+    "Haul",
     "Milestone",
     "OrderRules",
     "Policy",
@@ -45,6 +48,7 @@ __all__ = [
     "SeaRules",
     "SizingRules",
     "Waiver",
+    "choices",
     "rules",
 ]
 
@@ -146,6 +150,26 @@ class Rule:
         if self.tighter == "lower":
             return self.value > self.default * (1 + ROUNDING)
         return False
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One rule that is chosen from words, as it stands."""
+
+    key: str
+    meaning: str
+    value: str
+
+
+def choices(policy: Policy) -> Iterator[Choice]:
+    """Every rule of the policy that is a word or a list of words, in the order of the file."""
+    for table_name in RULE_TABLES:
+        table: BaseModel = getattr(policy, table_name)
+        for name, info in type(table).model_fields.items():
+            if not isinstance(info.json_schema_extra, dict):
+                value = getattr(table, name)
+                words = value if isinstance(value, str) else ", ".join(value)
+                yield Choice(f"{table_name}.{name}", info.description or "", words)
 
 
 RULE_TABLES = ("sizing", "sea", "drift", "condition", "order", "audit")

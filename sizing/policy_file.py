@@ -155,6 +155,12 @@ def policy_template() -> str:
                     "  # others known: " + ", ".join(w for w in CHOICES["device_type"][2:4]),
                     '# accepted_evidence = ["certificate", "measured by scrutineer", "photo"]',
                 ]
+            if table == "order":
+                lines += [
+                    "# What drogues are hauled in with: winch or tackle. Kits, steps and drawings follow it.",
+                    f'# recovery_sailing = "{Policy().order.recovery_sailing}"',
+                    f'# recovery_motor = "{Policy().order.recovery_motor}"',
+                ]
         lines += [f"# {rule.meaning} {rule.source}; stricter: {_stricter(rule)}", f"# {_assignment(rule)}"]
     lines += [
         "",

@@ -13,6 +13,9 @@ from pydantic import AfterValidator, Field, model_validator
 
 from sizing.policy_rules import LengthM, MassKg, PolicyTable, SpeedMps, rule, written
 
+Haul = Literal["winch", "tackle"]
+"""What a drogue is hauled in with: a line to a winch, or a tackle of rope. Nothing published says which."""
+
 _FT = 0.3048
 _IN = 0.0254
 _LB = 0.45359237
@@ -262,6 +265,12 @@ class OrderRules(PolicyTable):
     )
     recovery_line_over_leg: LengthM = rule(
         3.0, "what a recovery line is longer than a bridle leg", "[practice]", "higher", 0.5, 30.0, "m"
+    )
+    recovery_sailing: Haul = Field(
+        "winch", description="what a sailing boat hauls her drogue in with; no source, common practice"
+    )
+    recovery_motor: Haul = Field(
+        "tackle", description="what a motor boat hauls her drogue in with; no source, common practice"
     )
     learning_rate: float = rule(
         0.85,

@@ -239,7 +239,7 @@ def boat_page(
         marks_tolerance=shown(TOLERANCE_M, "small_length"),
         kit=kit_rows(facts, catalogue),
         cut_step=shown(policy.order.cut_step, "small_length"),
-        use=use_view(facts, drawings.use, catalogue),
+        use=use_view(facts, drawings.use, policy, catalogue),
         workings=working_views(facts.requirement),
         share_lines=share_rows(facts),
         share_total=money(facts.share.amount, facts.share.currency),

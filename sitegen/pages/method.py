@@ -21,7 +21,7 @@ from sizing.catalogue import Catalogue
 from sizing.drogue.calibration import predictions
 from sizing.entry_key import entry_key
 from sizing.model import MusterResult
-from sizing.policy import Policy, Rule, rules
+from sizing.policy import Choice, Policy, Rule, choices, rules
 from sizing.redaction import occurring, redact
 from sizing.units import Shown
 
@@ -136,6 +136,7 @@ class PolicyBlock:
 
     changed_rules: tuple[RuleRow, ...]
     all_rules: tuple[RuleRow, ...]
+    choices: tuple[Choice, ...]
     waivers: tuple[WaiverRow, ...]
 
     def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
@@ -186,6 +187,7 @@ def policy_block(policy: Policy, private: Sequence[str], hidden: Collection[str]
     return PolicyBlock(
         changed_rules=tuple(_rule(rule) for rule in all_rules if rule.value != rule.default),
         all_rules=tuple(_rule(rule) for rule in all_rules),
+        choices=tuple(choices(policy)),
         waivers=tuple(
             WaiverRow(
                 visible(w.entry_no),

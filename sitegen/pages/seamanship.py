@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import ClassVar, Final
@@ -13,6 +13,8 @@ from sitegen.boat_facts import BoatFacts
 from sitegen.pages.frame import SearchEntry
 from sitegen.pages.parts import shown
 from sizing.catalogue import Catalogue
+from sizing.order.recovery_pieces import blocks_hold, small_parts
+from sizing.policy import Policy
 from sizing.seamanship.register import WHAT_SIGNS_MEAN, Sign, Stage, Step, register
 from sizing.units import Shown
 
@@ -51,7 +53,7 @@ class StepView:
 
 @dataclass(frozen=True)
 class GearView:
-    """A rope she gets it back with: how many, how long, of what, and whether it is in her kit."""
+    """What she gets it back with: how many, how long where it is rope, of what, whether it is in her kit."""
 
     name: str
     pieces: int
@@ -70,6 +72,7 @@ class StageView:
     steps: tuple[StepView, ...]
     drawings: tuple[Drawing, ...]
     gear: tuple[GearView, ...]
+    gear_notes: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,7 @@ class UseView:
 
 
 def use_view(
-    facts: BoatFacts, drawings: Mapping[Stage, tuple[Drawing, ...]], catalogue: Catalogue
+    facts: BoatFacts, drawings: Mapping[Stage, tuple[Drawing, ...]], policy: Policy, catalogue: Catalogue
 ) -> UseView | None:
     """Return how she is told to use it; nothing where she has no figures."""
     told = facts.told
@@ -99,6 +102,7 @@ def use_view(
             steps=tuple(_step(step, told.figures) for step in group),
             drawings=drawings.get(stage, ()),
             gear=gear if stage == "recover" else (),
+            gear_notes=tuple(_gear_notes(gear, facts, policy, catalogue)) if stage == "recover" else (),
         )
         for stage, group in groupby(steps, lambda step: step.stage)
     )
@@ -199,9 +203,27 @@ def _mark(sign: Sign) -> str:
     return f"{register().mark[sign.source]} {sign.section}".rstrip()
 
 
+def _gear_notes(
+    gear: Sequence[GearView], facts: BoatFacts, policy: Policy, catalogue: Catalogue
+) -> Iterator[str]:
+    """What is said of the gear before it is listed: what is not ordered, and what no list has."""
+    if not gear:
+        return
+    wanting = sum(not item.in_kit for item in gear)
+    if wanting:
+        what = "This is not" if wanting == len(gear) else "Not all of this is"
+        yield (
+            f"{what} in the order: it is advised, not a must. Have it aboard before you try it, or ask "
+            "for it before the order closes."
+        )
+    if not blocks_hold(facts.recovery, facts.figures, policy, catalogue):
+        yield "The pull is too much for the blocks named here: have stronger ones sized."
+
+
 def _gear(facts: BoatFacts, catalogue: Catalogue) -> Iterator[GearView]:
-    """The ropes of her recovery, largest first, as the order has them."""
+    """The ropes of her recovery, largest first, and what goes with them, as the order has them."""
     kit = {piece.purpose: piece.length_m for piece in facts.pieces if piece.kind == "rope"}
+    items = {piece.item for piece in facts.pieces}
     for rope in facts.recovery:
         name = (
             catalogue.ropes.name[rope.rope] if rope.rope >= 0 else "no rope of the catalogue is strong enough"
@@ -209,3 +231,10 @@ def _gear(facts: BoatFacts, catalogue: Catalogue) -> Iterator[GearView]:
         yield GearView(
             rope.gear, rope.pieces, shown(kit.get(rope.gear) or rope.cut_m, "length"), name, rope.gear in kit
         )
+    if facts.told is None:
+        return
+    for part in small_parts(facts.told.haul):
+        length = shown(float(part.amount), "length") if part.item.unit == "m" else None
+        pieces = 1 if length else int(part.amount)
+        name, _, more = part.item.description.partition(" for " if part.item.kind == "block" else ", ")
+        yield GearView(name, pieces, length, more, part.item.id in items)

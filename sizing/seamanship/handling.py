@@ -10,10 +10,10 @@ from typing import Final, NamedTuple
 from sizing.drogue.drift_text import drift_text
 from sizing.drogue.published import KNOT_MPS
 from sizing.model import OUTSIDE_HULL, OUTSIDE_RANGE, FleetColumns, RequirementColumns
-from sizing.policy import Policy
+from sizing.policy import Haul, Policy
 from sizing.seamanship.figures import figures_of
 from sizing.seamanship.recovery import REACH_M, haul_of, hauling_pull_n, reaches
-from sizing.seamanship.register import Haul, Place, Rig, Step, register
+from sizing.seamanship.register import Place, Rig, Step, register
 from sizing.units import both
 
 SERIES: Final = "series drogue"
@@ -61,7 +61,7 @@ def handling_of(
     return Handling(
         boat_type=boat_type,
         rig="series" if series else "other",
-        haul=haul_of(boat_type),
+        haul=haul_of(boat_type, policy),
         whose=whose,
         launch_when=launch_when,
         outside=tuple(_outside(int(needs.range_mark[row]), int(needs.hull_mark[row]))) if series else (),

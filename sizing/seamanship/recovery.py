@@ -21,9 +21,8 @@ from sizing.drogue.lengths import cut_length_m
 from sizing.drogue.published import KNOT_MPS
 from sizing.drogue.tow import drogue_drag_n
 from sizing.model import FleetColumns, RequirementColumns
-from sizing.policy import Policy
+from sizing.policy import Haul, Policy
 from sizing.seamanship.figures import figures_of
-from sizing.seamanship.register import Haul
 
 REACH_M: Final = 2.0
 """Line gained by one haul between two hitches, and the travel of a tackle [assumed]."""
@@ -99,7 +98,7 @@ def recovery_ropes(
     hauling = _thinnest(catalogue, needed_n, HAULING_DIAMETER_M)
     leg_rope, sized = int(needs.bridle_rope[row]), "[practice] sizes [assumed]"
     ropes = [RecoveryRope("recovery line", leg_rope, line_m, 1, "[practice] a leg and 3 m; as strong")]
-    if haul_of(fleet.choice_words("boat_type", row) or "") == "winch":
+    if haul_of(fleet.choice_words("boat_type", row) or "", policy) == "winch":
         length_m = 2.0 * WINCH_SHARE * float(fleet.number["loa_m"][row]) + HAULING_SPARE_M
         ropes.append(RecoveryRope("hauling line", hauling, length_m, 2, sized))
     else:
@@ -108,9 +107,9 @@ def recovery_ropes(
     return (*ropes, RecoveryRope("gripping loop", loop, LOOP_ROPE_M, 4, sized))
 
 
-def haul_of(boat_type: str) -> Haul:
-    """What hauls on recovery: winches on a sailing boat, a tackle on a motor boat. [practice, no source]"""
-    return "tackle" if "motor" in boat_type else "winch"
+def haul_of(boat_type: str, policy: Policy) -> Haul:
+    """What hauls on recovery, as the policy has it for her kind of boat. [practice, no source]"""
+    return policy.order.recovery_motor if "motor" in boat_type else policy.order.recovery_sailing
 
 
 def _thinnest(catalogue: Catalogue, strength_n: float, diameter_m: float) -> int:

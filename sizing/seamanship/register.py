@@ -10,9 +10,10 @@ from importlib import resources
 from types import MappingProxyType
 from typing import Any, Final, Literal, get_args
 
+from sizing.policy import Haul
+
 Stage = Literal["decide", "harbour", "ready", "launch", "lie", "wrong", "cut", "recover", "after"]
 Rig = Literal["series", "other"]
-Haul = Literal["winch", "tackle"]
 Place = Literal["page", "card"]
 
 STAGES: Final[tuple[Stage, ...]] = get_args(Stage)

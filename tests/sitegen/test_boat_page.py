@@ -198,7 +198,7 @@ def test_her_use_is_told_and_drawn_by_her_hull_and_by_what_she_carries(run: Run)
         assert all(f"The stern of a {facts.entry.boat_type}, from above." in svg for svg in sterns)
         assert list(drawn) == sorted(drawn, key=STAGES.index)
         other = replace(facts, told=replace(facts.told, rig="other", figures={}))
-        view = use_view(other, boat_drawings(other, run.policy).use, run.catalogue)
+        view = use_view(other, boat_drawings(other, run.policy).use, run.policy, run.catalogue)
         assert view is not None
         (launch,) = (stage for stage in view.stages if stage.title == "Launch")
         assert [step.key for step in launch.steps] == ["No steps for it here."]

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from sizing.errors import PolicyError
-from sizing.policy import Policy, rules
+from sizing.policy import Policy, choices, rules
 from sizing.policy_file import load_policy, parse_policy, policy_template
 from sizing.policy_words import doubts
 
@@ -39,6 +39,18 @@ def test_the_template_says_every_key_and_is_a_valid_policy() -> None:
     assert parse_policy(template.encode(), "template.toml") == Policy()
     for rule in rules(Policy()):
         assert rule.key.split(".")[1] in template
+
+
+def test_what_drogues_are_hauled_in_with_is_documented_and_shown() -> None:
+    template = policy_template()
+    for key in ("recovery_sailing", "recovery_motor"):
+        assert f"# {key} = " in template
+    policy = parse_policy(
+        template.replace('# recovery_motor = "tackle"', 'recovery_motor = "winch"').encode(), "t"
+    )
+    assert {choice.key: choice.value for choice in choices(policy)}["order.recovery_motor"] == "winch"
+    with pytest.raises(PolicyError, match="write 'winch' or 'tackle'"):
+        parse_policy(b'[order]\nrecovery_motor = "oxen"\n', "rally.toml")
 
 
 def test_the_template_uncommented_is_still_the_basis() -> None:

@@ -11,6 +11,7 @@ import pytest
 from sizing.fields import CHOICES
 from sizing.model import Piece
 from sizing.order.pieces import parts_list
+from sizing.policy import Policy
 from sizing.seamanship.handling import handling_of
 from sizing.seamanship.register import register
 from tests.sizing.order.fleet_builder import Boat, Case, case
@@ -61,6 +62,33 @@ def test_what_the_steps_name_is_in_the_kit_or_said_to_be_hers(boat_type: str) ->
     assert ropes <= kit, "nothing is ordered for the recovery that no step speaks of"
     assert ("tackle" in kit) == ("motor" in boat_type)
     assert ("winch" in named) == ("sailing" in boat_type)
+
+
+@pytest.mark.parametrize(
+    ("rule", "haul", "boat_type"),
+    [("recovery_sailing", "tackle", "sailing multihull"), ("recovery_motor", "winch", "motor monohull")],
+)
+def test_the_policy_names_what_hauls(rule: str, haul: str, boat_type: str) -> None:
+    made = replace(of_type(boat_type), policy=Policy.model_validate({"order": {rule: haul}}))
+    told = handling_of(made.fleet, made.requirements, "replace", made.policy, 0)
+    assert told.haul == haul
+    hers = pieces(made)
+    kit = {gear for step in told.steps("page") for gear in step.gear if register().gear[gear] == "kit"}
+    assert {gear for gear in kit if gear not in hers and ITEM_OF.get(gear, gear) not in hers} == set()
+    assert ("tackle" in kit) == (haul == "tackle")
+
+
+@pytest.mark.parametrize("boat_type", TYPES)
+def test_the_page_tells_of_other_ways_and_that_the_time_is_not_known(boat_type: str) -> None:
+    """By hand published once, in light wind; the rest practice; motoring up disputed; the time not known."""
+    made = of_type(boat_type)
+    told = handling_of(made.fleet, made.requirements, "replace", made.policy, 0)
+    page = {step.key: {sign.source for sign in step.signs} for step in told.steps("page")}
+    assert page["Another way, by hand:"] == {"P1", "C"}
+    assert page["Another way, a windlass with a drum for rope:"] == {"C"}
+    assert page["Another way, motor up to it:"] == {"C", "?"}
+    assert page["How long it takes"] == {"N", "C"}
+    assert not any("Another way" in step.key for step in told.steps("card"))
 
 
 def test_what_hauls_holds_five_times_the_pull_at_two_knots_with_a_hitch() -> None:

@@ -8,7 +8,8 @@ from itertools import groupby, product
 import pytest
 
 from sizing.fields import CHOICES
-from sizing.seamanship.register import WHAT_SIGNS_MEAN, Haul, Place, Rig, Step, register
+from sizing.policy import Haul
+from sizing.seamanship.register import WHAT_SIGNS_MEAN, Place, Rig, Step, register
 
 STEPS = register().steps
 TYPES = CHOICES["boat_type"]

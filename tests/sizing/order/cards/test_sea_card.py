@@ -20,7 +20,7 @@ from sizing.order.cards.sides import LEGEND_PT, NOT_WHOLE, READ_PT, sides
 from sizing.order.cloth.tiles import Paper
 from sizing.order.loft.ink import Letters
 from sizing.order.loft.paint import pdf_bytes
-from sizing.policy import Policy
+from sizing.policy import Haul, Policy
 from sizing.seamanship.handling import SERIES, Handling, Whose
 from sizing.seamanship.recovery import haul_of
 from sizing.seamanship.register import Rig, Stage, register
@@ -29,6 +29,7 @@ from tests.sizing.order.loft.rally import page_sizes_pt, page_texts, rally, word
 
 PAPERS: Sequence[Paper] = ("A4", "Letter")
 TYPES = CHOICES["boat_type"]
+RIGS: Sequence[Rig] = ("series", "other")
 FRONT: Sequence[Stage] = ("decide", "ready", "launch")
 BACK: Sequence[Stage] = ("lie", "wrong", "cut", "recover")
 
@@ -37,7 +38,7 @@ def plain(text: str) -> str:
     return " ".join(text.split())
 
 
-def card_of(boat_type: str, rig: Rig) -> Card:
+def card_of(boat_type: str, rig: Rig, haul: Haul | None = None) -> Card:
     """A card with figures as long as any policy lets them be."""
     base = next(iter(cards_of(rally([Boat()]).result, Policy())))
     wide = {
@@ -51,7 +52,7 @@ def card_of(boat_type: str, rig: Rig) -> Card:
     told = Handling(
         boat_type,
         rig,
-        haul_of(boat_type),
+        haul or haul_of(boat_type, Policy()),
         Whose("For the rig shown here. Not aboard yet.", "Aboard: a cone drogue. Nothing here is for it."),
         "once this rig is aboard",
         ("Hull type outside the source; outside the published range (heavier).",),
@@ -60,9 +61,15 @@ def card_of(boat_type: str, rig: Rig) -> Card:
     return Card("888", "W" * 60, told, base.numbers if rig == "series" else (), "2026-11-25")
 
 
-@pytest.mark.parametrize(("boat_type", "rig", "paper"), list(product(TYPES, ("series", "other"), PAPERS)))
-def test_every_step_is_whole_on_one_side_and_nothing_overlaps(boat_type: str, rig: Rig, paper: Paper) -> None:
-    card = card_of(boat_type, rig)
+HAULS: Sequence[Haul] = ("winch", "tackle")
+KINDS = [kind for kind in product(TYPES, RIGS, HAULS) if kind[1:] != ("other", "tackle")]
+
+
+@pytest.mark.parametrize(("kind", "paper"), list(product(KINDS, PAPERS)))
+def test_every_step_is_whole_on_one_side_and_nothing_overlaps(
+    kind: tuple[str, Rig, Haul], paper: Paper
+) -> None:
+    card = card_of(*kind)
     data = pdf_bytes(sides(card, paper), "test")
     texts = [plain(page) for page in page_texts(data)]
     assert len(texts) == 2

@@ -1,0 +1,37 @@
+"""How her use is told on her page: gear that is not ordered, cautions where the danger is."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from sitegen.boat_drawings import boat_drawings
+from sitegen.boat_facts import Gatherer
+from sitegen.pages.seamanship import use_view
+from sizing.model import MendPlan
+from sizing.order.pieces import pieces_for
+from tests.sitegen.result_builder import Run
+
+
+def test_gear_to_get_it_back_that_is_not_ordered_is_said_to_be_hers_to_find(run: Run) -> None:
+    gatherer = Gatherer(run.result, run.policy, run.catalogue)
+    result = run.result
+    for row in (row for row in range(len(gatherer)) if gatherer.computed(row)):
+        facts = gatherer.facts(row)
+        plan = MendPlan(row, "fittings only", ("recovery gear",), 0, 1.0, "")
+        whole = pieces_for(plan, result.intake.fleet, result.requirements, run.policy, run.catalogue)
+        kit = tuple(piece for piece in whole if piece.item != "TWINE-WHIP")  # for the splice ashore
+        for pieces, note in (((), "This is not in the order"), (kit[:1], "Not all of this is"), (kit, "")):
+            hers = replace(facts, pieces=pieces)
+            view = use_view(hers, boat_drawings(facts, run.policy).use, run.policy, run.catalogue)
+            assert view is not None
+            (stage,) = (stage for stage in view.stages if stage.title == "Get it back")
+            assert len(stage.gear) == len(kit)
+            assert sum(item.in_kit for item in stage.gear) == len(pieces)
+            said = [said for said in stage.gear_notes if "order" in said]
+            assert [text.startswith(note) for text in said] == [True] * bool(note)
+        blocks = "snatch block" if "sailing" in facts.entry.boat_type else "pair of double blocks"
+        assert any(item.name.startswith(blocks) for item in stage.gear)
