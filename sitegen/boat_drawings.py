@@ -257,13 +257,15 @@ def _pattern(size: ConeSize, policy: Policy) -> svg.ConePattern:
 
 
 def _use(facts: BoatFacts) -> Mapping[Stage, tuple[Drawing, ...]]:
-    """The drawings of each stage; none where what she carries is no series drogue."""
-    if facts.told is None or facts.told.rig != "series":
+    """The drawings of each stage; none where what she carries is no series drogue, few without figures."""
+    if facts.told.rig != "series":
         return {}
     hull, figures = svg.HULL_OF_BOAT_TYPE[facts.entry.boat_type], facts.figures
+    sketches = _sketches(svg.SternView(hull, facts.told.haul == "tackle"))
+    if not facts.computed:
+        return sketches
     room = svg.RoomView(hull, facts.told.figures["clear_miles"], float(all_out_m(figures)))
     side = svg.SideView(hull, figures["lead_length_m"], int(figures["cones"]), figures["end_weight_kg"])
-    sketches = _sketches(svg.SternView(hull, facts.told.haul == "tackle"))
     return {
         "decide": (drawing(svg.draw_room("room", room), "First: is there room, and depth?"),),
         **sketches,

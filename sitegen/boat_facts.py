@@ -97,7 +97,7 @@ class BoatFacts:
     strike_aboard: Strike | None
     ride: Ride | None
     since: SinceNote | None
-    told: Handling | None
+    told: Handling
     recovery: tuple[RecoveryRope, ...]
     share: Share
     days: Mapping[Stage, Due]
@@ -274,10 +274,8 @@ class Gatherer:
             today=self.result.today,
         )
 
-    def _told(self, row: int) -> Handling | None:
-        """What she is told of its use; nothing without figures."""
-        if not self.computed(row):
-            return None
+    def _told(self, row: int) -> Handling:
+        """What she is told of its use."""
         plan = self._plans.get(row)
         needs = self.result.requirements
         return handling_of(self.fleet, needs, plan.choice if plan else "nothing", self.policy, row)

@@ -40,7 +40,7 @@ from sitegen.pages.to_do import ToDo, to_do
 from sitegen.papers import PaperLink, boat_papers
 from sitegen.plain_text import one_line, visible
 from sitegen.shared_files import SharedFile, files_for
-from sitegen.texts import Step, Texts
+from sitegen.texts import Caution, Step, Texts
 from sizing.catalogue import Catalogue
 from sizing.drogue.joint_text import MEASURE_FIRST
 from sizing.drogue.marks import TOLERANCE_M
@@ -138,7 +138,7 @@ class BoatPage:
     marks_tolerance: Shown | None
     kit: tuple[KitRow, ...]
     cut_step: Shown | None
-    use: UseView | None
+    use: UseView
     workings: tuple[WorkingView, ...]
     share_lines: tuple[ShareRow, ...]
     share_total: str
@@ -148,7 +148,7 @@ class BoatPage:
     papers: tuple[PaperLink, ...]
     downloads: tuple[Download, ...]
     headline_caution: str
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
 
     @property
     def frame(self) -> Frame:
@@ -301,10 +301,9 @@ def _range_words(facts: BoatFacts) -> Iterator[str]:
 
 def _contents(facts: BoatFacts) -> tuple[ContentsItem, ...]:
     items = [("standing", "To do")]
+    items += [("use", "Use it")]
     if facts.computed:
-        items += [("use", "Use it"), ("drogue", "My drogue"), ("build", "Build"), ("feel", "Loads")]
-    else:
-        items += [("use", "Cautions")]
+        items += [("drogue", "My drogue"), ("build", "Build"), ("feel", "Loads")]
     items += [("short", "Checks"), ("workings", "Workings"), ("downloads", "Files")]
     return tuple(ContentsItem(*item) for item in items)
 

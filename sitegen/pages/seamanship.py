@@ -87,19 +87,18 @@ class UseView:
 
 def use_view(
     facts: BoatFacts, drawings: Mapping[Stage, tuple[Drawing, ...]], policy: Policy, catalogue: Catalogue
-) -> UseView | None:
-    """Return how she is told to use it; nothing where she has no figures."""
+) -> UseView:
+    """Return how she is told to use it; with gaps where she has no figures."""
     told = facts.told
-    if told is None:
-        return None
+    figures = told.figures if facts.computed else _NotHere()
     steps = tuple(told.steps("page"))
-    gear = tuple(_gear(facts, catalogue)) if told.rig == "series" else ()
+    gear = tuple(_gear(facts, catalogue)) if told.rig == "series" and facts.computed else ()
     stages = tuple(
         StageView(
             anchor=f"use-{stage}",
             title=TITLES[stage],
             when=told.launch_when if stage == "launch" else "",
-            steps=tuple(_step(step, told.figures) for step in group),
+            steps=tuple(_step(step, figures) for step in group),
             drawings=drawings.get(stage, ()),
             gear=gear if stage == "recover" else (),
             gear_notes=tuple(_gear_notes(gear, facts, policy, catalogue)) if stage == "recover" else (),
@@ -231,8 +230,6 @@ def _gear(facts: BoatFacts, catalogue: Catalogue) -> Iterator[GearView]:
         yield GearView(
             rope.gear, rope.pieces, shown(kit.get(rope.gear) or rope.cut_m, "length"), name, rope.gear in kit
         )
-    if facts.told is None:
-        return
     for part in small_parts(facts.told.haul):
         length = shown(float(part.amount), "length") if part.item.unit == "m" else None
         pieces = 1 if length else int(part.amount)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from sitegen.pages.frame import Frame, SearchEntry
+from sitegen.texts import Caution
 from sizing.words import Term
 
 
@@ -47,7 +48,7 @@ class CautionsBlock:
     name: ClassVar[str] = "cautions"
     template: ClassVar[str] = "cautions.html.j2"
 
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
 
     def search_entries(self, address: str) -> tuple[SearchEntry, ...]:
         """Nothing beside the page itself."""

@@ -20,6 +20,14 @@ class Source:
 
 
 @dataclass(frozen=True)
+class Caution:
+    """A caution, and the sections of a boat's page that it stands in."""
+
+    text: str
+    at: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Step:
     """One step of building."""
 
@@ -43,7 +51,7 @@ class Texts:
     """Everything the site says that does not come from a run."""
 
     headline_caution: str
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     sources: tuple[Source, ...]
     tested: tuple[Tested, ...]
     build: tuple[Step, ...]
@@ -59,7 +67,7 @@ def load_texts() -> Texts:
     cautions, steps = _read("cautions.toml"), _read("steps.toml")
     return Texts(
         headline_caution=cautions["headline"],
-        cautions=tuple(item["text"] for item in cautions["caution"]),
+        cautions=tuple(Caution(item["text"], tuple(item["at"])) for item in cautions["caution"]),
         sources=tuple(Source(**item) for item in _read("sources.toml")["source"]),
         tested=tuple(Tested(**item) for item in _read("tested.toml")["tested"]),
         build=tuple(Step(**item) for item in steps["build"]),

@@ -22,6 +22,9 @@ _DEVICES: Final[Mapping[str, str]] = {
 }  # fmt: skip
 
 
+NO_FIGURES: Final = "Her own figures are not worked out: … stands where one is missing."
+
+
 class Whose(NamedTuple):
     """Which rig the steps are for: what has to be seen first, and what else is said of it."""
 
@@ -53,19 +56,21 @@ class Handling:
 def handling_of(
     fleet: FleetColumns, needs: RequirementColumns, choice: str, policy: Policy, row: int
 ) -> Handling:
-    """Return what boat `row`, which has figures, is told; `choice` is the way she is mended."""
+    """Return what boat `row` is told; `choice` is the way she is mended. Without figures, steps alone."""
     device = fleet.choice_words("device_type", row)
     series = device in {SERIES, "none", None} or choice == "replace"
     whose, launch_when = _whose(device, choice, series=series)
     boat_type = fleet.choice_words("boat_type", row) or ""
+    computed = row not in needs.not_computed
+    marks = _outside(int(needs.range_mark[row]), int(needs.hull_mark[row])) if computed else (NO_FIGURES,)
     return Handling(
         boat_type=boat_type,
         rig="series" if series else "other",
         haul=haul_of(boat_type, policy),
         whose=whose,
         launch_when=launch_when,
-        outside=tuple(_outside(int(needs.range_mark[row]), int(needs.hull_mark[row]))) if series else (),
-        figures=_in_words(figures_of(needs, row), policy) if series else {},
+        outside=tuple(marks) if series else (),
+        figures=_in_words(figures_of(needs, row), policy) if series and computed else {},
     )
 
 

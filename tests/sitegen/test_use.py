@@ -35,3 +35,22 @@ def test_gear_to_get_it_back_that_is_not_ordered_is_said_to_be_hers_to_find(run:
             assert [text.startswith(note) for text in said] == [True] * bool(note)
         blocks = "snatch block" if "sailing" in facts.entry.boat_type else "pair of double blocks"
         assert any(item.name.startswith(blocks) for item in stage.gear)
+
+
+@pytest.mark.parametrize("row", [0, 4])
+def test_cautions_stand_where_the_danger_is_with_figures_and_without(site: Path, run: Run, row: int) -> None:
+    """Row 4 could not be computed: she is told when not to, and where hands are lost, all the same."""
+    facts = Gatherer(run.result, run.policy, run.catalogue).facts(row)
+    page = (site / facts.address).read_text(encoding="utf-8")
+    parts = dict(re.findall(r'<section id="(\w+)"(.*?)(?=<section id=|</article>)', page, re.DOTALL))
+    for section, said in (
+        ("use", ("The skipper decides", "Lee shore? Never.", "Lines take fingers", "rope overboard")),
+        ("short", ("need a surveyor or naval architect", "The rules of the event")),
+    ):
+        for words in said:
+            assert words in parts[section], (section, words)
+    caution = "A figure here is no proof of a laminate"
+    assert (caution in parts.get("feel", "")) == facts.computed
+    assert ("figures are not worked out" in parts["use"]) != facts.computed
+
+
