@@ -52,5 +52,3 @@ def test_cautions_stand_where_the_danger_is_with_figures_and_without(site: Path,
     caution = "A figure here is no proof of a laminate"
     assert (caution in parts.get("feel", "")) == facts.computed
     assert ("figures are not worked out" in parts["use"]) != facts.computed
-
-
