@@ -1,7 +1,8 @@
-"""What a run leaves out is said at its end; how many examples a property is tried with."""
+"""What a run leaves out, by choice or for time, is said at its end; how many examples a property has."""
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,18 @@ settings.register_profile("thorough", UNTIMED, max_examples=100)
 settings.load_profile("default")
 
 LEFT = pytest.StashKey[int]()
+STARTED_S = time.monotonic()
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    told = "Begin no test later than so many minutes after the start; how many were left is said."
+    parser.addoption("--within", type=float, metavar="MINUTES", help=told)
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    within: float | None = item.config.getoption("--within")
+    if within is not None and time.monotonic() - STARTED_S > 60 * within:
+        pytest.skip(f"not begun within {within:g} minutes")
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -46,6 +47,7 @@ def passed(folder: Path, choice: list[str]) -> tuple[set[str], str]:
     return names, done.stdout
 
 
+@pytest.mark.thorough
 def test_no_test_is_lost_or_run_twice(tmp_path: Path) -> None:
     first, told = passed(tmp_path, ["-n", "1"])
     rest, told_of_rest = passed(tmp_path, ["--thorough-rest", "-n", "0"])
@@ -70,3 +72,9 @@ def test_other_arguments_are_those_of_pytest() -> None:
 def test_two_choices_are_refused() -> None:
     with pytest.raises(SystemExit, match=" and ".join(list(CHOICES)[:2])):
         pytest_arguments(list(CHOICES)[:2])
+
+
+def test_what_is_not_begun_in_time_is_left_and_said(tmp_path: Path) -> None:
+    _, told = passed(tmp_path, ["-n", "0", "--within", "0", "-rs"])
+    assert re.search(r"SKIPPED \[2\] .*: not begun within 0 minutes", told)
+    assert " passed" not in told

@@ -97,6 +97,7 @@ def same_bytes(one: Path, other: Path) -> None:
     assert (one / "summary.json").read_bytes() == (other / "summary.json").read_bytes()
 
 
+@pytest.mark.thorough
 def test_two_runs_give_the_same_bytes(tmp_path: Path) -> None:
     """One of them in a process of its own, where sets of text have another order."""
     fleet = tmp_path / "fleet.csv"

@@ -77,6 +77,7 @@ def test_a_closed_stream_is_no_hindrance(closed: int) -> None:
     assert done.returncode == 3
 
 
+@pytest.mark.thorough
 def test_an_output_that_cannot_be_printed_is_named() -> None:
     with Path("/dev/full").open("w") as full:
         done = subprocess.run(

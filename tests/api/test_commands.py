@@ -147,6 +147,7 @@ def test_data_and_backups_are_for_their_owner_alone(on_file: Running, tmp_path: 
         assert path.stat().st_mode & 0o077 == 0, path.name
 
 
+@pytest.mark.thorough
 def test_a_restored_server_makes_the_sites_anew(on_file: Running, tmp_path: Path) -> None:
     """Also where a backup of one kind of database goes into the other."""
     run("backup", tmp_path / "saved.zip", "--out", on_file.server.settings.folder)

@@ -159,7 +159,7 @@ def officer_token(url: str) -> str:
         store.close()
 
 
-@pytest.mark.parametrize(("kind", "many"), rounds(8, 24, 300))
+@pytest.mark.parametrize(("kind", "many"), rounds(4, 24, 300))
 def test_killed_again_and_again_while_writing(kind: str, many: int, tmp_path: Path, nursery: Nursery) -> None:
     """Each kill comes at another moment; every eighth waits for an inspection, which takes longer.
 
@@ -207,7 +207,7 @@ def killed_while_writing(url: str, tmp_path: Path, many: int, nursery: Nursery) 
     whole(tmp_path, url)
 
 
-@pytest.mark.parametrize(("kind", "many"), rounds(2, 6, 100))
+@pytest.mark.parametrize(("kind", "many"), rounds(1, 6, 100))
 def test_killed_while_a_site_is_published_a_reader_sees_a_whole_one(
     kind: str, many: int, tmp_path: Path, nursery: Nursery
 ) -> None:

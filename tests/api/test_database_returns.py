@@ -22,6 +22,8 @@ from api.storage.schema import jobs, revisions
 from tests.api.conftest import POSTGRES, SERVER, new_database
 from tests.api.running import Running, ended, key, running, settings, sheet, upload, wait_for
 
+pytestmark = pytest.mark.thorough
+
 GONE = OperationalError("statement", None, Exception("the connection is lost"))
 
 

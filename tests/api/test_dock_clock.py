@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from typing import Any
 
+import pytest
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from tests.api.phone import lose_signal, open_boat, picture, save, send_now, sign_in, targets_are_large
@@ -91,6 +92,7 @@ OLDER_SERVER = """(() => {
 """Answers in the page's own place: what a service worker lets through may pass by a browser's routes."""
 
 
+@pytest.mark.thorough
 def test_a_server_that_refuses_the_time_gets_the_entry_without_it(page: Page, on_file: Running) -> None:
     """As one of an older version does, to whom the time is a name it does not know."""
     page.add_init_script(OLDER_SERVER)
@@ -102,6 +104,7 @@ def test_a_server_that_refuses_the_time_gets_the_entry_without_it(page: Page, on
     assert last(on_file, "004")[FIELD] is None
 
 
+@pytest.mark.thorough
 def test_what_was_seen_earlier_than_what_stands_says_so_and_keeps_its_time(
     page: Page, phone: BrowserContext, on_file: Running
 ) -> None:
@@ -128,6 +131,7 @@ def test_what_was_seen_earlier_than_what_stands_says_so_and_keeps_its_time(
     assert between(told, early, late)
 
 
+@pytest.mark.thorough
 def test_the_clock_of_a_hotspot_says_nothing_about_the_phones(page: Page, on_file: Running) -> None:
     sign_in(page, on_file)
     expect(page.locator("#kept")).to_contain_text("6 of 6 boats")

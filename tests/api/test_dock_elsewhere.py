@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page, Route, expect
 
 from tests.api.phone import open_boat, save, sign_in
@@ -15,6 +16,7 @@ def told(route: Route, status: int, code: str) -> None:
     route.fulfill(status=status, json=body, content_type="application/problem+json")
 
 
+@pytest.mark.thorough
 def test_a_conflict_about_a_boat_that_left_the_list_can_be_dropped(page: Page, on_file: Running) -> None:
     """Else it would wait for ever, and everything entered about her later behind it."""
     sign_in(page, on_file)

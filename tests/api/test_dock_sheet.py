@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from tests.api.phone import (
@@ -29,6 +30,7 @@ def test_two_taps_make_one_entry(page: Page, on_file: Running) -> None:
     assert inspections(on_file, "001")[before:] == [[("cone_count", "101")]]
 
 
+@pytest.mark.thorough
 def test_the_kept_figures_are_there_at_once_while_the_server_is_slow(page: Page, on_file: Running) -> None:
     sign_in(page, on_file)
     expect(page.locator("#kept")).to_contain_text("6 of 6 boats")
@@ -71,6 +73,7 @@ def test_what_was_typed_is_there_again_after_the_page_was_closed(
     expect(again.locator("#f-end_weight")).to_have_value("")
 
 
+@pytest.mark.thorough
 def test_a_figure_keeps_the_unit_it_was_typed_in(page: Page, on_file: Running) -> None:
     sign_in(page, on_file)
     before = len(inspections(on_file, "004"))
@@ -153,6 +156,7 @@ def test_what_is_needed_is_what_the_findings_ask_of_cones_of_her_own_size(
     expect(cones.locator("dd.need")).to_have_text(asked)
 
 
+@pytest.mark.thorough
 def test_two_tabs_share_one_queue(page: Page, phone: BrowserContext, on_file: Running) -> None:
     address = sign_in(page, on_file)
     other = phone.new_page()
@@ -168,6 +172,7 @@ def test_two_tabs_share_one_queue(page: Page, phone: BrowserContext, on_file: Ru
     assert inspections(on_file, "003")[before:] == [[("cone_count", "133")]]
 
 
+@pytest.mark.thorough
 def test_what_is_dropped_takes_two_taps_and_can_be_put_back(
     page: Page, phone: BrowserContext, on_file: Running
 ) -> None:

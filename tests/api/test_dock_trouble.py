@@ -68,6 +68,7 @@ def test_a_mistyped_token_does_not_replace_the_one_that_counts(page: Page, on_fi
     expect(page.locator(".boat")).to_have_count(6)
 
 
+@pytest.mark.thorough
 def test_an_entry_of_somebody_else_is_not_sent_under_another_name(
     page: Page, phone: BrowserContext, on_file: Running
 ) -> None:
@@ -115,6 +116,7 @@ def answers(status: int) -> Callable[[Route], None]:
     return lambda route: route.fulfill(status=status, json=problem, content_type="application/problem+json")
 
 
+@pytest.mark.thorough
 def test_one_boat_that_is_not_taken_does_not_hold_up_the_others(
     page: Page, phone: BrowserContext, on_file: Running
 ) -> None:
@@ -135,6 +137,7 @@ def test_one_boat_that_is_not_taken_does_not_hold_up_the_others(
     expect(page.locator("[data-state=received]")).to_have_count(2)
 
 
+@pytest.mark.thorough
 def test_a_page_of_a_hotspot_is_not_taken_for_the_server(page: Page, on_file: Running) -> None:
     sign_in(page, on_file)
     fill_cones(page, on_file, "001", "111")
@@ -150,6 +153,7 @@ def test_a_page_of_a_hotspot_is_not_taken_for_the_server(page: Page, on_file: Ru
     expect(page.locator("[data-state=received]")).to_have_count(1)
 
 
+@pytest.mark.thorough
 def test_a_full_phone_says_that_nothing_was_saved_and_the_fields_stay(page: Page, on_file: Running) -> None:
     sign_in(page, on_file)
     fill_cones(page, on_file, "006", "116")
@@ -167,6 +171,7 @@ def test_a_full_phone_says_that_nothing_was_saved_and_the_fields_stay(page: Page
     expect(page.locator("[data-state=received]")).to_have_count(1)
 
 
+@pytest.mark.thorough
 def test_a_browser_that_keeps_nothing_is_told_of_plainly(page: Page, on_file: Running) -> None:
     page.add_init_script("""
         Object.defineProperty(window, "indexedDB", { value: { open: () => {
@@ -181,6 +186,7 @@ def test_a_browser_that_keeps_nothing_is_told_of_plainly(page: Page, on_file: Ru
     picture(page, "dock-12-private")
 
 
+@pytest.mark.thorough
 def test_a_wrong_clock_neither_changes_the_order_nor_goes_unsaid(
     page: Page, phone: BrowserContext, on_file: Running
 ) -> None:

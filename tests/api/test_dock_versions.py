@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from api.dock.files import PAGE, DockFiles, dock_files
@@ -109,6 +110,7 @@ def test_a_new_version_is_taken_when_the_reader_says_so(browser_tab: Page, tmp_p
         assert page.evaluate("caches.keys()") == [f"dock-shell-{served.files.version}"]
 
 
+@pytest.mark.thorough
 def test_a_new_version_that_does_not_come_whole_is_left_alone(browser_tab: Page, tmp_path: Path) -> None:
     page = browser_tab
     with serving(dock_files()) as served:

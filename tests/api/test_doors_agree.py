@@ -43,7 +43,7 @@ from tests.api.spellings import HEADED, bare, respelled
 CASES = [(spec.check.id, standing, cells) for spec in REGISTER for standing, cells in spec.cases]
 STANDINGS = {standing.words: standing for standing in Standing}
 SIGNS: tuple[DecimalSign, ...] = (".", ",")
-SOME = 16
+SOME = 8
 """Of so many cases one goes through each door that judges one boat at once; with --thorough all, by turns."""
 NO_ORDER = Order((), (), (), (), (), "EUR", None, {})
 

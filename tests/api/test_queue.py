@@ -150,6 +150,7 @@ def test_a_site_asked_for_while_one_is_made_is_another_one(store: Store) -> None
     assert site_job(store, wait=LONG) != first
 
 
+@pytest.mark.thorough
 def test_a_site_that_waits_is_made_by_the_next_server(tmp_path: Path) -> None:
     config = settings(tmp_path, site_wait=Wait(3600.0, 3600.0))
     with running(config) as first, first.client() as officer:

@@ -10,6 +10,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from api.running import RunRequest, run_fleet
 from api.settings import Settings
 from tests.api.conftest import AS_IT_IS
@@ -197,6 +199,7 @@ def test_a_list_that_says_something_else_than_was_measured_is_told_and_counts_le
             assert officer.get(cones).json()["items"][0]["found"]["metric"] == "97"
 
 
+@pytest.mark.thorough
 def test_a_list_run_for_its_tables_alone_is_answered_about_once_a_server_is_started(tmp_path: Path) -> None:
     (tmp_path / "fleet.csv").write_bytes(sheet(WEEK_1))
     done = call(
@@ -225,6 +228,7 @@ def undo(out: Path) -> Done:
     return call("undo", "--out", out, *DAY)
 
 
+@pytest.mark.thorough
 def test_undo_is_refused_once_something_rests_on_the_list_and_names_it(tmp_path: Path) -> None:
     run(tmp_path, WEEK_1)
     out = run(tmp_path, BOATS)
@@ -257,6 +261,7 @@ def test_a_dry_run_says_what_would_change_and_writes_nothing(tmp_path: Path) -> 
     assert not (tmp_path / "new").exists()
 
 
+@pytest.mark.thorough
 def test_any_past_list_can_be_made_again_as_it_was(tmp_path: Path) -> None:
     first = made(run(tmp_path / "first", WEEK_1))
     out = two_weeks(tmp_path)
@@ -357,6 +362,7 @@ def test_pages_given_once_are_in_the_site_until_they_are_taken_away(tmp_path: Pa
     assert not (out / "site" / "notices.html").exists()
 
 
+@pytest.mark.thorough
 def test_a_catalogue_of_the_club_is_kept_with_the_season(tmp_path: Path) -> None:
     """Its folder may be gone by the next list."""
     ours = tmp_path / "ours"

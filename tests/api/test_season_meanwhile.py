@@ -107,6 +107,7 @@ def test_a_site_begun_before_a_run_does_not_replace_what_the_run_made(
     same(followed, made(run(tmp_path, BOATS, amended)))
 
 
+@pytest.mark.thorough
 def test_publish_begun_before_a_run_is_refused_and_replaces_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -157,6 +158,7 @@ def test_who_inspects_while_the_rules_change_is_judged_by_the_new_ones(
     assert by[1] == number[0] != by[0]
 
 
+@pytest.mark.thorough
 def test_rules_that_change_while_a_list_is_judged_are_not_taken_back(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -172,6 +174,7 @@ def test_rules_that_change_while_a_list_is_judged_are_not_taken_back(
     same(made(out), before)
 
 
+@pytest.mark.thorough
 def test_a_run_for_tables_alone_takes_no_boat_from_an_open_server(tmp_path: Path) -> None:
     """The dock had no boats until the server was started again."""
     out = run(tmp_path, WEEK_1)
@@ -195,6 +198,7 @@ def test_a_list_in_force_stays_in_force_where_it_cannot_be_judged_anew(tmp_path:
         assert states(store) == ["in force"]
 
 
+@pytest.mark.thorough
 def test_a_list_taken_back_is_not_put_in_force_by_a_job_that_waited(tmp_path: Path) -> None:
     out = two_weeks(tmp_path)
     with season(out) as (store, fleet):
@@ -207,6 +211,7 @@ def test_a_list_taken_back_is_not_put_in_force_by_a_job_that_waited(tmp_path: Pa
         assert states(store) == ["in force", "taken back"]
 
 
+@pytest.mark.thorough
 def test_a_list_run_once_more_is_not_undone_from_under_a_measurement(tmp_path: Path) -> None:
     """The boat that was measured is on the last list alone: undone, nobody saw her any more."""
     run(tmp_path, WEEK_1)
@@ -220,6 +225,7 @@ def test_a_list_run_once_more_is_not_undone_from_under_a_measurement(tmp_path: P
     assert "inspection 1 of entry 006" in " ".join(done.stderr.split())
 
 
+@pytest.mark.thorough
 def test_other_fleets_are_judged_anew_where_an_undo_brings_rules_back(tmp_path: Path) -> None:
     out = run(tmp_path, WEEK_1)
     with season(out) as (_, first):
@@ -242,6 +248,7 @@ def test_other_fleets_are_judged_anew_where_an_undo_brings_rules_back(tmp_path: 
             assert connection.execute(waits).scalars().all() == [tall]
 
 
+@pytest.mark.thorough
 def test_a_server_and_a_run_write_into_a_further_fleets_folder_by_turns(tmp_path: Path) -> None:
     """Each held another lock: the folder of the fleet, and that of the season."""
     out = run(tmp_path, WEEK_1)
@@ -258,6 +265,7 @@ def test_a_server_and_a_run_write_into_a_further_fleets_folder_by_turns(tmp_path
     assert (out / ".in-use-by").read_text(encoding="ascii") == "server"
 
 
+@pytest.mark.thorough
 def test_as_of_a_day_is_the_list_in_force_at_its_end(tmp_path: Path) -> None:
     """After an undo it was the list that had been taken back; of no day at all it was the last one."""
     out = two_weeks(tmp_path)
@@ -273,6 +281,7 @@ def test_as_of_a_day_is_the_list_in_force_at_its_end(tmp_path: Path) -> None:
     assert not (tmp_path / "none").exists()
 
 
+@pytest.mark.thorough
 def test_an_earlier_list_made_again_replaces_nothing(tmp_path: Path) -> None:
     """`--to` the season's own folder put the figures of an earlier list in the place of those that count."""
     out = two_weeks(tmp_path)

@@ -377,6 +377,6 @@ EXAMPLES = profile.get_current_profile_name() == "thorough"
 
 TestSeason = Season.TestCase
 TestSeason.settings = profile(
-    max_examples=5 if EXAMPLES else 1, stateful_step_count=12 if EXAMPLES else 9, deadline=None,
+    max_examples=5 if EXAMPLES else 1, stateful_step_count=12 if EXAMPLES else 6, deadline=None,
     phases=(Phase.explicit, Phase.reuse, Phase.generate),  # a shorter season is not worth an hour of tries
 )  # fmt: skip

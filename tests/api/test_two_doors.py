@@ -72,6 +72,7 @@ def test_both_doors_give_the_same_order_and_papers(tmp_path: Path) -> None:
     assert offered == {path.name for path in (out / "site").rglob("cone-pattern*")} != set()
 
 
+@pytest.mark.thorough
 def test_a_waiver_of_the_policy_file_about_another_fleets_boat_is_told_and_stops_nothing(
     tmp_path: Path,
 ) -> None:
@@ -123,7 +124,7 @@ REJECTED, RENUMBERED = LISTED[2].replace("2.9 m", ""), LISTED[3].replace("004", 
     [
         pytest.param([MENDED], LISTED, marks=pytest.mark.thorough),
         ([REJECTED, RENUMBERED, *LISTED[4:]], LISTED[:2]),
-        ([LISTED[0], REJECTED, RENUMBERED, *LISTED[4:]], []),
+        pytest.param([LISTED[0], REJECTED, RENUMBERED, *LISTED[4:]], [], marks=pytest.mark.thorough),
     ],
     ids=["mended rejects alone", "two of eleven", "one of eleven"],
 )

@@ -52,7 +52,13 @@ def test_a_workbook_is_taken_like_a_table(up: Running, fleet: str) -> None:
         assert officer.get(f"/v1/fleets/{fleet}/revisions/1").json()["accepted"] == 6
 
 
-@pytest.mark.parametrize("encoding", ["utf-16", "utf-16-be", "utf-32", "utf-8-sig"])
+@pytest.mark.parametrize(
+    "encoding",
+    [
+        "utf-16",
+        *(pytest.param(name, marks=pytest.mark.thorough) for name in ("utf-16-be", "utf-32", "utf-8-sig")),
+    ],
+)
 def test_a_table_in_another_encoding_is_read_all_the_same(on_file: Running, encoding: str) -> None:
     with on_file.client() as officer:
         fleet = officer.post("/v1/fleets", json={"name": "Encoded"}, headers=key()).json()["id"]

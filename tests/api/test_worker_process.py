@@ -65,6 +65,7 @@ def test_a_job_whose_process_was_killed_is_done_by_another(up: Running) -> None:
         assert worker_process_of(up).pid not in (None, first)
 
 
+@pytest.mark.thorough
 def test_an_upload_whose_process_is_killed_again_and_again_is_refused_with_the_reason(up: Running) -> None:
     stop = threading.Event()
 
@@ -91,6 +92,7 @@ def test_an_upload_whose_process_is_killed_again_and_again_is_refused_with_the_r
         assert "assess.failed" in connection.execute(select(trail.c.action)).scalars().all()
 
 
+@pytest.mark.thorough
 def test_a_stopping_server_ends_its_process_and_the_job_waits_for_the_next(tmp_path: Path) -> None:
     config = settings(tmp_path, stop_seconds=0.2)
     with running(config) as first, first.client() as officer:
@@ -138,6 +140,7 @@ def test_a_killed_server_leaves_no_process_behind(tmp_path: Path) -> None:
     wait_for(lambda: not runs(child))
 
 
+@pytest.mark.thorough
 def test_answers_come_while_a_job_is_stuck(up: Running) -> None:
     with up.client() as officer:
         pid = stopped_process(up, officer)

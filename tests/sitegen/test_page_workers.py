@@ -21,6 +21,7 @@ def in_processes(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sitegen.page_workers, "_processes", lambda _: 2)
 
 
+@pytest.mark.thorough
 @pytest.mark.usefixtures("in_processes")
 def test_a_site_made_in_processes_has_the_same_bytes(run: Run, site: Path, tmp_path: Path) -> None:
     report = build_site(run.result, run.policy, run.catalogue, tmp_path / "site")

@@ -227,12 +227,12 @@ SILENT_IS_DECIDED = {
 def test_silence_never_stands_better_than_the_worst_answer() -> None:
     """Where one answer to a question would keep a check from being met, no answer does not meet it."""
     asked = {name: words for name, words in CHOICES.items() if name not in {"boat_type", *SILENT_IS_DECIDED}}
-    for column, words in asked.items():
-        silent = findings(boat(**{column: ""}))
-        for word in words:
-            for check, finding in findings(boat(**{column: word})).items():
-                if finding.standing not in {Standing.MEETS, Standing.NOT_APPLICABLE}:
-                    assert silent[check].standing is not Standing.MEETS, (column, word, check)
+    cells = [(column, word) for column, words in asked.items() for word in ("", *words)]
+    silent = {column: at for at, (column, word) in enumerate(cells) if not word}
+    for told in checks(*(boat(**{column: word}) for column, word in cells)):
+        for (column, word), standing in zip(cells, told.standing, strict=True):
+            if standing not in {Standing.MEETS, Standing.NOT_APPLICABLE}:
+                assert told.standing[silent[column]] != Standing.MEETS, (column, word, told.check.id)
 
 
 def test_two_blanks_are_never_better_than_one() -> None:

@@ -162,6 +162,7 @@ print(hashlib.sha256(pattern_dxf(cone)).hexdigest())
 """
 
 
+@pytest.mark.thorough
 def test_every_process_writes_the_same_bytes() -> None:
     """Sets of text have another order in every process; here three, each with its own."""
     told = {

@@ -140,6 +140,7 @@ def test_the_workshop_table_adds_up(files: Mapping[str, bytes]) -> None:
     assert {row["station"]: int(row["tasks"]) for row in stations}["sew cones"] == 101 + 140 + 17
 
 
+@pytest.mark.thorough
 def test_a_large_fleet_keeps_each_drawing_small() -> None:
     boats = [Boat(entry_no=str(n), groups=("cones", "extension"), cones_to_make=235) for n in range(10)]
     large = rally(boats)
