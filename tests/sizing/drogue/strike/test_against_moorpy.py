@@ -8,6 +8,7 @@ load and its own weight made negligible. So MoorPy checks stiffness, joints and 
 from __future__ import annotations
 
 import warnings
+from importlib import import_module
 
 import numpy as np
 import pytest
@@ -15,11 +16,6 @@ from numpy.typing import NDArray
 
 from sizing.drogue.strike import rigs
 from sizing.drogue.strike.line import assemble
-
-with warnings.catch_warnings():
-    # Its sources hold invalid escape sequences, which this project's tests would turn into errors.
-    warnings.simplefilter("ignore")
-    import moorpy  # type: ignore[import-untyped]
 
 PITCH, LEAD = 0.6, 6.0
 CONES = (4, 3, 2)
@@ -49,6 +45,12 @@ def our_stretch(speed_m_s: float) -> tuple[NDArray[np.float64], NDArray[np.float
 def moorpy_stretch(speed_m_s: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """The same line hung in MoorPy: a point at every joint and cone, the drags as weights."""
     drag = 0.5 * 1025.0 * 1.2 * np.pi * 0.127**2 / 4 * speed_m_s**2
+    with warnings.catch_warnings():
+        # Its sources hold invalid escape sequences, which this project's tests would turn into errors.
+        warnings.simplefilter("ignore")
+        moorpy = import_module(
+            "moorpy"
+        )  # takes a second, which every worker would spend to collect this file
     system = moorpy.System(depth=1000.0)
     pieces = [(LEAD, EA[0], 0.0)]
     for cones, ea in zip(CONES, EA[1:], strict=True):
