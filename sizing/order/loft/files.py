@@ -26,6 +26,17 @@ def loft_files(
     the label says so. Of a boat her entry number and her name appear, nothing else. The same result gives
     the same bytes.
     """
+    fleet = result.intake.fleet
+    return {
+        **kit_files(result, policy, catalogue, page_address),
+        **cloth_files(result.order, fleet, policy, catalogue),
+    }
+
+
+def kit_files(
+    result: MusterResult, policy: Policy, catalogue: Catalogue, page_address: PageAddress | None = None
+) -> Mapping[str, bytes]:
+    """Return kits.pdf, kits-letter.pdf and workshop.csv alone, of what `loft_files` returns."""
     order, fleet, needs = result.order, result.intake.fleet, result.requirements
     kits = kits_for(order, fleet, needs, result.plans, policy)
     workshop = workshop_plan(
@@ -35,7 +46,6 @@ def loft_files(
     return {
         **kit_papers(bags, workshop, policy),
         "workshop.csv": workshop_csv(workshop),
-        **cloth_files(order, fleet, policy, catalogue),
     }
 
 

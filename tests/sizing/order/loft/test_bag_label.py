@@ -13,7 +13,7 @@ from sizing.errors import OutputError
 from sizing.order.kits import kits_for
 from sizing.order.loft.address_code import code_rows
 from sizing.order.loft.bag_label import contents_in_words
-from sizing.order.loft.files import loft_files
+from sizing.order.loft.files import kit_files
 from sizing.policy import Policy
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import address, page_texts, rally, words
@@ -43,7 +43,7 @@ HOSTILE = {
 
 def label(name: str, entry_no: str = "017") -> bytes:
     made = rally([Boat(entry_no=entry_no, boat_name=name, groups=("thimbles",), cones_to_make=0)])
-    return loft_files(made.result, made.policy, made.catalogue, address)["kits.pdf"]
+    return kit_files(made.result, made.policy, made.catalogue, address)["kits.pdf"]
 
 
 @pytest.mark.parametrize("name", HOSTILE.values(), ids=HOSTILE)
@@ -118,7 +118,7 @@ def test_every_code_leads_to_its_boat() -> None:
     """Rendered by poppler and read by zxing, neither of which made it."""
     made = rally([Boat(entry_no=f"{n}", groups=("bridle",), cones_to_make=0) for n in range(4)])
     for name in ("kits.pdf", "kits-letter.pdf"):
-        data = loft_files(made.result, made.policy, made.catalogue, address)[name]
+        data = kit_files(made.result, made.policy, made.catalogue, address)[name]
         found = []
         for number in range(1, len(page_texts(data)) + 1):
             command = ["pdftoppm", "-r", "100", "-gray", "-f", str(number), "-l", str(number), "-"]
@@ -129,7 +129,7 @@ def test_every_code_leads_to_its_boat() -> None:
 
 def test_without_an_address_the_label_says_so() -> None:
     made = rally([Boat(groups=("bridle",), cones_to_make=0)])
-    text = " ".join(page_texts(loft_files(made.result, made.policy, made.catalogue)["kits.pdf"])[1].split())
+    text = " ".join(page_texts(kit_files(made.result, made.policy, made.catalogue)["kits.pdf"])[1].split())
     assert "No address of the site was" in text
 
 

@@ -12,7 +12,7 @@ import io
 import pytest
 
 from sizing.catalogue import load_catalogue
-from sizing.order.loft.files import loft_files
+from sizing.order.loft.files import kit_files, loft_files
 from tests.sizing.order.cloth.test_sewn_by_arithmetic import dxf_lines, sewn_mm
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import page_texts, rally
@@ -62,7 +62,7 @@ def test_a_thick_section_has_a_pattern_that_goes_over_its_rope() -> None:
 def test_cut_list_and_marks_of_the_kit_name_the_pattern_of_a_thick_section(boat: Boat, title: str) -> None:
     """40.6 mm of rope and 3 mm, up to the next whole 5 mm: 45 mm."""
     made = rally([boat])
-    texts = page_texts(loft_files(made.result, made.policy, made.catalogue)["kits.pdf"])
+    texts = page_texts(kit_files(made.result, made.policy, made.catalogue)["kits.pdf"])
     text = " ".join(" ".join(texts).split())
     assert text.count("takes the") == 2  # a cell of the cut list, and the title of the marks
     assert title in text.partition("takes the cones with a small end of 45 mm")[0][-120:]

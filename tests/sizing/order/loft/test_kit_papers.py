@@ -11,7 +11,7 @@ from sizing.order.kits import kits_for
 from sizing.order.loft import kit_papers
 from sizing.order.loft.bag import Bag, gather_bags
 from sizing.order.loft.build_sheet import figures, occasions, points
-from sizing.order.loft.files import loft_files
+from sizing.order.loft.files import kit_files
 from sizing.order.loft.ink import Letters
 from sizing.order.loft.page import Col, Flow
 from sizing.policy import Policy
@@ -33,7 +33,7 @@ def bag_of(made: Rally) -> Bag:
 
 
 def text_of(made: Rally, name: str = "kits.pdf") -> str:
-    pages = page_texts(loft_files(made.result, made.policy, made.catalogue)[name])
+    pages = page_texts(kit_files(made.result, made.policy, made.catalogue)[name])
     return "\n".join(page for page in pages if not page.startswith("Workshop"))
 
 
@@ -165,7 +165,7 @@ def test_no_two_closed_eyes_are_joined() -> None:
 def test_a_large_fleet_has_several_files(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(kit_papers, "BAGS_A_FILE", 2)
     made = rally([Boat(entry_no=f"{n}", groups=("bridle",), cones_to_make=0) for n in range(5)])
-    files = loft_files(made.result, made.policy, made.catalogue)
+    files = kit_files(made.result, made.policy, made.catalogue)
     names = ["kits-1.pdf", "kits-2.pdf", "kits-3.pdf"]
     assert [name for name in files if name.startswith("kits-") and "letter" not in name] == names
     first = page_texts(files["kits-1.pdf"])
