@@ -26,6 +26,7 @@ from sizing.policy_tables import (
     Haul,
     Milestone,
     OrderRules,
+    PurchaseRules,
     Rally,
     SeaRules,
     SizingRules,
@@ -43,6 +44,7 @@ __all__ = [
     "Milestone",
     "OrderRules",
     "Policy",
+    "PurchaseRules",
     "Rally",
     "Rule",
     "SeaRules",
@@ -65,6 +67,7 @@ class Policy(PolicyTable):
     drift: DriftRules = DriftRules()
     condition: ConditionRules = ConditionRules()
     order: OrderRules = OrderRules()
+    purchase: PurchaseRules = PurchaseRules()
     audit: AuditRules = AuditRules()
     checks: Mapping[str, Literal["shall", "should"]] = Field(
         default_factory=dict, description="check id = shall or should, where it differs from the default"

@@ -142,6 +142,13 @@ def policy_template() -> str:
         "#   # closes is orders, work or inspection, or is left out",
         '#   { name = "gear aboard", due = 2027-05-01, closes = "work" },',
         "# ]",
+        "",
+        "[purchase]",
+        "# What stands on the order and on the papers for suppliers. None of it is on the site.",
+        '# buyer = "Who buys and pays, as invoices name it"',
+        '# delivery = "Where goods are to be delivered: street, place, country, hours"',
+        "# Prices are asked for without value added tax. Its rate, in per cent, gives the sums with it.",
+        "# vat_percent = 20",
     ]
     table = ""
     for rule in rules(Policy()):

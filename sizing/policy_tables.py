@@ -47,6 +47,16 @@ class Rally(PolicyTable):
     milestones: tuple[Milestone, ...] = Field((), description="Dates before departure")
 
 
+class PurchaseRules(PolicyTable):
+    """Who buys and where it goes, as the order and the papers for suppliers say it; none of it is public."""
+
+    buyer: str = Field("", max_length=120, description="Who buys and pays, as invoices name it")
+    delivery: str = Field("", max_length=200, description="Where goods are to be delivered")
+    vat_percent: float | None = Field(
+        None, ge=0, le=50, description="Value added tax in per cent; prices are asked for without it"
+    )
+
+
 class SizingRules(PolicyTable):
     """Factors and lengths of the sizing."""
 
@@ -295,6 +305,15 @@ class OrderRules(PolicyTable):
     )
     work_hours_per_day: float = rule(
         6.0, "hours one volunteer works in a day", "[assumed]", "either", 1.0, 12.0, "h"
+    )
+    delivery_margin_days: float = _rule(
+        5.0,
+        "days by which what is ordered comes before the day it is needed on",
+        "[assumed]",
+        "either",
+        0.0,
+        90.0,
+        "days",
     )
     volunteers: int = Field(
         12,

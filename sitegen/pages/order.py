@@ -163,7 +163,8 @@ def _dates(order: Order, closes: Due) -> str:
         words = f"The rally's order closes on {long_date(closes.day)}{name}: that is the day for every boat."
     if any(line.lead_days and line.packs for line in order.lines):
         words += (
-            " A supplier's last day beside a line is for the buyer alone: after it the goods come too late."
+            " A supplier's last day beside a line is for the buyer alone: goods ordered later may come too"
+            " late."
         )
     return words
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from sizing.catalogue import Catalogue
 from sizing.model import FleetColumns, MusterResult, Order
 from sizing.order.consumables import known_items
+from sizing.order.heading import heading
 from sizing.order.kits import Kit, kits_for
 from sizing.order.prices import PriceBook
 from sizing.order.sheets import (
@@ -35,7 +36,7 @@ def order_files(
     kits: Sequence[Kit],
     prices: PriceBook | None,
     catalogue: Catalogue,
-    title: str,
+    policy: Policy,
 ) -> Mapping[str, bytes]:
     """Return order.csv, cuts.csv, kits.csv, allocation.csv, order.json and order.xlsx.
 
@@ -46,7 +47,8 @@ def order_files(
     lines = order_sheet(order)
     cuts, made = cuts_sheet(order, names), kits_sheet(kits, descriptions)
     allocation, problems = allocation_sheet(order, names), problems_sheet(order, names)
-    sheets = [_with_total(lines, order), cuts, made, allocation, prices_sheet(prices)]
+    total = replace(_with_total(lines, order), above=heading(policy, order.currency))
+    sheets = [total, cuts, made, allocation, prices_sheet(prices)]
     sheets += [sheet for sheet in (problems, left_over_sheet(order)) if sheet.rows]
     return {
         "order.csv": lines.csv(),
@@ -54,7 +56,7 @@ def order_files(
         "kits.csv": made.csv(),
         "allocation.csv": allocation.csv(),
         "order.json": json_bytes(order, fleet),
-        "order.xlsx": xlsx_bytes(sheets, title),
+        "order.xlsx": xlsx_bytes(sheets, f"Order of {policy.rally.name}"),
     }
 
 
@@ -75,7 +77,4 @@ def write_order(
     """Write the order's files into `folder`, which exists; OutputError if one cannot be written."""
     fleet = result.intake.fleet
     kits = kits_for(result.order, fleet, result.requirements, result.plans, policy)
-    write_files(
-        folder,
-        order_files(result.order, fleet, kits, prices, catalogue, f"Order of {policy.rally.name}"),
-    )
+    write_files(folder, order_files(result.order, fleet, kits, prices, catalogue, policy))

@@ -21,7 +21,7 @@ from sizing.order.consolidate import Job, by_cloth, consolidate, counted
 from sizing.order.consumables import known_items
 from sizing.order.fitted import boats_known, less_what_is_fitted, needs_of
 from sizing.order.items import CUT_KINDS
-from sizing.order.lead_times import dated
+from sizing.order.lead_times import dated, day_of_need
 from sizing.order.length_stock import Stocked
 from sizing.order.lengths import buy_lengths
 from sizing.order.money import allocate, boat_totals
@@ -96,7 +96,10 @@ def build_order(
     tell("Ordering", len(jobs), len(jobs))
     lines = tuple(line for bought in done for line in bought.lines)
     problems += [problem for bought in done for problem in bought.problems]
-    lines, late = dated(lines, departure or policy.rally.departure, policy.rally.milestones, today)
+    milestones = policy.rally.milestones
+    day = departure or policy.rally.departure
+    need = day_of_need(day, milestones, policy.order.delivery_margin_days)
+    lines, late = dated(lines, need, milestones, today)
     problems += late
     totals = boat_totals(allocate(lines)) if prices else {}
     order = Order(

@@ -27,7 +27,10 @@ _FOOT: Final = Decimal("0.3048")
 
 @dataclass(frozen=True)
 class Column:
-    """One column: `key` heads it in CSV, `title` in the spreadsheet; `width` in characters."""
+    """One column: `key` heads it in CSV, `title` in the spreadsheet; `width` in characters.
+
+    A column of width 0 is in the CSV alone: a printed page has no room for all.
+    """
 
     key: str
     title: str
@@ -37,11 +40,15 @@ class Column:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One table. Cells of a "text" column are text whatever they look like; others are numbers or blank."""
+    """One table. Cells of a "text" column are text whatever they look like; others are numbers or blank.
+
+    `above` are labels with what they say, for the lines above the table in the spreadsheet.
+    """
 
     name: str
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
+    above: tuple[tuple[str, str], ...] = ()
 
     def csv(self) -> bytes:
         """The table as CSV, headed by the keys of its columns."""
@@ -75,52 +82,52 @@ def _columns(*columns: tuple[str, str, Kind, int]) -> tuple[Column, ...]:
 
 ORDER = _columns(
     ("item", "Item", "text", 14),
-    ("description", "Description", "text", 46),
-    ("supplier", "Supplier", "text", 26),
+    ("description", "Description", "text", 30),
+    ("supplier", "Supplier", "text", 16),
     ("unit", "Unit", "text", 7),
-    ("needed", "Needed", "quantity", 11),
-    ("spare", "Spare", "quantity", 9),
-    ("pack_size", "Pack size", "quantity", 10),
-    ("pack_size_ft", "Pack size (ft)", "length", 11),
+    ("needed", "Needed", "quantity", 9),
+    ("spare", "Spare", "quantity", 7),
+    ("pack_size", "Pack size", "quantity", 8),
+    ("pack_size_ft", "Pack size (ft)", "length", 0),
     ("packs", "Packs", "count", 7),
-    ("ordered", "Ordered", "quantity", 11),
-    ("ordered_ft", "Ordered (ft)", "length", 12),
-    ("pack_price", "Pack price", "money", 11),
-    ("amount", "Amount", "money", 12),
-    ("currency", "Currency", "text", 9),
-    ("lead_days", "Lead days", "count", 8),
-    ("boats", "Boats", "count", 7),
-    ("note", "Note", "text", 70),
+    ("ordered", "Ordered", "quantity", 9),
+    ("ordered_ft", "Ordered (ft)", "length", 0),
+    ("pack_price", "Pack price", "money", 10),
+    ("amount", "Amount", "money", 11),
+    ("currency", "Currency", "text", 0),
+    ("lead_days", "Lead days", "count", 0),
+    ("boats", "Boats", "count", 0),
+    ("note", "Note", "text", 32),
 )
 CUTS = _columns(
     ("item", "Item", "text", 14),
     ("spool_no", "Spool", "count", 7),
-    ("taken_from", "Taken from", "text", 12),
-    ("spool_length_m", "Spool (m)", "length", 10),
-    ("spool_length_ft", "Spool (ft)", "length", 10),
+    ("taken_from", "Taken from", "text", 10),
+    ("spool_length_m", "Spool (m)", "length", 9),
+    ("spool_length_ft", "Spool (ft)", "length", 9),
     ("cut_no", "Cut", "count", 6),
     ("entry_no", "Entry", "text", 9),
     ("boat_name", "Boat", "text", 24),
-    ("purpose", "Purpose", "text", 30),
+    ("purpose", "Purpose", "text", 26),
     ("pieces", "Pieces", "count", 7),
-    ("length_m", "Each (m)", "length", 10),
-    ("length_ft", "Each (ft)", "length", 10),
-    ("left_m", "Left after (m)", "length", 13),
-    ("left_ft", "Left after (ft)", "length", 13),
+    ("length_m", "Each (m)", "length", 9),
+    ("length_ft", "Each (ft)", "length", 9),
+    ("left_m", "Left after (m)", "length", 10),
+    ("left_ft", "Left after (ft)", "length", 10),
 )
 KITS = _columns(
     ("entry_no", "Entry", "text", 9),
-    ("boat_name", "Boat", "text", 24),
+    ("boat_name", "Boat", "text", 20),
     ("item", "Item", "text", 14),
-    ("description", "Description", "text", 46),
-    ("kind", "Kind", "text", 16),
-    ("purpose", "Purpose", "text", 44),
+    ("description", "Description", "text", 30),
+    ("kind", "Kind", "text", 0),
+    ("purpose", "Purpose", "text", 24),
     ("quantity", "Quantity", "count", 9),
-    ("length_m", "Each (m)", "length", 10),
-    ("length_ft", "Each (ft)", "length", 10),
-    ("source", "Source", "text", 52),
-    ("marks", "Marks", "text", 30),
-    ("build_hours", "Build hours", "quantity", 11),
+    ("length_m", "Each (m)", "length", 8),
+    ("length_ft", "Each (ft)", "length", 8),
+    ("source", "Source", "text", 19),
+    ("marks", "Marks", "text", 13),
+    ("build_hours", "Build hours", "quantity", 6),
 )
 ALLOCATION = _columns(
     ("item", "Item", "text", 14),
@@ -130,21 +137,21 @@ ALLOCATION = _columns(
     ("quantity", "Quantity", "quantity", 11),
     ("unit", "Unit", "text", 7),
     ("amount", "Share of amount", "money", 15),
-    ("currency", "Currency", "text", 9),
+    ("currency", "Currency", "text", 10),
 )
 PRICES = _columns(
     ("item", "Item", "text", 14),
-    ("description", "Description", "text", 46),
-    ("supplier", "Supplier", "text", 18),
-    ("pack_size", "Pack size", "quantity", 10),
+    ("description", "Description", "text", 40),
+    ("supplier", "Supplier", "text", 20),
+    ("pack_size", "Pack size", "quantity", 8),
     ("unit", "Unit", "text", 7),
-    ("pack_price", "Pack price", "money", 11),
-    ("currency", "Currency", "text", 9),
-    ("lead_days", "Lead days", "count", 9),
-    ("minimum_packs", "Least packs", "count", 11),
-    ("length_step", "Cut in steps of", "quantity", 12),
-    ("least_length", "Least length", "quantity", 11),
-    ("line", "Line in price book", "count", 16),
+    ("pack_price", "Pack price", "money", 10),
+    ("currency", "Currency", "text", 10),
+    ("lead_days", "Lead days", "count", 7),
+    ("minimum_packs", "Least packs", "count", 7),
+    ("length_step", "Cut in steps of", "quantity", 9),
+    ("least_length", "Least length", "quantity", 9),
+    ("line", "Line in price book", "count", 9),
 )
 PROBLEMS = _columns(
     ("entry_no", "Entry", "text", 9), ("boat_name", "Boat", "text", 24), ("item", "Item", "text", 14),

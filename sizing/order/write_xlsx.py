@@ -16,6 +16,7 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.page import PageMargins
 
 from sizing.order.sheets import Column, Kind, Row, Sheet
 from sizing.spreadsheet import Cell, could_be_formula, plain_text
@@ -29,6 +30,10 @@ ROWS_A_SHEET: Final = 1_000_000
 EPOCH: Final = datetime(2000, 1, 1)
 ZIP_EPOCH: Final = (1980, 1, 1, 0, 0, 0)
 A4: Final = "9"
+MARGINS: Final = PageMargins(left=0.4, right=0.4, top=0.5, bottom=0.6, header=0.2, footer=0.3)
+"""Inches."""
+_ABOVE_WIDTH: Final = 125
+"""Characters of one line above a table."""
 
 _HEAD_FONT: Final = Font(bold=True)
 _HEAD_FILL: Final = PatternFill("solid", fgColor="FFE6ECEF")
@@ -49,40 +54,71 @@ def xlsx_bytes(sheets: Sequence[Sheet], title: str) -> bytes:
     book.properties.created = EPOCH
     bodies: dict[str, bytes] = {}
     for sheet in sheets:
-        rows = iter(sheet.rows)
+        shown = [at for at, column in enumerate(sheet.columns) if column.width]
+        columns = [sheet.columns[at] for at in shown]
+        rows = (tuple(row[at] for at in shown) for row in sheet.rows)
         for part in range(max(1, -(-len(sheet.rows) // ROWS_A_SHEET))):
             name = sheet.name if part == 0 else f"{sheet.name} {part + 1}"
-            body = _add(book, name, sheet.columns, list(islice(rows, ROWS_A_SHEET)))
+            body = _add(book, name, columns, list(islice(rows, ROWS_A_SHEET)), sheet.above)
             bodies[f"xl/worksheets/sheet{len(bodies) + 1}.xml"] = body
     out = io.BytesIO()
     book.save(out)
-    return _finished(out.getvalue(), bodies)
+    return without_time(out.getvalue(), bodies)
 
 
-def _add(book: Workbook, name: str, columns: Sequence[Column], rows: Sequence[Row]) -> bytes:
+def _add(
+    book: Workbook,
+    name: str,
+    columns: Sequence[Column],
+    rows: Sequence[Row],
+    above: Sequence[tuple[str, str]],
+) -> bytes:
     """Add one sheet, laid out for reading and for printing on A4 landscape, one page wide.
 
     Returns its rows below the head as XML, to be put into the finished sheet: the library takes some ten
     times as long for a row.
     """
     ws: Any = book.create_sheet(name)
-    ws.freeze_panes = "A2"
-    ws.row_dimensions[1].height = HEAD_HEIGHT
     for at, column in enumerate(columns, 1):
         ws.column_dimensions[get_column_letter(at)].width = column.width
-    last = f"{get_column_letter(len(columns))}{len(rows) + 1}"
-    ws.auto_filter.ref = f"A1:{last}"
+    lines = [
+        ("" if at else label, part)
+        for label, text in above
+        for at, part in enumerate(wrap(plain_text(text), _ABOVE_WIDTH))
+    ]
+    head = len(lines) + 1
+    ws.freeze_panes = f"A{head + 1}"
+    ws.row_dimensions[head].height = HEAD_HEIGHT
+    last = f"{get_column_letter(len(columns))}{head + len(rows)}"
+    ws.auto_filter.ref = f"A{head}:{last}"
     ws.print_area = f"A1:{last}"
-    ws.print_title_rows = "1:1"
+    ws.print_title_rows = f"{head}:{head}"
+    set_page(ws, name)
+    for label, text in lines:
+        ws.append(_above(ws, label, text))
+    ws.append(_head(ws, columns))
+    moulds = [_Mould(ws, column, get_column_letter(at)) for at, column in enumerate(columns, 1)]
+    return "".join(_row(at, row, columns, moulds) for at, row in enumerate(rows, head + 1)).encode()
+
+
+def set_page(ws: Any, name: str) -> None:
+    """Have a sheet printed on A4 across, one page wide, with its name and number at the foot."""
     ws.page_setup.orientation = "landscape"
     ws.page_setup.paperSize = A4
     ws.page_setup.fitToWidth = 1
     ws.page_setup.fitToHeight = 0
+    ws.page_margins = MARGINS
     ws.sheet_properties.pageSetUpPr.fitToPage = True
     ws.oddFooter.center.text = f"{name}, page &P of &N"
-    ws.append(_head(ws, columns))
-    moulds = [_Mould(ws, column, get_column_letter(at)) for at, column in enumerate(columns, 1)]
-    return "".join(_row(at, row, columns, moulds) for at, row in enumerate(rows, 2)).encode()
+
+
+def _above(ws: Any, label: str, text: str) -> list[Any]:
+    """One line above the table; its text runs on over the columns to the right."""
+    head, body = WriteOnlyCell(ws, value=label), WriteOnlyCell(ws, value=text)
+    head.font = _HEAD_FONT
+    body.data_type, body.number_format = "s", FORMATS["text"]
+    body.quotePrefix = could_be_formula(text)
+    return [head, body]
 
 
 def _row(at: int, row: Row, columns: Sequence[Column], moulds: Sequence[_Mould]) -> str:
@@ -149,7 +185,7 @@ class _Mould:
         return f'<c r="{self._letter}{at}" s="{self._styles[id(cell)]}" t='
 
 
-def _finished(data: bytes, bodies: Mapping[str, bytes]) -> bytes:
+def without_time(data: bytes, bodies: Mapping[str, bytes]) -> bytes:
     """Return the workbook's archive with the sheets' rows, and without the time it was written at."""
     out = io.BytesIO()
     stamp = EPOCH.strftime("%Y-%m-%dT%H:%M:%SZ").encode()

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from itertools import takewhile
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,7 @@ from sizing.order.kits import kits_for
 from sizing.order.purchase import build_order
 from sizing.order.sheets import Column, Sheet
 from sizing.order.write_xlsx import xlsx_bytes
+from sizing.policy import Policy
 from sizing.spreadsheet import as_text, could_be_formula, plain_text
 from tests.sizing.order.fleet_builder import Boat, Case, case
 from tests.sizing.order.price_books import PLAIN, book
@@ -40,13 +42,19 @@ FLEET = [
 ] + [Boat(entry_no="=9", boat_name="-3.5")]
 
 
+HOSTILE_RALLY = Policy.model_validate({
+    "rally": {"name": "=the rally", "departure": date(2027, 6, 1), "contact": "+00 111"},
+    "purchase": {"buyer": "=the club", "delivery": "-The loft; " * 18},
+})  # fmt: skip
+
+
 def built() -> tuple[Order, Mapping[str, bytes]]:
     c = case(FLEET)
     prices = book(PLAIN.replace("Quay Iron", "=Quay Iron"))
     order = build_order(c.fleet, c.requirements, c.plans, c.policy, c.catalogue, prices,
                         departure=date(2027, 6, 1), time_limit_s=20.0)  # fmt: skip
     kits = kits_for(order, c.fleet, c.requirements, c.plans, c.policy)
-    return order, order_files(order, c.fleet, kits, prices, c.catalogue, "Order of =the rally")
+    return order, order_files(order, c.fleet, kits, prices, c.catalogue, HOSTILE_RALLY)
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +68,8 @@ def table(data: bytes) -> list[dict[str, str]]:
 
 def sheet(files: Mapping[str, bytes], name: str) -> list[dict[str, Any]]:
     rows = list(load_workbook(io.BytesIO(files["order.xlsx"]))[name].iter_rows(values_only=True))
-    return [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]  # type: ignore[arg-type]
+    head = next(at for at, row in enumerate(rows) if row[0] in ("Item", "Entry"))
+    return [dict(zip(rows[head], row, strict=True)) for row in rows[head + 1 :]]  # type: ignore[arg-type]
 
 
 def test_two_runs_give_the_same_bytes(made: tuple[Order, Mapping[str, bytes]]) -> None:
@@ -103,7 +112,7 @@ def test_the_spreadsheet_equals_the_order(made: tuple[Order, Mapping[str, bytes]
     *rows, total = sheet(files, "Order")
     assert len(rows) == len(order.lines)
     for row, line in zip(rows, order.lines, strict=True):
-        assert (row["Item"], row["Packs"], row["Boats"]) == (line.item, line.packs, len(line.boats))
+        assert (row["Item"], row["Packs"]) == (line.item, line.packs)
         assert Decimal(str(row["Needed"])) == line.needed
         assert Decimal(str(row["Amount"])) == line.amount
     assert (total["Item"], Decimal(str(total["Amount"]))) == ("Total", order.total)
@@ -184,18 +193,49 @@ def test_sheets_are_laid_out_for_print(made: tuple[Order, Mapping[str, bytes]]) 
     found = load_workbook(io.BytesIO(made[1]["order.xlsx"]))
     assert found.sheetnames == ["Order", "Cuts", "Kits", "Allocation", "Prices"]
     for ws in found.worksheets:
-        assert ws.freeze_panes == "A2"
+        head = 1 + next(at for at, row in enumerate(ws.values) if row[0] in ("Item", "Entry"))
+        assert ws.freeze_panes == f"A{head + 1}"
         assert ws.page_setup.orientation == "landscape"
         assert ws.page_setup.paperSize == 9  # A4
         assert (ws.page_setup.fitToWidth, ws.page_setup.fitToHeight) == (1, 0)
         assert ws.sheet_properties.pageSetUpPr is not None
         assert ws.sheet_properties.pageSetUpPr.fitToPage
-        assert ws.print_title_rows == "$1:$1"
+        assert ws.print_title_rows == f"${head}:${head}"
         assert ws.print_area.endswith(f"${ws.max_row}")
         widths = [ws.column_dimensions[get_column_letter(at)].width for at in range(1, ws.max_column + 1)]
         assert all(width >= 6 for width in widths)
         assert len(set(widths)) > 1
-    assert found["Order"]["M2"].number_format == "#,##0.00"
+        # A character of a column's width is 7 pixels of 1/96 inch [ECMA-376-1 18.3.1.13], print is 11 points
+        # and A4 11.69 inches wide: what is one page wide then stays above 10 points.
+        inches = 11.69 - ws.page_margins.left - ws.page_margins.right
+        assert 11 * min(1.0, inches / (sum(widths) * 7 / 96)) > 10
+    assert found["Order"]["K10"].number_format == "#,##0.00"
+
+
+def test_the_order_says_who_buys_and_where_it_goes(made: tuple[Order, Mapping[str, bytes]]) -> None:
+    above = above_the_order(made[1])
+    assert (above["Order of"], above["Buyer"], above["Currency"]) == ("=the rally", "=the club", "EUR")
+    assert above["Deliver to"].startswith("-The loft;"), "text stays text"
+    assert above["Needed by"] == "2027-05-27, 5 days before departure on 2027-06-01"
+    assert (
+        above["VAT"]
+        == "missing: the policy has no vat_percent in [purchase]; prices are asked for without it"
+    )
+
+
+def test_what_the_policy_leaves_out_stands_on_the_order_as_missing() -> None:
+    c = case([Boat()])
+    order = build_order(c.fleet, c.requirements, c.plans, c.policy, c.catalogue, None, time_limit_s=5.0)
+    above = above_the_order(order_files(order, c.fleet, (), None, c.catalogue, c.policy))
+    assert above["Buyer"] == "missing: the policy has no buyer in [purchase]"
+    assert [label for label, text in above.items() if "missing" in text] == [
+        "Buyer", "Deliver to", "Questions to", "Needed by", "VAT",
+    ]  # fmt: skip
+
+
+def above_the_order(files: Mapping[str, bytes]) -> dict[str, str]:
+    rows = load_workbook(io.BytesIO(files["order.xlsx"]))["Order"].iter_rows(values_only=True)
+    return {str(label): str(text) for label, text, *_ in takewhile(lambda row: row[0] != "Item", rows)}
 
 
 def test_a_row_is_as_high_as_its_longest_text(made: tuple[Order, Mapping[str, bytes]]) -> None:
@@ -203,19 +243,20 @@ def test_a_row_is_as_high_as_its_longest_text(made: tuple[Order, Mapping[str, by
     line = replace(made[0].lines[0], note=note)
     order = replace(made[0], lines=(line, *made[0].lines[1:]))
     c = case(FLEET)
-    ws = load_workbook(io.BytesIO(order_files(order, c.fleet, (), None, c.catalogue, "Order")["order.xlsx"]))[
-        "Order"
-    ]
+    ws = load_workbook(
+        io.BytesIO(order_files(order, c.fleet, (), None, c.catalogue, c.policy)["order.xlsx"])
+    )["Order"]
     width = ws.column_dimensions[get_column_letter(ws.max_column)].width
-    assert ws.row_dimensions[2].height >= 12 * len(note.strip()) / width  # 12 points a line at the least
-    assert any(ws.row_dimensions[row].height is None for row in range(3, ws.max_row + 1))
+    first = next(row for row in range(1, ws.max_row) if ws.cell(row, 1).value == "Item") + 1
+    assert ws.row_dimensions[first].height >= 12 * len(note.strip()) / width  # 12 points a line at the least
+    assert any(ws.row_dimensions[row].height is None for row in range(first + 1, ws.max_row + 1))
 
 
 def test_problems_have_a_sheet_of_their_own() -> None:
     c = case([Boat(stowed_volume_m3=9.0)])
     order = build_order(c.fleet, c.requirements, c.plans, c.policy, c.catalogue, None, departure=None,
                         time_limit_s=5.0)  # fmt: skip
-    files = order_files(order, c.fleet, (), None, c.catalogue, "Order")
+    files = order_files(order, c.fleet, (), None, c.catalogue, c.policy)
     rows = sheet(files, "Problems")
     assert rows[0]["Entry"] == "1"
     assert "No bag" in rows[0]["What could not be ordered, and why"]
@@ -264,7 +305,7 @@ def test_the_files_are_written_where_they_are_wanted(tmp_path: Path) -> None:
     order = build_order(c.fleet, c.requirements, c.plans, c.policy, c.catalogue, None, time_limit_s=5.0)
     write_order(muster_result(c, order), c.policy, c.catalogue, None, tmp_path)
     kits = kits_for(order, c.fleet, c.requirements, c.plans, c.policy)
-    files = order_files(order, c.fleet, kits, None, c.catalogue, "Order of Unnamed rally")
+    files = order_files(order, c.fleet, kits, None, c.catalogue, c.policy)
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == files
 
 

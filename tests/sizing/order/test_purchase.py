@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import product
@@ -14,6 +15,7 @@ from hypothesis import strategies as st
 from sizing.model import Order
 from sizing.order.consolidate import consolidate, counted
 from sizing.order.items import CUT_KINDS, metres
+from sizing.order.lead_times import dated, day_of_need
 from sizing.order.money import FLEET_ACCOUNT, allocate
 from sizing.order.prices import PriceBook
 from sizing.order.purchase import build_order
@@ -221,7 +223,7 @@ def test_late_lead_times_are_told_against_departure_and_milestones() -> None:
     late = next(p for p in order.problems if "after departure" in p.sentence)
     assert late.item == "NDB-20"
     rope = next(line for line in order.lines if line.item == "NDB-16")
-    assert "Supplier's last day: 2027-05-22, " in rope.note
+    assert "Supplier's last day: 2027-05-17, " in rope.note
     assert "“Build weekend”" in rope.note
 
 
@@ -235,8 +237,8 @@ def test_parts_are_needed_by_the_day_they_are_made_up() -> None:
     order = order_for(case([Boat()], policy), book(PLAIN))
     rope = next(line for line in order.lines if line.item == "NDB-16")
     assert rope.lead_days is not None
-    last = date(2027, 3, 13) - timedelta(days=rope.lead_days)
-    assert f"Supplier's last day: {last}, to have it before “splicing weekend” on 2027-03-13." in rope.note
+    last = date(2027, 3, 13) - timedelta(days=5 + rope.lead_days)
+    assert f"Supplier's last day: {last}, to have it by 2027-03-08." in rope.note
     assert "bulk order placed" not in rope.note
     assert "entry list closed" not in rope.note, "nothing ordered later can be there by then"
 
@@ -314,3 +316,20 @@ def test_counted_is_by_length_where_there_is_one() -> None:
     assert counted(jobs["TWINE-WHIP"]) == {0: Decimal("30.000")}
     assert counted(jobs["SHB-1.5t"]) == {0: Decimal(1)}
     assert counted(jobs["SHB-3.25t"]) == {0: Decimal(2)}
+
+
+def test_what_comes_within_the_margin_is_late_and_told() -> None:
+    """Order-by dates had no margin: a parcel a day late was too late."""
+    need = day_of_need(date(2027, 6, 1), (), 5.0)
+    assert need is not None
+    line = order_for(case([Boat()]), book()).lines[0]
+    made = {
+        lead: dated([replace(line, lead_days=lead, note="")], need, (), date(2027, 5, 1))
+        for lead in (26, 27, 32)
+    }
+    assert [len(problems) for _, problems in made.values()] == [0, 1, 1]
+    assert made[26][0][0].note == "Supplier's last day: 2027-05-01, to have it by 2027-05-27."
+    assert made[27][1][0].sentence.endswith(
+        "it comes on 2027-05-28, not 5 days before departure on 2027-06-01."
+    )
+    assert made[32][1][0].sentence.endswith("it comes on 2027-06-02, after departure on 2027-06-01.")
