@@ -306,7 +306,7 @@ class OrderRules(PolicyTable):
     work_hours_per_day: float = rule(
         6.0, "hours one volunteer works in a day", "[assumed]", "either", 1.0, 12.0, "h"
     )
-    delivery_margin_days: float = _rule(
+    delivery_margin_days: float = rule(
         5.0,
         "days by which what is ordered comes before the day it is needed on",
         "[assumed]",

@@ -18,7 +18,9 @@ OURS = ("api", "sitegen", "sizing", "fleet_demo", "tests")
 
 BASE = ("sizing.entry_key", "sizing.errors", "sizing.mail_address", "sizing.samples", "sizing.units")
 NOUNS = ("sizing.model", "sizing.field_kinds", "sizing.fields", *BASE)
-TABLES = ("sizing.delimited", "sizing.raw_table", "sizing.spreadsheet", "sizing.writing")
+TABLES = (
+    "sizing.delimited", "sizing.raw_table", "sizing.spreadsheet", "sizing.workbook_parts", "sizing.writing",
+)  # fmt: skip
 RULES = ("sizing.policy", "sizing.policy_words", "sizing.policy_file", "sizing.catalogue", *NOUNS)
 BELOW_THE_SEASON = ("api.judging", "api.settings", "api.storage", "api.trail")
 MAKING = ("api.output_folder", "api.parts", "api.second_process")
@@ -43,6 +45,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.writing": ("sizing.errors",),
     "sizing.raw_table": NOUNS,
     "sizing.delimited": ("sizing.raw_table", *NOUNS),
+    "sizing.workbook_parts": ("sizing.raw_table", *NOUNS),
     "sizing.catalogue": ("sizing.delimited", "sizing.raw_table", *RULES),
     "sizing.intake": ("sizing.progress", *TABLES, *RULES),
     "sizing.on_disk": (),

@@ -23,9 +23,9 @@ from api.trail import head_of
 
 router: Final = APIRouter(tags=["order"])
 FileName = Annotated[
-    str, Path(pattern=r"^[A-Za-z][A-Za-z0-9.-]{0,74}\.(csv|dxf|json|pdf|svg|xlsx)$", max_length=80)
+    str, Path(pattern=r"^[A-Za-z][A-Za-z0-9.-]{0,74}\.(csv|dxf|json|pdf|svg|txt|xlsx)$", max_length=80)
 ]
-_ENDINGS: Final = ("csv", "dxf", "json", "pdf", "svg", "xlsx")
+_ENDINGS: Final = ("csv", "dxf", "json", "pdf", "svg", "txt", "xlsx")
 _MADE: Final = select(published.c.order_files, published.c.published_at, fleets.c.folder).join(
     fleets, fleets.c.id == published.c.fleet_id
 )

@@ -7,14 +7,12 @@ cells.
 from __future__ import annotations
 
 import datetime as dt
-import io
 import re
-import time
 import zipfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import IO, Any, Final, cast
+from typing import Any, Final
 from xml.etree import ElementTree
 
 from sizing.errors import InputError
@@ -31,14 +29,11 @@ from sizing.raw_table import (
     title_notes,
 )
 from sizing.units import clip
+from sizing.workbook_parts import SAVE_AS, WorkbookParts
 
 _EXPECTED: Final = "an .xlsx workbook with the fleet on one sheet"
-_SAVE: Final = "open it in a spreadsheet program, save it again as .xlsx without a password, or as CSV UTF-8"
 _NAMED: Final = 10
 _ROW_OF: Final = re.compile(r"[A-Z]+([0-9]+)")
-_CHUNK: Final = 1 << 20
-_MARKUP: Final = re.compile(rb"<\0?!\0?[-D]")
-"""What begins a comment or the declaration of a document type, in UTF-8 and in UTF-16 [XML 1.0, 2.5, 2.8]."""
 _LIKE_ENTRIES: Final = 4
 """Known headers from which a sheet that is left out may be an entry list too [assumed]."""
 
@@ -49,13 +44,13 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
     A hidden sheet is read only if no visible one holds anything.
     """
     try:
-        with _Parts(data, filename, limits) as parts:
+        with WorkbookParts(data, filename, limits, _EXPECTED) as parts:
             read, notes, marks = _best_sheet(parts, filename, limits)
     except InputError:
         raise
     except Exception as error:  # the reader meets damage anywhere and raises whatever it likes
         found = f"the workbook is damaged ({type(error).__name__})"
-        raise InputError(filename, found, _EXPECTED, _SAVE) from error
+        raise InputError(filename, found, _EXPECTED, SAVE_AS) from error
     at, _ = find_header([cells for _, _, cells in read[:HEAD_ROWS]], name_of)
     notes.extend(title_notes([cells for _, _, cells in read[:at]]))
     header = read[at][2]
@@ -70,82 +65,8 @@ def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
     return gather(body, header, "", filename, limits, notes, suspect=True)
 
 
-class _Parts(zipfile.ZipFile):
-    """The parts of a workbook, of which none is parsed before it was looked through.
-
-    The parser takes a time that grows with the square of the length of a comment. No spreadsheet program
-    writes one into a part, nor a declaration; but other long markup costs the same, so that the time spent on
-    all parts is bounded as well, by the processor's clock.
-    """
-
-    def __init__(self, data: bytes, filename: str, limits: Limits) -> None:
-        self.stream = io.BytesIO(data)
-        try:
-            super().__init__(self.stream)
-        except (zipfile.BadZipFile, ValueError, OSError, EOFError, NotImplementedError) as error:
-            found = "the workbook is cut short or damaged"
-            raise InputError(filename, found, _EXPECTED, _SAVE) from error
-        self._file, self._limits, self._clean = filename, limits, set[str]()
-        if "xl/workbook.xml" not in self.namelist():
-            found = "the file is an archive, but not an .xlsx workbook"
-            raise InputError(filename, found, _EXPECTED, _SAVE)
-        # As the archive tells it. More than that is read of no part: it breaks off there, and is damaged by
-        # its checksum.
-        unpacked = sum(entry.file_size for entry in self.infolist())
-        self.refuse_large(unpacked)
-        allowed = limits.workbook_seconds + limits.workbook_seconds_a_mb * unpacked / 1e6
-        self._until = time.thread_time() + allowed
-
-    def refuse_large(self, unpacked: int) -> None:
-        """Raise InputError for so much more than is unpacked of a workbook."""
-        if unpacked > self._limits.max_unpacked:
-            found = f"the workbook unpacks to {unpacked / 1e6:,.0f} MB"
-            expected = f"at most {self._limits.max_unpacked / 1e6:,.0f} MB"
-            mend = (
-                "delete sheets and formats of empty rows that are not needed, or save the entry list as CSV"
-            )
-            raise InputError(self._file, found, expected, mend)
-
-    def open(self, name: str | zipfile.ZipInfo, *args: Any, **options: Any) -> IO[bytes]:
-        """Open a part that holds neither comment nor declaration; InputError for any other."""
-        path = name if isinstance(name, str) else name.filename
-        if path not in self._clean:
-            with super().open(name) as part:
-                before = b""
-                while chunk := part.read(_CHUNK):
-                    if _MARKUP.search(before + chunk):
-                        found = f"{clip(path)} in the workbook holds an XML comment or declaration"
-                        raise InputError(self._file, found, "parts as spreadsheet programs write them", _SAVE)
-                    before = chunk[-4:]
-            self._clean.add(path)
-        return cast("IO[bytes]", _Timed(super().open(name, *args, **options), self))
-
-    def refuse_late(self) -> None:
-        """Raise InputError once the time for this workbook is spent."""
-        if time.thread_time() > self._until:
-            found = "the workbook takes too long to read for its size"
-            raise InputError(self._file, found, _EXPECTED, _SAVE)
-
-
-class _Timed(io.BufferedIOBase):
-    """A part of a workbook, read for no longer than there is time."""
-
-    def __init__(self, part: IO[bytes], parts: _Parts) -> None:
-        self._part, self._parts = part, parts
-
-    def read(self, size: int | None = -1, /) -> bytes:
-        """Return the next bytes; InputError once the time is spent."""
-        self._parts.refuse_late()
-        return self._part.read(-1 if size is None else size)
-
-    def close(self) -> None:
-        """Close the part."""
-        self._part.close()
-        super().close()
-
-
 def _best_sheet(
-    parts: _Parts, filename: str, limits: Limits
+    parts: WorkbookParts, filename: str, limits: Limits
 ) -> tuple[list[tuple[int, int, list[str]]], list[str], SheetMarks]:
     """Return the rows of the chosen sheet, notes on the choice, and the marks of the sheet."""
     from openpyxl.reader.excel import ExcelReader  # noqa: PLC0415  slow to load, only workbooks need it

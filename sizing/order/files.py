@@ -12,6 +12,8 @@ from sizing.order.consumables import known_items
 from sizing.order.heading import heading
 from sizing.order.kits import Kit, kits_for
 from sizing.order.prices import PriceBook
+from sizing.order.quotes.asked import round_of
+from sizing.order.quotes.request import request_files
 from sizing.order.sheets import (
     Names,
     Sheet,
@@ -28,6 +30,9 @@ from sizing.order.write_xlsx import xlsx_bytes
 from sizing.policy import Policy
 from sizing.spreadsheet import Cell
 from sizing.writing import write_files
+
+QUOTES = "quotes"
+"""The folder of what is asked of suppliers, in that of the order."""
 
 
 def order_files(
@@ -78,3 +83,7 @@ def write_order(
     fleet = result.intake.fleet
     kits = kits_for(result.order, fleet, result.requirements, result.plans, policy)
     write_files(folder, order_files(result.order, fleet, kits, prices, catalogue, policy))
+    requests = request_files(round_of(result.order, prices, policy, catalogue))
+    if requests:
+        (folder / QUOTES).mkdir()
+        write_files(folder / QUOTES, requests)

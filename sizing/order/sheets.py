@@ -119,14 +119,14 @@ KITS = _columns(
     ("entry_no", "Entry", "text", 9),
     ("boat_name", "Boat", "text", 20),
     ("item", "Item", "text", 14),
-    ("description", "Description", "text", 30),
+    ("description", "Description", "text", 36),
     ("kind", "Kind", "text", 0),
-    ("purpose", "Purpose", "text", 24),
+    ("purpose", "Purpose", "text", 34),
     ("quantity", "Quantity", "count", 9),
     ("length_m", "Each (m)", "length", 8),
     ("length_ft", "Each (ft)", "length", 8),
-    ("source", "Source", "text", 19),
-    ("marks", "Marks", "text", 13),
+    ("source", "Source", "text", 0),
+    ("marks", "Marks", "text", 16),
     ("build_hours", "Build hours", "quantity", 6),
 )
 ALLOCATION = _columns(

@@ -37,7 +37,7 @@ _ABOVE_WIDTH: Final = 125
 
 _HEAD_FONT: Final = Font(bold=True)
 _HEAD_FILL: Final = PatternFill("solid", fgColor="FFE6ECEF")
-_HEAD_LEFT: Final = Alignment(wrap_text=True, vertical="top", indent=1)
+_HEAD_LEFT: Final = Alignment(wrap_text=True, vertical="top", horizontal="left", indent=1)
 _HEAD_RIGHT: Final = Alignment(wrap_text=True, vertical="top", horizontal="right")
 _BODY_LEFT: Final = Alignment(horizontal="left", vertical="top", indent=1, wrap_text=True)
 _BODY_RIGHT: Final = Alignment(horizontal="right", vertical="top")
