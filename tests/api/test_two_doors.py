@@ -66,7 +66,7 @@ def test_both_doors_give_the_same_order_and_papers(tmp_path: Path) -> None:
     kinds = {name.rpartition(".")[2]: answer.headers["content-type"] for name, answer in served.items()}
     assert kinds == {
         "csv": "text/csv; charset=utf-8", "dxf": "image/vnd.dxf", "json": "application/json",
-        "pdf": "application/pdf", "svg": "image/svg+xml",
+        "pdf": "application/pdf", "svg": "image/svg+xml", "txt": "text/plain; charset=utf-8",
         "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     }  # fmt: skip
     assert offered == {path.name for path in (out / "site").rglob("cone-pattern*")} != set()
