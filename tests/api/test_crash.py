@@ -90,7 +90,7 @@ def inspector(url: str, token: str, at: str, received: list[str], stop: threadin
 
 def rounds(few: int, more: int, hundreds: int) -> list[Any]:
     """So often on a file by default, more on every kind of database, and by the hundred where asked for."""
-    chosen = [pytest.param("sqlite", few)]
+    chosen = [pytest.param("sqlite", few)] if few else []
     for kind in KINDS:
         chosen.append(pytest.param(kind, more, marks=pytest.mark.thorough))
         chosen.append(pytest.param(kind, hundreds, marks=pytest.mark.endurance))
@@ -207,7 +207,7 @@ def killed_while_writing(url: str, tmp_path: Path, many: int, nursery: Nursery) 
     whole(tmp_path, url)
 
 
-@pytest.mark.parametrize(("kind", "many"), rounds(1, 6, 100))
+@pytest.mark.parametrize(("kind", "many"), rounds(0, 6, 100))
 def test_killed_while_a_site_is_published_a_reader_sees_a_whole_one(
     kind: str, many: int, tmp_path: Path, nursery: Nursery
 ) -> None:

@@ -32,6 +32,7 @@ def test_a_conflict_about_a_boat_that_left_the_list_can_be_dropped(page: Page, o
     expect(page.locator("[data-state=dropped]")).to_contain_text("128")
 
 
+@pytest.mark.thorough
 def test_a_boat_of_the_same_number_in_another_fleet_is_another_boat(
     browser_tab: Page, tmp_path: Path
 ) -> None:

@@ -45,6 +45,7 @@ def test_a_thin_line_is_found_short_at_once_and_its_withdrawal_undoes_it(up: Run
         assert [one["state"] for one in kept if one["number"] == number] == ["withdrawn"]
 
 
+@pytest.mark.thorough
 def test_one_boat_judged_alone_is_judged_as_in_the_fleet(up: Running) -> None:
     with up.client() as officer:
         up.inspect(officer, "002", ("lead_line_diameter", "3/4 in"), ("cone_count", "31"))

@@ -172,6 +172,7 @@ def test_a_site_that_waits_is_made_by_the_next_server(tmp_path: Path) -> None:
 
 if POSTGRES:
 
+    @pytest.mark.thorough
     def test_two_servers_on_one_database_do_each_job_once(tmp_path: Path) -> None:
         for url in new_database("postgresql", tmp_path):
             config = settings(tmp_path, url)

@@ -139,6 +139,7 @@ def test_what_was_delivered_in_the_midst_of_publishing_is_not_told_of_as_publish
     assert "more was recorded since it was made" in " ".join(done.stdout.split()), done.stderr
 
 
+@pytest.mark.thorough
 def test_who_inspects_while_the_rules_change_is_judged_by_the_new_ones(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
 from hypothesis import Phase
 from hypothesis import settings as profile
 from hypothesis import strategies as st
@@ -373,10 +374,8 @@ class Season(RuleBasedStateMachine):
             self.held.cleanup()
 
 
-EXAMPLES = profile.get_current_profile_name() == "thorough"
-
-TestSeason = Season.TestCase
+TestSeason = pytest.mark.thorough(Season.TestCase)
 TestSeason.settings = profile(
-    max_examples=5 if EXAMPLES else 1, stateful_step_count=12 if EXAMPLES else 6, deadline=None,
+    max_examples=5, stateful_step_count=12, deadline=None,
     phases=(Phase.explicit, Phase.reuse, Phase.generate),  # a shorter season is not worth an hour of tries
 )  # fmt: skip

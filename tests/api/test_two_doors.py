@@ -93,6 +93,7 @@ def test_a_waiver_of_the_policy_file_about_another_fleets_boat_is_told_and_stops
     assert told in json.loads((out / "summary.json").read_bytes())["file_notes"]
 
 
+@pytest.mark.thorough
 def test_a_waiver_given_to_a_boat_that_left_the_list_is_told_until_she_is_back(tmp_path: Path) -> None:
     config = settings(tmp_path / "data", site_wait=AS_IT_IS)
     with running(config, loaded=False) as up, up.client() as officer:

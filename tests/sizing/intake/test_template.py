@@ -8,12 +8,26 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from openpyxl.worksheet.worksheet import Worksheet
 
 from sizing.errors import InputError, OutputError
 from sizing.fields import CHOICES, FIELDS
 from sizing.intake import blank_template, read_fleet, write_template
 from sizing.intake.template import guidance_table
 from tests.sizing.intake.sheets import GOOD, TODAY, read
+
+
+@pytest.fixture(scope="module")
+def workbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    (path,) = write_template(tmp_path_factory.mktemp("template") / "entries.xlsx")
+    return path
+
+
+@pytest.fixture(scope="module")
+def fleet_sheet(workbook: Path) -> Worksheet:
+    sheet = openpyxl.load_workbook(workbook)["Fleet"]
+    assert isinstance(sheet, Worksheet)
+    return sheet
 
 
 def test_the_header_has_every_column_in_order() -> None:
@@ -44,11 +58,12 @@ def test_a_csv_template_comes_with_guidance_beside_it(tmp_path: Path) -> None:
         read(sheet.read_bytes())
 
 
-def test_the_workbook_is_read_once_filled_in_and_its_guidance_is_no_boat(tmp_path: Path) -> None:
-    (path,) = write_template(tmp_path / "entries.xlsx")
+def test_the_workbook_is_read_once_filled_in_and_its_guidance_is_no_boat(
+    workbook: Path, tmp_path: Path
+) -> None:
     with pytest.raises(InputError, match="not one boat"):
-        read_fleet(path, path.name, today=TODAY)
-    book = openpyxl.load_workbook(path)
+        read_fleet(workbook, workbook.name, today=TODAY)
+    book, path = openpyxl.load_workbook(workbook), tmp_path / "filled.xlsx"
     sheet = book["Fleet"]
     names = [cell.value for cell in sheet[1]]
     for name, text in GOOD.items():
@@ -60,10 +75,8 @@ def test_the_workbook_is_read_once_filled_in_and_its_guidance_is_no_boat(tmp_pat
     assert any("Row 2 (line 2) is the guidance" in note for note in result.file_notes)
 
 
-def test_the_workbook_offers_the_words_of_every_choice(tmp_path: Path) -> None:
-    (path,) = write_template(tmp_path / "entries.xlsx")
-    sheet = openpyxl.load_workbook(path)["Fleet"]
-    offered = {str(one.formula1) for one in sheet.data_validations.dataValidation}
+def test_the_workbook_offers_the_words_of_every_choice(fleet_sheet: Worksheet) -> None:
+    offered = {str(one.formula1) for one in fleet_sheet.data_validations.dataValidation}
     for field in FIELDS:
         if field.kind == "choice":
             assert f'"{",".join(CHOICES[field.name])}"' in offered
@@ -75,9 +88,8 @@ def test_a_template_that_cannot_be_written_is_an_error(tmp_path: Path) -> None:
             write_template(tmp_path / "none" / name)
 
 
-def test_the_guidance_is_not_cut_off_and_required_columns_stand_out(tmp_path: Path) -> None:
-    (path,) = write_template(tmp_path / "entries.xlsx")
-    sheet = openpyxl.load_workbook(path)["Fleet"]
+def test_the_guidance_is_not_cut_off_and_required_columns_stand_out(fleet_sheet: Worksheet) -> None:
+    sheet = fleet_sheet
     longest = max(len(str(cell.value)) for cell in sheet[2])
     height = sheet.row_dimensions[2].height
     assert height is not None
