@@ -17,14 +17,16 @@ if TYPE_CHECKING:
     from sitegen.pages.frame import Made
 
 _INDENT: Final = re.compile(r"^[ \t]+", re.MULTILINE)
+# Where one begins, or the table or list ends, a browser ends it by itself (HTML standard, “Optional tags”).
+_NEEDLESS: Final = re.compile(r"</(?:td|th|tr|thead|tbody|li|dt|dd)>\s*")
 
 
-class NoIndent(Extension):
-    """Takes the indentation out of a template when it is read, so that no page carries it."""
+class Lean(Extension):
+    """Takes out of a template, when it is read, what every page would carry for nothing."""
 
     def preprocess(self, source: str, name: str | None, filename: str | None = None) -> str:
-        """Return the template without its indentation."""
-        return _INDENT.sub("", source)
+        """Return the template without indentation, and without end tags that HTML lets be left out."""
+        return _NEEDLESS.sub("", _INDENT.sub("", source))
 
 
 @lru_cache(maxsize=1 << 15)
@@ -49,7 +51,7 @@ def environment() -> Environment:
         autoescape=True,
         undefined=StrictUndefined,
         auto_reload=False,
-        extensions=[NoIndent],
+        extensions=[Lean],
         trim_blocks=True,
         lstrip_blocks=True,
     )

@@ -34,7 +34,7 @@ from sitegen.articles import PAGE, Article, Articles
 from sitegen.markdown_rules import EXTENSIONS, PLACEHOLDER, PageRules
 from sitegen.page_workers import MadePage
 from sitegen.pages.frame import Block, Frame, Navigation, NavigationItem, SearchEntry, SiteFrame
-from sitegen.rendering import NoIndent, render
+from sitegen.rendering import Lean, render
 from sizing.errors import OutputError
 
 _ONE_AT_A_TIME: Final = threading.Lock()
@@ -116,7 +116,7 @@ class PagesPlugin(BasePlugin[NoSettings]):  # type: ignore[no-untyped-call]
 
     def on_env(self, env: Environment, **_: Any) -> Environment:
         """Write the shell without its indentation."""
-        env.add_extension(NoIndent)
+        env.add_extension(Lean)
         return env
 
     def on_page_markdown(self, markdown: str, *, page: ShellPage, config: MkDocsConfig, **_: Any) -> str:

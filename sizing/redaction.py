@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 from sizing.fields import PRIVATE
@@ -25,13 +26,20 @@ def _phone(match: re.Match[str]) -> str:
 
 
 def occurring(private: Iterable[str], text: str) -> tuple[str, ...]:
-    """Return those of many `private` values that stand in `text`: `redact` is quick with few of them.
+    """Return those of many `private` values that stand in `text`.
 
     >>> occurring(["A. Skipper", "B. Mate"], "Seen by a. skipper")
     ('A. Skipper',)
     """
     folded = text.casefold()
-    return tuple(value for value in private if len(value) >= SHORTEST_PRIVATE and value.casefold() in folded)
+    return tuple(value for value, sought in _sought(tuple(private)) if sought in folded)
+
+
+@lru_cache(maxsize=64)
+def _sought(private: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """Each value that is long enough to be looked for, with what is looked for: a fleet's are asked often."""
+    stripped = dict.fromkeys(value.strip() for value in private)
+    return tuple((value, value.casefold()) for value in stripped if len(value) >= SHORTEST_PRIVATE)
 
 
 def redact(text: str, private: Iterable[str] = ()) -> str:
@@ -42,9 +50,8 @@ def redact(text: str, private: Iterable[str] = ()) -> str:
     >>> redact("Bridle checked by A. Skipper.", ["A. Skipper"])
     'Bridle checked by [contact left out].'
     """
-    for value in sorted({v.strip() for v in private}, key=len, reverse=True):
-        if len(value) >= SHORTEST_PRIVATE and value.casefold() in text.casefold():
-            text = re.sub(re.escape(value), LEFT_OUT, text, flags=re.IGNORECASE)
+    for value in sorted(occurring(private, text), key=len, reverse=True):
+        text = re.sub(re.escape(value), LEFT_OUT, text, flags=re.IGNORECASE)
     if "@" in text:
         text = MAIL_ADDRESS.sub(LEFT_OUT, text)
     return PHONE.sub(_phone, text)

@@ -34,6 +34,16 @@ VOICES: Final[Mapping[Voice, Mapping[str, str]]] = MappingProxyType(
         "her": {"[her]": "her", "[she]": "she", "[boat]": "her", "[you]": "her skipper"},
     }
 )
+_FILLED: Final[Mapping[Voice, tuple[tuple[str, str], ...]]] = MappingProxyType(
+    {
+        voice: tuple(
+            filled
+            for place, word in words.items()
+            for filled in ((place, word), (f"[{place[1:].capitalize()}", word.capitalize()))
+        )
+        for voice, words in VOICES.items()
+    }
+)
 GENERAL: Final[Mapping[str, str | Ask]] = MappingProxyType(
     {
         NOT_COMPUTED_NOTE: "What [she] needs could not be worked out, so this cannot be judged.",
@@ -320,8 +330,9 @@ def in_voice(text: str, voice: Voice) -> str:
     'Her bridle holds. Her skipper can see it.'
     """
     text = text.replace(AND_WHO, "")
-    for place, word in VOICES[voice].items():
-        text = text.replace(place, word).replace(f"[{_first_upper(place[1:])}", _first_upper(word))
+    if "[" in text:
+        for place, word in _FILLED[voice]:
+            text = text.replace(place, word)
     return text
 
 
