@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import chain
 from typing import Final
 
 from sizing.drogue.cone import cone_over_rope
@@ -11,7 +12,7 @@ from sizing.model import Piece
 from sizing.order.cloth.tiles import Paper
 from sizing.order.loft.bag import Bag, Line
 from sizing.order.loft.bag_label import contents_in_words
-from sizing.order.loft.build_sheet import put_check_list, put_joints
+from sizing.order.loft.build_sheet import CHECK_LIST, checks_of, points, put_joints, put_signatures
 from sizing.order.loft.ink import Box, Page
 from sizing.order.loft.lengths_shown import feet_inches, metres
 from sizing.order.loft.page import LEADING, Col, Flow, Sign
@@ -20,15 +21,14 @@ from sizing.units import both
 from sizing.words import word
 
 _LINES: Final = (
-    Col("Rope, from the outer end", 104, bold=True), Col("Of", 62), Col("Cut", 84),
-    Col("Eye to eye", 84), Col("Cones", 40, "right", bold=True), Col("Small end", 66), Col("", 30),
+    Col("From the outer end", 100, bold=True), Col("Of", 58), Col("Cut", 88),
+    Col("Eye to eye", 88), Col("Cones", 38, "right", bold=True), Col("Small end", 86), Col("", 16),
 )  # fmt: skip
 _OTHER: Final = (
     Col("", 16), Col("Pieces", 42, "right", bold=True), Col("What", 200, bold=True), Col("For", 210),
 )  # fmt: skip
-_ABREAST: Final = 4
-_MARK: Final = (Col("Cone", 30, "right", bold=True), Col("m", 38, "right"), Col("ft, in", 48, "right"))
-_GAP: Final = Col("", 8)
+_ABREAST: Final = 5
+_MARK: Final = (Col("No.", 25, "right", bold=True), Col("m", 38, "right"), Col("ft, in", 39, "right"))
 _MADE: Final = frozenset({"cone", "rope"})
 """Kinds of pieces that have a table of their own on the card."""
 _SMALL: Final = frozenset({"thread", "basting tape", "wire", "label"})
@@ -50,10 +50,12 @@ def bench(bag: Bag, cone_mouth_m: float, paper: Paper) -> list[Page]:
     _put_cones(flow, bag)
     _put_other(flow, bag)
     flow.together(lambda page: _put_label(page, bag))
-    for line in bag.lines:
-        _put_marks(flow, bag, line)
+    flow.text(" ".join(caution.text for caution in points()["caution"]))
+    _put_marks(flow, bag)
     put_joints(flow, bag)
-    put_check_list(flow, bag)
+    flow.heading(CHECK_LIST, keep=120.0)
+    flow.points_abreast(checks_of(bag))
+    put_signatures(flow)
     return flow.finished()
 
 
@@ -152,43 +154,44 @@ def _put_label(flow: Flow, bag: Bag) -> None:
     top = flow.y
     flow.space(4.0)
     name = bag.kit.boat_name.strip() or "no name given"
-    flow.text(f"Bag label: entry {bag.kit.entry_no}, {name}", bold=True, indent=8.0)
+    flow.text(f"Bag label: entry {bag.kit.entry_no}, {name}", bold=True)
     flow.text(
         f"{bag.pieces} {'piece' if bag.pieces == 1 else 'pieces'}: {contents_in_words(bag.kit)}",
         size=9.0,
-        indent=8.0,
     )
     flow.space(4.0)
-    flow.put(Box(flow.left, flow.y, flow.room, top - flow.y))
+    flow.put(Box(flow.left - 6.0, flow.y, flow.room + 12.0, top - flow.y))
     flow.space(4.0)
 
 
-def _put_marks(flow: Flow, bag: Bag, line: Line) -> None:
-    """Where every cone's mouth goes, from the outer eye of the section."""
-    sizing = bag.policy.sizing
-    rows = [(f"{number}", metres(inside), feet_inches(inside)) for number, inside in
-            zip(line.marks.number.tolist(), line.marks.in_section_m.tolist(), strict=True)]  # fmt: skip
+def _put_marks(flow: Flow, bag: Bag) -> None:
+    """Where every cone's mouth goes, from the outer eye of its section."""
+    if not bag.lines:
+        return
     row_pt = BENCH.cell * LEADING + 3.0
-    title = f"Marks, {line.name}: {len(rows)} {'cone' if len(rows) == 1 else 'cones'}"
-    per_page = max(int((flow.depth - 110.0) / row_pt), 1) * _ABREAST
-    for start in range(0, len(rows), per_page):
-        part = rows[start : start + per_page]
-        down = math.ceil(len(part) / _ABREAST)
-        flow.heading(title if not start else f"{title}, continued", keep=(down + 1) * row_pt + 44.0)
-        flow.text(
-            f"From the section's outer eye, line hand-taut; every mark from that eye, none from the last. "
-            f"Pitch {both(sizing.cone_pitch, 'small_length')}; most a mark may be off "
-            f"{1000 * line.marks.tolerance_m:.0f} mm. Cone 1 is outermost.",
-            size=8.5,
-        )
-        table = []
-        for at in range(down):
-            row: tuple[str, ...] = ()
-            for block in range(_ABREAST):
-                place = at + block * down
-                row += (*(("",) if block else ()), *(part[place] if place < len(part) else ("", "", "")))
-            table.append(row)
-        flow.table((*_MARK, *(_GAP, *_MARK) * (_ABREAST - 1)), table)
+    tables = [(line, _abreast(line)) for line in bag.lines]
+    flow.heading("Marks for the cones", keep=min((len(tables[0][1]) + 5) * row_pt, flow.depth - 60.0))
+    flow.text(
+        "From the section's outer eye, line hand-taut; every mark from that eye, none from the last. "
+        f"Pitch {both(bag.policy.sizing.cone_pitch, 'small_length')}; most a mark may be off "
+        f"{1000 * bag.lines[0].marks.tolerance_m:.0f} mm. Cone 1 is outermost.",
+        size=8.5,
+    )
+    for line, rows in tables:
+        count = len(line.marks)
+        flow.need(min((len(rows) + 3) * row_pt, flow.depth))
+        flow.space(4.0)
+        flow.text(f"Marks, {line.name}: {count} {'cone' if count == 1 else 'cones'}", bold=True)
+        flow.table(_MARK * _ABREAST, rows)
+
+
+def _abreast(line: Line) -> list[tuple[str, ...]]:
+    """The marks of one section as rows of several abreast, to be read down, then across."""
+    marks = [(f"{number}", metres(inside), feet_inches(inside)) for number, inside in
+             zip(line.marks.number.tolist(), line.marks.in_section_m.tolist(), strict=True)]  # fmt: skip
+    down = math.ceil(len(marks) / _ABREAST)
+    marks += [("", "", "")] * (down * _ABREAST - len(marks))
+    return [tuple(chain.from_iterable(marks[at::down])) for at in range(down)]
 
 
 def _length(piece: Piece) -> str:

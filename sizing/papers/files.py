@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 from sizing.audit import findings_of
@@ -27,7 +28,7 @@ from sizing.papers.names import (
     parts_of,
     sheets_stem,
 )
-from sizing.papers.officer import call_list, officers_list
+from sizing.papers.officer import call_list, officers_lines, officers_list
 from sizing.papers.scrutineer import BoatSheet, sheets
 from sizing.papers.scrutiny import SheetRows
 from sizing.papers.surveyor import SurveyBoat, survey
@@ -80,8 +81,9 @@ class _Maker:
     def of_the_fleet(self) -> Iterator[tuple[str, bytes]]:
         """The officer's list, and the scrutineers' sheets part by part."""
         rally = self._policy.rally.name
+        lines = officers_lines(self._result, self._policy)
         for file in files_of(OFFICERS_LIST):
-            pages = officers_list(self._result, self._policy, file.paper)
+            pages = officers_list(lines, self._result.today, self._policy, file.paper)
             yield file.name, pdf_bytes(pages, f"Officer's list of {rally}")
         for number, part in enumerate(parts_of(self._result), 1):
             boats = [self._sheet(row) for row in part.rows]
@@ -92,20 +94,22 @@ class _Maker:
     def of_boat(self, row: int, stem: str) -> Iterator[tuple[str, bytes]]:
         """One boat's own papers."""
         for kind in self._papers[row]:
+            lay_out = self._layer(kind, row)
+            title = f"{BOAT_PAPERS[kind]} of entry {self._public.text('entry_no', row)}"
             for file in files_of(f"{stem}-{kind}"):
-                title = f"{BOAT_PAPERS[kind]} of entry {self._public.text('entry_no', row)}"
-                yield file.name, pdf_bytes(self._pages(kind, row, file.paper), title)
+                yield file.name, pdf_bytes(lay_out(file.paper), title)
 
-    def _pages(self, kind: BoatPaper, row: int, paper: Paper) -> list[Page]:
+    def _layer(self, kind: BoatPaper, row: int) -> Callable[[Paper], list[Page]]:
+        """What lays one paper out on any size of sheet: what stands on it is gathered once for all sizes."""
         if kind == "sea-card":
-            return sides(self._cards[row], paper)
+            return partial(sides, self._cards[row])
         if kind == "bench-card":
-            return bench(self._bags[row], float(self._needs.cone_mouth_m[row]), paper)
+            return partial(bench, self._bags[row], float(self._needs.cone_mouth_m[row]))
         text = self._public.text
         boat = SurveyBoat(
             row, text("entry_no", row), text("boat_name", row), text("design", row), self._findings(row)
         )
-        return survey(boat, self._scrutiny, self._policy, paper, self._day)
+        return lambda paper: survey(boat, self._scrutiny, self._policy, paper, self._day)
 
     def _findings(self, row: int) -> tuple[Finding, ...]:
         return findings_of(self._result.checks, self._fleet, row)

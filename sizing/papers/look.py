@@ -13,7 +13,7 @@ READ: Final = Sizes(body=11.0, cell=10.0, small=8.5, heading=14.0)
 """To be read with wet hands, at arm's length."""
 CLOSE: Final = Sizes(body=10.0, cell=9.0, small=8.0, heading=12.5)
 """To be read at a table."""
-BENCH: Final = Sizes(body=10.5, cell=9.5, small=8.5, heading=13.0)
+BENCH: Final = Sizes(body=9.0, cell=9.0, small=7.5, heading=11.5)
 """To be read on a bench."""
 WRITTEN: Final = Sizes(body=11.0, cell=10.5, small=8.5, heading=14.0, row=31.0)
 """The same, with rows that are high enough to write in."""

@@ -21,9 +21,9 @@ from sizing.words import open_words, word
 
 _SIZES: Final = Sizes(body=9.5, cell=8.5, small=7.5, heading=13.0)
 _LIST: Final = (
-    Col("", 14), Col("Entry", 40, lines=2), Col("Boat", 88, bold=True, lines=2), Col("Berth", 42, lines=2),
-    Col("Stage, and to do", 84, lines=3), Col("Plan", 62, lines=2), Col("Next", 150, lines=3),
-    Col("By", 58, bold=True),
+    Col("", 14), Col("Entry", 36, lines=2), Col("Boat", 78, bold=True, lines=3), Col("Berth", 36, lines=2),
+    Col("Stage, and to do", 80, lines=3), Col("Plan", 60, lines=2), Col("Next", 178, lines=9),
+    Col("By", 60, bold=True),
 )  # fmt: skip
 _CALLS: Final = (
     Col("Entry", 44, lines=2), Col("Boat", 110, bold=True, lines=2), Col("Berth", 50, lines=2),
@@ -32,9 +32,8 @@ _CALLS: Final = (
 ALONE: Final = "For the rally's officer alone: names, telephone numbers and mail addresses stand here."
 
 
-def officers_list(result: MusterResult, policy: Policy, paper: Paper) -> list[Page]:
-    """Return the list of all boats in the order of their numbers; no contact details stand on it."""
-    flow = Flow(paper, "Officer's list", _foot(policy), _SIZES)
+def officers_lines(result: MusterResult, policy: Policy) -> list[tuple[str | Sign, ...]]:
+    """Return the line of each boat in the order of their numbers; no contact details stand in it."""
     public, plans = Public(result), {plan.row: plan for plan in result.plans}
     stages, actions = stages_of(result), boat_actions(chase_actions(result, policy))
     rows: list[tuple[str | Sign, ...]] = []
@@ -53,9 +52,17 @@ def officers_list(result: MusterResult, policy: Policy, paper: Paper) -> list[Pa
                 _by(hers, result.today),
             )
         )
-    flow.text(f"{len(rows)} {'boat' if len(rows) == 1 else 'boats'}", size=13.0, bold=True)
-    flow.table(_LIST, rows)
-    flow.text(CAUTION.format(result.today.isoformat()), size=_SIZES.small)
+    return rows
+
+
+def officers_list(
+    lines: Sequence[tuple[str | Sign, ...]], today: date, policy: Policy, paper: Paper
+) -> list[Page]:
+    """Return the list of all boats, whose lines these are."""
+    flow = Flow(paper, "Officer's list", _foot(policy), _SIZES)
+    flow.text(f"{len(lines)} {'boat' if len(lines) == 1 else 'boats'}", size=13.0, bold=True)
+    flow.table(_LIST, lines)
+    flow.text(CAUTION.format(today.isoformat()), size=_SIZES.small)
     return flow.finished()
 
 

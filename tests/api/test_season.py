@@ -283,10 +283,13 @@ def test_verify_says_whether_what_lies_there_is_what_the_season_gives(tmp_path: 
     page = next((out / "site" / "boats").glob("002*.html"))
     page.write_text(page.read_text(encoding="utf-8").replace("Grey Plover", "Grey Clover"), encoding="utf-8")
     (out / "tables" / "sizing.csv").unlink()
+    (out / "papers" / "officers-list.pdf").write_bytes(b"%PDF-1.7\n%%EOF\n")
+    next((out / "papers" / "boats").glob("*-sea-card.pdf")).unlink()
     done = call("verify", "--made", "--out", out)
     assert done.returncode == 2
     said = "".join(done.stderr.split())
-    assert "2filesarenotwhattheseasongives" in said
+    assert "4filesarenotwhattheseasongives" in said
+    assert "papers/officers-list.pdf" in said
     assert f"site/boats/{page.name}" in said
     assert "tables/sizing.csv" in said
     done = call("publish", tmp_path / "carried", "--out", out, *DAY)

@@ -19,6 +19,7 @@ from sizing.order.loft.page import Col, Flow, Sign
 from sizing.order.recovery_pieces import RECOVERY
 from sizing.units import both
 
+CHECK_LIST: Final = "Check list before the bag is closed"
 _HOURS: Final = (
     Col("Work", 170), Col("Times", 45, "right"), Col("Hours", 50, "right"), Col("", 10),
     Col("How it is counted", 235),
@@ -132,15 +133,15 @@ def put_joints(flow: Flow, bag: Bag) -> None:
     """Lay out what joins what, in the order it is closed, and what goes through what, tightest first."""
     if not bag.joints:
         return
-    flow.heading("What joins what, in the order it is closed", keep=90.0)
+    flow.heading("What joins what, in the order it is closed", keep=75.0)
+    flow.text(MEASURE_FIRST, size=flow.sizes.small, grey=0.25)
+    flow.space(1.0)
     for joint in map(joint_text, bag.joints):
         said = f"{joint.closing} {joint.strength}".rstrip()
-        flow.point(joint.place, said, f"{joint.name}: {joint.joined_by}.", joint.source)
-        fits = " ".join(fit.sentence for fit in joint.fits)
-        if fits:
-            flow.text(fits, size=flow.sizes.small, indent=18.0, grey=0.25)
-        flow.space(3.0)
-    flow.text(MEASURE_FIRST, size=flow.sizes.small, grey=0.25)
+        flow.point(joint.place, said, f"{joint.name}: {joint.joined_by}.")
+        fits = " ".join((*(fit.sentence for fit in joint.fits), joint.source))
+        flow.text(fits, size=flow.sizes.small, indent=18.0, grey=0.25)
+        flow.space(1.0)
 
 
 def _put_hours(flow: Flow, bag: Bag) -> None:
@@ -175,15 +176,25 @@ def _learning(minutes: float, bag: Bag) -> str:
     return f"the first takes {first:.0f} min, from the {order.practised_cones}th on {minutes:g} min each"
 
 
+def checks_of(bag: Bag) -> list[str]:
+    """Return what is checked of this kit before its bag is closed."""
+    hers, shown = occasions(bag), figures(bag)
+    return [check.text.format_map(shown) for check in points()["check"] if check.when in hers]
+
+
 def put_check_list(flow: Flow, bag: Bag) -> None:
     """Lay out what is checked before the bag is closed, a line to sign on, and the cautions."""
-    flow.heading("Check list before the bag is closed", keep=120.0)
-    hers, shown = occasions(bag), figures(bag)
-    for check in (p for p in points()["check"] if p.when in hers):
-        flow.point(Sign.TICK, check.text.format_map(shown))
-    flow.space(4.0)
-    flow.need(20.0)
-    flow.text("Built by: ______________________   Checked by: ______________________   Date: ______________")
+    flow.heading(CHECK_LIST, keep=120.0)
+    for check in checks_of(bag):
+        flow.point(Sign.TICK, check)
+    put_signatures(flow)
     flow.heading("Cautions", keep=80.0)
     for caution in points()["caution"]:
         flow.point("•", caution.text)
+
+
+def put_signatures(flow: Flow) -> None:
+    """Lay out the line on which builder and checker sign."""
+    flow.need(20.0)
+    flow.space(4.0)
+    flow.text("Built by: ______________________   Checked by: ______________________   Date: ______________")

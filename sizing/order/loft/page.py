@@ -172,6 +172,25 @@ class Flow:
             )
         self.space(3.0)
 
+    def points_abreast(self, contents: Sequence[str]) -> None:
+        """Lay out points with a box each in two columns of about one height, both on one page."""
+        body, indent, gap = self.sizes.body, 16.0, 12.0
+        width = (self.room - gap) / 2.0
+        cells = [_cell(content, width - indent, 200, body, bold=False) for content in contents]
+        heights = [len(lines) * body * LEADING + 3.0 for lines, _ in cells]
+        split = min(range(len(cells) + 1), key=lambda at: max(sum(heights[:at]), sum(heights[at:])))
+        self.need(max(sum(heights[:split]), sum(heights[split:])))
+        top, ends = self.y, []
+        for x, column in ((self.left, cells[:split]), (self.left + width + gap, cells[split:])):
+            self.y = top
+            for lines, face in column:
+                self.put(Box(x, self.y - body * LEADING + 0.28 * body - 1.2, _TICK_PT, _TICK_PT))
+                for line in lines:
+                    self.line(str(line), x + indent, body, face)
+                self.space(3.0)
+            ends.append(self.y)
+        self.y = min(ends)
+
     def together(self, lay_out: Callable[[Flow], None]) -> None:
         """Lay something out so that it is not parted, if one page holds it."""
         trial = Flow(self._paper, "", "", self.sizes)

@@ -11,7 +11,8 @@ import pytest
 from sizing.audit import SPECS
 from sizing.errors import OutputError
 from sizing.fields import CHOICES, ON_SHEET
-from sizing.papers import berths
+from sizing.order.loft.build_sheet import CHECK_LIST, points
+from sizing.papers import berths, officer
 from sizing.papers.files import call_list_files, write_papers
 from sizing.papers.scrutineer import how_to_look
 from sizing.papers.scrutiny import MADE_TO, stamp
@@ -103,6 +104,33 @@ def test_what_is_on_the_sheet_is_measured_for_a_check() -> None:
 def test_a_shackle_is_told_as_it_is_stamped() -> None:
     """A shackle of EN 13889 breaks at five times its working load limit: 2 t, 98 kN [memory]."""
     assert stamp(5 * 2000 * 9.80665) == "WLL 2 t, or MBL 98.1 kN"
+
+
+def test_the_officers_list_prints_whole_who_is_next(
+    hostile: Rally, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As long as the longest of the demo: 320 letters."""
+    said = f"skipper: {'Look along both legs of the bridle and say their state, as found. ' * 4}End of it."
+    monkeypatch.setattr(officer, "_next", lambda _: said)
+    files = written(hostile, tmp_path)
+    for name in ("officers-list.pdf", "officers-list-letter.pdf"):
+        told = " ".join(" ".join(page_texts(files[name])).split())
+        assert told.count("End of it.") == len(HOSTILE), name
+
+
+def test_a_bench_card_of_a_whole_drogue_is_short_and_has_everything(tmp_path: Path) -> None:
+    """Each cone's mark, every joint, every check, the cautions; a side of Letter is 18 mm shorter than A4."""
+    made = typed(rally([Boat("1", cones=(44, 44, 51), ropes=(9, 7, 5))]))
+    files = written(made, tmp_path)
+    cautions = [caution.text.split()[0] for caution in points()["caution"]]
+    for name, most in (("boat-0-bench-card.pdf", 3), ("boat-0-bench-card-letter.pdf", 4)):
+        sides = page_texts(files[f"boats/{name}"])
+        assert len(sides) <= most, name
+        text = " ".join(" ".join(sides).split())
+        for told in ("Bag label", "What joins what", CHECK_LIST, "Built by", *cautions):
+            assert told in text, told
+        for number in range(1, 140):
+            assert f" {number} " in text, number
 
 
 def test_telephone_numbers_stand_on_the_officers_list_alone(hostile: Rally, tmp_path: Path) -> None:
