@@ -22,6 +22,7 @@ from rich.text import Text
 import sizing
 from api.console import errors, prepare_streams, print_refusal
 from api.exit_codes import EXPLAINED, NOTHING_DONE, STOPPED
+from api.money_commands import add_money_commands
 from api.parts import ORDER, PAPERS, SITE, parts_named
 from api.season_commands import add_season_commands
 from api.season_options import Database, FleetName, OutFolder
@@ -270,6 +271,7 @@ def roll_back(folder: RunFolder = Path("out")) -> None:
 
 
 add_season_commands(app)
+add_money_commands(app)
 add_commands(app)
 
 

@@ -144,6 +144,12 @@ def print_summary(console: Console, counts: dict[str, Any]) -> None:
     console.print(f"boats by stage: {stages}")
 
 
+HOW_TO_AGREE = (
+    "       To order for a boat: gear_supply “rally order” in the list, or drogue-muster supply. To order\n"
+    "       for all without asking: ask_first = false in [order] of the policy."
+)
+
+
 def _print_order(console: Console, counts: dict[str, Any]) -> None:
     """Plans and order, a line each."""
     order = counts["order"]
@@ -152,3 +158,6 @@ def _print_order(console: Console, counts: dict[str, Any]) -> None:
     total = f"{order['currency']} {order['total']}" if order["total"] and order["currency"] else "not priced"
     problems = f"{order['problems']} problem{'' if order['problems'] == 1 else 's'} listed"
     console.print(f"order: {order['lines']} lines, total {total}, {problems}")
+    console.print(Text(f"       {order['said']}"))
+    if order["ask_first"] and order["not_ordered"]["not_asked"]:
+        console.print(Text(HOW_TO_AGREE))

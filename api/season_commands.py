@@ -64,7 +64,7 @@ def undo(out: OutFolder = OUT, database: Database = "", name: FleetName = "", to
     from api.running import OFFICER
     from api.season import again
 
-    with _at_hand(out, database, name, today) as here, claimed(out), _unmoved(), progress_bars() as progress:
+    with at_hand(out, database, name, today) as here, claimed(out), _unmoved(), progress_bars() as progress:
         last, earlier = again.undo(here.store, here.settings, here.state, OFFICER, progress)
     output().print(
         Text(
@@ -113,7 +113,7 @@ def publish(
     if folder is not None and as_of:
         raise InputError("FOLDER", "it is for the site that counts now", "FOLDER without --as-of",
                          "leave one of the two out; --to says where an earlier list goes")  # fmt: skip
-    with _at_hand(out, database, name, today) as here:
+    with at_hand(out, database, name, today) as here:
         if not as_of:
             with claimed(out), _unmoved(), progress_bars() as progress:
                 again.publish_now(here.store, here.settings, here.state, OFFICER, progress)
@@ -154,13 +154,14 @@ class AtHand:
 
 
 @contextmanager
-def _at_hand(out: Path, database: str, name: str, today: str = "") -> Iterator[AtHand]:
+def at_hand(out: Path, database: str, name: str, today: str = "") -> Iterator[AtHand]:
+    """Open the season of an earlier run, and find its fleet; InputError where there is none."""
     from api.season.fleets import fleet_named
     from api.season.lists import state_of
     from api.season.open_season import open_existing
     from api.settings import Settings
 
-    settings = Settings(out, database, today=_day(today) if today else None)
+    settings = Settings(out, database, today=day_named(today) if today else None)
     with open_existing(settings) as store:
         if store is not None:
             with store.read() as connection:
@@ -186,7 +187,7 @@ def _record(kind: StockKind, listed: Path, out: Path, database: str, name: str) 
     from sizing.order.csv_table import read_bytes
 
     content = read_bytes(listed)
-    with _at_hand(out, database, name) as here:
+    with at_hand(out, database, name) as here:
         with here.store.read() as connection:
             catalogue = rules_of(connection, number_in_force(connection)).load().catalogue
         items = known_items(catalogue)
@@ -234,11 +235,12 @@ def _unmoved() -> Iterator[None]:
         ) from None  # fmt: skip
 
 
-def _day(text: str) -> date:
+def day_named(text: str, option: str = "--today") -> date:
+    """Return the day that is written behind an option; InputError for what is none."""
     try:
         return date.fromisoformat(text.strip())
     except ValueError:
-        raise InputError("--today", f"“{text}” is no day", "a day such as 2026-11-25", "correct it") from None
+        raise InputError(option, f"“{text}” is no day", "a day such as 2026-11-25", "correct it") from None
 
 
 def _counted(count: int, one: str) -> str:

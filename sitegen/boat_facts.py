@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 from functools import cached_property
 from typing import Final, NamedTuple
 
@@ -20,7 +21,7 @@ from sitegen.pages.parts import BoatStanding, standing_of
 from sitegen.shares import Share, Shares
 from sizing.audit import SPECS, findings_of, overall
 from sizing.catalogue import Catalogue
-from sizing.chase import Due, Stage, last_days
+from sizing.chase import Due, Getting, Stage, getting_of, last_days
 from sizing.drogue.connections import connections
 from sizing.drogue.marks import marks_table
 from sizing.drogue.working import requirement_of
@@ -100,6 +101,7 @@ class BoatFacts:
     told: Handling
     recovery: tuple[RecoveryRope, ...]
     share: Share
+    getting: Getting
     days: Mapping[Stage, Due]
     today: date
     papers: tuple[BoatPaper, ...] = ()
@@ -163,9 +165,9 @@ class Gatherer:
         ]
         self._days = tuple((due, due.is_over(result.today)) for due in dues)
         self._plans = {plan.row: plan for plan in result.plans}
-        self._shares = Shares(result.order)
+        self._shares = Shares(result.order, self.fleet)
         self._pieces: dict[int, list[Piece]] = defaultdict(list)
-        for piece in result.order.pieces:
+        for piece in (*result.order.pieces, *result.order.would_be.pieces):
             self._pieces[piece.row].append(piece)
         self._cuts: dict[int, list[CutPlace]] = defaultdict(list)
         for spool in result.order.spools:
@@ -209,6 +211,10 @@ class Gatherer:
         """The plan for boat `row`."""
         return self._plans.get(row)
 
+    def owed(self, row: int) -> Decimal | None:
+        """What boat `row` owes in all, with what came before; None where nothing was bought for her."""
+        return self._shares.owed(row)
+
     def papers(self, row: int) -> tuple[BoatPaper, ...]:
         """The papers that lie beside the page of boat `row`."""
         return self._papers.get(row, ())
@@ -226,6 +232,7 @@ class Gatherer:
             self._cuts.get(row),
             self.notes.get(entry.entry_no),
             self._shares.of(row),
+            getting_of(self.result.order, row),
             self._days,
             self.papers(row),
         )
@@ -270,6 +277,7 @@ class Gatherer:
             told=self._told(row),
             recovery=self._recovery(row),
             share=self._shares.of(row),
+            getting=getting_of(self.result.order, row),
             days=self.days,
             today=self.result.today,
         )

@@ -179,6 +179,8 @@ def yes_no(
     )  # fmt: skip
 
 
-def date(name: str, group: Group, guidance: str, example: str, aliases: tuple[str, ...]) -> Field:
+def date(
+    name: str, group: Group, guidance: str, example: str, aliases: tuple[str, ...], *, measured: bool = True
+) -> Field:
     """One day."""
-    return Field(name, "date", group, guidance, example, aliases)
+    return Field(name, "date", group, guidance, example, aliases, measured=measured)

@@ -164,6 +164,9 @@ def policy_template() -> str:
                 ]
             if table == "order":
                 lines += [
+                    "# Nothing is bought for a boat whose gear_supply does not say rally order. With false",
+                    "# the rally orders without asking, for every boat that has not said something else.",
+                    "# ask_first = true",
                     "# What drogues are hauled in with: winch or tackle. Kits, steps and drawings follow it.",
                     f'# recovery_sailing = "{Policy().order.recovery_sailing}"',
                     f'# recovery_motor = "{Policy().order.recovery_motor}"',

@@ -219,7 +219,11 @@ class ConditionRules(PolicyTable):
 
 
 class OrderRules(PolicyTable):
-    """Spares and allowances of the bulk order, in per cent or pieces."""
+    """Whom the bulk order buys for, and its spares and allowances, in per cent or pieces."""
+
+    ask_first: bool = Field(
+        True, description="Whether the rally buys only for boats that said they want it (gear_supply)"
+    )
 
     spare_cones_percent: float = rule(
         5.0, "spare cones over the fleet", "[assumed]", "higher", 0.0, 100.0, "%"

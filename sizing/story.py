@@ -8,11 +8,13 @@ a `MusterResult`, from which tables, site and API are made.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from importlib.metadata import version
 from pathlib import Path
+from types import MappingProxyType
+from typing import Final
 
 from sizing.audit import AuditContext, audit_fleet, plan_options, refuse_unknown_checks
 from sizing.audit.aboard import strike_aboard
@@ -32,14 +34,24 @@ from sizing.model import (
     RequirementColumns,
     RideColumns,
     StrikeColumns,
+    Supply,
 )
-from sizing.order import ClubStock, PriceBook, build_order, choose_plans, known_items, load_prices
+from sizing.order import (
+    ClubStock,
+    PriceBook,
+    choose_plans,
+    known_items,
+    load_prices,
+    order_with_consent,
+)
 from sizing.policy import Policy, Waiver
 from sizing.policy_file import load_policy
 from sizing.progress import Progress, silent
+from sizing.supplies import supplies_of
 from sizing.waivers import needless_waivers, waivers_here
 
 CUTTING_SECONDS = 60.0
+NOTHING_SAID: Final[Mapping[str, Supply]] = MappingProxyType({})
 NO_ORDER = Order((), (), (), (), (), "", None, {})
 
 
@@ -177,10 +189,14 @@ def conclude(
     *,
     today: date,
     stock: ClubStock | None = None,
+    said: Mapping[str, Supply] = NOTHING_SAID,
     cutting_seconds: float = CUTTING_SECONDS,
     progress: Progress = silent,
 ) -> MusterResult:
-    """From judged boats to the whole result: choose how each is mended, order, and put all together."""
+    """From judged boats to the whole result: choose how each is mended, order, and put all together.
+
+    `said` is what was said of how boats get their parts beside the list, by the key of the entry number.
+    """
     plans = choose_plans(
         plan_options(judged.context, judged.checks),
         intake.fleet,
@@ -189,14 +205,14 @@ def conclude(
         rules.catalogue,
         rules.prices,
     )
-    order = build_order(
+    order = order_with_consent(
         intake.fleet,
         judged.requirements,
         plans,
+        supplies_of(intake.fleet, said),
         rules.policy,
         rules.catalogue,
         rules.prices,
-        departure=rules.policy.rally.departure,
         time_limit_s=cutting_seconds,
         today=today,
         progress=progress,

@@ -9,6 +9,7 @@ from typing import Any
 
 from sizing.audit import overall, stage_counts, stages_of
 from sizing.model import MusterResult, Standing
+from sizing.order.consent_sheet import bought_for, consent_words, to_ask
 
 
 def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
@@ -51,12 +52,21 @@ def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
         "families": by_family,
     }
     if made != {"tables"}:
+        left = result.order.would_be
         counts["plans"] = dict(sorted(Counter(plan.choice for plan in result.plans).items()))
         counts["order"] = {
             "lines": len(result.order.lines),
             "problems": len(result.order.problems),
             "currency": result.order.currency,
             "total": str(result.order.total) if result.order.total is not None else None,
+            "ask_first": result.order.ask_first,
+            "boats": len(bought_for(result.order)),
+            "not_ordered": {
+                "boats": len(left.rows),
+                "not_asked": len(to_ask(result.order)),
+                "would_be": str(left.total) if left.total is not None else None,
+            },
+            "said": consent_words(result.order),
         }
     return counts | {"file_notes": list(intake.file_notes), "made": sorted(made)}
 

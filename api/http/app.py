@@ -17,12 +17,21 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 
-from api.http import boats, fleets, health, inspections, jobs, orders, trail, uploads, waivers
+from api.http import boats, fleets, health, inspections, jobs, money, orders, trail, uploads, waivers
 from api.http.context import Server, not_valid
 from api.http.describe import described
 from api.http.gate import Gate
 from api.http.metrics import Metrics
-from api.http.models import NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal
+from api.http.models import (
+    NewFleet,
+    NewInspection,
+    NewPayment,
+    NewSupply,
+    NewWaiver,
+    SignOff,
+    WhatIf,
+    Withdrawal,
+)
 from api.http.pages_open import add_open_pages, page_for_people
 from api.http.problems import Problem, problem_response, refusal_response
 from api.http.unambiguous import UnambiguousRequests
@@ -41,8 +50,17 @@ from sizing.fields import FIELDS
 from sizing.model import Notation
 
 # A boat is read most often, so her routes are looked at first.
-ROUTERS: Final = (boats, inspections, fleets, uploads, jobs, waivers, orders, trail, health)
-REQUEST_MODELS: Final = (NewFleet, NewInspection, NewWaiver, SignOff, WhatIf, Withdrawal)
+ROUTERS: Final = (boats, inspections, fleets, uploads, jobs, waivers, money, orders, trail, health)
+REQUEST_MODELS: Final = (
+    NewFleet,
+    NewInspection,
+    NewPayment,
+    NewSupply,
+    NewWaiver,
+    SignOff,
+    WhatIf,
+    Withdrawal,
+)
 SMALLEST_ZIPPED: Final = 1024
 SWITCH_S: Final = 0.0005
 """How long a thread that judges keeps the interpreter while an answer waits for it; Python's own is 5 ms."""

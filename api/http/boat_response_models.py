@@ -160,6 +160,41 @@ class Waiver(ResponseModel):
     withdrawn_by: str | None
 
 
+class SupplySaid(ResponseModel):
+    """What was said of how a boat gets her parts; of several about one boat the last counts."""
+
+    fleet_id: str
+    number: int
+    boat_id: str
+    entry_no: str
+    supply: str
+    day: str
+    by: str
+    source: str
+    price: str
+    currency: str
+    made_at: str
+    made_by: str
+
+
+class Payment(ResponseModel):
+    """What a boat paid towards her parts, or what went back to her."""
+
+    fleet_id: str
+    number: int
+    boat_id: str
+    entry_no: str
+    boat_name: str
+    kind: str
+    amount: str
+    currency: str
+    day: str
+    by: str
+    reference: str
+    made_at: str
+    made_by: str
+
+
 class Waived(Standing):
     """A waiver as received, and how the boat stands with it."""
 

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Annotated, Final
+from typing import Annotated, Final, Literal
 
 from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints
 
 from api.season.observed import MOST_AHEAD, OLDEST
 from sizing.audit import REGISTER
-from sizing.fields import MEASURABLE
+from sizing.fields import CHOICES, MEASURABLE
 from sizing.policy_rules import written
 
 NO_CONTROLS: Final = r"^[^\x00-\x1f\x7f]+$"
 PHOTO: Final = r"^[A-Za-z0-9._/-]*$"
+AMOUNT: Final = r"^[0-9]{1,8}(\.[0-9]{1,2})?$"
 CHECKS: Final = tuple(spec.check.id for spec in REGISTER)
 MOST_MEASUREMENTS: Final = 60
 
@@ -92,10 +93,52 @@ class SignOff(RequestModel):
     statement: Reason = Field(examples=["Seen and agreed aboard."])
 
 
+BoatId = Annotated[str, StringConstraints(max_length=64, pattern=r"^[a-z0-9][a-z0-9-]{7,63}$")]
+Supply = Annotated[
+    str, StringConstraints(max_length=40), _known(CHOICES["gear_supply"]),
+    Field(json_schema_extra={"enum": list(CHOICES["gear_supply"])}),
+]  # fmt: skip
+Amount = Annotated[str, StringConstraints(min_length=1, max_length=11, pattern=AMOUNT)]
+Currency = Annotated[str, StringConstraints(min_length=3, max_length=3, pattern="^[A-Z]{3}$")]
+Day = Annotated[
+    dt.date,
+    Field(
+        ge=dt.date(2000, 1, 1), le=dt.date(2100, 12, 31), examples=["2026-11-20"],
+        json_schema_extra={"pattern": "^(20[0-9]{2}|2100)-[0-9]{2}-[0-9]{2}$"},
+    ),
+]  # fmt: skip
+
+
+class NewSupply(RequestModel):
+    """How a boat gets the parts she is short of, as somebody said."""
+
+    boat_id: BoatId
+    supply: Supply = Field(examples=["rally order"])
+    by: Name = Field(description="Who said so", examples=["her skipper"])
+    day: Day | None = Field(None, description="When it was said; today where it is left out")
+    price: Amount | None = Field(
+        None, description="What she agreed to pay, in the currency of the price book", examples=["312.50"]
+    )
+
+
+class NewPayment(RequestModel):
+    """What a boat paid towards her parts, or what went back to her."""
+
+    boat_id: BoatId
+    kind: Literal["payment", "refund"] = Field("payment", examples=["payment"])
+    amount: Amount = Field(description="A sum above 0; what goes back is a refund", examples=["312.50"])
+    currency: Currency = Field(description="It has to be that of the price book", examples=["EUR"])
+    by: Name = Field(description="Who paid, or gave back", examples=["her skipper"])
+    day: Day | None = Field(None, description="When it was paid; today where it is left out")
+    reference: Annotated[str, StringConstraints(max_length=80, pattern=NO_CONTROLS + "|^$")] = Field(
+        "", description="What tells it from another payment of the same sum and day", examples=["transfer 12"]
+    )
+
+
 class NewWaiver(RequestModel):
     """A finding set aside for one boat until a date; it changes no number."""
 
-    boat_id: Annotated[str, StringConstraints(max_length=64, pattern=r"^[a-z0-9][a-z0-9-]{7,63}$")]
+    boat_id: BoatId
     check: CheckId = Field(examples=["line.lead-length"])
     reason: Reason = Field(examples=["Accepted for this passage after a look at the drawing."])
     officer: Name = Field(examples=["Safety office"])

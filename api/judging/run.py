@@ -18,11 +18,11 @@ from api.settings import Settings
 from sizing.audit import OverallColumns, StageKey, boat_stages, overall
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.intake import DEFAULT_LIMITS, Limits
-from sizing.model import FleetColumns, IntakeResult, MusterResult, Notation
+from sizing.model import FleetColumns, IntakeResult, MusterResult, Notation, Supply
 from sizing.order import ClubStock
 from sizing.policy import Waiver
 from sizing.progress import Progress, silent
-from sizing.story import Judged, RallyRules, conclude, judge, with_waivers
+from sizing.story import NOTHING_SAID, Judged, RallyRules, conclude, judge, with_waivers
 
 
 @dataclass(frozen=True)
@@ -112,11 +112,19 @@ class Engine:
         return FleetRun(found, cells, tuple(keys), judged, rules, dict(scrutiny))
 
     def finish(
-        self, run: FleetRun, today: dt.date, stock: ClubStock | None = None, progress: Progress = silent
+        self,
+        run: FleetRun,
+        today: dt.date,
+        stock: ClubStock | None = None,
+        said: Mapping[str, Supply] = NOTHING_SAID,
+        progress: Progress = silent,
     ) -> MusterResult:
-        """Plan every boat, build the order of what is not in hand, and put the whole result together."""
+        """Plan every boat, order what is not in hand for those who agreed, and put the whole result together.
+
+        `said` is what was said of how boats get their parts beside the list.
+        """
         result = conclude(
-            run.intake, run.judged, run.rules, today=today, stock=stock,
+            run.intake, run.judged, run.rules, today=today, stock=stock, said=said,
             cutting_seconds=self.cutting_seconds, progress=progress,
         )  # fmt: skip
         return replace(result, signed_off=run.signed_off)

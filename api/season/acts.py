@@ -56,6 +56,9 @@ RECEIVED_DELIVERY: Final = Act(
     "delivery.received", "received a delivery", "number of the delivery", ("publication",)
 )
 COUNTED_STOCK: Final = Act("stock.counted", "counted the stock", "number of the stocktake", ("publication",))
+SAID_SUPPLY: Final = Act("supply.said", "said how a boat gets her parts", "the boat", ("publication",))
+PAID: Final = Act("payment.received", "recorded a payment", "boat and number", ("publication",))
+REFUNDED: Final = Act("payment.refunded", "recorded a refund", "boat and number", ("publication",))
 PUBLISHED: Final = Act("site.published", "published site, order and papers", "the list or the job")
 FAILED_LIST: Final = Act("assess.failed", "gave up a list: it is not in force", "the job")
 FAILED_SITE: Final = Act("site.failed", "gave up making site, order and papers", "the job")
@@ -66,7 +69,8 @@ ACTS: Final[dict[str, Act]] = {
     act.name: act
     for act in (
         MADE_FLEET, RECEIVED_LIST, LIST_IN_FORCE, UNDID_LIST, CHANGED_RULES, RECORDED, SIGNED,
-        WITHDREW_INSPECTION, REOPENED, WAIVED, WITHDREW_WAIVER, RECEIVED_DELIVERY, COUNTED_STOCK, PUBLISHED,
+        WITHDREW_INSPECTION, REOPENED, WAIVED, WITHDREW_WAIVER, RECEIVED_DELIVERY, COUNTED_STOCK, SAID_SUPPLY,
+        PAID, REFUNDED, PUBLISHED,
         FAILED_LIST, FAILED_SITE, MADE_TOKEN, REVOKED_TOKEN,
     )
 }  # fmt: skip

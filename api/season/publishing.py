@@ -11,7 +11,7 @@ import hashlib
 import json
 import secrets
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -34,7 +34,8 @@ from sitegen import build_site
 from sitegen.addresses import boat_slugs, page_addresses
 from sizing.chase import calls_csv, calls_of, chase_actions, chase_csv, messages_for, write_messages
 from sizing.intake import write_rejects
-from sizing.model import MusterResult
+from sizing.model import MusterResult, Payment
+from sizing.order.ledger_sheet import ledger_sheet
 from sizing.order.loft.cloth_jobs import cloth_jobs
 from sizing.papers.files import call_list_files
 from sizing.policy import Policy
@@ -55,6 +56,8 @@ from sizing.summary import write_summary
 from sizing.writing import write_files
 
 ORDER_JSON: Final = "order.json"
+LEDGER: Final = "ledger.csv"
+"""What boats agreed to, owe and paid; for the officer alone, as all of `tables`."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +71,7 @@ class Work:
     before: Snapshot | None = None
     secret: bytes = b""
     pages: Mapping[str, bytes] = field(default_factory=dict)
+    payments: tuple[Payment, ...] = ()
 
     def found(self) -> Snapshot | None:
         """What a later list is compared with; nothing where nothing was planned or ordered."""
@@ -122,6 +126,9 @@ def make_all(
         if changes is not None:
             (tables / "changes.csv").write_bytes(changes_csv(changes))
             (tables / "changes.txt").write_text(change_report_text(changes), encoding="utf-8")
+        if make != {TABLES}:  # else nothing was ordered
+            ledger = ledger_sheet(result.order, result.intake.fleet, work.payments)
+            (tables / LEDGER).write_bytes(ledger.csv())
         write_summary(result, make, stage / "summary.json")
 
         def rest_is_whole() -> None:
@@ -249,8 +256,10 @@ def _made(found: Snapshot | None, order: Path) -> Made:
 def _patterns(
     result: MusterResult, rules: RallyRules, second: SecondProcess
 ) -> Callable[[], Mapping[str, bytes]]:
-    """Begin the cone patterns, which the boats' pages offer."""
-    jobs = cloth_jobs(result.order, rules.policy, rules.catalogue)
+    """Begin the cone patterns, which the boats' pages offer, whoever buys her parts."""
+    order = result.order
+    all_boats = replace(order, pieces=(*order.pieces, *order.would_be.pieces))
+    jobs = cloth_jobs(all_boats, rules.policy, rules.catalogue)
     return second.hand("api.paper_work", "pattern_files", jobs, rules.policy.order.tapes_per_cone)
 
 

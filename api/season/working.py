@@ -14,14 +14,16 @@ from api.judging.run import Engine, FleetRun, Scrutiny
 from api.parts import ALL, SITE, TABLES
 from api.season.lists import KeptList, snapshot_before
 from api.season.open_season import secret_of
+from api.season.payments import payments_made
 from api.season.publishing import Work
 from api.season.reopening import signed_at
 from api.season.rules import SeasonRules, rules_of
 from api.season.stock import stock_of
+from api.season.supplies import supplies_said
 from api.storage.scrutiny import scrutiny_of
 from sizing.drogue.strike_fleet import StrikePlan
 from sizing.errors import InputError
-from sizing.model import IntakeResult
+from sizing.model import IntakeResult, Payment, Supply
 from sizing.order import ClubStock, known_items
 from sizing.progress import Progress, silent
 from sizing.revision import Snapshot
@@ -38,6 +40,8 @@ class Basis:
     stock: ClubStock | None = None
     before: Snapshot | None = None
     secret: bytes = b""
+    said: Mapping[str, Supply] = field(default_factory=dict)
+    payments: tuple[Payment, ...] = ()
 
 
 def basis_now(
@@ -48,6 +52,7 @@ def basis_now(
         rules, loaded, scrutiny_of(connection, fleet_id),
         stock_of(connection, fleet_id, known_items(loaded.catalogue)),
         snapshot_before(connection, fleet_id, number), secret_of(connection),
+        supplies_said(connection, fleet_id), payments_made(connection, fleet_id),
     )  # fmt: skip
 
 
@@ -61,6 +66,7 @@ def basis_then(connection: Connection, fleet_id: str, kept: KeptList) -> Basis:
         rules, loaded, scrutiny_of(connection, fleet_id, at=then, signed=signed),
         stock_of(connection, fleet_id, known_items(loaded.catalogue), kept.in_force_at),
         snapshot_before(connection, fleet_id, kept.number), secret_of(connection),
+        supplies_said(connection, fleet_id, then), payments_made(connection, fleet_id, then),
     )  # fmt: skip
 
 
@@ -85,9 +91,11 @@ def work_on(
     if make == {TABLES}:
         result = without_order(run.intake, run.judged, run.rules, today=day)
         return run, Work(replace(result, signed_off=run.signed_off), run.rules, make)
-    result = engine.finish(run, day, basis.stock, progress)
+    result = engine.finish(run, day, basis.stock, basis.said, progress)
     rules = basis.rules
-    return run, Work(result, run.rules, make, rules.base_url, basis.before, basis.secret, rules.pages)
+    return run, Work(
+        result, run.rules, make, rules.base_url, basis.before, basis.secret, rules.pages, basis.payments
+    )
 
 
 def judged(

@@ -15,6 +15,7 @@ ROLES: Final[tuple[Role, ...]] = get_args(Role)
 Permission = Literal[
     "fleet.read", "fleet.create", "fleet.upload", "upload.read", "boats.list", "boat.read", "what-if",
     "inspection.read", "inspection.write", "inspection.sign", "waiver.read", "waiver.write", "order.read",
+    "supply.read", "supply.write", "payment.read", "payment.write",
     "revision.read", "job.read", "trail.read", "metrics.read",
 ]  # fmt: skip
 
@@ -33,6 +34,10 @@ PERMISSIONS: Final[Mapping[Permission, frozenset[Role]]] = MappingProxyType(
         "waiver.read": frozenset({"officer", "scrutineer"}),
         "waiver.write": frozenset({"officer"}),
         "order.read": frozenset({"officer", "chandlery"}),
+        "supply.read": frozenset({"officer"}),  # it names who said so
+        "supply.write": frozenset({"officer"}),
+        "payment.read": frozenset({"officer", "chandlery"}),
+        "payment.write": frozenset({"officer", "chandlery"}),
         "revision.read": frozenset({"officer", "scrutineer"}),
         "job.read": frozenset({"officer", "scrutineer"}),
         "trail.read": frozenset({"officer"}),

@@ -20,6 +20,8 @@ TABLES: Final = {
     "inspections": "what was measured aboard",
     "waivers": "what was waived, by whom, why and until when",
     "stock_files": "deliveries and stocktakes, as they were received",
+    "supplies": "how boats get their parts, as it was said, by whom and when",
+    "payments": "what boats paid towards their parts, and what went back to them",
     "published": "what was made last for a fleet, and of what",
     "jobs": "what was asked of the program, and how it ended",
     "answered": "what was answered to a write, so that the same again gets the same answer",

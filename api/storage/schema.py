@@ -274,6 +274,42 @@ stock_files: Final = Table(
     Column("received_by", String(80), nullable=False),
 )
 
+# How boats get their parts, as it was said one after the other; the last of a boat counts. They and payments
+# outlive the revision they were made under. Sums of money are decimal text.
+supplies: Final = Table(
+    "supplies",
+    metadata,
+    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("boat_id", String(64), nullable=False),
+    Column("entry_no", Text, nullable=False),
+    Column("word", String(40), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("said_by", String(120), nullable=False),
+    Column("source", String(12), nullable=False),
+    Column("price", String(20), nullable=False),
+    Column("currency", String(12), nullable=False),
+    Column("made_at", String(32), nullable=False),
+    Column("made_by", String(80), nullable=False),
+)
+payments: Final = Table(
+    "payments",
+    metadata,
+    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("boat_id", String(64), nullable=False),
+    Column("entry_no", Text, nullable=False),
+    Column("boat_name", Text, nullable=False),
+    Column("kind", String(12), nullable=False),
+    Column("amount", String(20), nullable=False),
+    Column("currency", String(12), nullable=False),
+    Column("day", String(10), nullable=False),
+    Column("paid_by", String(120), nullable=False),
+    Column("reference", String(80), nullable=False),
+    Column("made_at", String(32), nullable=False),
+    Column("made_by", String(80), nullable=False),
+)
+
 # What was made last for a fleet, and of what: the list, the version of the fleet, the day and the program;
 # `made` are the parts, `order_files` the hash of each file of the order and of the loft's papers, as JSON.
 published: Final = Table(

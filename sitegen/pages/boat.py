@@ -142,6 +142,7 @@ class BoatPage:
     workings: tuple[WorkingView, ...]
     share_lines: tuple[ShareRow, ...]
     share_total: str
+    ordered: bool
     as_written: tuple[AsWritten, ...]
     remarks: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -243,6 +244,7 @@ def boat_page(
         workings=working_views(facts.requirement),
         share_lines=share_rows(facts),
         share_total=money(facts.share.amount, facts.share.currency),
+        ordered=facts.getting.ordered,
         as_written=as_written_rows(entry),
         remarks=tuple(visible(text) for text in entry.remarks),
         warnings=tuple(visible(text) for text in entry.warnings),

@@ -17,6 +17,7 @@ from sitegen.plain_text import visible
 from sitegen.shared_files import SharedFile
 from sizing.chase import Due
 from sizing.model import MendPlan, Order, OrderLine, OrderProblem
+from sizing.order.consent_sheet import consent_words, supply_words
 from sizing.units import Shown
 
 
@@ -73,6 +74,18 @@ class ShareRow:
 
 
 @dataclass(frozen=True)
+class WouldBeRow:
+    """A boat that needs parts and is not in the order: how she gets them, and what her share would be."""
+
+    href: str
+    boat: str
+    entry_no: str
+    supply: str
+    plan: str
+    amount: str
+
+
+@dataclass(frozen=True)
 class OrderPage:
     """What the order template may use."""
 
@@ -80,6 +93,7 @@ class OrderPage:
     frame = Frame("order.html", "Order", "One material order for the fleet", "order", "order.html")
 
     lead_words: str
+    consent_words: str
     date_words: str
     problems: tuple[ProblemView, ...]
     left_over: tuple[str, ...]
@@ -87,6 +101,8 @@ class OrderPage:
     total: str
     cutting: tuple[CuttingRow, ...]
     shares: tuple[ShareRow, ...]
+    would_be: tuple[WouldBeRow, ...]
+    would_be_total: str
     unnamed: str
     files: tuple[SharedFile, ...]
 
@@ -111,6 +127,7 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
     hidden = len(gatherer.hidden.rows)
     return OrderPage(
         lead_words=_lead(order),
+        consent_words=visible(consent_words(order)),
         date_words=_dates(order, gatherer.days["orders"]),
         problems=tuple(_problem(problem, gatherer, names) for problem in order.problems),
         left_over=tuple(visible(one.sentence) for one in order.left_over),
@@ -118,6 +135,8 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
         total=money(order.total, order.currency),
         cutting=_cutting(order),
         shares=_shares(order, gatherer, names),
+        would_be=_would_be(order, gatherer, names),
+        would_be_total=money(order.would_be.total, order.currency) if order.would_be.rows else "",
         unnamed=f"{plural(hidden, 'boat')} with private pages not named; the sums count them."
         if hidden
         else "",
@@ -224,10 +243,27 @@ def _shares(order: Order, gatherer: Gatherer, names: list[str]) -> tuple[ShareRo
             plans.get(row),
             (
                 f"{parts[row]:,}" if row in parts else "none",
-                money(order.boat_totals.get(row), order.currency),
+                money(gatherer.owed(row), order.currency),
             ),
         )
         for row in sorted(set(parts) | set(order.boat_totals) | set(plans))
+        if gatherer.is_public(row) and order.buys_for(row)
+    )
+
+
+def _would_be(order: Order, gatherer: Gatherer, names: list[str]) -> tuple[WouldBeRow, ...]:
+    """Return the boats that need parts and are not in the order, with what each would pay."""
+    plans = {plan.row: plan for plan in gatherer.result.plans}
+    return tuple(
+        WouldBeRow(
+            href=gatherer.address(row),
+            boat=names[row],
+            entry_no=visible(str(gatherer.fleet.text["entry_no"][row] or "")),
+            supply=supply_words(order, row),
+            plan=choice_words(plans[row], computed=gatherer.computed(row)),
+            amount=money(order.would_be.boat_totals.get(row), order.currency),
+        )
+        for row in order.would_be.rows
         if gatherer.is_public(row)
     )
 

@@ -16,6 +16,8 @@ from sitegen.pages.plan import your_voice
 from sitegen.plain_text import visible
 from sizing.audit import sentence
 from sizing.chase import Due, Question, Task, questions_of, tasks_of
+from sizing.chase.getting import ordering_words
+from sizing.fields import CHOICES
 from sizing.policy import Policy
 
 MOST_SHOWN: Final = 5
@@ -23,6 +25,8 @@ NO_DROGUE: Final = ("drag.device-aboard", "drag.device-accepted")
 """Points that say in a word why a whole drogue is made."""
 NEXT: Final = 2
 """Dates of the rally that are named to a boat with nothing to do."""
+WAYS: Final = CHOICES["gear_supply"]
+"""The words of the column in which her answer is kept."""
 NOT_SAFE: Final = "That does not say that your boat is safe."
 
 
@@ -67,6 +71,7 @@ def to_do(facts: BoatFacts, views: Mapping[str, FindingView], policy: Policy) ->
     tasks = tasks_of(
         facts.findings, facts.plan, facts.entry, facts.days,
         facts.figures.get("chosen_attachment_n", float("nan")), facts.requirement.reason_not_computed,
+        facts.getting,
     )  # fmt: skip
     asked = _asked(facts, tasks)
     jobs = tuple(_job(task, facts, views, asked, departure) for task in tasks)
@@ -124,6 +129,10 @@ def _lead(facts: BoatFacts, tasks: Sequence[Task], policy: Policy) -> Iterator[s
             yield f"Next: {'; '.join(dates)}."
     if not made and facts.computed:
         yield "Price: no parts to buy."
+    if made and not facts.getting.to_say:  # else it is a job of its own
+        yield ordering_words(facts.getting)
+    if facts.share.owed and not (made and facts.getting.ordered):
+        yield f"You owe {money(facts.share.owed, facts.share.currency)} for parts that were bought for you."
 
 
 def _cones(facts: BoatFacts) -> str:
@@ -164,12 +173,13 @@ def _job(
 def _facts(task: Task, facts: BoatFacts, departure: date | None) -> Iterator[str]:
     """Date, hours and price of a job."""
     make = task.kind == "make"
-    yield _by(task.due, "order by" if make else "by", facts, departure)
-    if make and task.made_by and task.made_by.day:
+    through_the_rally = facts.getting.ordered or facts.getting.to_say
+    yield _by(task.due, "order by" if make and through_the_rally else "by", facts, departure)
+    if make and through_the_rally and task.made_by and task.made_by.day:
         yield f"make by {day_words(task.made_by.day, departure)}"
     if make and task.hours:
         yield plural(math.ceil(task.hours), "hour")
-    if make:
+    if make or task.kind == "consent":
         yield _price(facts)
     if task.level == "should":
         yield "advised"
@@ -189,7 +199,8 @@ def _price(facts: BoatFacts) -> str:
     if share.amount is None:
         return "price not known yet"
     words = money(share.amount, share.currency)
-    return words if share.whole else f"{words} and what has no price yet"
+    words = words if share.whole else f"{words} and what has no price yet"
+    return words if facts.getting.ordered else f"would cost {words} through the rally"
 
 
 def _asked(facts: BoatFacts, tasks: Sequence[Task]) -> tuple[Question, ...]:
@@ -206,7 +217,7 @@ def _answer(facts: BoatFacts, tasks: Sequence[Task], asked: Sequence[Question], 
     lines = []
     make = next((task for task in tasks if task.kind == "make"), None)
     if make:
-        lines += [f"{make.title}: {_price(facts)}.", "Order the parts for us (yes, no, please call): ", ""]
+        lines += [f"{make.title}: {_price(facts)}.", f"How we get the parts ({', '.join(WAYS)}): ", ""]
     if asked:
         lines.append("Our answers; what we do not know is left blank:")
         lines += [f"{' or '.join(question.labels)}: " for question in asked]

@@ -9,6 +9,7 @@ from sizing.chase.actions import Action, boat_actions, chase_actions
 from sizing.chase.calls import MOST_TODAY, Call, calls_csv, calls_of, holding_up
 from sizing.chase.chase_table import chase_csv
 from sizing.chase.dates import Due, Stage, due_for
+from sizing.chase.getting import Getting, getting_of
 from sizing.chase.jobs import OWNERS, last_days
 from sizing.chase.messages import messages_for, write_messages
 from sizing.chase.questions import Question, questions_of
@@ -20,6 +21,7 @@ __all__ = [
     "Action",
     "Call",
     "Due",
+    "Getting",
     "Question",
     "Stage",
     "Task",
@@ -29,6 +31,7 @@ __all__ = [
     "chase_actions",
     "chase_csv",
     "due_for",
+    "getting_of",
     "holding_up",
     "last_days",
     "messages_for",

@@ -11,6 +11,7 @@ import numpy as np
 
 from sizing.audit import SPECS, VOICES, Voiced, fact, findings_of, in_voices
 from sizing.chase.dates import Due, Stage
+from sizing.chase.getting import getting_of
 from sizing.chase.jobs import OWNERS, Job, jobs_of, last_days, owner_of, stage_of
 from sizing.entry_key import entry_key
 from sizing.intake import canonical_names, rejected_cells
@@ -135,7 +136,7 @@ class _Chaser:
         if plan and plan.groups:
             settled = tuple(f.check.id for f in findings if plan.settles(f.id))
             load = float(result.requirements.chosen_attachment_n[row])
-            for job in jobs_of(plan, settled, load):
+            for job in jobs_of(plan, settled, load, getting_of(result.order, row)):
                 yield self._action(row, job, job.stage)
         for finding in findings:
             if not (plan and plan.settles(finding.id)):

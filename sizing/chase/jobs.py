@@ -9,6 +9,7 @@ from typing import Final, get_args
 
 from sizing.audit import SPECS, Voiced, in_voices
 from sizing.chase.dates import STAGES, Due, Stage, due_for
+from sizing.chase.getting import THROUGH_THE_RALLY, Getting
 from sizing.model import Finding, Level, MendPlan, MusterResult, Owner, PartGroup, Standing
 from sizing.policy import Policy
 from sizing.units import both
@@ -47,13 +48,21 @@ class Job:
     checks: tuple[str, ...]
 
 
-def jobs_of(plan: MendPlan, settled: tuple[str, ...], attachment_load_n: float) -> Iterator[Job]:
+def jobs_of(
+    plan: MendPlan,
+    settled: tuple[str, ...],
+    attachment_load_n: float,
+    getting: Getting = THROUGH_THE_RALLY,
+) -> Iterator[Job]:
     """Return the jobs of a plan that has parts; `settled` are the findings it settles."""
-    words = [part_word(group, plan) for group in _groups(plan)]
-    yield Job("chandlery", "orders", "shall", in_voices(f"Buy [her] parts: {', '.join(words)}."), settled)
+    words = ", ".join(part_word(group, plan) for group in _groups(plan))
+    if getting.ordered:
+        yield Job("chandlery", "orders", "shall", in_voices(f"Buy [her] parts: {words}."), settled)
+    else:
+        yield _by_another_way(words, settled, getting)
     fitted = tuple(check for check in settled if not check.startswith("attachment."))
     made = [part_word(group, plan) for group in _groups(plan) if group not in {"attachments", "stowage bag"}]
-    if made:
+    if made and getting.ordered:
         hours = f" About {plan.hours:.1f} hours of work, once practised." if plan.hours else ""
         yield Job("workshop", "work", "shall", in_voices(f"Make and fit: {', '.join(made)}.{hours}"), fitted)
     if "attachments" in plan.groups:
@@ -66,6 +75,18 @@ def jobs_of(plan: MendPlan, settled: tuple[str, ...], attachment_load_n: float) 
         yield Job("skipper", "work", "shall", in_voices(f"Have the new strong points fitted.{load}"), checks)
     seen = "See the new parts fitted, and have [her] entry amended: until then all of this is still to do."
     yield Job("scrutineer", "inspection", "shall", in_voices(seen), settled)
+
+
+def _by_another_way(words: str, settled: tuple[str, ...], getting: Getting) -> Job:
+    """What is left to her people where the rally buys nothing for her."""
+    if getting.to_say:
+        said = (
+            f"Say whether the rally is to order [her] parts, or how else [you] will get them: {words}. "
+            "Nothing is bought before that."
+        )
+        return Job("skipper", "orders", "shall", in_voices(said), settled)
+    how = f"Get [her] parts without the rally's order, as was said ({getting.said}): {words}."
+    return Job("skipper", "work", "shall", in_voices(how), settled)
 
 
 def _groups(plan: MendPlan) -> list[PartGroup]:

@@ -16,8 +16,10 @@ from typing import Final
 from sizing.audit import sentence
 from sizing.chase.actions import Action, OpenFindings, boat_actions
 from sizing.chase.dates import Due
+from sizing.chase.getting import getting_of, ordering_words
 from sizing.intake import canonical_names, rejected_cells
 from sizing.model import Finding, MusterResult, RejectedRow
+from sizing.order.charges import owed_by
 from sizing.policy import Policy
 from sizing.revision.lines import folded, one_line
 from sizing.words import level_words, long_date, open_words
@@ -190,11 +192,21 @@ class _Writer:
         if plan is None or not plan.groups:
             return
         yield ""
-        share = order.boat_totals.get(row)
+        getting = getting_of(order, row)
+        entry_no = str(self._result.intake.fleet.text["entry_no"][row])
+        owed = owed_by(order, entry_no)
+        share = owed if getting.ordered else order.would_be.boat_totals.get(row)
         if share is None or order.total is None:
             yield from folded("What your parts cost is not known yet.")
-        else:
+        elif getting.ordered:
             yield from folded(f"Your share of what is bought: {share:,.2f} {order.currency}.")
+        else:
+            yield from folded(
+                f"Through the rally's order your parts would cost {share:,.2f} {order.currency}."
+            )
+        yield from folded(ordering_words(getting))
+        if owed and not getting.ordered:
+            yield from folded(f"You owe {owed:,.2f} {order.currency} for parts that were bought for you.")
 
     def _foot(self, entry_no: str) -> Iterator[str]:
         yield ""

@@ -14,12 +14,13 @@ from typing import Final, Literal
 
 from sizing.audit import SPECS
 from sizing.chase.dates import Due, Stage
+from sizing.chase.getting import THROUGH_THE_RALLY, Getting
 from sizing.chase.jobs import owner_of, stage_of
 from sizing.chase.questions import Question, questions_of
 from sizing.model import Entry, Finding, Level, MendPlan, PartGroup, Standing
 from sizing.units import both
 
-TaskKind = Literal["tell", "make", "answer", "survey", "mend", "show"]
+TaskKind = Literal["tell", "consent", "make", "answer", "survey", "mend", "show"]
 OF_THE_BOAT: Final = frozenset({"attachment", "boat", "data"})
 """Families of checks that a whole new drogue leaves as they are."""
 STRONG_POINTS: Final = frozenset({"attachment", "bridle"})
@@ -34,6 +35,13 @@ PART_WORDS: Final[Mapping[PartGroup, str]] = {
     "stowage bag": "a bag",
     "recovery gear": "recovery gear",
 }
+
+
+CONSENT_TITLE: Final = "Say whether you want the rally to order"
+CONSENT_SENTENCES: Final = (
+    "Nothing is bought for you before you say so. You can also buy the parts yourself, hire or borrow the "
+    "gear, or say that you have it.",
+)
 
 
 @dataclass(frozen=True)
@@ -60,12 +68,13 @@ def tasks_of(
     days: Mapping[Stage, Due],
     attachment_load_n: float,
     not_computed: str = "",
+    getting: Getting = THROUGH_THE_RALLY,
 ) -> tuple[Task, ...]:
     """Return the jobs of one boat: what must be done before what is advised, each by its first day.
 
     Every finding that is open or below what is advised is in one job, but what is the office's own to settle.
     """
-    found = list(_tasks(findings, plan, entry, days, attachment_load_n, not_computed))
+    found = list(_tasks(findings, plan, entry, days, attachment_load_n, not_computed, getting))
     return tuple(sorted(found, key=lambda task: (task.level == "should", task.due.day or date.max)))
 
 
@@ -76,13 +85,16 @@ def _tasks(
     days: Mapping[Stage, Due],
     attachment_load_n: float,
     not_computed: str,
+    getting: Getting,
 ) -> Iterator[Task]:
     groups = plan.groups if plan else ()
     if not_computed:
         told = f"What your boat needs cannot be worked out yet: {not_computed}"
         yield Task("tell", "shall", "Tell the office what is missing", days["orders"], (told,), ())
     if plan and groups:
-        yield _made(plan, findings, days)
+        if getting.to_say:
+            yield Task("consent", "shall", CONSENT_TITLE, days["orders"], CONSENT_SENTENCES, ())
+        yield _made(plan, findings, days, getting)
     left = [f for f in findings if _left(f, plan)]
     later = [f for f in left if plan and plan.choice == "replace" and f.check.family not in OF_THE_BOAT]
     now = [f for f in left if f not in later]
@@ -126,11 +138,10 @@ def _about(
     return Task(kind, _level(findings), title, due, sentences, tuple(findings))
 
 
-def _made(plan: MendPlan, findings: Sequence[Finding], days: Mapping[Stage, Due]) -> Task:
+def _made(plan: MendPlan, findings: Sequence[Finding], days: Mapping[Stage, Due], getting: Getting) -> Task:
     settled = tuple(f for f in findings if plan.settles(f.id))
-    return Task(
-        "make", "shall", make_title(plan), days["orders"], (plan.reason,), settled, days["work"], plan.hours
-    )
+    due = days["orders"] if getting.ordered or getting.to_say else days["work"]
+    return Task("make", "shall", make_title(plan), due, (plan.reason,), settled, days["work"], plan.hours)
 
 
 def make_title(plan: MendPlan) -> str:

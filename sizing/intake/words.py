@@ -12,6 +12,8 @@ from typing import Final, NamedTuple
 from sizing.errors import QuantityError
 from sizing.fields import CHOICES
 from sizing.intake.collect import Note, Read, Value
+from sizing.intake.supply_words import SPELLINGS, supply_in
+from sizing.model import CONSENT
 from sizing.units import clip
 
 _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
@@ -173,6 +175,7 @@ _SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
         "photo": ("photograph", "photos", "picture"),
         "skipper's word": ("skipper", "stated", "word", "self-declared"),
     },
+    "gear_supply": SPELLINGS,
 }  # fmt: skip
 _LIKE: Final = {"bridle_material": "line_material", "bridle_state": "line_state"}
 """Columns with the words of another."""
@@ -258,7 +261,11 @@ def read_choice(text: str, name: str) -> Read[int]:
         return not_stated(text, -1)
     if "?" in plain:  # a question is no answer, however near the word
         return Read(-1, (Note("not_stated", f"“{clip(text)}” is a question, so it is read as not stated"),))
+    if name == "gear_supply" and (meant := supply_in(plain)):
+        return Read(CHOICES[name].index(meant), (Note("free_text", f"“{clip(text)}” is read as {meant}"),))
     near = {known[word] for word in known if len(word) >= _SHORTEST_TYPO and _one_slip(plain, word)}
+    if name == "gear_supply":  # consent is never read out of a slip
+        near.discard(CHOICES[name].index(CONSENT))
     if len(near) == 1:
         code = near.pop()
         return Read(code, (Note("near_word", f"“{clip(text)}” is read as {CHOICES[name][code]}"),))
@@ -313,7 +320,7 @@ def read_date(text: str, today: dt.date) -> Read[float]:
         raise _no_date("no_such_day", text, "is not a day of the calendar", "correct the day") from None
     if date > today:
         words = f"lies after the day of this check, {today.isoformat()}"
-        raise _no_date("future_date", text, words, "write the day of the inspection that was done")
+        raise _no_date("future_date", text, words, "write the day on which it was done")
     if year < 1950:
         raise _no_date("old_date", text, "lies before 1950", "correct the year")
     if (iso := _ISO.fullmatch(text)) and not (iso[4] or "").strip(":0."):

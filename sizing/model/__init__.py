@@ -32,6 +32,7 @@ from sizing.model.finding import (
     Standing,
 )
 from sizing.model.joint import ConnectorKind, Joint, Passing
+from sizing.model.ledger import Charge, Charges, Payment, ReceivedCost
 from sizing.model.order import (
     ConeSize,
     CutPiece,
@@ -42,6 +43,7 @@ from sizing.model.order import (
     OrderLine,
     OrderProblem,
     Piece,
+    WouldBe,
 )
 from sizing.model.requirement import (
     CHOSEN_BY,
@@ -60,9 +62,11 @@ from sizing.model.requirement import (
 )
 from sizing.model.result import MusterResult
 from sizing.model.says import Ask, Says, Texts
+from sizing.model.supply import CONSENT, Supply, SupplySource
 
 __all__ = [
     "CHOSEN_BY",
+    "CONSENT",
     "HULL_MARKS",
     "MARKS",
     "OPEN_STANDINGS",
@@ -72,6 +76,8 @@ __all__ = [
     "AdvisedColumns",
     "Ask",
     "BoolArray",
+    "Charge",
+    "Charges",
     "Check",
     "CheckColumns",
     "CodeArray",
@@ -101,7 +107,9 @@ __all__ = [
     "Owner",
     "PartGroup",
     "Passing",
+    "Payment",
     "Piece",
+    "ReceivedCost",
     "RejectedRow",
     "Remark",
     "RemarkKind",
@@ -114,6 +122,9 @@ __all__ = [
     "Section",
     "Standing",
     "StrikeColumns",
+    "Supply",
+    "SupplySource",
     "Texts",
     "Working",
+    "WouldBe",
 ]

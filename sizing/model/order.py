@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
+
+from sizing.model.ledger import Charges
+from sizing.model.supply import Supply
 
 
 @dataclass(frozen=True, order=True)
@@ -115,8 +118,29 @@ class LeftOver:
 
 
 @dataclass(frozen=True)
+class WouldBe:
+    """What is worked out for boats that need parts and are not in the order, since she has not agreed to it.
+
+    `rows` are these boats, `pieces` what they need, and `boat_totals` what each would pay, were every boat
+    that needs parts in the order; `lines` are those of that order. `total` is the sum of the shares, None
+    where no price is known.
+    """
+
+    rows: tuple[int, ...] = ()
+    pieces: tuple[Piece, ...] = ()
+    lines: tuple[OrderLine, ...] = ()
+    boat_totals: Mapping[int, Decimal] = field(default_factory=dict)
+    total: Decimal | None = None
+
+
+@dataclass(frozen=True)
 class Order:
-    """One purchase for the fleet, how it is cut, and whose each piece is; and what is left over in hand."""
+    """One purchase for the fleet, how it is cut, and whose each piece is; and what is left over in hand.
+
+    `would_be` are the boats that it leaves out, since they have not agreed to it. `supplies` say of every
+    boat how she gets her parts, by row; `ask_first` is the policy's rule that only consent is ordered.
+    `charges` are what each boat owes for it, with all that came before.
+    """
 
     lines: tuple[OrderLine, ...]
     spools: tuple[CutSpool, ...]
@@ -127,3 +151,15 @@ class Order:
     total: Decimal | None
     boat_totals: Mapping[int, Decimal]
     left_over: tuple[LeftOver, ...] = ()
+    would_be: WouldBe = field(default_factory=WouldBe)
+    supplies: tuple[Supply, ...] = ()
+    ask_first: bool = True
+    charges: Charges = field(default_factory=Charges)
+
+    def buys_for(self, row: int) -> bool:
+        """Whether boat `row` is in the order, or would be, had she any part to buy."""
+        return row not in self.would_be.rows
+
+    def supply(self, row: int) -> Supply:
+        """What was said of how boat `row` gets her parts."""
+        return self.supplies[row] if row < len(self.supplies) else Supply()

@@ -7,6 +7,7 @@ an order is worked out without writing anything.
 
 from sizing.order.amend import Delivery, Stocktake, stock_in_hand
 from sizing.order.choose import choose_plans
+from sizing.order.consent import order_with_consent
 from sizing.order.consumables import known_items
 from sizing.order.kits import Kit, kits_for
 from sizing.order.money import allocate
@@ -30,6 +31,7 @@ __all__ = [
     "kits_for",
     "known_items",
     "load_prices",
+    "order_with_consent",
     "pieces_for",
     "price_template",
     "stock_in_hand",

@@ -9,6 +9,8 @@ from decimal import Decimal
 from typing import Final
 
 from sizing.errors import CatalogueError
+from sizing.model import ReceivedCost
+from sizing.order.charges import costs_of
 from sizing.order.csv_table import refuse
 from sizing.order.delivery import Received, read_delivery
 from sizing.order.earlier_order import PreviousOrder, PreviousSpool, parse_previous
@@ -59,6 +61,7 @@ def stock_in_hand(
     """
     ledger = _Ledger()
     orders: list[PreviousOrder] = []
+    costs: list[ReceivedCost] = []
     last: PreviousOrder | None = None
     parsed: dict[bytes, PreviousOrder] = {b"": NO_ORDER}
     for at, delivery in enumerate(deliveries):
@@ -76,11 +79,12 @@ def stock_in_hand(
         rows, notes = read_delivery(delivery.data, delivery.name, orders, known)
         ledger.notes.extend((*notes, *_doubts(rows, order, delivery, deliveries[:at])))
         ledger.receive(rows)
+        costs += costs_of(rows, order)
         # what was cut before the last stocktake may come from lengths of one that it took the place of
         ledger.cut(rows, order, delivery, shelf_unknown=shelf is not None)
     if shelf:
         ledger.count_shelf(shelf, known)
-    return replace(ledger.stock(), last=last)
+    return replace(ledger.stock(), last=last, costs=tuple(costs))
 
 
 @dataclass
@@ -111,7 +115,7 @@ class _Ledger:
     def hand_out(self, then: PreviousOrder, now: PreviousOrder, known: Mapping[str, Item]) -> None:
         """Take out what boats were given from one order to a later one: that was made of what is left."""
         before = self.stock()
-        after, _ = less_what_is_fitted(before, then, needs_then(now), now.listed, known)
+        after, _ = less_what_is_fitted(before, then, needs_then(now, bought_or_not=True), now.listed, known)
         self.sums = dict(after.sums)
         self.pieces = {
             item: Counter({replace(piece, quantity=1): piece.quantity for piece in found})

@@ -63,19 +63,23 @@ class PreviousLine(_Read):
     item: str
     pack_size: Amount | None
     packs: int | None
+    supplier: str = ""
+    pack_price: Amount | None = None
     boats: Mapping[str, Amount] = {}
 
 
 class PreviousOrder(_Read):
     """As much of an earlier order's JSON as a later one needs.
 
-    `entries` are the boats whose needs it knows.
+    `entries` are the boats whose needs it knows, `not_ordered` what boats needed that nothing was bought for.
     """
 
     schema_no: int = Field(alias="schema", ge=1, le=1)
+    currency: str = ""
     lines: tuple[PreviousLine, ...]
     spools: tuple[PreviousSpool, ...]
     pieces: tuple[PreviousNeed, ...] = ()
+    not_ordered: tuple[PreviousNeed, ...] = ()
     entries: tuple[str, ...] | None = None
 
     @property

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from sizing.catalogue import Catalogue
 from sizing.model import FleetColumns, MusterResult, Order
+from sizing.order.consent_sheet import consent_sheet, consent_words
 from sizing.order.consumables import known_items
 from sizing.order.heading import heading
 from sizing.order.kits import Kit, kits_for
@@ -43,7 +44,7 @@ def order_files(
     catalogue: Catalogue,
     policy: Policy,
 ) -> Mapping[str, bytes]:
-    """Return order.csv, cuts.csv, kits.csv, allocation.csv, order.json and order.xlsx.
+    """Return order.csv, cuts.csv, kits.csv, allocation.csv, consent.csv, order.json and order.xlsx.
 
     The same order gives the same bytes. Of a boat her entry number and her name appear, nothing else.
     """
@@ -53,13 +54,15 @@ def order_files(
     cuts, made = cuts_sheet(order, names), kits_sheet(kits, descriptions)
     allocation, problems = allocation_sheet(order, names), problems_sheet(order, names)
     total = replace(_with_total(lines, order), above=heading(policy, order.currency))
-    sheets = [total, cuts, made, allocation, prices_sheet(prices)]
+    consent = consent_sheet(order, names)
+    sheets = [total, cuts, made, allocation, consent, prices_sheet(prices)]
     sheets += [sheet for sheet in (problems, left_over_sheet(order)) if sheet.rows]
     return {
         "order.csv": lines.csv(),
         "cuts.csv": cuts.csv(),
         "kits.csv": made.csv(),
         "allocation.csv": allocation.csv(),
+        "consent.csv": consent.csv(),
         "order.json": json_bytes(order, fleet),
         "order.xlsx": xlsx_bytes(sheets, f"Order of {policy.rally.name}"),
     }
@@ -68,10 +71,12 @@ def order_files(
 def _with_total(sheet: Sheet, order: Order) -> Sheet:
     """The order sheet with the invoice total under it, for the spreadsheet."""
     cells: dict[str, Cell] = {"item": "Total", "amount": order.total, "currency": order.currency}
+    notes = [consent_words(order)]
     if order.total is None:
-        cells["note"] = "No price book was given, so there is no cost."
+        notes.append("No price book was given, so there is no cost.")
     elif any(line.amount is None for line in order.lines):
-        cells["note"] = "Without the lines that have no price."
+        notes.append("Without the lines that have no price.")
+    cells["note"] = " ".join(notes)
     last = tuple(cells.get(column.key) for column in sheet.columns)
     return replace(sheet, rows=(*sheet.rows, last))
 

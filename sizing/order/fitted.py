@@ -53,9 +53,10 @@ def needs_of(pieces: Iterable[Piece], entries: Sequence[str]) -> Needs:
     )  # fmt: skip
 
 
-def needs_then(order: PreviousOrder) -> Needs:
-    """What boats needed by an earlier order."""
-    return _summed((p.entry_no, p.item, p.kind, p.purpose, p.quantity, p.length_m) for p in order.pieces)
+def needs_then(order: PreviousOrder, *, bought_or_not: bool = False) -> Needs:
+    """What boats needed by an earlier order: what was bought for them, or besides what nobody bought."""
+    pieces = (*order.pieces, *order.not_ordered) if bought_or_not else order.pieces
+    return _summed((p.entry_no, p.item, p.kind, p.purpose, p.quantity, p.length_m) for p in pieces)
 
 
 def boats_known(entries: Sequence[str], problems: Iterable[OrderProblem]) -> tuple[str, ...]:

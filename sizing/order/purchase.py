@@ -17,6 +17,7 @@ from sizing.entry_key import entry_key
 from sizing.errors import MusterError
 from sizing.model import FleetColumns, MendPlan, Order, OrderProblem, RequirementColumns
 from sizing.order.buying import Bought, buy_counts, not_bought_line, offers_for
+from sizing.order.charges import charges_of
 from sizing.order.consolidate import Job, by_cloth, consolidate, counted
 from sizing.order.consumables import known_items
 from sizing.order.fitted import boats_known, less_what_is_fitted, needs_of
@@ -51,6 +52,7 @@ def build_order(
     progress: Progress | None = None,
     stock: ClubStock | None = None,
     today: date | None = None,
+    others: Sequence[MendPlan] = (),
 ) -> Order:
     """Return one purchase for the fleet: whole packs of every item, how rope is cut, whose each piece is.
 
@@ -62,7 +64,8 @@ def build_order(
     `departure` is the policy's where none is given. `time_limit_s` is for cutting, shared out over the
     items. `progress` is told what is at hand, and how many items are done of how many. `stock` is what
     the club has (remnants, packs bought, pieces cut): it is used first and nothing is bought twice. `today`
-    lets a lead time that ends after departure or a milestone be found late.
+    lets a lead time that ends after departure or a milestone be found late. `others` are plans of boats that
+    nothing is bought for: what they still need is not taken for fitted aboard.
     """
     tell = progress or (lambda _what, _done, _total: None)
     items = known_items(catalogue)
@@ -70,14 +73,17 @@ def build_order(
     tell("Listing the parts of every boat", 0, 1)
     parts = [parts_list(plan, fleet, requirements, policy, catalogue) for plan in plans]
     pieces = tuple(piece for part in parts for piece in part.pieces)
+    besides = [parts_list(plan, fleet, requirements, policy, catalogue) for plan in others]
     problems = [problem for part in parts for problem in part.problems]
     if prices:
         problems += [OrderProblem(None, "", note) for note in prices.notes]
     jobs = consolidate(pieces, policy, items)
     shelf = stock or ClubStock()
     if shelf.last is not None:
-        listed = frozenset(map(entry_key, boats_known(entries, problems)))
-        shelf, said = less_what_is_fitted(shelf, shelf.last, needs_of(pieces, entries), listed, items)
+        unknown = [problem for part in besides for problem in part.problems]
+        listed = frozenset(map(entry_key, boats_known(entries, (*problems, *unknown))))
+        wanted = needs_of((*pieces, *(piece for part in besides for piece in part.pieces)), entries)
+        shelf, said = less_what_is_fitted(shelf, shelf.last, wanted, listed, items)
         problems += said
     done: list[Bought] = []
     deadline = monotonic() + time_limit_s
@@ -112,7 +118,8 @@ def build_order(
         total=sum((line.amount for line in lines if line.amount), Decimal("0.00")) if prices else None,
         boat_totals=totals,
     )
-    return replace(order, left_over=left_over(order, shelf, items))
+    charges = charges_of(order, entries, stock.costs if stock else (), items)
+    return replace(order, left_over=left_over(order, shelf, items), charges=charges)
 
 
 def _bought(

@@ -76,11 +76,12 @@ def decimal_m(length_m: float) -> Decimal:
     return Decimal(repr(length_m)).quantize(Decimal("0.001"), rounding=ROUND_HALF_EVEN)
 
 
-def _columns(*columns: tuple[str, str, Kind, int]) -> tuple[Column, ...]:
+def columns_of(*columns: tuple[str, str, Kind, int]) -> tuple[Column, ...]:
+    """Return the columns of a table: key, title, kind and width of each."""
     return tuple(Column(*column) for column in columns)
 
 
-ORDER = _columns(
+ORDER = columns_of(
     ("item", "Item", "text", 14),
     ("description", "Description", "text", 30),
     ("supplier", "Supplier", "text", 16),
@@ -99,7 +100,7 @@ ORDER = _columns(
     ("boats", "Boats", "count", 0),
     ("note", "Note", "text", 32),
 )
-CUTS = _columns(
+CUTS = columns_of(
     ("item", "Item", "text", 14),
     ("spool_no", "Spool", "count", 7),
     ("taken_from", "Taken from", "text", 10),
@@ -115,7 +116,7 @@ CUTS = _columns(
     ("left_m", "Left after (m)", "length", 10),
     ("left_ft", "Left after (ft)", "length", 10),
 )
-KITS = _columns(
+KITS = columns_of(
     ("entry_no", "Entry", "text", 9),
     ("boat_name", "Boat", "text", 20),
     ("item", "Item", "text", 14),
@@ -129,7 +130,7 @@ KITS = _columns(
     ("marks", "Marks", "text", 16),
     ("build_hours", "Build hours", "quantity", 6),
 )
-ALLOCATION = _columns(
+ALLOCATION = columns_of(
     ("item", "Item", "text", 14),
     ("description", "Description", "text", 46),
     ("entry_no", "Entry", "text", 9),
@@ -139,7 +140,7 @@ ALLOCATION = _columns(
     ("amount", "Share of amount", "money", 15),
     ("currency", "Currency", "text", 10),
 )
-PRICES = _columns(
+PRICES = columns_of(
     ("item", "Item", "text", 14),
     ("description", "Description", "text", 40),
     ("supplier", "Supplier", "text", 20),
@@ -153,11 +154,11 @@ PRICES = _columns(
     ("least_length", "Least length", "quantity", 9),
     ("line", "Line in price book", "count", 9),
 )
-PROBLEMS = _columns(
+PROBLEMS = columns_of(
     ("entry_no", "Entry", "text", 9), ("boat_name", "Boat", "text", 24), ("item", "Item", "text", 14),
     ("problem", "What could not be ordered, and why", "text", 100),
 )  # fmt: skip
-LEFT_OVER = _columns(("item", "Item", "text", 14), ("left_over", "In hand and not needed", "text", 100))
+LEFT_OVER = columns_of(("item", "Item", "text", 14), ("left_over", "In hand and not needed", "text", 100))
 
 
 class Names:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from sizing.model import LeftOver, Order
+from sizing.model import LeftOver, Order, ReceivedCost
 from sizing.order.buying import IN_HAND
 from sizing.order.csv_table import TableRow, read_table
 from sizing.order.earlier_order import PreviousOrder
@@ -35,7 +35,7 @@ class ClubStock:
     """By item: single lengths in mm, sums of what is not cut (in the item's unit), and pieces cut.
 
     `counted_mm` are those of the lengths that a stocktake found. `notes` are what is to be said of the lists
-    this was read from. `last` is the order in force at the last delivery.
+    this was read from. `last` is the order in force at the last delivery, `costs` what all that came cost.
     """
 
     lengths_mm: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
@@ -44,6 +44,7 @@ class ClubStock:
     notes: tuple[str, ...] = ()
     counted_mm: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     last: PreviousOrder | None = None
+    costs: tuple[ReceivedCost, ...] = ()
 
     def with_lengths(self, more: Iterable[tuple[str, Sequence[int]]]) -> ClubStock:
         """Return the same with further lengths of items."""

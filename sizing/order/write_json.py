@@ -43,6 +43,7 @@ def json_bytes(order: Order, fleet: FleetColumns) -> bytes:
         ],
         "entries": boats_known(list(map(str, fleet.text["entry_no"])), order.problems),
         "pieces": [_piece(piece, names) for piece in order.pieces],
+        "not_ordered": [_piece(piece, names) for piece in order.would_be.pieces],
         "problems": [
             {"entry_no": plain_text(names.of(p.row)[0]), "item": p.item, "problem": plain_text(p.sentence)}
             for p in order.problems

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from sizing.model import Level, Standing
 
 Reader = Literal["skipper", "officer", "scrutineer"]
-Group = Literal["standing", "level", "state", "plan", "part", "thing"]
+Group = Literal["standing", "level", "state", "plan", "part", "supply", "thing"]
 READERS: Final[tuple[Reader, ...]] = get_args(Reader)
 
 
