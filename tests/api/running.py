@@ -65,6 +65,7 @@ def cells_of(number: int) -> dict[str, str]:
         "Transom width": "2.7 m",
         "Displacement (lb)": f"{13_000 + 500 * number:,}",
         "Displacement basis": "loaded",
+        "Gear supply": "rally order",
         "Drogue type": "series drogue",
         "No. of cones": "130",
         "Cone size": "127 mm",

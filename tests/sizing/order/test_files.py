@@ -82,6 +82,7 @@ def test_the_files_there_are(made: tuple[Order, Mapping[str, bytes]]) -> None:
         "cuts.csv",
         "kits.csv",
         "allocation.csv",
+        "consent.csv",
         "order.json",
         "order.xlsx",
     ]
@@ -153,7 +154,7 @@ def test_text_is_never_a_formula(made: tuple[Order, Mapping[str, bytes]]) -> Non
     assert '=HYPERLINK("https://boat.example","x")' in names
     assert "-3.5" in names
     assert "=9" in names
-    for name in ("order.csv", "cuts.csv", "kits.csv", "allocation.csv"):
+    for name in ("order.csv", "cuts.csv", "kits.csv", "allocation.csv", "consent.csv"):
         for cells in table(files[name]):
             for key, value in cells.items():
                 if key in ("entry_no", "boat_name", "supplier", "purpose", "note"):
@@ -191,7 +192,7 @@ def test_the_archive_has_no_time_of_writing(made: tuple[Order, Mapping[str, byte
 
 def test_sheets_are_laid_out_for_print(made: tuple[Order, Mapping[str, bytes]]) -> None:
     found = load_workbook(io.BytesIO(made[1]["order.xlsx"]))
-    assert found.sheetnames == ["Order", "Cuts", "Kits", "Allocation", "Prices"]
+    assert found.sheetnames == ["Order", "Cuts", "Kits", "Allocation", "Consent", "Prices"]
     for ws in found.worksheets:
         head = 1 + next(at for at, row in enumerate(ws.values) if row[0] in ("Item", "Entry"))
         assert ws.freeze_panes == f"A{head + 1}"
