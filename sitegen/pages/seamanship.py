@@ -222,13 +222,18 @@ def _gear_notes(
 def _gear(facts: BoatFacts, catalogue: Catalogue) -> Iterator[GearView]:
     """The ropes of her recovery, largest first, and what goes with them, as the order has them."""
     kit = {piece.purpose: piece.length_m for piece in facts.pieces if piece.kind == "rope"}
-    items = {piece.item for piece in facts.pieces}
+    ordered = facts.getting.ordered
+    items = {piece.item for piece in facts.pieces if ordered}
     for rope in facts.recovery:
         name = (
             catalogue.ropes.name[rope.rope] if rope.rope >= 0 else "no rope of the catalogue is strong enough"
         )
         yield GearView(
-            rope.gear, rope.pieces, shown(kit.get(rope.gear) or rope.cut_m, "length"), name, rope.gear in kit
+            rope.gear,
+            rope.pieces,
+            shown(kit.get(rope.gear) or rope.cut_m, "length"),
+            name,
+            ordered and rope.gear in kit,
         )
     for part in small_parts(facts.told.haul):
         length = shown(float(part.amount), "length") if part.item.unit == "m" else None

@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from sizing.order.charges import charges_of
 from sizing.audit import AuditContext, audit_fleet, plan_boats
 from sizing.catalogue import Catalogue, load_catalogue
 from sizing.drogue.size import size_fleet
@@ -178,7 +179,7 @@ def make_run(boats: Sequence[Mapping[str, str]] = FLEET, policy: Policy | None =
         requirements=requirements,
         checks=checks,
         plans=plan_boats(context, checks),
-        order=small_order(len(intake.fleet)),
+        order=small_order([str(entry) for entry in intake.fleet.text["entry_no"]]),
     )
     return Run(result, policy, catalogue)
 
@@ -195,8 +196,9 @@ def without_figures(requirements: RequirementColumns, reasons: Mapping[int, str]
     return RequirementColumns(**columns | {"not_computed": {**requirements.not_computed, **reasons}})
 
 
-def small_order(boats: int) -> Order:
+def small_order(entries: Sequence[str]) -> Order:
     """One rope cut for every boat, one fitting, one part that cannot be had."""
+    boats = len(entries)
     rows = range(boats)
     pieces = tuple(Piece(row, "NDB-20", "rope", "bridle leg", 2, 7.9, "[practice]") for row in rows)
     spools = tuple(
@@ -240,7 +242,7 @@ def small_order(boats: int) -> Order:
         dict.fromkeys(rows, Decimal(1)),
         "no pack size known",
     )
-    return Order(
+    order = Order(
         lines=(rope, shackle),
         spools=spools,
         cutting=(CutSummary("NDB-20", 2 * boats, boats, None, None, True, 0.0, 84.2, "by hand"),),
@@ -250,6 +252,7 @@ def small_order(boats: int) -> Order:
         total=Decimal("450.00") * boats,
         boat_totals=dict.fromkeys(rows, Decimal("450.00")),
     )
+    return replace(order, charges=charges_of(order, entries, (), {}))
 
 
 def changes_between(before: Run, after: Run) -> ChangeReport:
