@@ -171,7 +171,10 @@ def choices(policy: Policy) -> Iterator[Choice]:
         for name, info in type(table).model_fields.items():
             if not isinstance(info.json_schema_extra, dict):
                 value = getattr(table, name)
-                words = value if isinstance(value, str) else ", ".join(value)
+                if isinstance(value, bool):
+                    words = "yes" if value else "no"
+                else:
+                    words = value if isinstance(value, str) else ", ".join(value)
                 yield Choice(f"{table_name}.{name}", info.description or "", words)
 
 

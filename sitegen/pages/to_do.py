@@ -179,7 +179,7 @@ def _facts(task: Task, facts: BoatFacts, departure: date | None) -> Iterator[str
         yield f"make by {day_words(task.made_by.day, departure)}"
     if make and task.hours:
         yield plural(math.ceil(task.hours), "hour")
-    if make or task.kind == "consent":
+    if task.kind == "consent" or (make and not facts.getting.to_say):
         yield _price(facts)
     if task.level == "should":
         yield "advised"

@@ -65,7 +65,7 @@ def consent_words(order: Order) -> str:
         )
     if left.rows:
         ask = len(to_ask(order))
-        cost = "" if left.total is None else f"; it would be {order.currency} {left.total:.2f}"
+        cost = "" if left.total is None else f"; it would be {left.total:,.2f} {order.currency}"
         asked = f"; of {ask} nobody has said how they get them" if ask else ""
         needs = "needs parts and is" if len(left.rows) == 1 else "need parts and are"
         said += f" {_boats(len(left.rows))} {needs} not in it{cost}{asked}."

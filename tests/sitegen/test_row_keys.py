@@ -12,7 +12,8 @@ import pytest
 
 from sitegen.boat_facts import Gatherer
 from sitegen.row_keys import row_keys
-from sizing.model import CheckColumns, MusterResult
+from sizing.entry_key import entry_key
+from sizing.model import Charge, CheckColumns, MusterResult
 from tests.sitegen.result_builder import FLEET, Run, make_run, with_strike
 
 HERS = 1
@@ -96,8 +97,10 @@ def test_her_part_of_the_order_counts_and_the_rest_does_not(run: Run, part: str)
 def test_what_her_share_comes_to_counts_and_its_money_for_all(run: Run) -> None:
     """Her page tells the sum: it is not to be taken over from the site of other prices."""
     order = run.result.order
-    dearer = {**order.boat_totals, HERS: Decimal("9.99")}
-    assert changed(run, replace(run.result, order=replace(order, boat_totals=dearer))) == [HERS]
+    entry = entry_key(str(run.result.intake.fleet.text["entry_no"][HERS]))
+    owed = {**order.charges.owed, entry: Charge(Decimal("9.99"))}
+    dearer = replace(order, charges=replace(order.charges, owed=owed))
+    assert changed(run, replace(run.result, order=dearer)) == [HERS]
     other = replace(run.result, order=replace(order, currency="SEK"))
     assert changed(run, other) == list(range(len(run.result.intake.fleet)))
 

@@ -93,10 +93,10 @@ def test_only_consent_is_ordered_and_the_rest_would_be() -> None:
 
 def test_the_order_says_whom_it_buys_for() -> None:
     order = ordered(case(FLEET), [CONSENT, "", "", "declined"])
-    would = f"{order.would_be.total:.2f}"
+    would = f"{order.would_be.total:,.2f} EUR"
     assert consent_words(order) == (
         "Only boats that agreed to it are in the order: 1. 3 boats need parts and are not in it; it would be "
-        f"EUR {would}; of 2 nobody has said how they get them."
+        f"{would}; of 2 nobody has said how they get them."
     )
     asked_nobody = ordered(case(FLEET, WITHOUT_ASKING), ["", "", CONSENT, "has it"])
     assert consent_words(asked_nobody).startswith(
