@@ -129,7 +129,7 @@ def _lead(facts: BoatFacts, tasks: Sequence[Task], policy: Policy) -> Iterator[s
             yield f"Next: {'; '.join(dates)}."
     if not made and facts.computed:
         yield "Price: no parts to buy."
-    if made and not facts.getting.to_say:  # else it is a job of its own
+    if made and facts.getting.word:
         yield ordering_words(facts.getting)
     if facts.share.owed and not (made and facts.getting.ordered):
         yield f"You owe {money(facts.share.owed, facts.share.currency)} for parts that were bought for you."
@@ -181,6 +181,8 @@ def _facts(task: Task, facts: BoatFacts, departure: date | None) -> Iterator[str
         yield plural(math.ceil(task.hours), "hour")
     if task.kind == "consent" or (make and not facts.getting.to_say):
         yield _price(facts)
+    if make and facts.getting.ordered and not facts.getting.word:
+        yield "ordered unless you decline"
     if task.level == "should":
         yield "advised"
 

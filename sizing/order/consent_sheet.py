@@ -12,15 +12,15 @@ from sizing.words import word
 
 CONSENT_COLUMNS: Final = columns_of(
     ("entry_no", "Entry", "text", 9),
-    ("boat_name", "Boat", "text", 24),
-    ("gear_supply", "How she gets her parts", "text", 24),
+    ("boat_name", "Boat", "text", 22),
+    ("gear_supply", "How she gets her parts", "text", 22),
     ("said_on", "Said on", "text", 11),
     ("ordered", "Ordered", "text", 9),
     ("parts", "Parts", "count", 8),
-    ("share", "Share of the order", "money", 15),
+    ("share", "Share of the order", "money", 12),
     ("would_cost", "Would cost", "money", 12),
     ("currency", "Currency", "text", 9),
-    ("note", "Note", "text", 60),
+    ("note", "Note", "text", 44),
 )
 WITHOUT_ASKING: Final = "ordered without asking, by the rally's policy"
 ASK_ANOTHER_WAY: Final = "her entry speaks of another way to get it: ask her"

@@ -53,7 +53,10 @@ def order_files(
     lines = order_sheet(order)
     cuts, made = cuts_sheet(order, names), kits_sheet(kits, descriptions)
     allocation, problems = allocation_sheet(order, names), problems_sheet(order, names)
-    total = replace(_with_total(lines, order), above=heading(policy, order.currency))
+    total = replace(
+        _with_total(lines, order),
+        above=(*heading(policy, order.currency), ("Bought for", consent_words(order))),
+    )
     consent = consent_sheet(order, names)
     sheets = [total, cuts, made, allocation, consent, prices_sheet(prices)]
     sheets += [sheet for sheet in (problems, left_over_sheet(order)) if sheet.rows]
@@ -71,7 +74,7 @@ def order_files(
 def _with_total(sheet: Sheet, order: Order) -> Sheet:
     """The order sheet with the invoice total under it, for the spreadsheet."""
     cells: dict[str, Cell] = {"item": "Total", "amount": order.total, "currency": order.currency}
-    notes = [consent_words(order)]
+    notes = []
     if order.total is None:
         notes.append("No price book was given, so there is no cost.")
     elif any(line.amount is None for line in order.lines):

@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 
-from sizing.order.charges import charges_of
 from sizing.audit import AuditContext, audit_fleet, plan_boats
 from sizing.catalogue import Catalogue, load_catalogue
 from sizing.drogue.size import size_fleet
@@ -32,6 +31,7 @@ from sizing.model import (
     RideColumns,
     StrikeColumns,
 )
+from sizing.order.charges import charges_of
 from sizing.policy import Policy
 from sizing.revision import ChangeReport, compare, snapshot_of
 

@@ -210,7 +210,7 @@ def test_sheets_are_laid_out_for_print(made: tuple[Order, Mapping[str, bytes]]) 
         # and A4 11.69 inches wide: what is one page wide then stays above 10 points.
         inches = 11.69 - ws.page_margins.left - ws.page_margins.right
         assert 11 * min(1.0, inches / (sum(widths) * 7 / 96)) > 10
-    assert found["Order"]["K10"].number_format == "#,##0.00"
+    assert found["Order"]["K11"].number_format == "#,##0.00"
 
 
 def test_the_order_says_who_buys_and_where_it_goes(made: tuple[Order, Mapping[str, bytes]]) -> None:
