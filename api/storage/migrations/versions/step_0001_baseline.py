@@ -11,8 +11,8 @@ branch_labels = None
 depends_on = None
 
 TABLES = (
-    "guesses", "answered", "jobs", "published", "stock_files", "waivers", "inspections",
-    "trail_head", "trail", "tokens", "findings", "requirements", "results", "entries", "revisions",
+    "guesses", "answered", "jobs", "published", "payments", "supplies", "stock_files", "waivers",
+    "inspections", "trail_head", "trail", "tokens", "findings", "requirements", "results", "entries", "revisions",
     "rule_files", "rules", "fleets", "season",
 )  # fmt: skip
 
@@ -154,6 +154,21 @@ def upgrade() -> None:
         has("kind", words(12)), has("filename", words(200)), has("sha256", words(64)),
         has("content", sa.LargeBinary), sa.Column("ordered", sa.LargeBinary), has("received_at", words(32)),
         has("received_by", words(80)),
+    )  # fmt: skip
+    op.create_table(
+        "supplies",
+        key("fleet_id", words(40), sa.ForeignKey("fleets.id")), key("number", sa.Integer),
+        has("boat_id", words(64)), has("entry_no", sa.Text), has("word", words(40)), has("day", words(10)),
+        has("said_by", words(120)), has("source", words(12)), has("price", words(20)),
+        has("currency", words(12)), has("made_at", words(32)), has("made_by", words(80)),
+    )  # fmt: skip
+    op.create_table(
+        "payments",
+        key("fleet_id", words(40), sa.ForeignKey("fleets.id")), key("number", sa.Integer),
+        has("boat_id", words(64)), has("entry_no", sa.Text), has("boat_name", sa.Text),
+        has("kind", words(12)), has("amount", words(20)), has("currency", words(12)), has("day", words(10)),
+        has("paid_by", words(120)), has("reference", words(80)), has("made_at", words(32)),
+        has("made_by", words(80)),
     )  # fmt: skip
     op.create_table(
         "published",
