@@ -12,8 +12,8 @@ depends_on = None
 
 TABLES = (
     "guesses", "answered", "jobs", "published", "payments", "supplies", "stock_files", "waivers",
-    "inspections", "trail_head", "trail", "tokens", "findings", "requirements", "results", "entries", "revisions",
-    "rule_files", "rules", "fleets", "season",
+    "inspections", "trail_head", "trail", "tokens", "findings", "requirements", "results", "entries",
+    "revisions", "rule_files", "rules", "fleets", "season",
 )  # fmt: skip
 
 # The trail is added to, never changed: the database itself refuses.
