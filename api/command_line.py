@@ -24,6 +24,7 @@ from api.console import errors, prepare_streams, print_refusal
 from api.exit_codes import EXPLAINED, NOTHING_DONE, STOPPED
 from api.money_commands import add_money_commands
 from api.parts import ORDER, PAPERS, SITE, parts_named
+from api.quote_commands import add_quote_command
 from api.season_commands import add_season_commands
 from api.season_options import Database, FleetName, OutFolder
 from api.second_process import SecondProcess
@@ -272,6 +273,7 @@ def roll_back(folder: RunFolder = Path("out")) -> None:
 
 add_season_commands(app)
 add_money_commands(app)
+add_quote_command(app)
 add_commands(app)
 
 

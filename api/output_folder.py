@@ -17,7 +17,7 @@ from sizing.on_disk import sync_files
 MADE_OF = ".made-of.json"
 """Says of which state of the season the outputs are; it is put in place last, when all of them are."""
 
-PARTS = ("tables", "order", "papers", "messages", "summary.json", MADE_OF)
+PARTS = ("tables", "order", "purchase", "papers", "messages", "summary.json", MADE_OF)
 STAGE = ".being-made-"
 PREVIOUS = ".previous"
 IN_USE = ".in-use"

@@ -93,6 +93,21 @@ def read_delimited(data: bytes, filename: str, name_of: NameOf, limits: Limits |
     return table if table is not None else _careful(file, layout)
 
 
+def read_rows(
+    data: bytes, filename: str, name_of: NameOf, limits: Limits | None = None
+) -> list[tuple[int, list[str]]]:
+    """Return every row as it stands with its number from 1, those above the header too; InputError as above.
+
+    For tables whose other cells count as much as those below the header.
+    """
+    text, notes = _decode(data, filename)
+    layout, bounds = _choose(text, filename, name_of), limits or Limits()
+    file = _File(text, filename, bounds, suspect=False, notes=notes)
+    rows = [(row_no, cells) for row_no, _, cells in _rows_of(file, layout.delimiter)]
+    check_size(len(rows), max(len(cells) for _, cells in rows), filename, bounds)
+    return rows
+
+
 def _decode(data: bytes, filename: str) -> tuple[bytes, tuple[str, ...]]:
     """Return the text as UTF-8 without byte order mark, and notes on how it was read."""
     if not data.strip():
