@@ -120,8 +120,8 @@ class _Reading:
     def reply(self) -> Reply:
         head, self.at = self.grid.columns()
         self.rows = list(self._item_rows(head))
-        self._decimal_sign()
         said, grid, asked = places_above(self.grid, head), self.grid, self.asked
+        self._decimal_sign([said[field] for field in _MONEY if field in said])
         supplier = self.tried(supplier_of, grid, said, asked) or ""
         currency = self.tried(currency_of, grid, said, asked) or ""
         money_of = {field: self.tried(self._money, *said[field]) for field in _MONEY if field in said}
@@ -163,8 +163,9 @@ class _Reading:
             if here:
                 yield row
 
-    def _decimal_sign(self) -> None:
-        cells = [self.grid.cells.get((row, self.at["price"])) for row in self.rows]
+    def _decimal_sign(self, above: Sequence[tuple[int, int]]) -> None:
+        places = [*above, *((row, self.at["price"]) for row in self.rows)]
+        cells = [self.grid.cells.get(place) for place in places]
         texts = [one.value for one in cells if one is not None and isinstance(one.value, str)]
         try:
             self.sign = decimal_sign(texts)

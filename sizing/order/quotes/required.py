@@ -50,8 +50,8 @@ def _rope(item: Item, catalogue: Catalogue) -> Required:
     at = ropes.id.index(item.id)
     strong = strength_kn(ropes.minimum_strength_n[at])
     return Required(
-        f"{ropes.construction[at]}, {_mm(ropes.diameter_m[at])}; breaks new and dry at {strong} kN or more,"
-        " certified.",
+        f"Rope, {ropes.construction[at]}, {_mm(ropes.diameter_m[at])}; breaks new and dry at {strong} kN or"
+        " more, certified.",
         "Any maker's of this fibre, make and diameter with that strength. Thicker: offer it, to be checked.",
         strong,
     )
@@ -130,8 +130,8 @@ def _bag(item: Item, catalogue: Catalogue) -> Required:
     )
 
 
-def _attachment(item: Item, _catalogue: Catalogue) -> Required:
-    return Required(f"{item.description}: to the drawing we send.", "Nothing, unless the surveyor agrees.")
+def _attachment(_item: Item, _catalogue: Catalogue) -> Required:
+    return Required("To the drawing we send.", "Nothing, unless the surveyor agrees.")
 
 
 _BY_KIND: Final[Mapping[str, Callable[[Item, Catalogue], Required]]] = {
