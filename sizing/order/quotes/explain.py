@@ -30,6 +30,7 @@ def explained(asked: Round, replies: Sequence[Reply], split: Split) -> list[str]
     lines += [_alone(supplier, split) for supplier in split.alone]
     lines += _dearer(split)
     lines += _other_packs(split)
+    lines += _instead(split)
     lines += [_listed("Not taken", [_not_taken(one.quote.pack.supplier, one.quote.pack.item, one.why)
                                     for one in split.not_taken])] if split.not_taken else []  # fmt: skip
     if split.nobody:
@@ -79,6 +80,23 @@ def _other_packs(split: Split) -> list[str]:
                 asked = f"{pack.packs.normalize():f}" if pack.packs else "price only"
                 found.append(f"{pack.item} of {pack.supplier}: {packs.normalize():f} (asked: {asked})")
     return [_listed("Ask whether the price holds for these packs", found)] if found else []
+
+
+def _instead(split: Split) -> list[str]:
+    """What is bought in place of what was asked, with the caution that goes with it."""
+    found = [
+        f"{line.quote.pack.item} of {line.supplier}: “{line.quote.instead}”"
+        for lines in split.lines.values()
+        for line in lines
+        if line.quote.instead
+    ]
+    if not found:
+        return []
+    caution = (
+        "Boats were sized with what was asked: have somebody see that it goes through small ends, thimbles"
+        " and tapes, and stretches no less, before it is ordered."
+    )
+    return [_listed("Accepted instead", found), caution]
 
 
 def _not_taken(supplier: str, item: str, why: str) -> str:

@@ -146,7 +146,11 @@ def test_what_is_offered_instead_is_taken_once_accepted_with_its_strength() -> N
         quotes = tuple(replace(quote, instead="thicker", **change) for quote in reply.quotes)
         return choose(asked, [replace(reply, quotes=quotes)], TODAY, accepted=frozenset({"SHB-1t"}))
 
-    assert chosen(strength_kn=Decimal("32.3")).purchases
+    taken = chosen(strength_kn=Decimal("32.3"))
+    assert taken.purchases
+    said = "\n".join(explained(asked, [reply], taken))
+    assert "Accepted instead: SHB-1t of A: “thicker”." in said
+    assert "have somebody see that it goes through small ends, thimbles and tapes" in said
     assert chosen(strength_kn=Decimal(30)).not_taken[0].why == "it holds 30 kN, and 32.3 kN is asked"
     assert "without its certified strength" in chosen().not_taken[0].why
 
