@@ -72,7 +72,11 @@ def test_what_was_filled_in_is_read_back(asked: Round, files: Mapping[str, bytes
 
     reply = read_reply(filled_in(files[IRON], more, PER_UNIT), "iron.xlsx", asked)
     assert (reply.supplier, reply.currency) == ("Quay Iron", "EUR")
-    assert (reply.held_until, reply.least_order, reply.carriage) == (date(2027, 3, 1), 250, Decimal("12.50"))
+    assert (reply.held_until, reply.least_order, reply.carriage) == (
+        date(2027, 3, 1),
+        Decimal(250),
+        Decimal("12.50"),
+    )
     assert (reply.remarks, reply.notes) == ("no formula", ())
     quoted = {(one.pack.item, one.pack.pack_size): one for one in reply.quotes}
     assert quoted["THM-16", Decimal(10)].price == Decimal("32.00")
