@@ -54,8 +54,9 @@ def test_a_reply_that_cannot_be_used_leaves_everything_as_it_was(round_sent: Pat
         ([round_sent / "none.xlsx"], "it cannot be read"), ([*replies, "--accept", "NDB-99"], "“NDB-99”"),
         ([*replies, "--today", "soon"], "“soon” is no day"), ([*replies, "--out", tmp_path], "asked.json"),
     ]  # fmt: skip
+    there: list[str | Path] = ["--out", round_sent]
     for given, said in asked_amiss:
-        done = call("quotes", *given, *([] if "--out" in given else ["--out", round_sent]))
+        done = call("quotes", *given, *([] if "--out" in given else there))
         assert done.returncode == 2, given
         assert said in done.stderr
         assert "to mend:" in done.stderr
