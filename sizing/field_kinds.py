@@ -180,7 +180,14 @@ def yes_no(
 
 
 def date(
-    name: str, group: Group, guidance: str, example: str, aliases: tuple[str, ...], *, measured: bool = True
+    name: str,
+    group: Group,
+    guidance: str,
+    example: str,
+    aliases: tuple[str, ...],
+    *,
+    measured: bool = True,
+    long_name: str = "",
 ) -> Field:
     """One day."""
-    return Field(name, "date", group, guidance, example, aliases, measured=measured)
+    return Field(name, "date", group, guidance, example, aliases, measured=measured, long_name=long_name)

@@ -16,7 +16,14 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 OURS = ("api", "sitegen", "sizing", "fleet_demo", "tests")
 
-BASE = ("sizing.entry_key", "sizing.errors", "sizing.mail_address", "sizing.samples", "sizing.units")
+BASE = (
+    "sizing.entry_key",
+    "sizing.errors",
+    "sizing.mail_address",
+    "sizing.samples",
+    "sizing.spoken",
+    "sizing.units",
+)
 NOUNS = ("sizing.model", "sizing.field_kinds", "sizing.fields", *BASE)
 TABLES = (
     "sizing.delimited", "sizing.raw_table", "sizing.spreadsheet", "sizing.workbook_parts", "sizing.writing",
@@ -32,6 +39,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.errors": (),
     "sizing.mail_address": (),
     "sizing.samples": (),
+    "sizing.spoken": ("sizing.units",),
     "sizing.unit_words": (),
     "sizing.units": ("sizing.errors", "sizing.unit_words"),
     "sizing.field_kinds": BASE,

@@ -47,10 +47,10 @@ def draw_leg_curve(prefix: str, curve: LegCurve) -> str:
         f"The load in the leg on the loaded side, as a share of the whole pull, rises with yaw: {marked}. "
         f"The other leg goes slack at {both(curve.slack_yaw_rad, 'angle')}; from there one leg has "
         f"all of it. "
-        f"The attachments are sized for {both(curve.attachment_share, 'ratio')} of the design load of "
+        f"The strong points are sized for {both(curve.attachment_share, 'ratio')} of the design load of "
         f"{both(curve.design_load_n, 'force')}.",
     )
-    limit: Words = (show(curve.attachment_share, "ratio"), ": attachments")
+    limit: Words = (show(curve.attachment_share, "ratio"), ": strong points")
     top = max(1.0, *curve.loaded_share) * 1.08
     plot = make_plot(
         sheet,

@@ -39,8 +39,8 @@ DROGUE: Final = (
 )  # fmt: skip
 FEEL: Final = (
     ("design_load_n", "Design load", "force", "[CG87 6.2]", True),
-    ("attachment_load_n", "Each attachment must hold", "force", "[CG87 6.3]", True),
-    ("chosen_attachment_n", "New attachments are chosen for", "force",
+    ("attachment_load_n", "Each strong point must hold", "force", "[CG87 6.3]", True),
+    ("chosen_attachment_n", "New strong points are chosen for", "force",
      "[CG87 6.2, 6.3; calibrated; assumed]", True),
 )  # fmt: skip
 

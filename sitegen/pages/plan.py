@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Final
 
 from sitegen.pages.parts import money, plural, shown
 from sitegen.plain_text import visible
+from sizing.audit import in_voice
 from sizing.model import MendPlan
 from sizing.units import Shown
 
@@ -19,15 +19,6 @@ TITLES: Final = {
 }
 NOTHING_YET: Final = "Nothing to make as far as is known"
 NOT_KNOWN: Final = "Not known yet"
-_YOUR: Final = (
-    (re.compile(r"\bShe has\b"), "You have"),
-    (re.compile(r"\bshe has\b"), "you have"),
-    (re.compile(r"\bShe must\b"), "You must"),
-    (re.compile(r"\bshe must\b"), "you must"),
-    (re.compile(r"\bhave her say\b"), "say"),
-    (re.compile(r"\bHer\b"), "Your"),
-    (re.compile(r"\bher\b"), "your"),
-)
 
 
 @dataclass(frozen=True)
@@ -43,32 +34,24 @@ class PlanView:
     runner_up: str
 
 
-def your_voice(text: str) -> str:
-    """Return a sentence about a boat as it is said to her own people.
-
-    >>> your_voice("She has no device; the rest of her gear is kept.")
-    'You have no device; the rest of your gear is kept.'
-    """
-    for pattern, words in _YOUR:
-        text = pattern.sub(words, text)
-    return text
-
-
 def plan_title(plan: MendPlan, *, computed: bool) -> str:
-    """Return what is to be done, as a title; where figures or answers are missing it does not say nothing."""
+    """Return what is to be done, as a title, in the voice of nobody yet.
+
+    Where figures or answers are missing it does not say nothing.
+    """
     if not computed:
         return NOT_KNOWN
     if plan.choice == "nothing" and plan.leaves:
         return NOTHING_YET
     if plan.choice == "extend" and "extension" not in plan.groups:
-        return "New cones on the line she has"
+        return "New cones on the line [she] has"
     return _new_rope(plan) if plan.choice == "re-rig" else TITLES[plan.choice]
 
 
 def _new_rope(plan: MendPlan) -> str:
     """The cones she has may stay where they are, go on new rope, or go on it with new ones."""
     if "cone line" in plan.groups:
-        return "New rope with new cones on it" if plan.cones_to_make else "New rope under the cones she has"
+        return "New rope with new cones on it" if plan.cones_to_make else "New rope under the cones [she] has"
     parts = ["new cones"] if plan.cones_to_make else []
     parts += [f"new {group}" for group in plan.groups if group in {"lead line", "bridle"}]
     return " and ".join(parts).capitalize()
@@ -79,7 +62,7 @@ def choice_words(plan: MendPlan, *, computed: bool, unknown: bool = False) -> st
 
     `unknown` says that an answer is wanting which may change what is made.
     """
-    title = plan_title(plan, computed=computed)
+    title = in_voice(plan_title(plan, computed=computed), "her")
     if computed and plan.choice == "nothing" and unknown:
         return f"{NOT_KNOWN}; {plural(len(plan.leaves), 'point')} to answer"
     if computed and plan.choice == "nothing" and plan.leaves:
@@ -90,8 +73,8 @@ def choice_words(plan: MendPlan, *, computed: bool, unknown: bool = False) -> st
 def plan_view(plan: MendPlan, *, computed: bool) -> PlanView:
     """Return the plan as her page shows it."""
     return PlanView(
-        choice=your_voice(plan_title(plan, computed=computed)),
-        reason=your_voice(visible(plan.reason)) if computed else "What you need could not be computed.",
+        choice=in_voice(plan_title(plan, computed=computed), "your"),
+        reason=visible(in_voice(plan.reason, "your")) if computed else "What you need could not be computed.",
         parts=", ".join("a further section of line" if g == "extension" else g for g in plan.groups),
         cones=plural(plan.cones_to_make, "cone") if plan.cones_to_make else "",
         hours=shown(plan.hours, "hours") if plan.hours else None,

@@ -12,7 +12,6 @@ from sitegen.answer_mail import Answer, answer
 from sitegen.boat_facts import BoatFacts
 from sitegen.dates import long_date
 from sitegen.pages.parts import FindingView, money, plural
-from sitegen.pages.plan import your_voice
 from sitegen.plain_text import visible
 from sizing.audit import sentence
 from sizing.chase import Due, Question, Task, questions_of, tasks_of
@@ -163,7 +162,7 @@ def _job(
         title=visible(task.title),
         level=task.level,
         facts=tuple(_facts(task, facts, departure)),
-        sentences=tuple(your_voice(visible(text)) for text in task.sentences),
+        sentences=tuple(visible(text) for text in task.sentences),
         questions=tuple(QuestionView(q.text, q.level, views[q.findings[0].id].anchor) for q in questions),
         points=() if questions else tuple(views[finding.id] for finding in task.findings),
         settles=task.kind == "make",

@@ -28,10 +28,10 @@ CLEAT_NOTE = (
 )
 CLEAT_UNPROVEN = (
     "A cleat proves nothing by its name. It counts as the least of ISO 15084 only if the builder fitted "
-    "it, the boat was built in 2003 or later, and her design category is A or B: say so, or state its load."
+    "it, and the boat is of 2003 or later and of design category A or B: say so, or state its load."
 )
 RATED_ABOVE_BOLTS = (
-    "The bolts given hold less in shear than the attachment is said or built to, so no more than that is "
+    "The bolts given hold less in shear than the strong point is said or built to, so no more than that is "
     "proven: say whose statement it is, and measure the bolts."
 )
 BOLT_NOTE = "Bolts in shear only: hull laminate and backing are for a surveyor."
@@ -177,14 +177,14 @@ CHECKS: tuple[CheckSpec, ...] = (
                   {"attachment_type": "pad eye", "attachment_rating": ""}),
     ),
     declare(
-        _rating, "attachment.load", "Each attachment holds 70 % of the design load.",
+        _rating, "attachment.load", "Each strong point holds 70 % of the design load.",
         rule="rating, or what its bolts hold in shear if less, >= policy share x design load",
         source="[CG87 6.3; ISO 15084, memory; bolts: ISO 898-1, ISO 3506-1; shear EN 1993-1-8, quoted]",
         dimension="force", parts=("attachments",),
-        consequence="An attachment that tears out takes part of the transom and lets her broach.",
-        remedy="Fit a stronger attachment each side, with backing, on a surveyor's advice.",
-        provide="Fit an attachment each side, with backing, on a surveyor's advice.",
-        ask="Show a stated strength for the attachment, and whose statement it is.",
+        consequence="A strong point that tears out takes part of the transom, and the boat can broach.",
+        remedy="Fit a stronger one each side, with backing, on a surveyor's advice.",
+        provide="Fit a strong point each side, with backing, on a surveyor's advice.",
+        ask="Show a stated strength for the strong point, and whose statement it is.",
         done_by="surveyor", asked_of="skipper",
         says=Says(
             meets="Each strong point is reckoned to hold {found}; {required} is {needed}.",
@@ -210,14 +210,14 @@ CHECKS: tuple[CheckSpec, ...] = (
                   {"attachment_type": "cleat", "attachment_rating": ""}),
     ),
     declare(
-        _bolts, "attachment.bolts", "The bolts of each attachment hold 70 % of the design load in shear.",
+        _bolts, "attachment.bolts", "The bolts of each strong point hold 70 % of the design load in shear.",
         rule="n x (0.6 or 0.5 by grade) x Rm x As >= policy share x design load (screening)",
         source="[ISO 898-1; ISO 3506-1; EN 1993-1-8, quoted; stainless EN 1993-1-4, memory]",
         dimension="force", level="should",
         parts=("attachments",),
         consequence="The bolts shear before the plate fails.",
         remedy="Use more or larger bolts, on a surveyor's advice.",
-        ask="Give number, size and grade of the bolts through one attachment.",
+        ask="Give number, size and grade of the bolts through one strong point.",
         done_by="surveyor", asked_of="skipper",
         says=Says(
             meets="The bolts of each strong point are reckoned to hold {found}; {required} is {needed}.",
@@ -240,8 +240,8 @@ CHECKS: tuple[CheckSpec, ...] = (
         "attachment.lead", "Each leg pulls clear of edges.",
         rule="fair lead over the whole arc", source="[practice]", level="should",
         consequence="A loaded nylon leg is cut through by an edge in minutes.",
-        remedy="Move the attachment, or fit a rounded and protected lead.",
-        ask="Look along each leg from attachment to water, over the arc it will swing.",
+        remedy="Move the strong point, or fit a rounded and protected lead.",
+        ask="Look along each leg from strong point to water, over the arc it will swing.",
         done_by="surveyor", asked_of="skipper",
         says=Says(
             meets="Each leg pulls clear of edges.",
@@ -256,11 +256,11 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         judged_by_word("attachment_place", meets=("transom corners",), short=("inboard", "above deck level"),
                        applies=_fitted),
-        "attachment.place", "The attachments are at the transom corners.",
+        "attachment.place", "The strong points are at the transom corners.",
         rule="at or near the corners of the transom, near deck level", source="[practice]", level="should",
-        consequence="Inboard or high attachments hold her less straight and lever on their base.",
+        consequence="Strong points far in or high up hold the boat less straight and lever on their base.",
         remedy="Move them to the corners of the transom.",
-        ask="Say where the attachments are.",
+        ask="Say where the strong points are.",
         done_by="surveyor", asked_of="skipper",
         says=Says(
             meets="The strong points are at the corners of the transom.",
@@ -278,11 +278,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         # A certificate of the gear says nothing of her hull.
         judged_by_word("structure_survey", meets=("accepted",), short=("not accepted",),
                        unproven=("not done",), applies=_fitted),
-        "attachment.structure", "The structure behind each attachment is vouched for.",
+        "attachment.structure", "The structure behind each strong point is vouched for.",
         rule="hull laminate and backing accepted by a surveyor or naval architect", source="[practice]",
         consequence="A strong fitting on a weak transom is a weak fitting.",
         remedy="Mend or strengthen what the surveyor found, and have it looked at again.",
-        ask="Have a surveyor or naval architect look at hull laminate and backing behind the attachments.",
+        ask="Have a surveyor or naval architect look at hull laminate and backing behind the strong points.",
         done_by="surveyor",
         says=Says(
             meets="A surveyor accepted the hull behind both strong points.",

@@ -13,7 +13,7 @@ CHECKS: tuple[CheckSpec, ...] = (
                        unproven=("not looked at",)),
         "boat.openings", "Transom, cockpit and companionway stand a jet of water.",
         rule="checked for a jet of 15 ft/s", source="[CG87 6.4]", level="should",
-        consequence="Stern-on she takes the crest on her weakest openings.",
+        consequence="Stern-on, the crest comes down on the weakest openings.",
         remedy="Strengthen hatch boards, lockers and windows aft, on a surveyor's advice.",
         ask="Have transom, cockpit and companionway looked at for a jet of 15 ft/s.",
         says=Says(

@@ -25,7 +25,7 @@ from sizing.fields import CHOICES
 from sizing.model import Ask, BoolArray, FloatArray, Says, Standing
 
 SHORT_LEGS = (
-    "Her legs are so short that one of them carries more than the whole design load as she yaws [derived]."
+    "With legs so short, one of them carries more than the whole design load as the boat yaws [derived]."
 )
 AS_THE_LINE = "What is not said of the bridle itself is taken from the line: fibre, state, year [assumed]."
 
@@ -111,7 +111,7 @@ def _arc(context: AuditContext) -> Outcome:
         {"clear": Standing.MEETS, "clear once moved": Standing.MEETS, "in the way": Standing.SHORT},
         applies=np.asarray(~_no_bridle(context)),
         notes=((context.chosen("bridle_arc", "clear once moved"),
-                "Move what stands in the way before the drogue is set: it is on her list."),),
+                "Move what stands in the way before the drogue is set: it is on the boat's list."),),
     )  # fmt: skip
 
 
@@ -145,7 +145,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         _leg_length, "bridle.leg-length", "Each bridle leg is long enough.",
         rule="finished leg >= policy ratio x transom width", source="[practice]", dimension="length",
         parts=("bridle",),
-        consequence="Short legs spread wide: each leg and attachment is loaded harder when she yaws.",
+        consequence="Short legs spread wide: each leg and strong point is loaded harder when the boat yaws.",
         remedy="Make a longer bridle.",
         provide="Make a bridle with legs of this length.",
         ask="Measure one finished leg.",
@@ -272,7 +272,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         _symmetry, "bridle.symmetry", "The two legs are equally long.",
         rule="difference <= policy share of the leg", source="[assumed]", level="should",
         dimension="small_length", parts=("bridle",),
-        consequence="Unequal legs hold her stern at an angle, and one leg carries more.",
+        consequence="Unequal legs hold the stern at an angle, and one leg carries more.",
         remedy="Splice the legs to one length.",
         ask="Lay the legs side by side under light load and measure the difference.",
         of_the_drogue=True,
@@ -292,11 +292,11 @@ CHECKS: tuple[CheckSpec, ...] = (
         not_applicable=(NO_DEVICE,),
     ),
     declare(
-        _spread, "bridle.spread", "The attachments are far enough apart.",
+        _spread, "bridle.spread", "The strong points are far enough apart.",
         rule="spread >= policy share of beam", source="[assumed]", level="should", dimension="length",
-        consequence="A narrow bridle lets her yaw, and a hull of a multihull lift.",
-        remedy="Move the attachments outward.",
-        ask="Measure the distance between the attachments, and the beam.",
+        consequence="A narrow bridle lets the boat yaw, and a hull of a multihull lift.",
+        remedy="Move the strong points outward.",
+        ask="Measure the distance between the strong points, and the beam.",
         done_by="surveyor", asked_of="skipper",
         says=Says(
             meets="The strong points are {found} apart; {required} is {needed}.",

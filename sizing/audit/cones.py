@@ -116,7 +116,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _mouths_alike, "drag.mouths-alike", "No cone has a much smaller mouth than the one measured.",
         rule="smallest mouth >= 0.97 x the mouth given", source="[assumed]", dimension="small_length",
-        consequence="Drag goes with the mouth's area, so small cones among the others leave her short.",
+        consequence="Drag goes with the mouth's area, so a few small cones cost much of it.",
         remedy="Replace the small cones, or count by the small mouth.",
         ask="Look along all cones and measure the smallest mouth.",
         says=Says(

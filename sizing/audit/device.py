@@ -197,8 +197,8 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _aboard, "drag.device-aboard", "A drag device is aboard.",
         rule="the entry names a device", source="[policy]", parts=WHOLE,
-        consequence="With none, she cannot be held end-on to breaking seas.",
-        remedy="Make or buy a series drogue for her.",
+        consequence="With none, a boat cannot be held end-on to breaking seas.",
+        remedy="Make or buy a series drogue.",
         ask="Say what drag device is aboard, or say that there is none.",
         says=Says(
             meets={"!device_type": "[She] carries {device_type:a}.",
@@ -235,7 +235,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         _cone_count, "drag.cone-count", "The series drogue has enough cones.",
         rule="cones >= required mouth area / mouth area of one cone", source="[CG87 6.1]",
         dimension="count", parts=("cones", "extension"),
-        consequence="With less drag she is held less and can surf and broach in a strike.",
+        consequence="With less drag a boat is held less. It can surf and broach in a strike.",
         remedy="Add cones on a further section of line at the outer end.",
         provide="Make a drogue with this many cones.",
         ask="Count the cones, measure the mouth of one, and say that it is set from the stern.",
@@ -273,7 +273,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         _equivalent_diameter, "drag.equivalent-diameter", "A device without cones makes enough drag.",
         rule="diameter >= equivalent diameter; from the bow two to three times that", source="[CG87 6.1]",
         dimension="length", parts=WHOLE,
-        consequence="With less drag she is held less and can surf and broach in a strike.",
+        consequence="With less drag a boat is held less. It can surf and broach in a strike.",
         remedy="Carry a larger device, or a series drogue.",
         ask="Measure the mouth diameter and say whether it is set from the stern or the bow.",
         says=Says(
@@ -294,8 +294,8 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _oversize, "drag.oversize", "The device is not far larger than needed.",
         rule="drag area <= policy ratio x required area", source="[assumed]", level="should",
-        consequence="More drag than needed puts more load into line, bridle and attachments.",
-        remedy="Take cones off, or prove line, bridle and attachments for the greater load.",
+        consequence="More drag than needed puts more load into line, bridle and strong points.",
+        remedy="Take cones off, or prove line, bridle and strong points for the greater load.",
         ask="Give the count and the mouth of the cones, or the diameter of the device.",
         says=Says(
             meets="[Her] drogue is not far larger than it has to be.",
@@ -317,7 +317,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         judged_by_word("device_from", meets=("stern",), short=("bow",)),
         "drag.from-stern", "The device is set from the stern.",
         rule="set from the stern", source="[CG87 7.0, fin keel]", level="should",
-        consequence="From the bow two to three times the diameter is needed to hold her head up.",
+        consequence="From the bow two to three times the diameter is needed to hold the bow up.",
         remedy="Rig it from the stern with a bridle.",
         ask="Say whether it is set from the stern or the bow.",
         says=Says(

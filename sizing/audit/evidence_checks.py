@@ -77,7 +77,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _basis, "data.displacement-basis", "Displacement is the loaded passage figure.",
         rule="displacement basis is loaded", source="[ISO 8666]", level="should",
-        consequence="A light figure leaves out crew, water, fuel and stores, and sizes her drogue too small.",
+        consequence="A light figure leaves out crew, water, fuel and stores, and makes the drogue too small.",
         remedy="Give the loaded displacement, weighed or from the stability booklet.",
         ask="Say whether the displacement is loaded or light.",
         sizes_her=True,
@@ -189,7 +189,7 @@ CHECKS: tuple[CheckSpec, ...] = (
     declare(
         _berth, "data.berth", "Her berth is known.",
         rule="berth given", source="[policy]", level="should",
-        consequence="A scrutineer cannot find her.",
+        consequence="A scrutineer cannot find the boat.",
         remedy="Give the berth.",
         ask="Give the berth.",
         done_by="safety officer",

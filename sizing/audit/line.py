@@ -248,7 +248,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         _residual, "line.strength-residual", "The lead line as it lies still holds the design load.",
         rule="strength x wet x ends x state x age >= design load", source="[CG87 6.3; UFC; practice]",
         dimension="force", parts=LINE,
-        consequence="Wet nylon, knots, wear and age each take strength; what is left is what holds her.",
+        consequence="Wet nylon, knots, wear and age each take strength; what is left is what holds.",
         remedy="Replace the line by a stronger or newer one. Where it is sound and only knotted, splicing "
         "the ends may be enough.",
         ask="Give diameter, fibre, ends, state and year of the line.",

@@ -42,8 +42,8 @@ PART_ORDER: tuple[PartGroup, ...] = (
     "chafe gear", "attachments", "stowage bag", "recovery gear",
 )  # fmt: skip
 AS_LOADED = (
-    " Her parts are sized for her displacement as the loaded one, which the sheet does not say: have her "
-    "say so before they are ordered."
+    " [Her] parts are sized for [her] displacement as the loaded one, which the sheet does not say. [You] "
+    "must say so before they are ordered."
 )
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
@@ -160,7 +160,7 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
         return
     no_cone_line = bool(without_cone_line(context.fleet)[row])
     if (no_cone_line and all_anew(wanting)) or any(check in NEW_DROGUE for check in wanting):
-        yield "replace", whole, needed, "She has no device that can be brought up to what is needed."
+        yield "replace", whole, needed, "[She] has no device that can be brought up to what is needed."
         return
     anew, behind = all_anew(wanting), missing_by_count(context, row, wanting)
     in_place = 0 if anew or behind else torn(context, row, wanting)
@@ -170,13 +170,13 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
     weak = "cone line" in groups or (behind > 0 and _overloaded_by_more(context, row, behind))
     if not (weak or anew or behind or in_place):
         if rope:
-            stays = "her device" if no_cone_line else "the cone line"
+            stays = "[her] device" if no_cone_line else "the cone line"
             yield "re-rig", groups, 0, f"New rope is needed; {stays} stays as it is."
         else:
             yield "fittings only", groups, 0, "Cones and line are enough; fittings are not."
         return
     bow = bool(behind and context.chosen("device_from", "bow")[row])
-    from_stern = " She must set it from the stern: at the bow so many cones prove nothing." if bow else ""
+    from_stern = " [She] must set it from the stern: at the bow so many cones prove nothing." if bow else ""
     if not weak and not (anew and (behind or not room_for_all(context, row))):
         choice: MendChoice = "re-rig" if rope else "extend"
         work = _work_on_the_line(behind, in_place, torn(context, row, wanting))
@@ -195,14 +195,14 @@ def _ways(context: AuditContext, row: int, wanting: Sequence[str], groups: set[P
 def _moved_reason(context: AuditContext, row: int, on_line: int) -> str:
     """What goes on a new cone line: her own cones, hers and new ones, or new ones only."""
     if on_line and too_narrow(context, row):
-        return "New cones go on new rope: the small end of those she has does not pass it."
+        return "New cones go on new rope: the small end of those [she] has does not pass it."
     if on_line and of_another_size(context, row):
-        return "New cones go on new rope: those she has are of another size than it is laid out for."
+        return "New cones go on new rope: those [she] has are of another size than it is laid out for."
     if on_line >= int(context.requirements.cones[row]):
-        return "New cones go on new rope; the rest of her gear is kept."
-    words = "The cones she has are moved to new rope"
+        return "New cones go on new rope; the rest of [her] gear is kept."
+    words = "The cones [she] has are moved to new rope"
     if on_line:
-        words = f"The cones she has and {on_line} new one{'' if on_line == 1 else 's'} go on new rope"
+        words = f"The cones [she] has and {on_line} new one{'' if on_line == 1 else 's'} go on new rope"
     if np.isnan(context.fleet.number["cone_mouth_m"][row]):
         words += ", if they prove to be of the rally's size"
     return f"{words}."

@@ -20,6 +20,7 @@ from sizing.audit.if_light import NOTE as IF_LIGHT
 from sizing.audit.judge import EQUAL_WITHIN, NOT_COMPUTED_NOTE, Outcome
 from sizing.fields import CHOICES, FIELD_BY_NAME
 from sizing.model import Ask, BoolArray, Check, CheckColumns, Finding, FleetColumns, Said, Standing, Texts
+from sizing.spoken import spoken, tells_it_right
 from sizing.units import both, show
 from sizing.words import long_date
 
@@ -215,8 +216,8 @@ def names_in(text: str) -> tuple[str, ...]:
 class _Figure:
     """A figure in a sentence: by itself, counting a noun, or choosing the word that goes with its number."""
 
-    def __init__(self, value: float, dimension: str) -> None:
-        self._text = both(value, dimension)
+    def __init__(self, text: str) -> None:
+        self._text = text
         self._one = self._text in {"1", "1 year", "1 day"}
 
     def __format__(self, spec: str) -> str:
@@ -252,11 +253,8 @@ def sentence_of(result: CheckColumns, fleet: FleetColumns, row: int) -> str:
 
 
 def _value(result: CheckColumns, fleet: FleetColumns, row: int, name: str) -> _Figure | _Word | str:
-    dimension = result.check.dimension
     if name in ("found", "required", "more"):
-        required, found = float(result.required[row]), float(result.found[row])
-        figures = {"found": found, "required": required, "more": abs(required - found)}
-        return _Figure(figures[name], dimension)
+        return _Figure(_spoken(result, row, name))
     if name in ("needed", "allowed"):
         return name if result.check.level == "shall" else "advised"
     said = result.said
@@ -268,7 +266,18 @@ def _value(result: CheckColumns, fleet: FleetColumns, row: int, name: str) -> _F
     value = float(fleet.number[field.numbers[0]][row])
     if field.kind == "date":
         return long_date(date.fromordinal(int(value)))
-    return f"{value:.0f}" if field.dimension is None else both(value, field.dimension)
+    return f"{value:.0f}" if field.dimension is None else spoken(value, field.dimension, "nearest")
+
+
+def _spoken(result: CheckColumns, row: int, name: str) -> str:
+    """A figure of a finding as it is said; to the nearest, where enough would else be seen as too little."""
+    required, found = float(result.required[row]), float(result.found[row])
+    dimension, at_most = result.check.dimension, result.at_most
+    value = {"found": found, "required": required, "more": abs(required - found)}[name]
+    met = result.standing[row] == Standing.MEETS
+    if met and not tells_it_right(found, required, dimension, at_most=at_most):
+        return spoken(value, dimension, "nearest")
+    return spoken(value, dimension, "up" if (name == "required") != at_most else "down")
 
 
 def _of_the_day(said: Said, check: Check, fleet: FleetColumns, row: int, name: str) -> str:
@@ -305,7 +314,7 @@ def _more_advised(result: CheckColumns, row: int, standing: Standing) -> str:
         return ""
     reached = "not reached" if result.advised.standing[row] == Standing.SHORT else "not shown to be reached"
     limit = float(result.advised.limit[row])
-    advised = "" if np.isnan(limit) else f": {both(limit, result.check.dimension)}"
+    advised = "" if np.isnan(limit) else f": {spoken(limit, result.check.dimension, 'up')}"
     return f" More is advised{advised}; that is {reached}."
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, get_args
 
 import numpy as np
 
 from sizing.model import CheckColumns, MusterResult, Standing
+from sizing.words import vocabulary, word
 
 StageKey = Literal["not-sized", "no-device", "not-described", "short", "shown", "signed-off"]
 
@@ -22,13 +23,9 @@ class BoatStage:
     meaning: str
 
 
-BOAT_STAGES: Final = (
-    BoatStage("not-sized", "not sized", "her figures could not be worked out; nothing is ordered for her"),
-    BoatStage("no-device", "no device", "no drogue is aboard"),
-    BoatStage("not-described", "not described", "something required is not told, or nobody has looked"),
-    BoatStage("short", "short", "something required is aboard and does not reach, or is missing"),
-    BoatStage("shown", "shown", "all that is required is shown or waived; not signed off"),
-    BoatStage("signed-off", "signed off", "all that is required is shown or waived, and signed off"),
+BOAT_STAGES: Final = tuple(
+    BoatStage(key, word("stage", key, "officer"), vocabulary()["stage", key].meaning)
+    for key in get_args(StageKey)
 )
 """From the boat that is furthest from ready to the one that is nearest."""
 
@@ -79,7 +76,7 @@ def stage_counts(stages: Collection[str]) -> dict[str, int]:
     """Return how many boats are in each stage, by its name, in order.
 
     >>> stage_counts(["short", "shown", "short"])
-    {'not sized': 0, 'no device': 0, 'not described': 0, 'short': 2, 'shown': 1, 'signed off': 0}
+    {'not worked out': 0, 'no drogue': 0, 'not described': 0, 'not enough': 2, 'shown': 1, 'signed off': 0}
     """
     found = list(stages)
     return {stage.words: found.count(stage.key) for stage in BOAT_STAGES}

@@ -19,9 +19,7 @@ from sizing.audit.spec import CheckSpec, declare
 from sizing.drogue.holding import HOLD_MEASURES, compare_hold
 from sizing.model import BoolArray, FloatArray, IntArray, Says
 
-CARRIED = (
-    "The simulated wave carries her along: it does not pass her, so this drogue does not hold her at all."
-)
+CARRIED = "The simulated wave carries the boat along and does not pass: this drogue does not hold at all."
 Place = Literal["bridle", "lead line", "sections"]
 
 
@@ -89,7 +87,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         "policy's share above those of the rig she needs",
         source="[CG87 5.3, 6.1; calibrated; assumed]",
         consequence="A boat that runs on with the crest can surf, broach or pitch-pole.",
-        remedy="Give her more drag: more cones, or a larger device.",
+        remedy="Add drag: more cones, or a larger device.",
         ask="Give the gear aboard in full, so that the strike can be simulated.",
         parts=("cones", "extension"),
         says=Says(

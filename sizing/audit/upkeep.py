@@ -215,7 +215,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         rule="recovery tried with the gear it needs", source="[practice]", level="should",
         parts=("recovery gear",), only_tried=True,
         consequence="A drogue that cannot be recovered is cut away and not there for the next storm.",
-        remedy="Fit a recovery line and what hauls on it, as her page says, and try it in mild weather.",
+        remedy="Fit the recovery gear that is listed on the boat's page, and try it in mild weather.",
         ask="Try it in mild weather with the gear it needs, and say so.",
         says=Says(
             meets="[Her] drogue was got back aboard in a trial.",

@@ -12,7 +12,7 @@ from sizing.chase.dates import STAGES, Due, Stage, due_for
 from sizing.chase.getting import THROUGH_THE_RALLY, Getting
 from sizing.model import Finding, Level, MendPlan, MusterResult, Owner, PartGroup, Standing
 from sizing.policy import Policy
-from sizing.units import both
+from sizing.spoken import spoken
 from sizing.words import word
 
 OWNERS: Final[tuple[Owner, ...]] = get_args(Owner)
@@ -68,7 +68,7 @@ def jobs_of(
     if "attachments" in plan.groups:
         load = ""
         if math.isfinite(attachment_load_n):
-            load = f" Each must hold at least {both(attachment_load_n, 'force')}."
+            load = f" Each must hold at least {spoken(attachment_load_n, 'force', 'up')}."
         checks = tuple(check for check in settled if check.startswith("attachment."))
         advice = f"Say which strong points and backing [she] needs, before they are bought.{load}"
         yield Job("surveyor", "orders", "shall", in_voices(advice), checks)

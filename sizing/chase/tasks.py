@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final, Literal
 
-from sizing.audit import SPECS
+from sizing.audit import SPECS, in_voice
 from sizing.chase.dates import Due, Stage
 from sizing.chase.getting import THROUGH_THE_RALLY, Getting
 from sizing.chase.jobs import owner_of, stage_of
 from sizing.chase.questions import Question, questions_of
 from sizing.model import Entry, Finding, Level, MendPlan, PartGroup, Standing
-from sizing.units import both
+from sizing.spoken import spoken
 
 TaskKind = Literal["tell", "consent", "make", "answer", "survey", "mend", "show"]
 OF_THE_BOAT: Final = frozenset({"attachment", "boat", "data"})
@@ -141,7 +141,8 @@ def _about(
 def _made(plan: MendPlan, findings: Sequence[Finding], days: Mapping[Stage, Due], getting: Getting) -> Task:
     settled = tuple(f for f in findings if plan.settles(f.id))
     due = days["orders"] if getting.ordered or getting.to_say else days["work"]
-    return Task("make", "shall", make_title(plan), due, (plan.reason,), settled, days["work"], plan.hours)
+    why = in_voice(plan.reason, "your")
+    return Task("make", "shall", make_title(plan), due, (why,), settled, days["work"], plan.hours)
 
 
 def make_title(plan: MendPlan) -> str:
@@ -191,7 +192,7 @@ def _survey(findings: Sequence[Finding], days: Mapping[Stage, Due], load_n: floa
             dues.append(days["orders"])
             said = (
                 "Before the order closes, have a surveyor say which strong points and backing you need. "
-                f"Each must hold at least {both(load_n, 'force')}.",
+                f"Each must hold at least {spoken(load_n, 'force', 'up')}.",
             )
         said += tuple(dict.fromkeys(f.advice for f in (*must, *strong) if f.advice))
         level: Level = "shall" if chosen or must else "should"

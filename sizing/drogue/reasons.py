@@ -15,8 +15,8 @@ from sizing.units import both
 
 JOINED: Final = (
     (slice(ATTACHMENT, APEX), "bridle legs to a plate"),
-    (slice(APEX, LEAD), "bridle legs to her lead line"),
-    (slice(LEAD, FIRST_SECTION), "lead line to her cone line"),
+    (slice(APEX, LEAD), "bridle legs to the lead line"),
+    (slice(LEAD, FIRST_SECTION), "lead line to the cone line"),
     (slice(FIRST_SECTION, END), "sections to each other"),
     (slice(END, None), "cone line to its end weight"),
 )
@@ -57,20 +57,20 @@ def reasons_not_computed(
         for row in np.flatnonzero(~sound(values)):
             reasons.setdefault(
                 int(row),
-                f"her {words} is {values[row]:g}, and a figure above zero is needed: correct the entry",
+                f"the {words} is {values[row]:g}, and a figure above zero is needed: correct the entry",
             )
     ropes, shackles = catalogue.ropes, catalogue.shackles
     note(
         (positions["lead_rope"] < 0) & np.isfinite(figures["chosen_strength_n"]),
-        "her line must have a new breaking strength of {}, and the strongest rope of the catalogue, "
+        "the line must have a new breaking strength of {}, and the strongest rope of the catalogue, "
         f"{ropes.id[-1]}, has {both(float(ropes.minimum_strength_n[-1]), 'force')}: "
-        "she needs a drogue designed for her, or a catalogue with stronger rope",
+        "a drogue designed for this boat is needed, or a catalogue with stronger rope",
         of=figures["chosen_strength_n"],
         dimension="force",
     )
     note(
         (positions["shackle"] < 0) & np.isfinite(figures["chosen_strength_n"]),
-        "her shackles must be as strong as her line, {}, and the strongest of the catalogue, "
+        "the shackles must be as strong as the line, {}, and the strongest of the catalogue, "
         f"{shackles.id[-1]}, breaks at {both(float(shackles.breaking_load_n[-1]), 'force')}: "
         "add a stronger one to the catalogue",
         of=figures["chosen_strength_n"],
@@ -78,11 +78,11 @@ def reasons_not_computed(
     )
     note(
         (positions["thimble"] < 0) & (positions["lead_rope"] >= 0),
-        "no thimble of the catalogue takes the rope she needs: add a larger one to the catalogue",
+        "no thimble of the catalogue takes the rope that is needed: add a larger one to the catalogue",
     )
     note(
         np.asarray(small_end_m > MOST_SMALL_END_SHARE * figures["cone_mouth_m"] * (1.0 + 1e-9)),
-        "her cones need a small end of {} to go over their rope, which leaves hardly a cone of the policy's "
+        "the cones need a small end of {} to go over their rope, which leaves hardly a cone of the policy's "
         "mouth: give the policy a larger cone_mouth, or a catalogue with stronger rope",
         of=small_end_m,
         dimension="small_length",
@@ -90,13 +90,13 @@ def reasons_not_computed(
     for columns, joined in JOINED:
         note(
             np.asarray(unfit[:, columns].any(axis=1)),
-            f"nothing of the catalogue joins her {joined} so that every part passes: she needs a drogue "
-            "designed for her, or a catalogue with a larger shackle",
+            f"nothing of the catalogue joins the {joined} so that every part passes: a drogue designed "
+            "for this boat is needed, or a catalogue with a larger shackle",
         )
     for name, values in figures.items():
         wrong = ~np.isfinite(values) | (values < 0.0)
         note(
             np.asarray(wrong if values.ndim == 1 else wrong.any(axis=1)),
-            f"her {name.rsplit('_', 1)[0].replace('_', ' ')} does not come out as a figure: check her entry",
+            f"the {name.rsplit('_', 1)[0].replace('_', ' ')} does not come out as a figure: check the entry",
         )
     return reasons

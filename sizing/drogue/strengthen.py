@@ -144,14 +144,16 @@ def _chosen(requirements: RequirementColumns, columns: StrikeColumns, policy: Po
 def _told(requirements: RequirementColumns, before: RequirementColumns) -> RequirementColumns:
     """The requirements; where a boat that was sized before is so no longer, the strike is the reason."""
     reasons = {
-        row: before.not_computed.get(row, f"for the load of the simulated strike on her own rig, {reason}")
+        row: before.not_computed.get(
+            row, f"for the load of the simulated strike on this boat's rig, {reason}"
+        )
         for row, reason in requirements.not_computed.items()
     }
     return dataclasses.replace(requirements, not_computed=reasons)
 
 
 def _given_up(requirements: RequirementColumns, rows: IntArray) -> RequirementColumns:
-    reason = "the wave strike exceeds her rig however it is strengthened from this catalogue"
+    reason = "the wave strike exceeds the rig however it is strengthened from this catalogue"
     reasons = dict(requirements.not_computed) | dict.fromkeys(rows.tolist(), reason)
     emptied: dict[str, Any] = {"not_computed": dict(sorted(reasons.items()))}
     for column in dataclasses.fields(requirements):

@@ -50,7 +50,7 @@ STANDARD_MOUTH_M = 0.127
 """Mouth of the cone whose entrained water the policy gives [CG87 4.1.1]."""
 
 CARRIED_ALONG = (
-    "the simulated wave did not pass her: she ran ahead of it, so this drogue cannot hold her and there is "
+    "the simulated wave did not pass the boat, which ran ahead of it: this drogue cannot hold, and there is "
     "no peak to be given"
 )
 HISTORY_INTERVAL_S = 0.02
@@ -247,8 +247,8 @@ def _carried_samples(many: EnsembleResult, samples: int) -> dict[int, str]:
     """Boats whom some of the varied waves carried along, and how many of them."""
     carried = np.rint(np.nan_to_num(many.carried_share) * samples)  # NaN where nothing was computed
     return {
-        row: f"in {carried[row]:.0f} of {samples} varied strikes the wave did not pass her, so they have no "
-        "peak to be counted"
+        row: f"in {carried[row]:.0f} of {samples} varied strikes the wave did not pass the boat: they have "
+        "no peak to be counted"
         for row in np.flatnonzero(carried).tolist()
     }
 

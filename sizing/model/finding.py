@@ -205,6 +205,7 @@ class MendPlan:
 
     `groups` names the parts to be made or bought; "extension" is a new outboard section carrying
     `cones_to_make` cones; "cone line" is all sections anew. `cones_to_make` counts new cones only.
+    `reason` says why, in the voice of nobody yet (`sizing.audit.in_voice`).
     `hours` is the work in hours, once practised; `materials` what the parts cost at the best price per unit,
     None without prices, in `currency`; `runner_up` the next best way in words, empty where there is but one.
     `closes` are the ids of the shalls that the parts close; `moot` those of further open findings, about gear

@@ -14,6 +14,7 @@ from sizing.policy import Haul, Policy
 from sizing.seamanship.figures import figures_of
 from sizing.seamanship.recovery import REACH_M, haul_of, hauling_pull_n, reaches
 from sizing.seamanship.register import Place, Rig, Step, register
+from sizing.spoken import spoken
 from sizing.units import both
 
 SERIES: Final = "series drogue"
@@ -123,7 +124,8 @@ def _in_words(figures: Mapping[str, float], policy: Policy) -> Mapping[str, str]
     drift = drift_text(figures["drift_low_mps"], figures["drift_high_mps"], figures["wind_speed_mps"])
     cone_line_m = figures["line_length_m"] - figures["lead_length_m"]
     pulls = {
-        f"pull_{knots}": both(hauling_pull_n(figures, knots * KNOT_MPS, policy), "force") for knots in (1, 2)
+        f"pull_{knots}": spoken(hauling_pull_n(figures, knots * KNOT_MPS, policy), "force", "up")
+        for knots in (1, 2)
     }
     return {
         "speeds": drift.speeds,
@@ -132,10 +134,10 @@ def _in_words(figures: Mapping[str, float], policy: Policy) -> Mapping[str, str]
         "clear_miles": drift.clear_miles,
         "out": all_out(figures),
         "out_m": str(all_out_m(figures)),
-        "lead": both(figures["lead_length_m"], "length"),
-        "end_weight": both(figures["end_weight_kg"], "mass"),
-        "attachment": both(figures["attachment_load_n"], "force"),
-        "pull": both(figures["design_load_n"], "force"),
+        "lead": spoken(figures["lead_length_m"], "length", "up"),
+        "end_weight": spoken(figures["end_weight_kg"], "mass", "up"),
+        "attachment": spoken(figures["attachment_load_n"], "force", "up"),
+        "pull": spoken(figures["design_load_n"], "force", "up"),
         "reach": both(REACH_M, "length"),
         "reaches": str(reaches(cone_line_m)),
         **pulls,

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from sizing.model import Level, Standing
 
 Reader = Literal["skipper", "officer", "scrutineer"]
-Group = Literal["standing", "level", "state", "plan", "part", "supply", "thing"]
+Group = Literal["standing", "level", "state", "stage", "plan", "part", "supply", "thing"]
 READERS: Final[tuple[Reader, ...]] = get_args(Reader)
 
 
@@ -69,7 +69,7 @@ def vocabulary() -> Mapping[tuple[Group, str], Term]:
 
 def glossary() -> tuple[Term, ...]:
     """Every term as a glossary lists it: by the skipper's word."""
-    terms = (term for term in vocabulary().values() if term.meaning)
+    terms = (term for term in vocabulary().values() if term.meaning and term.group != "stage")
     return tuple(sorted(terms, key=lambda term: term.word.lower()))
 
 

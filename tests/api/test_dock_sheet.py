@@ -203,7 +203,7 @@ def test_signing_off_and_withdrawing(page: Page, on_file: Running) -> None:
     expect(cones).to_contain_text("Found141")
     page.locator("#inspections > summary").click()
     newest = page.locator("#inspections section").first
-    expect(newest).to_contain_text("Cone count: 141")
+    expect(newest).to_contain_text("Number of cones: 141")
     newest.get_by_text("Withdraw", exact=True).click()
     newest.get_by_role("button", name=re.compile("^Withdraw No")).click()
     expect(newest.get_by_role("alert").last).to_contain_text("write a few words")

@@ -233,9 +233,9 @@ def test_the_dock_says_what_the_new_list_says_and_offers_to_sign_again(page: Pag
     page.locator("#inspections > summary").click()
     told = page.locator(f"#inspections section[data-number='{number}']")
     expect(told.get_by_role("heading")).to_have_text(
-        f"No {number}, reopened: the new list says Cone count 131"
+        f"No {number}, reopened: the new list says Number of cones 131"
     )
-    expect(told).to_contain_text("It was signed off when the list said Cone count 130.")
+    expect(told).to_contain_text("It was signed off when the list said Number of cones 130.")
     picture(page, "dock-14-reopened")
     told.get_by_text("Sign off", exact=True).click()
     told.get_by_role("button", name=f"Sign off No {number}").click()

@@ -86,7 +86,7 @@ def test_figures_of_a_hull_type_outside_the_source_are_marked(site: Path, run: R
         for figure in (
             "Greatest load at the bridle",
             "Mass when stowed",
-            "New attachments",
+            "New strong points",
         ):
             told = text.partition(figure)[2]
             assert not told or "hull type outside the source" in told[:250], figure

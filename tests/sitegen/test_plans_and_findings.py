@@ -22,11 +22,11 @@ def test_a_plan_s_title_agrees_with_what_is_made() -> None:
     def title(choice: MendChoice, *groups: PartGroup, cones: int = 0, leaves: tuple[str, ...] = ()) -> str:
         return plan_title(MendPlan(0, choice, groups, cones, 1.0, "", (), leaves), computed=True)
 
-    assert title("re-rig", "cone line") == "New rope under the cones she has"
+    assert title("re-rig", "cone line") == "New rope under the cones [she] has"
     assert title("re-rig", "cones", "cone line", cones=157) == "New rope with new cones on it"
     assert title("re-rig", "lead line", "bridle") == "New lead line and new bridle"
     assert title("extend", "cones", "extension", cones=4) == "Extend the drogue with a further section"
-    assert title("extend", "cones", cones=4) == "New cones on the line she has"
+    assert title("extend", "cones", cones=4) == "New cones on the line [she] has"
     assert title("nothing") == "Nothing has to be made"
     assert title("nothing", leaves=("1/end-weight.mass",)) == "Nothing to make as far as is known"
 

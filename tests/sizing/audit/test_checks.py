@@ -7,14 +7,14 @@ from itertools import combinations
 
 import pytest
 
-from sizing.audit import REGISTER, sentence
+from sizing.audit import REGISTER, Voice, audit_fleet, in_voice, plan_options, sentence
 from sizing.audit.cases import CLEAT, HUGE, LIGHT
 from sizing.audit.line import DAMAGED
 from sizing.fields import CHOICES, FIELDS
 from sizing.model import Standing
 from sizing.policy import Policy
 from sizing.units import both
-from tests.sizing.audit.boats import boat, checks, findings
+from tests.sizing.audit.boats import boat, checks, context_of, findings, fleet_of
 
 LBF = 4.4482216152605  # NIST SP 811
 LB = 0.45359237  # NIST SP 811
@@ -263,6 +263,28 @@ def test_every_check_is_whole() -> None:
         assert re.fullmatch(r"\[.+\]", check.source), check.id
         for text in (check.sentence, check.rule, check.consequence, check.remedy, check.ask):
             assert text.strip(), check.id
+
+
+def test_what_is_told_in_no_voice_names_the_boat_in_none() -> None:
+    """What to do and why is read by her own people and by the office: it has no “she” and no “her”."""
+    for spec in REGISTER:
+        check = spec.check
+        for text in (check.consequence, check.remedy, check.provide, check.ask):
+            assert not re.search(r"\b(?:she|her|hers)\b", text, re.IGNORECASE), (check.id, text)
+
+
+@pytest.mark.parametrize("voice", ["your", "her"])
+def test_the_reason_of_a_plan_is_told_in_the_voice_of_its_reader(voice: Voice) -> None:
+    weak = {"section_diameters": "8 mm", "line_state": "poor", "displacement_basis": ""}
+    cells = [weak, {"device_type": "none"}, {"cone_count": "20"}, {"cone_count": "20", "device_from": "bow"}]
+    fleet = fleet_of(*(boat(entry_no=str(at), **given) for at, given in enumerate(cells)))
+    context = context_of(fleet)
+    reasons = [way.reason for ways in plan_options(context, audit_fleet(context)) for way in ways]
+    told = " ".join(in_voice(reason, voice) for reason in reasons)
+    assert "[" not in told
+    words = set(re.findall(r"\b(?:she|her|you|your)\b", told.lower()))
+    assert words <= ({"you", "your"} if voice == "your" else {"she", "her"})
+    assert words
 
 
 def test_an_open_finding_says_what_to_do_in_both_systems() -> None:

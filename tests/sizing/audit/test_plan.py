@@ -30,13 +30,13 @@ def test_a_weak_line_is_replaced_and_the_cones_moved() -> None:
 
 def test_new_rope_is_said_to_be_under_old_cones_only_where_they_are_kept() -> None:
     weak = {"lead_line_diameter": "16 mm", "section_diameters": "16 mm"}
-    assert plan(boat(**weak)).reason == "The cones she has are moved to new rope."
+    assert plan(boat(**weak)).reason == "The cones [she] has are moved to new rope."
     some = plan(boat(cone_count="100", **weak))
     assert some.cones_to_make == 25
-    assert some.reason == "The cones she has and 25 new ones go on new rope."
+    assert some.reason == "The cones [she] has and 25 new ones go on new rope."
     torn = plan(boat(condition="poor", **weak))
     assert torn.cones_to_make == 125
-    assert "cones she has" not in torn.reason
+    assert "cones [she] has" not in torn.reason
 
 
 def test_knots_that_splicing_would_cure_need_thimbles_and_not_rope() -> None:

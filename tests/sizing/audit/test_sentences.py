@@ -174,4 +174,4 @@ def test_a_limit_that_is_advised_besides_is_said_with_it() -> None:
     result = next(r for r in audit_fleet(context) if r.check.id == "attachment.load")
     further = AdvisedColumns(1.5 * result.required, np.array([Standing.SHORT], dtype=np.int8))
     (finding,) = findings_of([dataclasses.replace(result, advised=further)], context.fleet, 0)
-    assert sentence(finding, "her").endswith("More is advised: 73.4 kN (16,504 lbf); that is not reached.")
+    assert sentence(finding, "her").endswith("More is advised: 73.5 kN (16,600 lbf); that is not reached.")

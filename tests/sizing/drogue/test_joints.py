@@ -222,7 +222,7 @@ def test_a_joint_nothing_fits_says_so_and_is_no_pass() -> None:
     assert (apex.items, apex.proof, apex.strength_n) == ((), (), 0.0)
     # Her line is not too strong for a club with these shackles, and yet she has no rig of its parts.
     lighter = size_fleet(fleet_of(12_000.0), POLICY, few)
-    assert "joins her bridle legs to her lead line" in lighter.not_computed[0]
+    assert "joins the bridle legs to the lead line" in lighter.not_computed[0]
 
 
 def test_joints_bear_what_new_gear_is_chosen_for() -> None:

@@ -85,7 +85,7 @@ def test_a_boat_whose_parts_nothing_joins_is_not_computed_and_told_why() -> None
     few = weak(CATALOGUE, "shackles", CATALOGUE.shackles.id.index("SHB-25t") + 1)
     needed = size_fleet(fleet_of(np.array([60_000.0, 180_000.0]) * POUND_KG), POLICY, few)
     assert list(needed.not_computed) == [1]
-    assert "joins her bridle legs to her lead line" in needed.not_computed[1]
+    assert "joins the bridle legs to the lead line" in needed.not_computed[1]
 
 
 def test_a_figure_that_is_no_figure_is_named_and_the_others_go_on() -> None:

@@ -125,7 +125,7 @@ def test_no_rope_strong_enough_is_told_with_the_strike_as_the_reason() -> None:
     needed, strike = strike_required(fleet(3_000, 2_000), LOOSE, few, StrikePlan(64, histories=False))
     assert list(needed.not_computed) == [0]
     assert needed.not_computed[0].startswith(
-        "for the load of the simulated strike on her own rig, her line must"
+        "for the load of the simulated strike on this boat's rig, the line must"
     )
     assert ropes.id[-1] in needed.not_computed[0]
     assert strike.not_computed[0] == needed.not_computed[0]

@@ -89,7 +89,7 @@ def test_a_sheet_has_about_ten_rows_of_what_is_seen_on_a_dock(sheets: Mapping[st
         found = [label for label in labels if label in rows]
         assert 8 <= len(found) <= 14, entry
         assert "0 kN" not in re.sub(r"[1-9][\d.,]*0 kN", "", rows)
-        assert "kN" not in rows.split("Shackle rating")[0], entry
+        assert "kN" not in rows.split("Stated load of the shackles")[0], entry
         assert rows.count("kN") <= 2 * rows.count("WLL"), entry
         assert "Seen by" not in page
 
@@ -106,8 +106,8 @@ def test_claimed_and_needed_are_those_of_the_findings(
             assert "could not be worked out" in page
             continue
         for check, label, figure in (
-            ("drag.cone-count", "Cone count", r"(\d+)"),
-            ("bridle.leg-length", "Bridle leg length", r"([\d.,]+) m"),
+            ("drag.cone-count", "Number of cones", r"(\d+)"),
+            ("bridle.leg-length", "Length of each bridle leg", r"([\d.,]+) m"),
             ("end-weight.mass", "End weight", r"([\d.,]+) kg"),
         ):  # fmt: skip
             row = findings[boat["entry_no"], check]
@@ -115,8 +115,8 @@ def test_claimed_and_needed_are_those_of_the_findings(
             if least and row["required"]:
                 assert float(least[1].replace(",", "")) == pytest.approx(float(row["required"]), rel=0.006)
                 stays += 1
-        if "Cone count to be made" in page:
-            assert f"Cone count to be made {boat['cones']} " in page
+        if "Number of cones to be made" in page:
+            assert f"Number of cones to be made {boat['cones']} " in page
             made += 1
     assert stays > 80
     assert made >= 5
@@ -124,8 +124,9 @@ def test_claimed_and_needed_are_those_of_the_findings(
 
 def test_a_boat_with_nothing_aboard_is_told_what_is_to_be_made(sheets: Mapping[str, str]) -> None:
     page = sheets["002"]
-    for said in ("Cone count to be made 81", "End weight to be made", "Bridle leg length to be made",
-                 "Shackle rating to be made WLL"):  # fmt: skip
+    for said in ("Number of cones to be made 81", "End weight to be made",
+                 "Length of each bridle leg to be made",
+                 "Stated load of the shackles to be made WLL"):  # fmt: skip
         assert said in page
     assert "not said" not in page.split(" Found By ")[1].split("Anything else")[0]
 
