@@ -31,7 +31,8 @@ CORPUS = (
     # words of checks, steps and terms
     ("bridle leg length", "checks.html#check-bridle-leg-length"), ("how long are the bridle legs", "ridle"),
     ("chafe", "hafe"), ("shackles moused", "oused"), ("design load", "glossary.html#the-worst-pull"),
-    ("lee shore", "glossary.html#lee-shore"), ("lee-shore", "lee-shore"),
+    ("lee shore", "glossary.html#lee-shore"), ("lee-shore", "lee-shore"), ("leeshore", "lee-shore"),
+    ("leadline", "ead line"), ("lee shor", "lee-shore"),
     ("sea room", "glossary.html#lee-shore"),
     ("clear water downwind", "seamanship.html#decide"), ("weight down", "seamanship.html#launch"),
     ("chainplate", "strong point"),

@@ -39,14 +39,22 @@
   /* A number as it is looked for: "017" as "17", "GBR 1234" as "gbr1234". */
   function key(text) { return bare(lower(text)).replace(/[^a-z0-9]+/g, "").replace(/^0+(?=.)/, ""); }
 
+  /* Two words of a title written as one: "leeshore". */
+  function runTogether(title) {
+    var each = wordsOf(title);
+    return each.slice(1).map(function (word, at) { return each[at] + word; });
+  }
+
   function take(index) {
     entries = index.map(function (row, at) {
       [[row[1], true], [row[2], false]].forEach(function (part) {
         var told = new Set(wordsOf(part[0]));
+        var size = part[1] ? told.size : 0;
+        if (part[1]) { runTogether(part[0]).forEach(function (word) { told.add(word); }); }
         told.forEach(function (word) {
           forms(word).forEach(function (form) {
             if (!words.has(form)) { words.set(form, []); }
-            words.get(form).push([at, part[1] ? told.size : 0]);
+            words.get(form).push([at, size]);
           });
         });
       });
