@@ -295,7 +295,7 @@ def _range_words(facts: BoatFacts) -> Iterator[str]:
         )
     if facts.requirement.hull_mark:
         yield (
-            "The report tried sailing monohulls, and nobody has published figures for a "
+            "The report tried sailing monohulls alone. Nobody has published figures for a "
             f"{facts.entry.boat_type}. Yours are those of a monohull of your weight: have a naval architect "
             "look at them."
         )

@@ -282,7 +282,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         rule="hull laminate and backing accepted by a surveyor or naval architect", source="[practice]",
         consequence="A strong fitting on a weak transom is a weak fitting.",
         remedy="Mend or strengthen what the surveyor found, and have it looked at again.",
-        ask="Have a surveyor or naval architect look at hull laminate and backing behind the strong points.",
+        ask="Have a surveyor or naval architect look at the hull behind the strong points.",
         done_by="surveyor",
         says=Says(
             meets="A surveyor accepted the hull behind both strong points.",

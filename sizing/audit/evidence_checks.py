@@ -78,7 +78,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         _basis, "data.displacement-basis", "Displacement is the loaded passage figure.",
         rule="displacement basis is loaded", source="[ISO 8666]", level="should",
         consequence="A light figure leaves out crew, water, fuel and stores, and makes the drogue too small.",
-        remedy="Give the loaded displacement, weighed or from the stability booklet.",
+        remedy="Weigh the boat as loaded, or look in the stability booklet, and give that figure.",
         ask="Say whether the displacement is loaded or light.",
         sizes_her=True,
         says=Says(

@@ -201,7 +201,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         "The weakest shackle of bridle and lead line is rated above the design load.",
         rule="breaking load >= design load", source="[CG87 6.3]", dimension="force", parts=("shackles",),
         consequence="One weak shackle loses the whole drogue.",
-        remedy="Fit shackles of sufficient breaking load.",
+        remedy="Fit stronger shackles.",
         ask="Read the load stamped on the weakest shackle of bridle and lead line; say whether it is WLL or "
         "breaking load.",
         says=Says(
@@ -222,7 +222,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         _swivel, "hardware.swivel", "Any swivel is rated above the design load.",
         rule="breaking load >= design load", source="[CG87 6.3]", dimension="force",
         consequence="One weak swivel loses the whole drogue.",
-        remedy="Take the swivel out, or fit one of sufficient breaking load.",
+        remedy="Take the swivel out, or fit a stronger one.",
         ask="Say whether there is a swivel, and give its stated breaking load.",
         says=Says(
             meets="The swivel holds {found} before it breaks; {required} is {needed}.",
