@@ -295,9 +295,9 @@ def _range_words(facts: BoatFacts) -> Iterator[str]:
         )
     if facts.requirement.hull_mark:
         yield (
-            "The report tried sailing monohulls alone. Nobody has published figures for a "
-            f"{facts.entry.boat_type}. Yours are those of a monohull of your weight: have a naval architect "
-            "look at them."
+            f"The report tried sailing monohulls alone. Your boat is a {facts.entry.boat_type}, and for such "
+            "a boat no figures are published. Yours are those of a monohull of your weight: have a naval "
+            "architect look at them."
         )
 
 

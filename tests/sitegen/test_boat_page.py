@@ -81,7 +81,7 @@ def test_figures_of_a_hull_type_outside_the_source_are_marked(site: Path, run: R
     assert types[2:4] == ["sailing multihull", "motor monohull"]
     for row in (2, 3):
         text = boat_text(site, run, row)
-        assert f"Nobody has published figures for a {types[row]}" in text
+        assert f"Your boat is a {types[row]}, and for such a boat no figures are published" in text
         assert text.count("hull type outside the source") >= 20
         for figure in (
             "Greatest load at the bridle",
