@@ -120,7 +120,7 @@ FIELDS: Final[tuple[Field, ...]] = (
            long_name="ends of line and bridle", sheet="Eyes"),
     quantity("bridle_leg_length", "bridle", "length", (0.3, 60.0), "Finished length of one leg.", "7.3 m",
              ("bridle length", "leg length", "bridle leg", "bridle"), sheet="Bridle legs",
-             long_name="length of bridle legs"),
+             long_name="length of each leg"),
     quantity("bridle_diameter", "bridle", "small_length", (0.004, 0.08), "Diameter of the bridle rope.",
              "20 mm", ("bridle rope", "bridle rope diameter", "leg diameter"), sheet="Thickness",
              long_name="bridle thickness"),

@@ -150,7 +150,7 @@ def test_a_refused_entry_says_why_and_can_be_corrected(page: Page, on_file: Runn
     page.locator("#f-cone_count").fill("131")
     save(page)
     refused = page.locator("[data-state=refused]")
-    expect(refused).to_contain_text("Length of bridle legs: expected legs longer than half the transom width")
+    expect(refused).to_contain_text("Length of each leg: expected legs longer than half the transom width")
     picture(page, "dock-7-refused")
     refused.get_by_role("button", name="Correct it").click()
     expect(page.locator("#f-cone_count")).to_have_value("131")

@@ -107,7 +107,7 @@ def test_claimed_and_needed_are_those_of_the_findings(
             continue
         for check, label, figure in (
             ("drag.cone-count", "Number of cones", r"(\d+)"),
-            ("bridle.leg-length", "Length of bridle legs", r"([\d.,]+) m"),
+            ("bridle.leg-length", "Length of each leg", r"([\d.,]+) m"),
             ("end-weight.mass", "End weight", r"([\d.,]+) kg"),
         ):  # fmt: skip
             row = findings[boat["entry_no"], check]
@@ -125,7 +125,7 @@ def test_claimed_and_needed_are_those_of_the_findings(
 def test_a_boat_with_nothing_aboard_is_told_what_is_to_be_made(sheets: Mapping[str, str]) -> None:
     page = sheets["002"]
     for said in ("Number of cones to be made 81", "End weight to be made",
-                 "Length of bridle legs to be made",
+                 "Length of each leg to be made",
                  "Stated shackle load to be made WLL"):  # fmt: skip
         assert said in page
     assert "not said" not in page.split(" Found By ")[1].split("Anything else")[0]
