@@ -62,6 +62,23 @@ def test_what_people_type_is_found(demo_run: tuple[Path, Done], browser: Browser
     assert missed == {}
 
 
+def test_what_is_found_lies_within_the_screen(struck_site: Path, browser: Browser) -> None:
+    """On a phone the box hung from the right edge of its own field and began left of the screen."""
+    page = browser.new_page(viewport={"width": 320, "height": 740})
+    page.goto((struck_site / "index.html").as_uri())
+    page.focus("#dm-search-words")
+    page.wait_for_selector('script[src$="search/index.js"]', state="attached")
+    page.fill("#dm-search-words", "a")
+    page.wait_for_selector(".dm-search__found:not([hidden])")
+    for width in (320, 360, 480, 600, 768, 800, 1280):
+        page.set_viewport_size({"width": width, "height": 740})
+        box = page.locator(".dm-search__found").bounding_box()
+        assert box, width
+        assert box["x"] >= 0, width
+        assert box["x"] + box["width"] <= width, width
+    page.close()
+
+
 def test_the_index_of_a_thousand_boats_is_small_on_the_way_to_a_phone(demo_run: tuple[Path, Done]) -> None:
     """Two hundred kilobytes packed; a berth in a harbour may have no more of a network."""
     text = (demo_run[0] / "site" / "search" / "index.js").read_text(encoding="utf-8")
