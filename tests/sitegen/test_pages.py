@@ -13,10 +13,11 @@ import pytest
 from sitegen import build_site
 from sitegen.boat_facts import Gatherer
 from sitegen.pages.plan import choice_words
+from sitegen.pages.sheets import sheets_page
 from sizing.audit import BOAT_STAGES
 from sizing.policy import Policy
 from tests.sitegen.page_text import text_of
-from tests.sitegen.result_builder import TODAY, Run, make_run
+from tests.sitegen.result_builder import PLAIN, TODAY, Run, make_run, rally_policy
 from tests.sizing.audit.boats import boat
 
 
@@ -119,6 +120,17 @@ def test_the_scrutineers_list_has_every_boat_by_berth(site: Path, run: Run) -> N
     assert page.index("Little Auk") < page.index("Grey Plover"), "berth 3 comes before berth 12"
     assert page.count('class="dm-box"') == len(run.result.intake.fleet)
     assert ".pdf" not in page, "sheets name boats with private pages, and are not on the site"
+
+
+def test_the_scrutineers_list_is_in_parts_of_twelve_where_no_berth_is_known() -> None:
+    boats = [{**PLAIN, "entry_no": f"{at:03d}", "berth": "B7" if at == 3 else ""} for at in range(30)]
+    run = make_run(boats, rally_policy())
+    parts = sheets_page(Gatherer(run.result, run.policy, run.catalogue)).parts
+    assert [part.title for part in parts] == [
+        "Pontoon B",
+        *(f"No berth given, part {n} of 3" for n in (1, 2, 3)),
+    ]
+    assert [len(part.boats) for part in parts] == [1, 12, 12, 5]
 
 
 def test_the_search_index_is_a_list_of_addresses_that_are_there(site: Path) -> None:
