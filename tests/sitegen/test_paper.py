@@ -43,6 +43,19 @@ def test_a_boat_prints_to_a_few_pages_in_both_systems(watched: Watched, paper: s
     assert "Not on this paper" in text
 
 
+def test_a_stage_is_kept_on_one_sheet_and_a_longer_fold_is_not(watched: Watched) -> None:
+    """A fold that is kept whole leaves the rest of the sheet before it empty."""
+    page = watched.goto(boat(watched.site, "Twin Spoon"))
+    page.emulate_media(media="print")
+    style = "(all, name) => [...new Set(all.map(e => getComputedStyle(e)[name]))]"
+    assert page.locator("details.dm-phase").evaluate_all(style, "breakInside") == ["avoid"]
+    folds = page.locator("article details.dm-fold:not(.dm-phase)")
+    assert folds.evaluate_all(style, "breakInside") == ["auto"]
+    rows = page.locator(".dm-phase .dm-sketches:has(> :nth-child(3))")
+    assert rows.count() > 0
+    assert rows.evaluate_all(style, "display") == ["grid"]
+
+
 def test_paper_says_in_which_units_its_drawings_are(watched: Watched) -> None:
     page = watched.goto(boat(watched.site, "Twin Spoon"))
     assert page.locator(".dm-drawn-units").is_hidden()
