@@ -73,13 +73,13 @@ def build_order(
     tell("Listing the parts of every boat", 0, 1)
     parts = [parts_list(plan, fleet, requirements, policy, catalogue) for plan in plans]
     pieces = tuple(piece for part in parts for piece in part.pieces)
-    besides = [parts_list(plan, fleet, requirements, policy, catalogue) for plan in others]
     problems = [problem for part in parts for problem in part.problems]
     if prices:
         problems += [OrderProblem(None, "", note) for note in prices.notes]
     jobs = consolidate(pieces, policy, items)
     shelf = stock or ClubStock()
     if shelf.last is not None:
+        besides = [parts_list(plan, fleet, requirements, policy, catalogue) for plan in others]
         unknown = [problem for part in besides for problem in part.problems]
         listed = frozenset(map(entry_key, boats_known(entries, (*problems, *unknown))))
         wanted = needs_of((*pieces, *(piece for part in besides for piece in part.pieces)), entries)
