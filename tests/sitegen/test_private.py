@@ -13,21 +13,27 @@ import pytest
 
 from sitegen import build_site
 from sitegen.addresses import PRIVATE_DIGITS, boat_slugs, page_addresses, private_slug
+from sitegen.boat_facts import Gatherer
+from sitegen.pages.order import order_page
 from sitegen.publish import current_release
-from sizing.order import build_order
+from sizing.model import CONSENT
+from sizing.order import order_with_consent
 from sizing.papers.files import write_papers
 from sizing.policy import Policy
 from sizing.privacy import private_boats, private_refused
+from sizing.supplies import supplies_of
 from tests.sitegen.result_builder import PLAIN, Run, changes_between, make_run
 from tests.sizing.order.loft.rally import page_texts
 
 KEY, OTHER = b"secret of one season", b"secret of another season"
 NAME, ENTRY, SAIL, BERTH = "Quiet <Heron> & Sons", "P-777", "QQX 90412", "Z99"
+WHO = "Corwin Tasker"
 REFUSED, REFUSED_ENTRY = "Hushed Bittern", "P-888"
 
 
 def boat(entry_no: str, **cells: str) -> dict[str, str]:
-    return {**PLAIN, "sail_no": "", "entry_no": entry_no, "boat_name": f"Boat {entry_no}", **cells}
+    agreed = {"gear_supply": CONSENT, "gear_supply_by": WHO}
+    return {**PLAIN, **agreed, "sail_no": "", "entry_no": entry_no, "boat_name": f"Boat {entry_no}", **cells}
 
 
 def boats(**private: str) -> list[dict[str, str]]:
@@ -51,9 +57,9 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Run]:
 def with_order(made: Run) -> Run:
     """The run with the order of its plans: the papers of a kit are made from it."""
     result = made.result
-    order = build_order(
-        result.intake.fleet, result.requirements, result.plans, made.policy, made.catalogue, None,
-        time_limit_s=2.0,
+    order = order_with_consent(
+        result.intake.fleet, result.requirements, result.plans, supplies_of(result.intake.fleet), made.policy,
+        made.catalogue, None, time_limit_s=2.0,
     )  # fmt: skip
     return replace(made, result=replace(result, order=order))
 
@@ -106,6 +112,20 @@ def test_a_private_boat_is_named_on_her_own_page_alone(built: tuple[Path, Run]) 
         if not of_her(name):
             assert [word for word in told if word in text] == [], name
     assert not re.search("heron|777|90412|bittern|888", " ".join(n for n, _ in files(site)).casefold())
+
+
+def test_who_agreed_for_a_boat_is_on_no_page_and_no_paper(built: tuple[Path, Run]) -> None:
+    site, made = built
+    assert {one.by for one in made.result.order.supplies} == {WHO}
+    everything = [*files(site), *printed(site.parent / "papers").items()]
+    assert [name for name, text in everything if WHO.casefold() in text] == []
+
+
+def test_a_private_boat_that_is_not_ordered_for_is_summed_and_not_named(built: tuple[Path, Run]) -> None:
+    made = with_order(make_run([{**one, "gear_supply": ""} for one in boats(public="no")]))
+    page = order_page(Gatherer(made.result, made.policy, made.catalogue))
+    assert len(made.result.order.would_be.rows) > len(page.would_be) > 0
+    assert not [row for row in page.would_be if ENTRY in row.entry_no or "Heron" in row.boat]
 
 
 def test_a_private_boat_is_on_no_paper_of_the_site_but_her_own(built: tuple[Path, Run]) -> None:
