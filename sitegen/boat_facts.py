@@ -11,15 +11,13 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Final, NamedTuple
 
-import numpy as np
-
 from sitegen.addresses import boat_address, boat_slugs
 from sitegen.boat_loads import Ride, Strike, ride_of, strike_of
 from sitegen.hidden_boats import HiddenBoats
 from sitegen.pages.changes import SinceNote
 from sitegen.pages.parts import BoatStanding, standing_of
 from sitegen.shares import Share, Shares
-from sizing.audit import SPECS, findings_of, overall
+from sizing.audit import answers_wanted, findings_of, overall
 from sizing.catalogue import Catalogue
 from sizing.chase import Due, Getting, Stage, getting_of, last_days
 from sizing.drogue.connections import connections
@@ -37,7 +35,6 @@ from sizing.model import (
     Piece,
     Requirement,
     RequirementColumns,
-    Standing,
 )
 from sizing.papers.names import BoatPaper, papers_of
 from sizing.policy import Policy, Waiver
@@ -90,6 +87,7 @@ class BoatFacts:
     met_on_word: int
     waivers: tuple[Waiver, ...]
     plan: MendPlan | None
+    parts_not_known: bool
     pieces: tuple[Piece, ...]
     cuts: tuple[CutPlace, ...]
     marks: tuple[Mark, ...]
@@ -180,11 +178,7 @@ class Gatherer:
     @cached_property
     def answers_wanted(self) -> frozenset[int]:
         """Boats of which something required is not shown that parts of the order could be for."""
-        wanted = np.zeros(len(self.fleet), dtype=np.bool_)
-        for column in self.result.checks:
-            if column.check.level == "shall" and SPECS[column.check.id].parts:
-                wanted |= column.standing == Standing.UNPROVEN
-        return frozenset(np.flatnonzero(wanted).tolist())
+        return answers_wanted(self.result.checks)
 
     def is_public(self, row: int) -> bool:
         """Whether boat `row` stands in the lists of the site."""
@@ -265,6 +259,7 @@ class Gatherer:
                 if entry_key(w.entry_no) == entry_key(entry.entry_no)
             ),
             plan=self._plans.get(row),
+            parts_not_known=row in self.answers_wanted,
             pieces=tuple(self._pieces.get(row, ())),
             cuts=tuple(self._cuts.get(row, ())),
             marks=_marks(needs, self.policy, row),

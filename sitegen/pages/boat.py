@@ -214,7 +214,9 @@ def boat_page(
         met=stand(Standing.MEETS),
         not_applicable=stand(Standing.NOT_APPLICABLE),
         dates=date_lines(policy, today),
-        plan=None if facts.plan is None else plan_view(facts.plan, computed=facts.computed),
+        plan=None
+        if facts.plan is None
+        else plan_view(facts.plan, computed=facts.computed, unknown=facts.parts_not_known),
         settled=settled,
         told_how=frozenset(view.id for view in views.values() if _says_how(view)),
         drogue_key=drogue_key(facts),

@@ -19,6 +19,7 @@ TITLES: Final = {
 }
 NOTHING_YET: Final = "Nothing to make as far as is known"
 NOT_KNOWN: Final = "Not known yet"
+NOT_SHOWN_DECIDES: Final = "What is not shown yet decides what has to be made."
 
 
 @dataclass(frozen=True)
@@ -34,12 +35,12 @@ class PlanView:
     runner_up: str
 
 
-def plan_title(plan: MendPlan, *, computed: bool) -> str:
+def plan_title(plan: MendPlan, *, computed: bool, unknown: bool = False) -> str:
     """Return what is to be done, as a title, in the voice of nobody yet.
 
-    Where figures or answers are missing it does not say nothing.
+    Where figures are missing, or an answer (`unknown`) that may change what is made, it does not say nothing.
     """
-    if not computed:
+    if not computed or (unknown and plan.choice == "nothing"):
         return NOT_KNOWN
     if plan.choice == "nothing" and plan.leaves:
         return NOTHING_YET
@@ -58,23 +59,19 @@ def _new_rope(plan: MendPlan) -> str:
 
 
 def choice_words(plan: MendPlan, *, computed: bool, unknown: bool = False) -> str:
-    """Return what is to be done, for a table; nothing to make is not nothing to do.
-
-    `unknown` says that an answer is wanting which may change what is made.
-    """
-    title = in_voice(plan_title(plan, computed=computed), "her")
-    if computed and plan.choice == "nothing" and unknown:
-        return f"{NOT_KNOWN}; {plural(len(plan.leaves), 'point')} to answer"
+    """Return what is to be done, for a table; nothing to make is not nothing to do."""
+    title = in_voice(plan_title(plan, computed=computed, unknown=unknown), "her")
     if computed and plan.choice == "nothing" and plan.leaves:
         return f"{title}; {plural(len(plan.leaves), 'point')} to answer"
     return title
 
 
-def plan_view(plan: MendPlan, *, computed: bool) -> PlanView:
+def plan_view(plan: MendPlan, *, computed: bool, unknown: bool = False) -> PlanView:
     """Return the plan as her page shows it."""
+    reason = NOT_SHOWN_DECIDES if unknown and plan.choice == "nothing" else in_voice(plan.reason, "your")
     return PlanView(
-        choice=in_voice(plan_title(plan, computed=computed), "your"),
-        reason=visible(in_voice(plan.reason, "your")) if computed else "What you need could not be computed.",
+        choice=in_voice(plan_title(plan, computed=computed, unknown=unknown), "your"),
+        reason=visible(reason) if computed else "What you need could not be computed.",
         parts=", ".join("a further section of line" if g == "extension" else g for g in plan.groups),
         cones=plural(plan.cones_to_make, "cone") if plan.cones_to_make else "",
         hours=shown(plan.hours, "hours") if plan.hours else None,

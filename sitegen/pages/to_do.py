@@ -127,11 +127,19 @@ def _lead(facts: BoatFacts, tasks: Sequence[Task], policy: Policy) -> Iterator[s
         if dates:
             yield f"Next: {'; '.join(dates)}."
     if not made and facts.computed:
-        yield "Price: no parts to buy."
+        yield _no_price(facts, tasks)
     if made and facts.getting.word:
         yield ordering_words(facts.getting)
     if facts.share.owed and not (made and facts.getting.ordered):
         yield f"You owe {money(facts.share.owed, facts.share.currency)} for parts that were bought for you."
+
+
+def _no_price(facts: BoatFacts, tasks: Sequence[Task]) -> str:
+    """What is said of the price where no part is planned: nothing known is not nothing to buy."""
+    if not facts.parts_not_known:
+        return "Price: no parts to buy."
+    asked = any(task.kind == "answer" for task in tasks)
+    return f"Price: not known yet. {'Your answers decide' if asked else 'What is not shown decides'} it."
 
 
 def _cones(facts: BoatFacts) -> str:

@@ -16,7 +16,7 @@ from sizing.audit.findings import (
     needed_words,
 )
 from sizing.audit.overall import OverallColumns, overall
-from sizing.audit.plan import plan_boats, plan_options
+from sizing.audit.plan import answers_wanted, plan_boats, plan_options
 from sizing.audit.register import REGISTER, SPECS
 from sizing.audit.sentences import VOICES, Voice, Voiced, fact, in_voice, in_voices, sentence
 from sizing.audit.stages import (
@@ -42,6 +42,7 @@ __all__ = [
     "StageKey",
     "Voice",
     "Voiced",
+    "answers_wanted",
     "audit_fleet",
     "boat_stages",
     "fact",

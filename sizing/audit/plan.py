@@ -49,6 +49,16 @@ NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-dia
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
 
 
+def answers_wanted(checks: Sequence[CheckColumns]) -> frozenset[int]:
+    """Return the rows of boats of which something required is not shown that parts could be for.
+
+    Where no part is planned for such a boat, it is not known yet whether there is anything to make.
+    """
+    of_parts = [r for r in checks if r.check.level == "shall" and SPECS[r.check.id].parts]
+    wanted = (np.flatnonzero(r.standing == Standing.UNPROVEN).tolist() for r in of_parts)
+    return frozenset(row for rows in wanted for row in rows)
+
+
 def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple[tuple[MendPlan, ...], ...]:
     """Every way to mend each boat, in the order of the fleet; the least kind of work stands first.
 

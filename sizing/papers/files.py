@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
 
-from sizing.audit import findings_of
+from sizing.audit import answers_wanted, findings_of
 from sizing.catalogue import Catalogue
 from sizing.model import Finding, MusterResult
 from sizing.order.cards.card import cards_of
@@ -26,6 +26,7 @@ from sizing.papers.names import (
     files_of,
     papers_of,
     parts_of,
+    plan_word,
     sheets_stem,
 )
 from sizing.papers.officer import call_list, officers_lines, officers_list
@@ -33,7 +34,6 @@ from sizing.papers.scrutineer import BoatSheet, sheets
 from sizing.papers.scrutiny import SheetRows
 from sizing.papers.surveyor import SurveyBoat, survey
 from sizing.policy import Policy
-from sizing.words import word
 from sizing.writing import write_files
 
 
@@ -69,6 +69,7 @@ class _Maker:
         self._fleet, self._needs = fleet, needs
         self._public, self._papers = Public(result), papers_of(result)
         self._day = result.today.isoformat()
+        self._unknown = answers_wanted(result.checks)
         plans = {plan.row: plan for plan in result.plans}
         reference_day = max(policy.rally.departure or result.today, result.today)
         self._scrutiny = SheetRows(fleet, needs, catalogue, plans, reference_day)
@@ -126,7 +127,7 @@ class _Maker:
                 ("Type", fleet.choice_words("boat_type", row) or ""),
                 ("Design", text("design", row)),
                 ("Sail", text("sail_no", row)),
-                ("Plan", word("plan", plan.choice, "scrutineer") if plan else ""),
+                ("Plan", plan_word(plan, "scrutineer", unknown=row in self._unknown)),
                 ("Claims rest on", fleet.choice_words("evidence", row) or "nothing said"),
             ),
             aboard=fleet.choice_words("device_type", row) or "not said",

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from sizing.model import MusterResult
+from sizing.model import MendPlan, MusterResult
 from sizing.order.cloth.tiles import Paper
 from sizing.order.loft.kit_papers import PAPER_NAMES
 from sizing.papers.berths import Part, parts_by_berth
 from sizing.redaction import private_values, redact
+from sizing.words import Reader, word
 
 BoatPaper = Literal["sea-card", "bench-card", "surveyors-sheet"]
 BOAT_PAPERS: Final[Mapping[BoatPaper, str]] = {
@@ -74,6 +75,17 @@ class Public:
         if column in {"entry_no", "boat_name"} or not said:
             return said
         return redact(said, private_values(self._fleet, row))
+
+
+def plan_word(plan: MendPlan | None, reader: Reader, *, unknown: bool) -> str:
+    """Return what is made for a boat in a word; `unknown` where an answer is wanting that may change it.
+
+    >>> plan_word(None, "officer", unknown=True)
+    'not known yet'
+    """
+    if plan is None or (unknown and plan.choice == "nothing"):
+        return word("state", "not known", reader)
+    return word("plan", plan.choice, reader)
 
 
 def parts_of(result: MusterResult) -> tuple[Part, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
+from sizing.audit import answers_wanted
 from sizing.audit.stages import STAGE_OF, stages_of
 from sizing.chase import boat_actions, chase_actions
 from sizing.chase.actions import Action
@@ -14,7 +15,7 @@ from sizing.order.cloth.tiles import Paper
 from sizing.order.loft.ink import Page
 from sizing.order.loft.page import Col, Flow, Sign, Sizes
 from sizing.papers.look import CAUTION
-from sizing.papers.names import Public
+from sizing.papers.names import Public, plan_word
 from sizing.policy import Policy
 from sizing.revision.natural import natural_key
 from sizing.words import open_words, word
@@ -36,9 +37,10 @@ def officers_lines(result: MusterResult, policy: Policy) -> list[tuple[str | Sig
     """Return the line of each boat in the order of their numbers; no contact details stand in it."""
     public, plans = Public(result), {plan.row: plan for plan in result.plans}
     stages, actions = stages_of(result), boat_actions(chase_actions(result, policy))
+    unknown = answers_wanted(result.checks)
     rows: list[tuple[str | Sign, ...]] = []
     for row in _in_order(result):
-        plan, hers = plans.get(row), actions.get(row, ())
+        hers = actions.get(row, ())
         required, advised = (_open(result, row, level) for level in ("shall", "should"))
         rows.append(
             (
@@ -47,7 +49,7 @@ def officers_lines(result: MusterResult, policy: Policy) -> list[tuple[str | Sig
                 public.text("boat_name", row),
                 public.text("berth", row),
                 f"{STAGE_OF[stages[row]].words}: {open_words(required, advised, 'officer')}",
-                word("plan", plan.choice, "officer") if plan else word("state", "not known", "officer"),
+                plan_word(plans.get(row), "officer", unknown=row in unknown),
                 _next(hers),
                 _by(hers, result.today),
             )

@@ -1,0 +1,53 @@
+"""The first screen of single boats of the demo, as it is put together from the result."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from sitegen.boat_facts import BoatFacts, Gatherer
+from sitegen.pages.parts import finding_view
+from sitegen.pages.plan import plan_view
+from sitegen.pages.to_do import ToDo, to_do
+from sizing.papers.officer import officers_lines
+from tests.sizing.revision.runs import demo, demo_rules
+
+NOT_KNOWN = ("056", "063", "065", "067")
+"""Boats of whose device, cones or rope too little is said to know whether parts are needed."""
+
+
+@cache
+def facts_of(entry_no: str) -> BoatFacts:
+    rules = demo_rules()
+    row = list(demo().intake.fleet.text["entry_no"]).index(entry_no)
+    return Gatherer(demo(), rules.policy, rules.catalogue).facts(row)
+
+
+@cache
+def first_screen(entry_no: str) -> ToDo:
+    facts = facts_of(entry_no)
+    views = {finding.id: finding_view(finding) for finding in facts.findings}
+    return to_do(facts, views, demo_rules().policy)
+
+
+@pytest.mark.parametrize("entry_no", NOT_KNOWN)
+def test_of_a_boat_of_which_nothing_is_known_it_is_not_said_that_nothing_is_to_be_bought(
+    entry_no: str,
+) -> None:
+    """“Price: no parts to buy.” stood above 33 questions whose answers decide what has to be made."""
+    facts = facts_of(entry_no)
+    assert facts.plan
+    view = plan_view(facts.plan, computed=facts.computed, unknown=facts.parts_not_known)
+    assert "Price: not known yet. Your answers decide it." in first_screen(entry_no).lead
+    assert view.choice == "Not known yet"
+    assert "decides what has to be made" in view.reason
+    line = next(line for line in officers_lines(demo(), demo_rules().policy) if line[1] == entry_no)
+    assert line[5] == "not known yet"
+
+
+def test_of_a_boat_with_all_shown_it_is_said_that_there_is_no_part_to_buy() -> None:
+    assert "Price: no parts to buy." in first_screen("001").lead
+    assert next(line for line in officers_lines(demo(), demo_rules().policy) if line[1] == "001")[5] == (
+        "no order"
+    )
