@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -12,7 +12,7 @@ import numpy as np
 from sizing.audit import SPECS, VOICES, Voiced, fact, findings_of, in_voices
 from sizing.chase.dates import Due, Stage
 from sizing.chase.getting import getting_of
-from sizing.chase.jobs import OWNERS, Job, jobs_of, last_days, owner_of, stage_of
+from sizing.chase.jobs import OWNERS, Job, jobs_of, last_days, owner_of, stage_of, stage_with
 from sizing.entry_key import entry_key
 from sizing.intake import canonical_names, rejected_cells
 from sizing.model import (
@@ -140,7 +140,7 @@ class _Chaser:
                 yield self._action(row, job, job.stage)
         for finding in findings:
             if not (plan and plan.settles(finding.id)):
-                yield self._action(row, self._by_hand(finding, plan), finding.check.id)
+                yield self._action(row, self._by_hand(finding, plan, findings), finding.check.id)
         for finding in self._open.below_advised(row):
             parts = SPECS[finding.check.id].parts
             if not (plan and parts and set(parts) <= set(plan.groups)):  # new gear is chosen for it
@@ -149,7 +149,7 @@ class _Chaser:
                 yield self._action(row, job, finding.check.id)
         yield from self._waivers(row)
 
-    def _by_hand(self, finding: Finding, plan: MendPlan | None) -> Job:
+    def _by_hand(self, finding: Finding, plan: MendPlan | None, findings: Sequence[Finding]) -> Job:
         """An open finding that no part of the order closes."""
         parts = SPECS[finding.check.id].parts
         said = _by_words(finding)
@@ -158,7 +158,8 @@ class _Chaser:
             said = _by_words(
                 finding, " The bulk order holds no part for this: ask for it before the order closes."
             )
-        return Job(owner_of(finding), stage_of(finding), finding.check.level, said, (finding.check.id,))
+        stage = stage_with(finding, plan, findings)
+        return Job(owner_of(finding), stage, finding.check.level, said, (finding.check.id,))
 
     def _waivers(self, row: int) -> Iterator[Action]:
         entry_no = self._entry_nos[row]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, get_args
 
@@ -15,6 +15,8 @@ from sizing.policy import Policy
 from sizing.spoken import spoken
 from sizing.words import word
 
+HULL: Final = "attachment.structure"
+POINT_LOAD: Final = "attachment.load"
 OWNERS: Final[tuple[Owner, ...]] = get_args(Owner)
 
 
@@ -35,6 +37,18 @@ def stage_of(finding: Finding) -> Stage:
     if (spec.parts and not only_to_try) or spec.sizes_her:
         return "orders"
     return "inspection" if finding.standing is Standing.UNPROVEN else "work"
+
+
+def stage_with(finding: Finding, plan: MendPlan | None, findings: Iterable[Finding]) -> Stage:
+    """Return what acting on one of a boat's open findings must come before, by her plan and all her findings.
+
+    Where a new drogue is made and nothing shows that her strong points hold it, the hull behind them is
+    looked at before the order closes: new strong points can then still be ordered. [practice]
+    """
+    held = not any(f.check.id == POINT_LOAD and f.is_open for f in findings)
+    if held or finding.check.id != HULL or not plan or plan.choice != "replace":
+        return stage_of(finding)
+    return "orders"
 
 
 @dataclass(frozen=True)

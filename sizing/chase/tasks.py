@@ -15,7 +15,7 @@ from typing import Final, Literal
 from sizing.audit import SPECS, in_voice
 from sizing.chase.dates import Due, Stage
 from sizing.chase.getting import THROUGH_THE_RALLY, Getting
-from sizing.chase.jobs import owner_of, stage_of
+from sizing.chase.jobs import HULL, owner_of, stage_of, stage_with
 from sizing.chase.questions import Question, questions_of
 from sizing.model import Entry, Finding, Level, MendPlan, PartGroup, Standing
 from sizing.spoken import spoken
@@ -37,6 +37,7 @@ PART_WORDS: Final[Mapping[PartGroup, str]] = {
 }
 
 
+BEFORE_THE_ORDER: Final = "Have it done before the order closes: new strong points can then still be ordered."
 CONSENT_TITLE: Final = "Say whether you want the rally to order"
 CONSENT_SENTENCES: Final = (
     "Nothing is bought for you before you say so. You can also buy the parts yourself, hire or borrow the "
@@ -107,7 +108,8 @@ def _tasks(
         if finding.id not in answered:
             by_owner.setdefault(owner_of(finding), []).append(finding)
     surveyed = by_owner.get("surveyor", [])
-    yield from _survey(surveyed, days, attachment_load_n if "attachments" in groups else math.nan)
+    stages = {f.id: stage_with(f, plan, findings) for f in surveyed}
+    yield from _survey(surveyed, stages, days, attachment_load_n if "attachments" in groups else math.nan)
     yield from _mended(by_owner.get("skipper", []), groups, days)
     shown = by_owner.get("scrutineer", [])
     if groups:
@@ -179,7 +181,9 @@ def _first(dues: Iterable[Due]) -> Due:
     return min(dues, key=lambda due: due.day or date.max)
 
 
-def _survey(findings: Sequence[Finding], days: Mapping[Stage, Due], load_n: float) -> Iterator[Task]:
+def _survey(
+    findings: Sequence[Finding], stages: Mapping[str, Stage], days: Mapping[Stage, Due], load_n: float
+) -> Iterator[Task]:
     """What a surveyor or naval architect has to look at: her strong points, and her figures."""
     strong = [f for f in findings if f.check.family in STRONG_POINTS]
     figures = [f for f in findings if f not in strong]
@@ -187,20 +191,24 @@ def _survey(findings: Sequence[Finding], days: Mapping[Stage, Due], load_n: floa
     if strong or chosen:
         said: tuple[str, ...] = ()
         must = [f for f in strong if f.is_open and f.check.level == "shall"]
-        dues = [days[stage_of(f)] for f in must or strong]
+        dues = [days[stages[f.id]] for f in must or strong]
         if chosen:
             dues.append(days["orders"])
             said = (
                 "Before the order closes, have a surveyor say which strong points and backing you need. "
                 f"Each must hold at least {spoken(load_n, 'force', 'up')}.",
             )
-        said += tuple(dict.fromkeys(f.advice for f in (*must, *strong) if f.advice))
+        elif any(f.check.id == HULL and stages[f.id] == "orders" for f in must):
+            said = (BEFORE_THE_ORDER,)
         level: Level = "shall" if chosen or must else "should"
+        told = {f.advice: f in must or level == "should" for f in (*strong, *must) if f.advice}
+        advised = (f"Advised: {advice}" for advice, as_the_job in told.items() if not as_the_job)
+        said += (*(advice for advice, as_the_job in told.items() if as_the_job), *advised)
         title = "Have your strong points surveyed"
         yield Task("survey", level, title, _first(dues), said, tuple(strong))
     if figures:
         said = tuple(dict.fromkeys(f.advice for f in figures if f.advice))
-        due = _first(days[stage_of(f)] for f in figures)
+        due = _first(days[stages[f.id]] for f in figures)
         yield _about(figures, "survey", "Have a naval architect look at your figures", due, said)
 
 

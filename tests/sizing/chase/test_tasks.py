@@ -112,3 +112,29 @@ def test_what_is_renewed_from_the_order_is_due_before_the_order_closes() -> None
 def test_parts_renew_what_is_too_old(column: str, check: str) -> None:
     assert findings(boat(**{column: "2005"}))[check].standing is Standing.SHORT
     assert SPECS[check].parts
+
+
+def test_what_is_only_advised_within_a_job_that_must_be_done_is_marked() -> None:
+    """A boat was told within a must to move her strong points, which is advised."""
+    survey = next(task for task in jobs()["053"][2] if task.kind == "survey" and task.level == "shall")
+    move = [text for text in survey.sentences if "corners of the transom" in text]
+    assert move == ["Advised: Move them to the corners of the transom."]
+    assert survey.sentences.index(move[0]) == len(survey.sentences) - 1
+    for *_, tasks in jobs().values():
+        for task in tasks:
+            if task.kind == "survey" and task.level == "should":
+                assert not any(text.startswith("Advised") for text in task.sentences)
+
+
+@pytest.mark.parametrize("entry_no", ["002", "026"])
+def test_strong_points_that_are_not_shown_are_surveyed_before_a_new_drogue_is_ordered(entry_no: str) -> None:
+    """They were looked at by the last day, four months after the order in which new ones could be bought."""
+    result, policy = demo(), demo_rules().policy
+    closes = last_days(result, policy)["orders"]
+    survey = next(task for task in jobs()[entry_no][2] if task.kind == "survey" and task.level == "shall")
+    assert survey.due == closes
+    assert "before the order closes" in survey.sentences[0]
+    of_her = [a for a in chase_actions(result, policy) if a.entry_no == entry_no]
+    assert next(a for a in of_her if a.checks == ("attachment.structure",)).due == closes
+    kept = next(task for task in jobs()["008"][2] if task.kind == "survey")
+    assert kept.due == last_days(result, policy)["inspection"]
