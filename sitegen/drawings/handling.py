@@ -198,7 +198,7 @@ def draw_room(prefix: str, view: RoomView) -> str:
     sheet.text(228.0, 16.0, f"{view.clear_miles} nautical miles", anchor="middle", bold=True)
     sheet.text(228.0, 52.0, "a day, and current", anchor="middle", size=12.0)
     upright_dimension(sheet, 22.0, 84.0, 204.0, from_x=40.0)
-    sheet.text(74.0, 164.0, ("deeper than ", depth), bold=True)
-    sheet.text(74.0, 182.0, "all along the drift", size=12.0)
+    sheet.text(74.0, 150.0, ("deeper than ", depth), bold=True)
+    sheet.text(74.0, 168.0, "all along the drift", size=12.0)  # clear of the rising ground
     cautions(sheet, 244.0, ("Less room than that: do not set it. Gain room now.",))
     return sheet.svg()

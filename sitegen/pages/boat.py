@@ -321,12 +321,8 @@ def _waived(finding: Finding, view: FindingView, facts: BoatFacts) -> WaivedView
 
 
 def _build_words(facts: BoatFacts) -> str:
-    hours = shown(facts.figures.get("labour_hours"), "hours")
-    whole = (
-        f"A whole drogue for your boat takes about {hours.metric.replace(' h', ' hours')} once practised. "
-        if hours
-        else ""
-    )
+    hours = facts.figures.get("labour_hours")
+    whole = f"A whole drogue for your boat takes about {hours:.0f} hours once practised. " if hours else ""
     return whole + "The steps are the same for a part of it."
 
 

@@ -52,3 +52,11 @@ def test_cautions_stand_where_the_danger_is_with_figures_and_without(site: Path,
     caution = "A figure here is no proof of a laminate"
     assert (caution in parts.get("feel", "")) == facts.computed
     assert ("figures are not worked out" in parts["use"]) != facts.computed
+
+
+def test_hours_are_told_whole(site: Path, run: Run) -> None:
+    """Seen: “about 57.8 hours”."""
+    page = (site / Gatherer(run.result, run.policy, run.catalogue).facts(0).address).read_text(
+        encoding="utf-8"
+    )
+    assert re.search(r"takes about \d+ hours once practised", page)
