@@ -172,9 +172,17 @@ def _job(
         facts=tuple(_facts(task, facts, departure)),
         sentences=tuple(visible(text) for text in task.sentences),
         questions=tuple(QuestionView(q.text, q.level, views[q.findings[0].id].anchor) for q in questions),
-        points=() if questions else tuple(views[finding.id] for finding in task.findings),
+        points=() if questions else _points(task, views),
         settles=task.kind == "make",
     )
+
+
+def _points(task: Task, views: Mapping[str, FindingView]) -> tuple[FindingView, ...]:
+    """What a job is about; where two points say the same, the first of them. What it settles has anchors."""
+    points = [views[finding.id] for finding in task.findings]
+    if task.kind == "make":
+        return tuple(points)
+    return tuple({point.sentence: point for point in reversed(points)}.values())[::-1]
 
 
 def _facts(task: Task, facts: BoatFacts, departure: date | None) -> Iterator[str]:
@@ -220,7 +228,7 @@ def _asked(facts: BoatFacts, tasks: Sequence[Task]) -> tuple[Question, ...]:
 
 
 def _answer(facts: BoatFacts, tasks: Sequence[Task], asked: Sequence[Question], policy: Policy) -> Answer:
-    """The message: yes or no to the order, then a line for each question, in words of the sheet's columns."""
+    """The message: yes or no to the order, then a line for each question, in its own words."""
     entry, rally = facts.entry, policy.rally
     number, name = visible(entry.entry_no), visible(entry.boat_name)
     lines = []
@@ -229,7 +237,7 @@ def _answer(facts: BoatFacts, tasks: Sequence[Task], asked: Sequence[Question], 
         lines += [f"{make.title}: {_price(facts)}.", f"How we get the parts ({', '.join(WAYS)}): ", ""]
     if asked:
         lines.append("Our answers; what we do not know is left blank:")
-        lines += [f"{' or '.join(question.labels)}: " for question in asked]
+        lines += [f"{question.short}: " for question in asked]
         lines.append("")
     lines += ["What changed, or what we ask: ", ""]
     subject = f"Entry {number}, {name}: {'our answer' if tasks else 'a change'}"

@@ -13,6 +13,8 @@ from sizing.chase.jobs import owner_of, stage_of
 from sizing.fields import FIELD_BY_NAME
 from sizing.model import Ask, Entry, Finding, Level, Standing
 
+ABOARD: Final = "drag.device-aboard"
+DEVICE: Final = "device_type"
 _FITTING: Final = re.compile(r"\{attachment_type\}")
 """A place for her own word, which a question does without."""
 
@@ -31,23 +33,44 @@ class Question:
     findings: tuple[Finding, ...]
 
     @property
-    def labels(self) -> tuple[str, ...]:
-        """The columns in words."""
-        return tuple(FIELD_BY_NAME[column].label for column in self.columns)
+    def short(self) -> str:
+        """What is asked, without how it is found out and without its full stop."""
+        return self.text.partition(": ")[0].removesuffix(".")
 
 
 def questions_of(findings: Iterable[Finding], entry: Entry) -> tuple[Question, ...]:
     """Return what is to be asked about findings: what must be answered first.
 
     A finding asks where nothing shows it, it is for her skipper to say, and her entry leaves unsaid what it
-    is judged by. What another finding has asked already is not asked again.
+    is judged by. What another finding has asked already is not asked again, and some waits (`waiting_of`).
     """
     asked: list[Question] = []
-    for finding in sorted(findings, key=lambda f: f.check.level == "should"):
-        if finding.standing is Standing.UNPROVEN and owner_of(finding) == "skipper":
+    found = tuple(findings)
+    waiting = waiting_of(found, entry)
+    for finding in sorted(found, key=lambda f: f.check.level == "should"):
+        if _for_her_to_say(finding) and finding not in waiting:
             for text, columns in _unsaid(finding, entry):
                 _ask(asked, finding, text, columns)
     return tuple(asked)
+
+
+def waiting_of(findings: Iterable[Finding], entry: Entry) -> tuple[Finding, ...]:
+    """Return the findings that nobody asks about before it is said whether she carries a drogue.
+
+    Whether there is one comes first, and her strong points, which any drogue needs. [practice]
+    """
+    found = tuple(findings)
+    unsaid = any(f.check.id == ABOARD and f.standing is Standing.UNPROVEN for f in found)
+    if not unsaid or DEVICE in entry.answered:
+        return ()
+    return tuple(
+        f for f in found
+        if _for_her_to_say(f) and f.check.family != "attachment" and DEVICE not in f.check.columns
+    )  # fmt: skip
+
+
+def _for_her_to_say(finding: Finding) -> bool:
+    return finding.standing is Standing.UNPROVEN and owner_of(finding) == "skipper"
 
 
 def _ask(asked: list[Question], finding: Finding, text: str, columns: tuple[str, ...]) -> None:
@@ -66,11 +89,21 @@ def _unsaid(finding: Finding, entry: Entry) -> Iterator[tuple[str, tuple[str, ..
     check, found = finding.check, False
     for case, ask in check.says.unproven.items():
         columns = tuple(clause for clause in case.split(" & ") if clause in FIELD_BY_NAME)
+        column, _, word = case.partition("=")
+        if isinstance(ask, Ask) and word == "other" and finding.advice == _to_show(ask):
+            yield _question(ask), (column,)
+            return
         if isinstance(ask, Ask) and columns and not set(columns) & entry.answered:
             found = True
             yield _question(ask), columns
     if not found and check.columns and check.columns[0] not in entry.answered:
         yield finding.advice, check.columns[:1]
+
+
+def _to_show(ask: Ask) -> str:
+    """What is to be done to answer, as a finding's advice says it."""
+    told = in_voice(ask.show, "your")
+    return f"{told[0].upper()}{told[1:]}."
 
 
 def _question(ask: Ask) -> str:

@@ -16,7 +16,7 @@ from sizing.audit import SPECS, in_voice
 from sizing.chase.dates import Due, Stage
 from sizing.chase.getting import THROUGH_THE_RALLY, Getting
 from sizing.chase.jobs import HULL, owner_of, stage_of, stage_with
-from sizing.chase.questions import Question, questions_of
+from sizing.chase.questions import Question, questions_of, waiting_of
 from sizing.model import Entry, Finding, Level, MendPlan, PartGroup, Standing
 from sizing.spoken import spoken
 
@@ -38,6 +38,7 @@ PART_WORDS: Final[Mapping[PartGroup, str]] = {
 
 
 BEFORE_THE_ORDER: Final = "Have it done before the order closes: new strong points can then still be ordered."
+THE_REST_FOLLOWS: Final = "What else we ask follows once we know whether you carry a drogue."
 CONSENT_TITLE: Final = "Say whether you want the rally to order"
 CONSENT_SENTENCES: Final = (
     "Nothing is bought for you before you say so. You can also buy the parts yourself, hire or borrow the "
@@ -101,8 +102,10 @@ def _tasks(
     now = [f for f in left if f not in later]
     asked = questions_of(now, entry)
     answered = {f.id for question in asked for f in question.findings}
+    waiting = waiting_of(now, entry)
     if asked:
-        yield _answers(asked, days)
+        yield _answers(asked, waiting, days)
+    answered |= {f.id for f in waiting}
     by_owner: dict[str, list[Finding]] = {}
     for finding in now:
         if finding.id not in answered:
@@ -167,14 +170,16 @@ def make_title(plan: MendPlan) -> str:
     return f"Fit {' and '.join(parts)}"
 
 
-def _answers(asked: Sequence[Question], days: Mapping[Stage, Due]) -> Task:
-    """One job for all questions, by the first day of those that must be answered."""
+def _answers(asked: Sequence[Question], waiting: Sequence[Finding], days: Mapping[Stage, Due]) -> Task:
+    """One job for all questions, by the first day of those that must be answered; what waits is in it too."""
     must = [question for question in asked if question.level == "shall"]
     due = _first(days[question.stage] for question in must or asked)
-    about = tuple({f.id: f for question in asked for f in question.findings}.values())
+    asked_about = (f for question in asked for f in question.findings)
+    about = tuple({f.id: f for f in (*asked_about, *waiting)}.values())
+    said = (THE_REST_FOLLOWS,) if waiting else ()
     count = len(must or asked)
     title = f"Answer {count} question{'' if count == 1 else 's'}"
-    return Task("answer", "shall" if must else "should", title, due, (), about)
+    return Task("answer", "shall" if must else "should", title, due, said, about)
 
 
 def _first(dues: Iterable[Due]) -> Due:

@@ -113,7 +113,7 @@ def test_every_page_opens_a_mail_to_the_office_filled_with_her_own_questions(out
         assert set(fields) == {"subject", "body"}
         assert "@" not in fields["subject"][0] + fields["body"][0]
     body = unquote(re.search(r'href="mailto:[^"]*', pages(out)[1].read_text("utf-8"))[0])  # type: ignore[index]
-    assert "kind of strong point:" in body
+    assert "What the bridle is made fast to:" in body
     assert "How we get the parts (rally order, own purchase, hire or borrow, has it, declined):" in body
 
 

@@ -51,3 +51,17 @@ def test_of_a_boat_with_all_shown_it_is_said_that_there_is_no_part_to_buy() -> N
     assert next(line for line in officers_lines(demo(), demo_rules().policy) if line[1] == "001")[5] == (
         "no order"
     )
+
+
+def test_the_mail_asks_in_the_words_of_the_questions() -> None:
+    lines = first_screen("067").answer.words.splitlines()
+    assert "What kind of drogue is aboard:" in [line.strip() for line in lines]
+    assert "Whether there is a swivel in the line:" in [line.strip() for line in lines]
+
+
+def test_a_job_tells_no_sentence_twice_among_its_points() -> None:
+    for entry_no in demo().intake.fleet.text["entry_no"]:
+        screen = first_screen(entry_no)
+        for job in (*screen.jobs, *screen.more):
+            told = [point.sentence for point in job.points]
+            assert job.settles or len(set(told)) == len(told), (entry_no, job.title)

@@ -69,7 +69,9 @@ def test_nothing_is_asked_twice_and_nothing_that_the_entry_says() -> None:
     for row, entry_no in enumerate(result.intake.fleet.text["entry_no"]):
         columns = [column for question in asked_of(entry_no) for column in question.columns]
         assert len(set(columns)) == len(columns), entry_no
-        assert not set(columns) & result.intake.fleet.entry(row).answered, entry_no
+        said = result.intake.fleet.entry(row).answered & set(columns)
+        # Of what is “other” it is asked what it is.
+        assert {result.intake.fleet.choice_words(column, row) for column in said} <= {"other"}, entry_no
 
 
 def test_a_boat_that_makes_a_whole_new_drogue_is_not_asked_about_the_old_one() -> None:
@@ -138,3 +140,22 @@ def test_strong_points_that_are_not_shown_are_surveyed_before_a_new_drogue_is_or
     assert next(a for a in of_her if a.checks == ("attachment.structure",)).due == closes
     kept = next(task for task in jobs()["008"][2] if task.kind == "survey")
     assert kept.due == last_days(result, policy)["inspection"]
+
+
+def test_a_boat_of_which_no_drogue_is_told_is_asked_for_it_and_for_her_strong_points_alone() -> None:
+    """She was asked 33 questions about a drogue that she may not carry."""
+    answers = next(task for task in jobs()["063"][2] if task.kind == "answer")
+    must = [question for question in asked_of("063") if question.level == "shall"]
+    assert answers.title == "Answer 3 questions"
+    assert [q.columns[0] for q in must] == ["device_type", "attachment_type", "attachment_rating"]
+    assert all(q.columns[0].startswith("attachment") for q in asked_of("063")[1:])
+    assert answers.sentences == ("What else we ask follows once we know whether you carry a drogue.",)
+    assert all(not t.sentences for e in ("056", "067") for t in jobs()[e][2] if t.kind == "answer")
+
+
+def test_of_another_device_it_is_asked_first_what_it_is() -> None:
+    """The question that decides all stood in a job of its own, behind 20 others and not in the mail."""
+    first = asked_of("067")[0]
+    assert (first.text, first.columns) == ("What kind of drogue is aboard.", ("device_type",))
+    assert first.level == "shall"
+    assert not any("kind of drogue" in task.title for task in jobs()["067"][2])
