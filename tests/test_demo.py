@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from datetime import date
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -246,3 +246,19 @@ def test_ready_boats_are_ready_and_no_others(left_to_do: dict[str, set[str]]) ->
 @pytest.mark.parametrize("entry", SHOWN)
 def test_each_boat_shows_what_the_story_says(entry: str, left_to_do: dict[str, set[str]]) -> None:
     assert left_to_do[entry] >= SHOWN[entry]
+
+
+def test_notices_go_by_the_days_of_the_rally() -> None:
+    """Entries “are closed” a month before they were, and cones were sewn before the cloth had come."""
+    text = (policy_toml().parent / "pages" / "notices.md").read_text("utf-8")
+    rally = load_policy(policy_toml())[0].rally
+    due = {milestone.name: milestone.due for milestone in rally.milestones}
+    assert f"Entries close on {due['entry list closed']:%-d %B}." in text
+    assert "entries are closed" not in text
+    rows = re.findall(r"^\| (\w{3}) (\d+) (\w+) \| [\d:]+ \| (\w+)", text, re.MULTILINE)
+    days = {what: datetime.strptime(f"{day} {month} 2027", "%d %B %Y") for _, day, month, what in rows}
+    assert [f"{days[what]:%a}" for _, _, _, what in rows] == [weekday for weekday, *_ in rows]
+    there = due["splicing weekend in the sail loft"] - timedelta(days=5)  # the order has parts come by then
+    assert there <= days["Sewing"].date() <= days["Splicing"].date()
+    assert days["Splicing"].date() == due["splicing weekend in the sail loft"]
+    assert days["Trying"].date() >= due["drogue streamed once in mild weather"]

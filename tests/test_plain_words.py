@@ -66,7 +66,7 @@ def test_a_message_says_what_to_do_by_when_at_what_price_and_how_to_answer(
     for text in texts.values():
         assert re.search(r" Subject: \S.{3,120}? Aldermoyle Long Passage 2027, as of ", text)
         assert "To answer or ask: Long Passage Safety Office safety@aldermoyle.example" in text
-    assert "What the new parts put right: - Your boat carries no drogue. What others do" in texts["002"]
+    assert "What the new parts put right: - Your boat carries no drogue. Your share" in texts["002"]
     assert texts["002"].count("1. ") == 1
     assert re.search(r"Your share of what is bought: [\d,]+\.\d\d EUR\.", texts["002"])
     assert "The lead line will be 19 years old on 15 May 2027: too old to count" in texts["008"]

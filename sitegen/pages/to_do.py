@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -14,12 +13,11 @@ from sitegen.dates import long_date
 from sitegen.pages.parts import FindingView, money, plural
 from sitegen.plain_text import visible
 from sizing.audit import sentence
-from sizing.chase import Due, Question, Task, questions_of, tasks_of
+from sizing.chase import MOST_SHOWN, Due, Question, Task, asked_in, practised, tasks_of
 from sizing.chase.getting import ordering_words
 from sizing.fields import CHOICES
 from sizing.policy import Policy
 
-MOST_SHOWN: Final = 5
 NO_DROGUE: Final = ("drag.device-aboard", "drag.device-accepted")
 """Points that say in a word why a whole drogue is made."""
 NEXT: Final = 2
@@ -72,7 +70,7 @@ def to_do(facts: BoatFacts, views: Mapping[str, FindingView], policy: Policy) ->
         facts.figures.get("chosen_attachment_n", float("nan")), facts.requirement.reason_not_computed,
         facts.getting,
     )  # fmt: skip
-    asked = _asked(facts, tasks)
+    asked = asked_in(tasks, facts.findings, facts.entry)
     jobs = tuple(_job(task, facts, views, asked, departure) for task in tasks)
     must = sum(task.level == "shall" for task in tasks)
     shown = min(MOST_SHOWN, must or len(tasks))
@@ -193,7 +191,7 @@ def _facts(task: Task, facts: BoatFacts, departure: date | None) -> Iterator[str
     if make and through_the_rally and task.made_by and task.made_by.day:
         yield f"make by {day_words(task.made_by.day, departure)}"
     if make and task.hours:
-        yield plural(math.ceil(task.hours), "hour")
+        yield practised(task.hours)
     if task.kind == "consent" or (make and not facts.getting.to_say):
         yield _price(facts)
     if make and facts.getting.ordered and not facts.getting.word:
@@ -218,13 +216,6 @@ def _price(facts: BoatFacts) -> str:
     words = money(share.amount, share.currency)
     words = words if share.whole else f"{words} and what has no price yet"
     return words if facts.getting.ordered else f"would cost {words} through the rally"
-
-
-def _asked(facts: BoatFacts, tasks: Sequence[Task]) -> tuple[Question, ...]:
-    """The questions of the job that has them, so that each is asked once."""
-    about = next((task.findings for task in tasks if task.kind == "answer"), ())
-    ids = {finding.id for finding in about}
-    return questions_of((f for f in facts.findings if f.id in ids), facts.entry)
 
 
 def _answer(facts: BoatFacts, tasks: Sequence[Task], asked: Sequence[Question], policy: Policy) -> Answer:

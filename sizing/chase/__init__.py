@@ -13,9 +13,10 @@ from sizing.chase.getting import Getting, getting_of
 from sizing.chase.jobs import OWNERS, last_days
 from sizing.chase.messages import messages_for, write_messages
 from sizing.chase.questions import Question, questions_of
-from sizing.chase.tasks import Task, tasks_of
+from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, practised, tasks_of
 
 __all__ = [
+    "MOST_SHOWN",
     "MOST_TODAY",
     "OWNERS",
     "Action",
@@ -25,6 +26,7 @@ __all__ = [
     "Question",
     "Stage",
     "Task",
+    "asked_in",
     "boat_actions",
     "calls_csv",
     "calls_of",
@@ -35,6 +37,7 @@ __all__ = [
     "holding_up",
     "last_days",
     "messages_for",
+    "practised",
     "questions_of",
     "tasks_of",
     "write_messages",

@@ -13,10 +13,12 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from sizing.audit import sentence
+from sizing.audit import fact, findings_of, sentence
 from sizing.chase.actions import Action, OpenFindings, boat_actions
-from sizing.chase.dates import Due
 from sizing.chase.getting import getting_of, ordering_words
+from sizing.chase.jobs import last_days
+from sizing.chase.questions import Question
+from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, practised, tasks_of
 from sizing.intake import canonical_names, rejected_cells
 from sizing.model import Finding, MusterResult, RejectedRow
 from sizing.order.charges import owed_by
@@ -112,24 +114,30 @@ class _Writer:
         self._policy = policy
         self._page = page
         self._open = OpenFindings(result)
+        self._days = last_days(result, policy)
         self._plans = {plan.row: plan for plan in result.plans}
         self._names = canonical_names(result.intake.header)
 
     def of_boat(self, row: int, actions: Iterable[Action]) -> Iterator[str]:
-        """The message of one accepted boat: her jobs by number and date, the price, how to answer."""
-        text = self._result.intake.fleet.text.row(row, named=True)
+        """The message of one accepted boat: the jobs and questions of her page, the price, how to answer."""
+        result, plan = self._result, self._plans.get(row)
+        text = result.intake.fleet.text.row(row, named=True)
+        entry, found = result.intake.fleet.entry(row), findings_of(result.checks, result.intake.fleet, row)
+        load = float(result.requirements.chosen_attachment_n[row])
+        reason = result.requirements.not_computed.get(row, "")
+        tasks = tasks_of(found, plan, entry, self._days, load, reason, getting_of(result.order, row))
+        must = sum(task.level == "shall" for task in tasks)
+        yield from self._head(text, _subject(must, tasks))
+        yield from folded(_open_words(must, len(tasks) - must))
+        yield from self._jobs(tasks[:MOST_SHOWN], asked_in(tasks, found, entry))
+        if len(tasks) > MOST_SHOWN:
+            yield ""
+            yield from folded(f"And {_jobs_words(len(tasks) - MOST_SHOWN, ' more')}, on your boat's page.")
         required = [finding for finding in self._open.of(row) if finding.check.level == "shall"]
-        known = list(actions)
-        hers = [action for action in known if action.owner == "skipper"]
-        count = sum(action.level == "shall" for action in known)
-        yield from self._head(text, _subject(count, known))
-        yield from folded(_open_words(count, len(known) - count))
-        yield from self._jobs(hers)
         yield from self._section("What the new parts put right:", self._put_right(row, required))
-        others = (
-            f"{_by(action, self._result.today)}: {_action(action)}" for action in known if action not in hers
-        )
-        yield from self._section("What others do for your boat:", others)
+        office = (a for a in actions if a.owner == "safety officer" and not a.id.endswith("/not-computed"))
+        others = (f"{_by(action, result.today)}: {_action(action)}" for action in office)
+        yield from self._section("What the office does for your boat:", others)
         yield from self._price(row)
         yield from self._foot(text["entry_no"])
 
@@ -164,21 +172,29 @@ class _Writer:
             for item in listed:
                 yield from _item(item)
 
-    def _jobs(self, actions: Iterable[Action]) -> Iterator[str]:
-        """Her jobs, numbered through, under each last day; what is required before what is advised."""
-        by_due: dict[Due, list[Action]] = {}
-        for action in actions:
-            by_due.setdefault(action.due, []).append(action)
-        number = 0
-        for due, found in by_due.items():
-            yield ""
-            late = due.is_over(self._result.today)
-            words = f"To be done {due.words}" if due.day else "To be done before you leave"
-            yield from folded(f"{f'Overdue, it was due {due.words}' if late else words}:")
-            for action in sorted(found, key=lambda action: action.level == "should"):
-                number += 1
-                first = f"{number}. "
-                yield from folded(_action(action), first=first, rest=" " * len(first))
+    def _jobs(self, tasks: Sequence[Task], asked: Sequence[Question]) -> Iterator[str]:
+        """Her jobs, numbered through, under each last day; what she must do before what is advised."""
+        heading = ""
+        for number, task in enumerate(tasks, start=1):
+            own = self._by_day(task)
+            if own != heading:
+                yield ""
+                yield from folded(own)
+            heading, first = own, f"{number}. "
+            yield from folded(" ".join(_told(task)), first=first, rest="   ")
+            if task.kind == "answer":
+                for question in asked[:MOST_SHOWN]:
+                    advised = "" if question.level == "shall" else f"{level_words('should').capitalize()}: "
+                    yield from folded(f"{advised}{question.text}", first="   - ", rest="     ")
+                if len(asked) > MOST_SHOWN:
+                    yield f"   - and {len(asked) - MOST_SHOWN} more, on your boat's page"
+
+    def _by_day(self, task: Task) -> str:
+        due, advised = task.due, task.level == "should"
+        if due.is_over(self._result.today):
+            return f"{'Advised, and overdue' if advised else 'Overdue'}, it was due {due.words}:"
+        words = due.words if due.day else "before you leave"
+        return f"Advised, {words}:" if advised else f"To be done {words}:"
 
     def _put_right(self, row: int, required: Sequence[Finding]) -> Iterator[str]:
         """What the parts of her plan close; where no drogue is aboard, that alone, since the rest follows."""
@@ -222,10 +238,28 @@ class _Writer:
         yield from folded(CAUTION)
 
 
-def _subject(required: int, actions: Sequence[Action]) -> str:
-    """How much is to do, and the first day for anything that is required."""
-    left = open_words(required, len(actions) - required)
-    days = [action.due.day for action in actions if action.level == "shall" and action.due.day]
+def _told(task: Task) -> Iterator[str]:
+    """A job in sentences: what it is, by when it is made and in how many hours, how, and why."""
+    yield f"{task.title}."
+    if task.made_by and task.made_by.day:
+        yield f"Make it by {long_date(task.made_by.day)}."
+    if task.hours:
+        yield f"{practised(task.hours).capitalize()}."
+    yield from (text for text in task.sentences if text)
+    if task.kind in {"mend", "survey"}:
+        yield from (fact(finding, "your") for finding in task.findings[:2])
+
+
+def _jobs_words(count: int, more: str = "") -> str:
+    return f"{count}{more} job{'' if count == 1 else 's'}"
+
+
+def _subject(must: int, tasks: Sequence[Task]) -> str:
+    """How many jobs there are, and the first day for any that must be done."""
+    more = len(tasks) - must
+    left = f"{_jobs_words(must)} to do" if must else "nothing you must do" if more else open_words(0, 0)
+    left += f", {more} {level_words('should')}" if more else ""
+    days = [task.due.day for task in tasks if task.level == "shall" and task.due.day]
     return f"{left}, first by {long_date(min(days))}" if days else left
 
 
@@ -239,14 +273,12 @@ def _action(action: Action) -> str:
     return f"{advised}{action.said['your']}"
 
 
-def _open_words(required: int, advised: int) -> str:
-    """How much is to do, and how much of that is required."""
-    if not required + advised:
+def _open_words(must: int, advised: int) -> str:
+    """How many jobs there are, and how many of them must be done."""
+    if not must + advised:
         return "There is nothing to do for your boat today. Thank you."
-    level, more = level_words("shall", "officer"), level_words("should")
-    things = f"{required} {'thing is' if required == 1 else 'things are'} to do for your boat"
-    must = f"{things}: {level} before departure"
-    also = f"{advised} {'is' if advised == 1 else 'are'} {more}"
-    if required and advised:
-        return f"{must}. {also.replace(f'{advised} ', f'{advised} more ', 1)}."
-    return f"{must}." if required else f"Nothing {level} is left to do for your boat. {also.capitalize()}."
+    verb = "is" if advised == 1 else "are"
+    if not must:
+        return f"There is nothing you must do. {_jobs_words(advised)} {verb} advised."
+    said = f"To do for your boat before departure: {_jobs_words(must)}."
+    return f"{said} {advised} more {verb} advised." if advised else said

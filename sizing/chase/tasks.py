@@ -37,6 +37,9 @@ PART_WORDS: Final[Mapping[PartGroup, str]] = {
 }
 
 
+MOST_SHOWN: Final = 5
+"""Jobs, or questions, that are told at once; the rest are counted."""
+LOOK_AT_FIGURES: Final = "Have a naval architect look at the figures."
 BEFORE_THE_ORDER: Final = "Have it done before the order closes: new strong points can then still be ordered."
 THE_REST_FOLLOWS: Final = "What else we ask follows once we know whether you carry a drogue."
 CONSENT_TITLE: Final = "Say whether you want the rally to order"
@@ -78,6 +81,23 @@ def tasks_of(
     """
     found = list(_tasks(findings, plan, entry, days, attachment_load_n, not_computed, getting))
     return tuple(sorted(found, key=lambda task: (task.level == "should", task.due.day or date.max)))
+
+
+def asked_in(tasks: Iterable[Task], findings: Iterable[Finding], entry: Entry) -> tuple[Question, ...]:
+    """Return the questions of the job that has them, so that each is asked once."""
+    about = next((task.findings for task in tasks if task.kind == "answer"), ())
+    ids = {finding.id for finding in about}
+    return questions_of((finding for finding in findings if finding.id in ids), entry)
+
+
+def practised(hours: float) -> str:
+    """Hours of work as they are told, whole and rounded up.
+
+    >>> practised(35.2), practised(0.4)
+    ('36 hours once practised', '1 hour once practised')
+    """
+    whole = math.ceil(hours)
+    return f"{whole:,} hour{'' if whole == 1 else 's'} once practised"
 
 
 def _tasks(
@@ -212,7 +232,7 @@ def _survey(
         title = "Have your strong points surveyed"
         yield Task("survey", level, title, _first(dues), said, tuple(strong))
     if figures:
-        said = tuple(dict.fromkeys(f.advice for f in figures if f.advice))
+        said = tuple(dict.fromkeys(f.advice for f in figures if f.advice not in {"", LOOK_AT_FIGURES}))
         due = _first(days[stages[f.id]] for f in figures)
         yield _about(figures, "survey", "Have a naval architect look at your figures", due, said)
 

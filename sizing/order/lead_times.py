@@ -9,6 +9,7 @@ from math import ceil
 
 from sizing.model import OrderLine, OrderProblem
 from sizing.policy import Milestone
+from sizing.words import long_date
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,8 @@ def dated(
         lead = timedelta(days=line.lead_days)
         words = [line.note] if line.note else []
         if need is not None:
-            words.append(f"Supplier's last day: {need.latest - lead}, to have it by {need.latest}.")
+            last, there = long_date(need.latest - lead), long_date(need.latest)
+            words.append(f"Supplier's last day: {last}, to have it by {there}.")
         if today is not None:
             arrival = today + lead
             words += [

@@ -34,6 +34,7 @@ from sizing.papers.scrutineer import BoatSheet, sheets
 from sizing.papers.scrutiny import SheetRows
 from sizing.papers.surveyor import SurveyBoat, survey
 from sizing.policy import Policy
+from sizing.words import long_date
 from sizing.writing import write_files
 
 
@@ -68,7 +69,7 @@ class _Maker:
         fleet, needs = result.intake.fleet, result.requirements
         self._fleet, self._needs = fleet, needs
         self._public, self._papers = Public(result), papers_of(result)
-        self._day = result.today.isoformat()
+        self._day = long_date(result.today)
         self._unknown = answers_wanted(result.checks)
         plans = {plan.row: plan for plan in result.plans}
         reference_day = max(policy.rally.departure or result.today, result.today)

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-from sizing.audit import answers_wanted
-from sizing.audit.stages import STAGE_OF, stages_of
+from sizing.audit import STAGE_OF, answers_wanted, overall, stages_of
 from sizing.chase import boat_actions, chase_actions
 from sizing.chase.actions import Action
 from sizing.model import MusterResult
@@ -18,13 +17,13 @@ from sizing.papers.look import CAUTION
 from sizing.papers.names import Public, plan_word
 from sizing.policy import Policy
 from sizing.revision.natural import natural_key
-from sizing.words import open_words, word
+from sizing.words import long_date, open_words, word
 
 _SIZES: Final = Sizes(body=9.5, cell=8.5, small=7.5, heading=13.0)
 _LIST: Final = (
     Col("", 14), Col("Entry", 36, lines=2), Col("Boat", 78, bold=True, lines=3), Col("Berth", 36, lines=2),
-    Col("Stage, and to do", 80, lines=3), Col("Plan", 60, lines=2), Col("Next", 178, lines=9),
-    Col("By", 60, bold=True),
+    Col("Stage, and checks open", 96, lines=4), Col("Plan", 60, lines=2), Col("Next", 160, lines=10),
+    Col("By", 62, bold=True, lines=3),
 )  # fmt: skip
 _CALLS: Final = (
     Col("Entry", 44, lines=2), Col("Boat", 110, bold=True, lines=2), Col("Berth", 50, lines=2),
@@ -37,11 +36,12 @@ def officers_lines(result: MusterResult, policy: Policy) -> list[tuple[str | Sig
     """Return the line of each boat in the order of their numbers; no contact details stand in it."""
     public, plans = Public(result), {plan.row: plan for plan in result.plans}
     stages, actions = stages_of(result), boat_actions(chase_actions(result, policy))
+    counts = overall(result.checks, result.intake.fleet)
     unknown = answers_wanted(result.checks)
     rows: list[tuple[str | Sign, ...]] = []
     for row in _in_order(result):
         hers = actions.get(row, ())
-        required, advised = (_open(result, row, level) for level in ("shall", "should"))
+        required, advised = int(counts.open_shalls[row]), int(counts.open_shoulds[row])
         rows.append(
             (
                 Sign.TICK,
@@ -64,7 +64,7 @@ def officers_list(
     flow = Flow(paper, "Officer's list", _foot(policy), _SIZES)
     flow.text(f"{len(lines)} {'boat' if len(lines) == 1 else 'boats'}", size=13.0, bold=True)
     flow.table(_LIST, lines)
-    flow.text(CAUTION.format(today.isoformat()), size=_SIZES.small)
+    flow.text(CAUTION.format(long_date(today)), size=_SIZES.small)
     return flow.finished()
 
 
@@ -83,10 +83,6 @@ def _in_order(result: MusterResult) -> list[int]:
     return sorted(range(len(entries)), key=lambda row: natural_key(entries[row]))
 
 
-def _open(result: MusterResult, row: int, level: str) -> int:
-    return sum(bool(check.is_open[row]) for check in result.checks if check.check.level == level)
-
-
 def _next(hers: Sequence[Action]) -> str:
     """Who has to do what first: required before advised, then by the day."""
     first = _first(hers)
@@ -97,7 +93,7 @@ def _by(hers: Sequence[Action], today: date) -> str:
     first = _first(hers)
     if first is None or first.due.day is None:
         return ""
-    return f"{first.due.day.isoformat()}{' (over)' if first.due.is_over(today) else ''}"
+    return f"{long_date(first.due.day)}{' (over)' if first.due.is_over(today) else ''}"
 
 
 def _first(hers: Sequence[Action]) -> Action | None:

@@ -114,10 +114,10 @@ def level_words(level: Level, reader: Reader = "skipper") -> str:
 
 
 def open_words(required: int, advised: int, reader: Reader = "skipper") -> str:
-    """How much is left to do, in a reader's words.
+    """How much is left to do, in a reader's words. An officer reads of checks, which are no jobs.
 
     >>> open_words(7, 0), open_words(0, 2, "officer"), open_words(0, 0)
-    ('7 to do', 'nothing required to do, 2 advised', 'nothing to do')
+    ('7 to do', 'checks open: none required, 2 advised', 'nothing to do')
     """
     which = (
         "both" if required and advised else "required" if required else "advised" if advised else "nothing"

@@ -81,7 +81,7 @@ def test_there_is_one_day_for_the_order_on_all_pages(out: Path) -> None:
     assert days == {"8 January"}
     order = words_of((out / "site" / "order.html").read_text("utf-8"))
     assert "The rally's order closes on 8 January 2027 (bulk order placed)" in order
-    assert "Supplier's last day: 2027-" in order
+    assert re.search(r"Supplier's last day: \d+ [A-Z][a-z]+ 2027, to have it by \d+ [A-Z]", order)
     assert not re.search(r"order by|Order by", order)
 
 
@@ -101,6 +101,16 @@ def test_jobs_are_few_and_each_has_a_day(out: Path) -> None:
             assert re.search(rf"\b{shown} jobs?\b", heading), path.name
         else:
             assert heading == "Nothing to do", path.name
+
+
+def test_her_message_counts_the_jobs_of_her_page(out: Path) -> None:
+    """002 read “4 jobs” on her page and “6 to do” in her message."""
+    for path in pages(out):
+        entry = words_of(re.search(r"Entry (<bdi.*?</bdi>)", path.read_text("utf-8"))[1])  # type: ignore[index]
+        written = out / "messages" / f"{entry}.txt"
+        heading = words_of(re.search(r"<h2>(.*?)</h2>", answer_box(path))[1])  # type: ignore[index]
+        if written.exists() and (count := re.search(r"To do: (\d+ jobs?)", heading)):
+            assert f": {count[1]} to do" in " ".join(written.read_text("utf-8").split()), path.name
 
 
 def test_every_page_opens_a_mail_to_the_office_filled_with_her_own_questions(out: Path) -> None:

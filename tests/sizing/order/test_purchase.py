@@ -21,6 +21,7 @@ from sizing.order.prices import PriceBook
 from sizing.order.purchase import build_order
 from sizing.order.stock import ClubStock, parse_remnants
 from sizing.policy import Policy
+from sizing.words import long_date
 from tests.sizing.order.fleet_builder import Boat, Case, case
 from tests.sizing.order.price_books import KNOWN, PLAIN, book
 
@@ -223,7 +224,7 @@ def test_late_lead_times_are_told_against_departure_and_milestones() -> None:
     late = next(p for p in order.problems if "after departure" in p.sentence)
     assert late.item == "NDB-20"
     rope = next(line for line in order.lines if line.item == "NDB-16")
-    assert "Supplier's last day: 2027-05-17, " in rope.note
+    assert "Supplier's last day: 17 May 2027, " in rope.note
     assert "“Build weekend”" in rope.note
 
 
@@ -238,7 +239,7 @@ def test_parts_are_needed_by_the_day_they_are_made_up() -> None:
     rope = next(line for line in order.lines if line.item == "NDB-16")
     assert rope.lead_days is not None
     last = date(2027, 3, 13) - timedelta(days=5 + rope.lead_days)
-    assert f"Supplier's last day: {last}, to have it by 2027-03-08." in rope.note
+    assert f"Supplier's last day: {long_date(last)}, to have it by 8 March 2027." in rope.note
     assert "bulk order placed" not in rope.note
     assert "entry list closed" not in rope.note, "nothing ordered later can be there by then"
 
@@ -328,7 +329,7 @@ def test_what_comes_within_the_margin_is_late_and_told() -> None:
         for lead in (26, 27, 32)
     }
     assert [len(problems) for _, problems in made.values()] == [0, 1, 1]
-    assert made[26][0][0].note == "Supplier's last day: 2027-05-01, to have it by 2027-05-27."
+    assert made[26][0][0].note == "Supplier's last day: 1 May 2027, to have it by 27 May 2027."
     assert made[27][1][0].sentence.endswith(
         "it comes on 2027-05-28, not 5 days before departure on 2027-06-01."
     )

@@ -8,16 +8,20 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sizing.audit import SPECS
+from sizing.audit import SPECS, overall
 from sizing.errors import OutputError
 from sizing.fields import CHOICES, ON_SHEET
+from sizing.model import AdvisedColumns, Standing
 from sizing.order.loft.build_sheet import CHECK_LIST, points
 from sizing.papers import berths, officer
 from sizing.papers.files import call_list_files, write_papers
+from sizing.papers.officer import officers_lines
 from sizing.papers.scrutineer import how_to_look
 from sizing.papers.scrutiny import MADE_TO, stamp
+from sizing.words import open_words
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import Rally, page_sizes_pt, page_texts, rally, words
+from tests.sizing.revision.runs import demo, demo_rules
 
 HOSTILE = ("", "<b>& \x00 {{7*7}}", "שלום", "海の船", "W" * 300, "Ærø Måge", "=cmd()", "\u202eevil")
 
@@ -104,6 +108,21 @@ def test_what_is_on_the_sheet_is_measured_for_a_check() -> None:
 def test_a_shackle_is_told_as_it_is_stamped() -> None:
     """A shackle of EN 13889 breaks at five times its working load limit: 2 t, 98 kN [memory]."""
     assert stamp(5 * 2000 * 9.80665) == "WLL 2 t, or MBL 98.1 kN"
+
+
+def test_the_officers_list_counts_what_the_overview_counts() -> None:
+    """Entry 006 had “nothing to do” here and “1 advised” there: what is below the advised limit counts."""
+    result, place = demo(), next(at for at, c in enumerate(demo().checks) if c.check.id == "attachment.load")
+    met = result.checks[place].standing == Standing.MEETS
+    short = np.where(met, Standing.SHORT, Standing.NOT_APPLICABLE).astype(np.int8)
+    told = replace(result.checks[place], advised=AdvisedColumns(2 * result.checks[place].required, short))
+    result = replace(result, checks=(*result.checks[:place], told, *result.checks[place + 1 :]))
+    whole = overall(result.checks, result.intake.fleet)
+    lines = {str(line[1]): str(line[4]) for line in officers_lines(result, demo_rules().policy)}
+    for row, entry in enumerate(result.intake.fleet.text["entry_no"]):
+        counts = int(whole.open_shalls[row]), int(whole.open_shoulds[row])
+        assert lines[str(entry)].endswith(f": {open_words(*counts, 'officer')}"), entry
+    assert "checks open: none required, 1 advised" in lines["006"]
 
 
 def test_the_officers_list_prints_whole_who_is_next(
