@@ -42,12 +42,14 @@ from api.settings import Settings
 from api.storage.store import Store
 from api.trail.chain import Actor
 from sitegen.addresses import page_addresses
-from sitegen.articles import Articles, notes_on, private_notes, read_articles
+from sitegen.articles import Articles, notes_on, private_boat_notes, private_notes, read_articles
+from sitegen.hidden_boats import HiddenBoats
 from sitegen.verify import words_sought
 from sizing.entry_key import entry_key
 from sizing.errors import InputError, OutputError
 from sizing.intake import read_fleet
 from sizing.model import IntakeResult, MusterResult
+from sizing.policy import Policy
 from sizing.policy_words import doubts
 from sizing.redaction import private_values
 from sizing.revision import ChangeReport, change_report_text, compare, refuse_many_withdrawn
@@ -111,7 +113,7 @@ def run_fleet(
                 request.fleet.name, f"none of its {intake.rows_in} rows could be taken",
                 "at least one row that can be read", "mend the rows named above in the file, then run again",
             )  # fmt: skip
-        say_about_pages(read_articles(wanted.pages), intake)
+        say_about_pages(read_articles(wanted.pages), intake, rules.policy)
         if not request.withdraw:
             ask_about_withdrawals(request, intake, state)
         taking = Taking(request, intake, wanted, at, rules, second or SecondProcess(wanted=False))
@@ -168,13 +170,15 @@ def say_what_counts(before: SeasonRules, wanted: SeasonRules, state: FleetState 
         output().print(Text(f"note: in force since an earlier list: {'; '.join(names)}."))
 
 
-def say_about_pages(articles: Articles, intake: IntakeResult) -> None:
+def say_about_pages(articles: Articles, intake: IntakeResult, policy: Policy) -> None:
     """Print what is to be told of the rally's own pages; InputError where one cannot be taken."""
     fleet = intake.fleet
     entries = [str(entry or "") for entry in fleet.text["entry_no"]]
     boats = {entry_key(entry): address for entry, address in page_addresses(entries, "").items()}
     people = words_sought(value for row in range(len(fleet)) for value in private_values(fleet, row))
-    for note in (*notes_on(articles, boats), *private_notes(articles, people)):
+    hidden = HiddenBoats(intake, policy)
+    private = private_boat_notes(articles, hidden.names, hidden.entries)
+    for note in (*notes_on(articles, boats), *private_notes(articles, people), *private):
         output().print(Text(f"note: pages: {note}"))
 
 

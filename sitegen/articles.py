@@ -8,20 +8,22 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from pathlib import Path, PurePosixPath
 from typing import Final
+from urllib.parse import unquote
 from xml.etree import ElementTree as ET
 
 import yaml
 from markdown import Markdown
 
 from sitegen.made_addresses import made_addresses, made_folders
-from sitegen.markdown_rules import EXTENSIONS, Around, PageRules
+from sitegen.markdown_rules import BOAT, EXTENSIONS, Around, PageRules
 from sitegen.pages.blocks import BLOCKS
+from sizing.entry_key import entry_key
 from sizing.errors import InputError
 
 PAGE: Final = ".md"
@@ -37,6 +39,7 @@ NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,79}")
 FRONT: Final = re.compile(r"---[ \t]*\n((?:.*\n)*?)---[ \t]*\n")
 MARKS: Final = re.compile(r"!?\[([^\]]*)\]\([^)]*\)|[*`]")
 """Marks of a heading that are left out where it is the title: links, emphasis, code."""
+BOAT_LINK: Final = re.compile(rf"{BOAT}:([^\s)>\]\"]+)")
 RUNNING: Final = frozenset({"script", "foreignobject", "iframe", "embed", "object", "handler"})
 KINDS: Final = ", ".join((PAGE, *PICTURES))
 GUIDE: Final = "guide"
@@ -170,17 +173,40 @@ def notes_on(articles: Articles, boats: Mapping[str, str] | None = None) -> list
 
 def private_notes(articles: Articles, sought: Iterable[str]) -> list[str]:
     """What a rally's pages say of people on the list: it is published as written, and so it is told."""
+    said = (
+        "a name, address or number there is also that of somebody on the entry list. It is published as the "
+        "page has it."
+    )
     words = [word for word in sought if word]
-    notes = []
-    for page in articles.of_folder:
-        folded = page.text.casefold()
-        places = {folded.find(word) for word in words} - {-1}
-        for line in sorted({page.first_line + folded.count("\n", 0, at) + 1 for at in places}):
-            notes.append(
-                f"{page.name}, line {line}: a name, address or number there is also that of somebody on the "
-                "entry list. It is published as the page has it."
-            )
-    return notes
+    return _told_by_line(articles, lambda line: any(word in line for word in words), said)
+
+
+def private_boat_notes(articles: Articles, names: Iterable[str], entries: Collection[str]) -> list[str]:
+    """What a rally's pages say of boats with private pages, by their names or by a link to one of `entries`.
+
+    `entries` are keys of entry numbers.
+    """
+    folded = [name.casefold() for name in names]
+
+    def names_one(line: str) -> bool:
+        linked = {entry_key(unquote(found)) for found in BOAT_LINK.findall(line)}
+        return any(name in line for name in folded) or not linked.isdisjoint(entries)
+
+    said = (
+        "a boat whose page is private is named or linked to there. The words are published as the page has "
+        "them, without the link."
+    )
+    return _told_by_line(articles, names_one, said)
+
+
+def _told_by_line(articles: Articles, tells: Callable[[str], bool], said: str) -> list[str]:
+    """A note on each line of a rally's pages that tells of somebody; it is asked without capitals."""
+    return [
+        f"{page.name}, line {page.first_line + number}: {said}"
+        for page in articles.of_folder
+        for number, line in enumerate(page.text.casefold().split("\n"), 1)
+        if tells(line)
+    ]
 
 
 def _article(name: str, text: str, of_rally: bool) -> Article:

@@ -18,10 +18,12 @@ from sitegen.articles import (
     files_in,
     notes_on,
     our_pages,
+    private_boat_notes,
     private_notes,
     read_articles,
 )
 from sitegen.build import IN_MENU
+from sizing.entry_key import entry_key
 from sizing.errors import InputError
 from tests.sitegen.conftest import PAGES
 from tests.sitegen.hostile_builder import PAGE
@@ -241,6 +243,18 @@ def test_a_person_of_the_list_on_a_page_is_told() -> None:
     articles = read_articles({"who.md": b"---\ntitle: Who\n---\n# Who\n\nAsk Alma Tessier.\n"})
     (note,) = private_notes(articles, {"alma tessier", "bo renner"})
     assert note.startswith("who.md, line 6: a name")
+
+
+def test_a_private_boat_on_a_page_is_told_by_name_and_by_link() -> None:
+    """People on a page were told and boats with private pages were not."""
+    text = (
+        "# Berths\n\nB2: little auk. B3: [she](boat:07%2FB).\n\nB4: [hers](boat:002), auks.\n\n<boat:07/B>\n"
+    )
+    articles = read_articles({"berths.md": b"---\ntitle: Berths\n---\n" + text.encode()})
+    notes = private_boat_notes(articles, ("Little Auk",), {entry_key("07/B")})
+    assert [note.partition(":")[0] for note in notes] == ["berths.md, line 6", "berths.md, line 10"]
+    assert all("private" in note for note in notes)
+    assert private_boat_notes(articles, (), frozenset()) == []
 
 
 def test_links_on_headings_tables_to_copy_and_the_way_up(struck_site: Path, browser: Browser) -> None:
