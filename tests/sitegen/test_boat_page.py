@@ -20,6 +20,7 @@ from sitegen.pages.seamanship import use_view
 from sitegen.texts import load_texts
 from sizing.drogue.connections import connections
 from sizing.drogue.joint_text import joint_text
+from sizing.model import Charges
 from sizing.order import known_items
 from sizing.policy import Policy
 from sizing.seamanship.register import STAGES
@@ -138,14 +139,17 @@ def test_the_jobs_say_by_when_and_agree_in_number(run: Run, tmp_path: Path) -> N
         rally = {"name": "Example Passage", "departure": departure, "milestones": milestones}
         seen = {"last_inspected": "2027-01-10", "evidence_date": "2027-01-10"}
         made = make_run([boat(**seen, **change)], Policy.model_validate({"rally": rally}))
-        record = Gatherer(made.result, made.policy, made.catalogue).facts(0)
+        unpaid = replace(made.result, order=replace(made.result.order, charges=Charges()))
+        record = Gatherer(unpaid, made.policy, made.catalogue).facts(0)
         page = boat_page(record, BoatDrawings(), made.policy, made.catalogue, load_texts(), TODAY)
         jobs = [f"{job.title}, {', '.join(job.facts)}." for job in (*page.to_do.jobs, *page.to_do.more)]
         return " ".join((f"{page.to_do.heading}.", *page.to_do.lead, *jobs))
 
     start = date(2027, 5, 3)
     one = told(start, end_weight="")
-    assert one == "To do: 1 job. Price: no parts to buy. Answer 1 question, by 1 February."
+    assert one == (
+        "To do: 1 job. Price: not known yet. Your answers decide it. Answer 1 question, by 1 February."
+    )
     assert "To do: 1 job. " in told(start, stowed_ready="")
     assert "Answer 1 question, by 1 April." in told(start, stowed_ready="")
     two = told(start, stowed_ready="", end_weight="")
