@@ -9,9 +9,9 @@ import math
 
 from sitegen.boat_facts import BoatFacts
 from sitegen.boat_loads import Strike
-from sitegen.pages.rounded import needed
 from sizing.drogue.published import KNOT_MPS
 from sizing.policy import Policy
+from sizing.spoken import needed
 
 
 def told(value_si: float, dimension: str) -> str:

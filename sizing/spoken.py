@@ -1,6 +1,7 @@
-"""Figures as they are said in a sentence: three digits, rounded to the side that flatters nobody.
+"""Figures as people use them: rounded to the side that flatters nobody, the same on page, card and paper.
 
-Exact figures stand in the tables and workings.
+What is needed is rounded up, so that nobody makes a leg too short: to the half kilogram, the decimetre and
+the inch, else to three digits. Exact figures stand in the workings.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ import math
 from functools import lru_cache
 from typing import Final, Literal
 
-from sizing.units import both, si_factor
+from sizing.units import Shown, both, show, si_factor
 
 Toward = Literal["up", "down", "nearest"]
 _NOISE: Final = 1e-6
@@ -22,7 +23,10 @@ _UNITS: Final = {
 }
 _WHOLE_FEET: Final = 100.0
 _WHOLE_INCHES: Final = 10.0
-"""From so many feet up inches are left out, and halves of an inch."""
+_WHOLE_INCHES_UP: Final = 2.0
+"""From so many feet up inches are left out, and halves of an inch; of what is rounded up, halves earlier."""
+_STEPS: Final = {"kilogram": (5.0, 100.0, 0.5), "pound": (10.0, 1000.0, 1.0), "metre": (2.0, 100.0, 0.1)}
+"""Of what is needed: from and below how much it is rounded up to which step, as scales and tapes are read."""
 
 
 def spoken(value_si: float, dimension: str, toward: Toward) -> str:
@@ -32,25 +36,46 @@ def spoken(value_si: float, dimension: str, toward: Toward) -> str:
 
     >>> spoken(13_223.0, "force", "up"), spoken(11.34, "mass", "down")
     ('13.3 kN (2,980 lbf)', '11.3 kg (25 lb)')
+    >>> spoken(11.3398, "mass", "up"), spoken(4.0132, "length", "up")
+    ('11.5 kg (25 lb)', '4.1 m (13 ft 2 in)')
     >>> spoken(77.4, "length", "up")
     '77.4 m (254 ft)'
     """
     if dimension not in _UNITS or not value_si > 0.0:
         return both(value_si, dimension)
+    told = _told(value_si, dimension, toward)
+    return f"{told.metric} ({told.us})"
+
+
+def needed(value_si: float | None, dimension: str) -> Shown | None:
+    """Return what is needed as `spoken` says it, rounded up; None where there is no figure.
+
+    >>> needed(8.32, "length"), needed(16_790.0, "force")
+    (Shown(metric='8.4 m', us='27 ft 4 in'), Shown(metric='16.8 kN', us='3,780 lbf'))
+    """
+    if value_si is None or not math.isfinite(value_si):
+        return None
+    if dimension not in _UNITS or not value_si > 0.0:
+        return show(value_si, dimension)
+    return _told(value_si, dimension, "up")
+
+
+def _told(value_si: float, dimension: str, toward: Toward) -> Shown:
     metric, us = rounded(value_si, dimension, toward)
     _, sign, _, us_sign = _UNITS[dimension]
-    return f"{_plain(metric)} {sign} ({_feet(us) if us_sign == 'ft' else f'{_plain(us)} {us_sign}'})"
+    return Shown(f"{_plain(metric)} {sign}", _feet(us) if us_sign == "ft" else f"{_plain(us)} {us_sign}")
 
 
 @lru_cache(maxsize=1 << 14)
 def rounded(value_si: float, dimension: str, toward: Toward) -> tuple[float, float]:
     """Return the two figures that `spoken` says, metric and US."""
     unit, _, us_unit, us_sign = _UNITS[dimension]
-    metric = _to_step(value_si / si_factor(unit), toward)
-    us = value_si / si_factor(us_unit)
+    metric, us = value_si / si_factor(unit), value_si / si_factor(us_unit)
+    metric = _to_step(metric, toward, _step(metric, unit, toward))
     if us_sign != "ft":
-        return metric, _to_step(us, toward)
-    inch = 1.0 if us >= _WHOLE_FEET else 1.0 / 12.0 if us >= _WHOLE_INCHES else 1.0 / 24.0
+        return metric, _to_step(us, toward, _step(us, us_unit, toward))
+    whole = us >= (_WHOLE_INCHES_UP if toward == "up" else _WHOLE_INCHES)
+    inch = 1.0 if us >= _WHOLE_FEET else 1.0 / 12.0 if whole else 1.0 / 24.0
     return metric, _to_step(us, toward, inch)
 
 
@@ -61,6 +86,12 @@ def tells_it_right(found: float, required: float, dimension: str, *, at_most: bo
     have = rounded(found, dimension, "up" if at_most else "down")
     need = rounded(required, dimension, "down" if at_most else "up")
     return all(h <= n if at_most else h >= n for h, n in zip(have, need, strict=True))
+
+
+def _step(value: float, unit: str, toward: Toward) -> float | None:
+    """The step of a scale or a tape to which what is needed is rounded up; None for three digits."""
+    least, below, step = _STEPS.get(unit, (0.0, 0.0, 0.0))
+    return step if toward == "up" and least <= value < below else None
 
 
 def _to_step(value: float, toward: Toward, step: float | None = None) -> float:

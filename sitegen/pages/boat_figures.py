@@ -9,7 +9,6 @@ from typing import Final
 
 from sitegen.boat_facts import BoatFacts
 from sitegen.pages.parts import Figure, money, shown
-from sitegen.pages.rounded import needed
 from sitegen.plain_text import visible
 from sizing.catalogue import Catalogue
 from sizing.drogue.joint_text import joint_text
@@ -17,6 +16,7 @@ from sizing.fields import FIELD_BY_NAME
 from sizing.model import Entry, Requirement
 from sizing.order import known_items
 from sizing.policy import Policy
+from sizing.spoken import needed
 from sizing.units import Shown
 
 # Column of the requirement, label, dimension, source, and whether it comes from CG87: such figures carry
@@ -37,6 +37,11 @@ DROGUE: Final = (
     ("stowed_mass_kg", "Mass when stowed, without end weight", "mass", "[derived; masses assumed]", True),
     ("stowed_volume_m3", "Volume when stowed", "volume", "[assumed]", True),
 )  # fmt: skip
+AS_NEEDED: Final = frozenset({
+    "line_strength_required_n", "lead_length_m", "line_length_m", "bridle_leg_m", "end_weight_kg",
+    "design_load_n", "attachment_load_n", "chosen_attachment_n",
+})  # fmt: skip
+"""Columns that are told rounded up, as on cards and papers; the workings have them exact."""
 FEEL: Final = (
     ("design_load_n", "Design load", "force", "[CG87 6.2]", True),
     ("attachment_load_n", "Each strong point must hold", "force", "[CG87 6.3]", True),
@@ -198,7 +203,8 @@ def _rows(facts: BoatFacts, table: tuple[tuple[str, str, str, str, bool], ...]) 
     for column, label, dimension, source, marked in table:
         if column not in facts.figures:
             continue
-        figure = shown(facts.figures[column], dimension)
+        value = facts.figures[column]
+        figure = needed(value, dimension) if column in AS_NEEDED else shown(value, dimension)
         rows.append(Figure(label, figure, "", source, mark if marked else ""))
     return tuple(rows)
 

@@ -21,6 +21,7 @@ from sizing.papers.claims import claimed, wanted_of
 from sizing.papers.look import CAUTION, CLOSE, put_blanks, put_choices, put_facts, put_head, put_lines
 from sizing.papers.scrutiny import SheetRows
 from sizing.policy import Policy
+from sizing.spoken import spoken
 from sizing.units import both
 
 _LOADS: Final = (
@@ -105,7 +106,7 @@ def survey(boat: SurveyBoat, of: SheetRows, policy: Policy, paper: Paper, day: s
     flow.table(_STATED, _stated(boat, of))
     flow.new_page()
     flow.heading("What to look at, in this order", keep=60.0)
-    pull = both(float(needs.design_load_n[row]), "force")
+    pull = spoken(float(needs.design_load_n[row]), "force", "up")
     for look in looks():
         if look.hulls <= set(boat_type.split()):
             flow.point(Sign.TICK, look.text.format(pull=pull), source=f"[{look.sign}]")
@@ -125,7 +126,7 @@ def _outside(of: SheetRows, row: int) -> str:
 
 def _loads(of: SheetRows, policy: Policy, row: int) -> Sequence[tuple[str, str, str]]:
     needs, share = of.needs, policy.sizing.attachment_share
-    pull = both(float(needs.design_load_n[row]), "force")
+    pull = spoken(float(needs.design_load_n[row]), "force", "up")
     required, chosen = float(needs.attachment_load_n[row]), float(needs.chosen_attachment_n[row])
     advised = "No more: simulated strikes on her rig ask no more, or none were worked out [D]."
     if chosen > required * _ALIKE:
@@ -137,11 +138,11 @@ def _loads(of: SheetRows, policy: Policy, row: int) -> Sequence[tuple[str, str, 
     return (
         (
             "Each, required",
-            both(required, "force"),
+            spoken(required, "force", "up"),
             f"{100 * share:.0f} % of the design load, which is {pull}: about the hardest pull of a very "
             "severe breaking wave on a boat of her weight. Met rarely, if ever [CG87 6.2, 6.3].",
         ),
-        ("Each, advised", both(chosen, "force"), advised),
+        ("Each, advised", spoken(chosen, "force", "up"), advised),
         (
             "One alone, at worst",
             pull,
@@ -157,9 +158,10 @@ def _pulls(of: SheetRows, row: int) -> Iterator[str]:
     own_m = fleet.value("bridle_leg_length_m", row)
     new = own_m is None or (plan is not None and "bridle" in plan.groups)
     leg_m = float(of.needs.bridle_leg_m[row]) if own_m is None or new else own_m
+    leg = spoken(leg_m, "length", "up" if new else "nearest")
     yield (
         "Wanted at or near the corners of the transom, near deck level, as far apart as she allows [C]. "
-        f"Entered as {both(apart_m, 'length')} apart. Legs of {both(leg_m, 'length')}"
+        f"Entered as {both(apart_m, 'length')} apart. Legs of {leg}"
         f"{', to be made' if new else ', by her entry'}."
     )
     if leg_m <= 0.5 * apart_m:

@@ -9,7 +9,8 @@ from sizing.model import MusterResult, RequirementColumns
 from sizing.policy import Policy
 from sizing.seamanship.figures import figures_of
 from sizing.seamanship.handling import Handling, all_out, handling_of
-from sizing.units import both, show
+from sizing.spoken import spoken
+from sizing.units import show
 
 
 @dataclass(frozen=True)
@@ -54,9 +55,9 @@ def cards_of(result: MusterResult, policy: Policy) -> Iterator[Card]:
 def _numbers(needs: RequirementColumns, row: int) -> tuple[NumberRow, ...]:
     return (
         NumberRow("Cones", show(float(needs.cones[row]), "count").metric),
-        NumberRow("Each bridle leg", both(float(needs.bridle_leg_m[row]), "length")),
-        NumberRow("Lead line", both(float(needs.lead_length_m[row]), "length")),
-        NumberRow("Line, bridle to weight", both(float(needs.line_length_m[row]), "length")),
+        NumberRow("Each bridle leg", spoken(float(needs.bridle_leg_m[row]), "length", "up")),
+        NumberRow("Lead line", spoken(float(needs.lead_length_m[row]), "length", "up")),
+        NumberRow("Line, bridle to weight", spoken(float(needs.line_length_m[row]), "length", "up")),
         NumberRow("All out, stern to weight", all_out(figures_of(needs, row))),
-        NumberRow("End weight", both(float(needs.end_weight_kg[row]), "mass")),
+        NumberRow("End weight", spoken(float(needs.end_weight_kg[row]), "mass", "up")),
     )

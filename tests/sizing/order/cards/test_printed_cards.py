@@ -123,14 +123,14 @@ def test_figures_are_those_of_the_table(boats: Sequence[Printed]) -> None:
             ("Line, bridle to weight", "line_length_m"),
         ):
             metres, feet = figures(rf"{name} ([\d.,]+) m \((\d+) ft", front)
-            assert metres == pytest.approx(boat.of(column), abs=0.06 if metres > 100 else 0.006)
-            assert -0.05 <= boat.of(column) / FOOT - feet < 1.05
+            assert -0.006 <= metres - boat.of(column) < (1.01 if metres > 100 else 0.106)  # up, as a tape
+            assert -1.0 <= boat.of(column) / FOOT - feet < 1.05
         out_m, out_ft = figures(r"All out, stern to weight (\d+) m \((\d+) ft\)", front)
         assert 0 <= out_m - boat.of("bridle_leg_m") - boat.of("line_length_m") < 1.01
         assert 0 <= out_ft - out_m / FOOT < 1.0
         kilos, pounds = figures(r"End weight ([\d.,]+) kg \(([\d.,]+) lb\)", front)
-        assert kilos == pytest.approx(boat.of("end_weight_kg"), abs=0.006)
-        assert pounds == pytest.approx(boat.of("end_weight_kg") / POUND, abs=0.02)
+        assert -0.006 <= kilos - boat.of("end_weight_kg") < 0.51  # up, as scales are read
+        assert -0.02 <= pounds - boat.of("end_weight_kg") / POUND < 1.01
 
 
 def test_drift_and_room_are_those_of_the_table(boats: Sequence[Printed]) -> None:
