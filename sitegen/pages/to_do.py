@@ -12,14 +12,14 @@ from sitegen.boat_facts import BoatFacts
 from sitegen.dates import long_date
 from sitegen.pages.parts import FindingView, money, plural
 from sitegen.plain_text import visible
-from sizing.audit import sentence
+from sizing.audit import SPECS, sentence
 from sizing.chase import MOST_SHOWN, Due, Question, Task, asked_in, practised, tasks_of
 from sizing.chase.getting import ordering_words
 from sizing.fields import CHOICES
+from sizing.model import Finding, Standing
 from sizing.policy import Policy
 
-NO_DROGUE: Final = ("drag.device-aboard", "drag.device-accepted")
-"""Points that say in a word why a whole drogue is made."""
+WANTING: Final = frozenset({Standing.SHORT, Standing.ABSENT})
 NEXT: Final = 2
 """Dates of the rally that are named to a boat with nothing to do."""
 WAYS: Final = CHOICES["gear_supply"]
@@ -111,9 +111,9 @@ def _lead(facts: BoatFacts, tasks: Sequence[Task], policy: Policy) -> Iterator[s
         reason = visible(facts.requirement.reason_not_computed)
         yield f"What your boat needs cannot be worked out yet: {reason}"
     made = next((task for task in tasks if task.kind == "make"), None)
-    why = [f for f in made.findings if f.check.id in NO_DROGUE] if made else []
+    why = _why_made(made, facts) if made else None
     if why:
-        yield visible(sentence(why[0], "your"))
+        yield visible(sentence(why, "your"))
     if not tasks:
         yield f"The gear on your entry is shown to be enough{_cones(facts)}. {NOT_SAFE}"
         ordered = facts.days["orders"].day
@@ -130,6 +130,14 @@ def _lead(facts: BoatFacts, tasks: Sequence[Task], policy: Policy) -> Iterator[s
         yield ordering_words(facts.getting)
     if facts.share.owed and not (made and facts.getting.ordered):
         yield f"You owe {money(facts.share.owed, facts.share.currency)} for parts that were bought for you."
+
+
+def _why_made(made: Task, facts: BoatFacts) -> Finding | None:
+    """The first thing that is not enough among what her parts are for, so that the job is not told alone."""
+    groups = set(facts.plan.groups) if facts.plan else set()
+    wanting = [f for f in made.findings if f.standing in WANTING and f.check.level == "shall"]
+    of_parts = (f for f in wanting if groups & set(SPECS[f.check.id].parts))
+    return next(of_parts, wanting[0] if wanting else None)
 
 
 def _no_price(facts: BoatFacts, tasks: Sequence[Task]) -> str:
