@@ -133,7 +133,7 @@ def test_what_is_judged_for_the_start_is_told_in_the_future(ahead: int, words: s
     told = {f.check.id: sentence(f, "your") for f in findings_of(audit_fleet(context), old, 0)}
     assert words in told["condition.age"]
     assert words in told["line.strength-residual"]
-    assert told["condition.age"].startswith("Your drogue ")
+    assert told["condition.age"].startswith("Your line ")
 
 
 def test_only_what_is_not_said_is_asked_for() -> None:
@@ -175,3 +175,11 @@ def test_a_limit_that_is_advised_besides_is_said_with_it() -> None:
     further = AdvisedColumns(1.5 * result.required, np.array([Standing.SHORT], dtype=np.int8))
     (finding,) = findings_of([dataclasses.replace(result, advised=further)], context.fleet, 0)
     assert sentence(finding, "her").endswith("More is advised: 73.5 kN (16,600 lbf); that is not reached.")
+
+
+def test_the_age_of_the_rope_is_told_of_the_rope_and_that_of_the_cones_of_the_cones() -> None:
+    """A boat with new cones on old rope was told that her drogue was too old."""
+    found = findings(boat(made_year="2005", cones_year="2024"))
+    assert sentence(found["condition.age"], "your").startswith("Your line ")
+    assert found["condition.cones-age"].standing is Standing.MEETS
+    assert sentence(found["condition.cones-age"], "your").startswith("The cones ")
