@@ -25,9 +25,13 @@ from sizing.model import BoolArray, MusterResult
 from sizing.policy import Policy
 from sizing.redaction import redact
 from sizing.units import Shown
-from sizing.words import open_words
+from sizing.words import open_words, vocabulary, word
 
-NOT_SIZED: Final[StageKey] = "not-sized"
+NOT_TAKEN: Final = "not-taken"
+"""Rows that could not be taken have come to no stage: they are a figure of their own."""
+_NOT_TAKEN: Final = (
+    NOT_TAKEN, word("stage", NOT_TAKEN, "officer"), vocabulary()["stage", NOT_TAKEN].meaning,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -152,7 +156,7 @@ def overview_page(
     held_up = call_views(holding_up(calls), gatherer, leads, private)
     return OverviewPage(
         rally=visible(policy.rally.name),
-        stages=_stages([*stages, *[NOT_SIZED] * len(result.intake.rejected)], {row.stage for row in rows}),
+        stages=_stages([*stages, *[NOT_TAKEN] * len(result.intake.rejected)], {row.stage for row in rows}),
         notes=tuple(_notes(gatherer)),
         calls=grouped(views[:MOST_TODAY]),
         more_calls=more_calls(calls),
@@ -161,7 +165,7 @@ def overview_page(
         changes=changes,
         families=_families(result),
         fleet_drawings=drawings,
-        stage_options=tuple(Option(stage.key, stage.words) for stage in BOAT_STAGES),
+        stage_options=(Option(*_NOT_TAKEN[:2]), *(Option(stage.key, stage.words) for stage in BOAT_STAGES)),
         type_options=tuple(sorted({row.boat_type for row in rows} - {""})),
         rows=rows,
         file_notes=tuple(
@@ -188,16 +192,17 @@ def counted_days(gatherer: Gatherer, policy: Policy) -> tuple[date, ...]:
 
 
 def _stages(stages: Sequence[str], listed: set[str]) -> tuple[StageView, ...]:
-    counts = [(stage, stages.count(stage.key)) for stage in BOAT_STAGES]
+    told = [(stage.key, stage.words, stage.meaning) for stage in BOAT_STAGES]
+    counts = [(*stage, stages.count(stage[0])) for stage in (_NOT_TAKEN, *told)]
     return tuple(
         StageView(
-            stage.key,
+            key,
             f"{count:,}",
-            stage.words.capitalize(),
-            stage.meaning,
-            f"#stage={stage.key}" if count and stage.key in listed else "",
+            words.capitalize(),
+            meaning,
+            f"#stage={key}" if count and key in listed else "",
         )
-        for stage, count in counts
+        for key, words, meaning, count in counts
     )
 
 
@@ -255,10 +260,10 @@ def _refused_row(view: RejectedView, place: int) -> BoatRow:
         design="",
         boat_type="",
         berth="",
-        stage=NOT_SIZED,
-        stage_words=STAGE_OF[NOT_SIZED].words,
+        stage=NOT_TAKEN,
+        stage_words=_NOT_TAKEN[1],
         detail=why,
-        rank=_rank(NOT_SIZED, 0),
+        rank="0",
         displacement=None,
         displacement_sort="",
         cones="",
@@ -275,7 +280,7 @@ def _refused_row(view: RejectedView, place: int) -> BoatRow:
 def _rank(stage: StageKey, still_open: int) -> str:
     """By what the column of stages is sorted: the furthest from ready first, then by what is left to do."""
     place = [one.key for one in BOAT_STAGES].index(stage)
-    return str(place * 1_000_000 + 999_999 - min(still_open, 999_999))
+    return str((place + 1) * 1_000_000 + 999_999 - min(still_open, 999_999))
 
 
 def _notes(gatherer: Gatherer) -> list[str]:

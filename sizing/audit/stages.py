@@ -8,10 +8,11 @@ from typing import Final, Literal, get_args
 
 import numpy as np
 
+from sizing.audit.register import SPECS
 from sizing.model import CheckColumns, MusterResult, Standing
 from sizing.words import vocabulary, word
 
-StageKey = Literal["not-sized", "no-device", "not-described", "short", "shown", "signed-off"]
+StageKey = Literal["not-sized", "no-device", "not-described", "short", "survey-open", "shown", "signed-off"]
 
 
 @dataclass(frozen=True)
@@ -42,20 +43,25 @@ def boat_stages(
 ) -> tuple[StageKey, ...]:
     """Return the stage of each of `boats` boats from her findings at the level *shall*.
 
-    A boat of whose device nothing is known is not described, whatever else is short. A sign-off closes no
+    A boat of whose device nothing is known is not described, whatever else is short; one that lacks a
+    surveyor's look alone has told all that is hers to tell. A sign-off closes no
     finding: it counts only where nothing required is open. `not_computed` and `signed_off` are rows.
     """
     code = np.full(boats, _PLACE["shown"], dtype=np.int8)
-    unproven, short = (np.zeros(boats, dtype=np.bool_) for _ in range(2))
+    unproven, surveyed, short = (np.zeros(boats, dtype=np.bool_) for _ in range(3))
     unknown, without = (np.zeros(boats, dtype=np.bool_) for _ in range(2))
     for column in checks:
         if column.check.id == _ABOARD:
             unknown |= column.standing == Standing.UNPROVEN
             without |= column.standing == Standing.ABSENT
         if column.check.level == "shall":
-            unproven |= column.standing == Standing.UNPROVEN
+            if SPECS[column.check.id].asked_of == "surveyor":
+                surveyed |= column.standing == Standing.UNPROVEN
+            else:
+                unproven |= column.standing == Standing.UNPROVEN
             short |= (column.standing == Standing.SHORT) | (column.standing == Standing.ABSENT)
     code[_rows(signed_off, boats)] = _PLACE["signed-off"]
+    code[surveyed] = _PLACE["survey-open"]
     code[unproven] = _PLACE["not-described"]
     code[short] = _PLACE["short"]
     code[unknown] = _PLACE["not-described"]
@@ -75,8 +81,9 @@ def stages_of(result: MusterResult) -> tuple[StageKey, ...]:
 def stage_counts(stages: Collection[str]) -> dict[str, int]:
     """Return how many boats are in each stage, by its name, in order.
 
-    >>> stage_counts(["short", "shown", "short"])
-    {'not worked out': 0, 'no drogue': 0, 'not described': 0, 'not enough': 2, 'shown': 1, 'signed off': 0}
+    >>> found = stage_counts(["short", "shown", "short"])
+    >>> found["not enough"], found["survey open"], found["shown"]
+    (2, 0, 1)
     """
     found = list(stages)
     return {stage.words: found.count(stage.key) for stage in BOAT_STAGES}

@@ -14,16 +14,19 @@ from typing import Final
 
 from sizing.audit import STAGE_OF, StageKey, stages_of
 from sizing.chase.actions import Action
+from sizing.fields import FIELD_BY_NAME
 from sizing.intake import canonical_names, rejected_cells
 from sizing.model import MusterResult, Owner, RejectedRow, Standing
 from sizing.revision.natural import natural_key
 from sizing.spreadsheet import Cell, csv_bytes, plain_text
+from sizing.words import word
 
 CALLED: Final[dict[Owner, str]] = {
     "skipper": "her skipper", "surveyor": "the surveyor", "safety officer": "her skipper",
 }  # fmt: skip
 """Who is called about an action, by whose it is: what the office has to find out, her skipper knows."""
 MOST_TODAY: Final = 10
+NOT_TAKEN: Final = word("stage", "not-taken", "officer")
 _ABOARD: Final = "drag.device-aboard"
 _CONES: Final = "drag.cone-count"
 _LAST: Final = 1_000
@@ -106,10 +109,10 @@ def calls_csv(calls: Sequence[Call], result: MusterResult) -> bytes:
             if call.row is None
             else result.intake.fleet.text.row(call.row, named=True)
         )
-        stage = "not-sized" if call.row is None else stages[call.row]
+        stage = NOT_TAKEN if call.row is None else STAGE_OF[stages[call.row]].words
         contact = (plain_text(str(hers.get(name) or "")) for name in ("skipper", "phone", "email"))
         texts = (
-            action.entry_no, action.boat_name, action.berth, STAGE_OF[stage].words, call.ask, call.why,
+            action.entry_no, action.boat_name, action.berth, stage, call.ask, call.why,
             action.due.day.isoformat() if action.due.day else "",
         )  # fmt: skip
         rows.append((place, call.who, *contact, *map(plain_text, texts), call.more))
@@ -128,8 +131,13 @@ def _turn(action: Action, place: dict[str, int]) -> tuple[object, ...]:
 
 
 def _put_right(row: RejectedRow) -> str:
-    columns = ", ".join(dict.fromkeys(error.column or "the row as a whole" for error in row.errors))
-    return f"Have row {row.row_no} of the sheet put right: {columns}."
+    """What is asked about a row that could not be taken: her figures, since she has no sheet to mend."""
+    columns = dict.fromkeys(error.column for error in row.errors if error.column)
+    labels = [FIELD_BY_NAME[name].label if name else column
+              for column, name in zip(columns, canonical_names(list(columns)), strict=True)]  # fmt: skip
+    if not labels:
+        return f"Ask for her entry again; then mend row {row.row_no}."
+    return f"Ask her {', '.join(labels)}; then mend row {row.row_no}."
 
 
 def _why(action: Action, stage: StageKey | None, *, described: bool) -> str:

@@ -14,7 +14,7 @@ from sitegen import build_site
 from sitegen.boat_facts import Gatherer
 from sitegen.pages.plan import choice_words
 from sitegen.pages.sheets import sheets_page
-from sizing.audit import BOAT_STAGES
+from sizing.audit import BOAT_STAGES, stage_counts, stages_of
 from sizing.policy import Policy
 from tests.sitegen.page_text import text_of
 from tests.sitegen.result_builder import PLAIN, TODAY, Run, make_run, rally_policy
@@ -77,9 +77,11 @@ def test_the_overview_counts_what_is_there(site: Path, run: Run) -> None:
     text = text_of(site / "index.html")
     page = (site / "index.html").read_text(encoding="utf-8")
     counts = [int(n) for n in re.findall(r'dm-stage__number">(\d+)<', page)]
-    assert len(counts) == len(BOAT_STAGES)
+    assert len(counts) == len(BOAT_STAGES) + 1
+    assert counts[0] == len(run.result.intake.rejected) == page.count('<tr data-stage="not-taken"')
+    assert counts[1:] == list(stage_counts(stages_of(run.result)).values())
     assert sum(counts) == run.result.intake.rows_in == page.count("<tr data-stage=")
-    for stage, count in zip(BOAT_STAGES, counts, strict=True):
+    for stage, count in zip(BOAT_STAGES, counts[1:], strict=True):
         assert page.count(f'<tr data-stage="{stage.key}"') == count
     assert "cannot arrive in time" in text
     assert text.count("Grey Plover") >= 2

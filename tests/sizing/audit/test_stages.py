@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sizing.audit import BOAT_STAGES, REGISTER, boat_stages, overall, stage_counts
+from sizing.audit import BOAT_STAGES, REGISTER, SPECS, boat_stages, overall, stage_counts
 from sizing.model import Standing
 from tests.sizing.audit.boats import boat, checks, fleet_of
 
@@ -21,7 +21,8 @@ from tests.sizing.audit.boats import boat, checks, fleet_of
         ({"device_type": "", "cone_count": ""}, "not-described"),
         ({"device_type": "other", "line_state": "damaged"}, "not-described"),
         ({"line_material": ""}, "not-described"),
-        ({"structure_survey": "not done"}, "not-described"),
+        ({"structure_survey": "not done"}, "survey-open"),
+        ({"structure_survey": "not done", "line_material": ""}, "not-described"),
         ({"cone_count": "40"}, "short"),
         ({"cone_count": "40", "structure_survey": "not done"}, "short"),
         ({"device_type": "warps"}, "short"),
@@ -33,12 +34,15 @@ def test_the_stage_of_a_boat(cells: dict[str, str], stage: str) -> None:
 
 def test_each_boat_is_in_one_stage_and_the_counts_sum_to_the_fleet() -> None:
     """Any standings whatever: the stage agrees with the counts of open shalls, made apart from it."""
+    seldom, surveyed = [0.94, *[0.012] * 5], [0.5, 0.0, 0.0, 0.5, 0.0, 0.0]
     boats, chance = 300, np.random.default_rng(20_261_201)
     made = [
         replace(
             column,
             standing=chance.choice(
-                np.array([int(s) for s in Standing], dtype=np.int8), boats, p=[0.94, *[0.012] * 5]
+                np.array([int(s) for s in Standing], dtype=np.int8),
+                boats,
+                p=surveyed if SPECS[column.check.id].asked_of == "surveyor" else seldom,
             ),
         )
         for column in checks(boat())

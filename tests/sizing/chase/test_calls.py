@@ -70,3 +70,11 @@ def test_the_officers_table_has_who_to_ring_and_is_safe_in_a_spreadsheet() -> No
     rejected = next(row for row in rows if row["why"] == CONSEQUENCES[4])
     assert rejected["skipper"], "a rejected row's skipper is rung too"
     assert not [cell for row in rows for cell in row.values() if cell[:1] in "=+-@" and cell]
+
+
+def test_a_call_about_a_row_that_was_not_taken_asks_for_the_figure() -> None:
+    """Her skipper has no sheet to mend: “Have row 16 of the sheet put right” asked nothing of him."""
+    calls = calls_of(demo(), chase_actions(demo(), demo_rules().policy))
+    asks = {call.action.row_no: call.ask for call in calls if call.row is None}
+    assert asks[16] == "Ask her displacement; then mend row 16."
+    assert all(ask.startswith("Ask ") for ask in asks.values())
