@@ -11,7 +11,7 @@ from sitegen.boat_facts import BoatFacts
 from sitegen.boat_loads import Strike
 from sizing.drogue.published import KNOT_MPS
 from sizing.policy import Policy
-from sizing.spoken import needed
+from sizing.spoken import needed, spoken
 
 
 def told(value_si: float, dimension: str) -> str:
@@ -22,6 +22,15 @@ def told(value_si: float, dimension: str) -> str:
     """
     figure = needed(value_si, dimension)
     return f"{figure.metric} ({figure.us})" if figure else "no figure"
+
+
+def placed(value_m: float) -> str:
+    """Return where something is in both systems: to the nearest, for further out is no safer than nearer.
+
+    >>> placed(0.6096)
+    '0.61 m (2 ft)'
+    """
+    return spoken(value_m, "length", "nearest")
 
 
 def whole_rig(facts: BoatFacts) -> str:
@@ -38,7 +47,7 @@ def bridle(facts: BoatFacts) -> str:
     """The bridle at her stern."""
     return (
         f"Two legs of {told(facts.figures['bridle_leg_m'], 'length')} leave strong points "
-        f"{told(facts.entry.transom_width_m, 'length')} apart. Shorter legs would spread wider "
+        f"{placed(facts.entry.transom_width_m)} apart. Shorter legs would spread wider "
         "and pull harder."
     )
 
@@ -46,7 +55,7 @@ def bridle(facts: BoatFacts) -> str:
 def outer_end(facts: BoatFacts, policy: Policy) -> str:
     """The last cones and the end weight."""
     return (
-        f"The last cone is tied {told(policy.sizing.first_cone_offset, 'length')} from the end. The weight, "
+        f"The last cone is tied {placed(policy.sizing.first_cone_offset)} from the end. The weight, "
         f"{told(facts.figures['end_weight_kg'], 'mass')}, sinks first and keeps the line down."
     )
 

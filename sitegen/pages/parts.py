@@ -133,13 +133,27 @@ def anchor_of(check_id: str) -> str:
     return "check-" + "".join(c if c.isalnum() else "-" for c in check_id)
 
 
+SHARED: Final = frozenset({"force", "length", "small_length", "mass"})
+"""Of what so many per cent are told to be to spare: nobody counts bags, years or days so."""
+CONES: Final = "drag.cone-count"
+
+
+def _wanting(finding: Finding) -> bool:
+    """Whether she is so many per cent over or short; of a share itself that could be either of two things."""
+    return (
+        finding.margin_percent is not None
+        and finding.margin_percent < 0
+        and finding.check.dimension != "ratio"
+    )
+
+
 def finding_view(finding: Finding, voice: Voice = "your") -> FindingView:
     """Return a finding as shown, to those on board or to anybody else."""
     check, reader = finding.check, READER_OF[voice]
     margin = ""
     judged = finding.standing in {Standing.MEETS, Standing.SHORT}
-    # Of a figure that is a share itself, so many per cent over could be either of two things.
-    if finding.margin_percent is not None and judged and check.dimension != "ratio":
+    shared = check.dimension in SHARED or check.id == CONES
+    if finding.margin_percent is not None and judged and (shared or _wanting(finding)):
         size = abs(finding.margin_percent)
         # A shortfall below half a per cent is still one: it may not read as none.
         share = "less than 1 %" if 0.0 < size < 0.5 else f"{size:.0f} %"

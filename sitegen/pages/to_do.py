@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -19,6 +20,7 @@ from sizing.fields import CHOICES
 from sizing.model import Finding, Standing
 from sizing.policy import Policy
 
+ENOUGH_SAID: Final = re.compile(r"\b(only|too|no|not|damaged|years old)\b")
 WANTING: Final = frozenset({Standing.SHORT, Standing.ABSENT})
 NEXT: Final = 2
 """Dates of the rally that are named to a boat with nothing to do."""
@@ -113,7 +115,7 @@ def _lead(facts: BoatFacts, tasks: Sequence[Task], policy: Policy) -> Iterator[s
     made = next((task for task in tasks if task.kind == "make"), None)
     why = _why_made(made, facts) if made else None
     if why:
-        yield visible(sentence(why, "your"))
+        yield _in_short(visible(sentence(why, "your")))
     if not tasks:
         yield f"The gear on your entry is shown to be enough{_cones(facts)}. {NOT_SAFE}"
         ordered = facts.days["orders"].day
@@ -138,6 +140,18 @@ def _why_made(made: Task, facts: BoatFacts) -> Finding | None:
     wanting = [f for f in made.findings if f.standing in WANTING and f.check.level == "shall"]
     of_parts = (f for f in wanting if groups & set(SPECS[f.check.id].parts))
     return next(of_parts, wanting[0] if wanting else None)
+
+
+def _in_short(text: str) -> str:
+    """Return how a sentence begins where that says already that it is not enough; what is needed is folded.
+
+    >>> _in_short("The end weight is only 7 kg (15 lb), too light; 12 kg (26 lb) is needed.")
+    'The end weight is only 7 kg (15 lb).'
+    >>> _in_short("The line is polyester, not nylon double braid.")
+    'The line is polyester, not nylon double braid.'
+    """
+    begun = re.split(r"[;:] |, (?:too|and) ", text)[0].removesuffix(".")
+    return f"{begun}." if ENOUGH_SAID.search(begun) else text
 
 
 def _no_price(facts: BoatFacts, tasks: Sequence[Task]) -> str:

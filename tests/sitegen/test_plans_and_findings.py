@@ -17,6 +17,8 @@ from tests.sitegen.page_text import text_of
 from tests.sitegen.result_builder import PLAIN, Run, make_run, rally_policy
 from tests.sizing.audit.boats import boat, context_of, fleet_of
 
+DIMENSIONS_COUNTED = ("count", "years", "days")
+
 
 def test_a_plan_s_title_agrees_with_what_is_made() -> None:
     def title(choice: MendChoice, *groups: PartGroup, cones: int = 0, leaves: tuple[str, ...] = ()) -> str:
@@ -47,6 +49,20 @@ def test_a_share_is_not_told_over_in_per_cent_of_itself() -> None:
     assert views["drag.oversize"].required is not None
     assert views["drag.oversize"].margin == ""
     assert views["drag.cone-count"].margin.endswith("to spare")
+
+
+def test_nobody_has_so_many_per_cent_of_bags_years_or_days_to_spare() -> None:
+    fleet = fleet_of(boat())
+    found = [f for f in findings_of(audit_fleet(context_of(fleet)), fleet, 0) if f.margin_percent is not None]
+    counted = {f.check.id: finding_view(f).margin for f in found if f.check.dimension in DIMENSIONS_COUNTED}
+    assert {"condition.age", "condition.inspected", "stowage.weight"} <= set(counted)
+    assert {check for check, margin in counted.items() if margin} == {"drag.cone-count"}
+
+
+def test_where_the_last_cone_is_tied_is_rounded_to_the_nearest(site: Path) -> None:
+    """It stood there as 0.7 m: a place is no need, and rounded up it is another place."""
+    text = next((site / "boats").glob("002-*.html")).read_text(encoding="utf-8")
+    assert "The last cone is tied 0.61 m (2 ft) from the end." in text
 
 
 def test_every_open_finding_has_something_to_do(site: Path) -> None:
@@ -94,3 +110,9 @@ def test_a_kind_of_check_is_not_clear_while_an_advised_limit_is_not_reached(tmp_
 
     assert said(Standing.MEETS, tmp_path / "reached") == "0 0 1"
     assert said(Standing.SHORT, tmp_path / "missed") == "0 1 0"
+    page = text_of(next((tmp_path / "reached" / "boats").glob("*.html")))
+    shown, _, workings = page.partition("How was this worked out?")
+    # In plain words where it is told what is shown; how it is known stands in the workings.
+    assert "It is what we advise, too." in shown
+    assert "varied simulated strikes" not in shown.partition("Shown to be enough (")[2]
+    assert "which nine in ten varied simulated strikes on your gear stay below. It is reached." in workings

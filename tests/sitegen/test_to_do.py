@@ -75,12 +75,12 @@ def test_a_job_tells_no_sentence_twice_among_its_points() -> None:
 @pytest.mark.parametrize(
     ("entry_no", "why"),
     [
-        ("008", "The lead line will be 19 years old on 15 May 2027: too old to count for anything."),
-        ("039", "Your drogue has only 90 sound cones; 153 are needed, 63 more."),
-        ("026", "Your cone drogue is only 0.9 m (2 ft 11 in) across, too small; "),
+        ("008", "The lead line will be 19 years old on 15 May 2027."),
+        ("039", "Your drogue has only 90 sound cones."),
+        ("026", "Your cone drogue is only 0.9 m (2 ft 11 in) across."),
         ("002", "Your boat carries no drogue."),
     ],
 )
 def test_the_first_screen_says_why_something_is_made(entry_no: str, why: str) -> None:
     """“Put your cones on new rope” stood there alone."""
-    assert first_screen(entry_no).lead[0].startswith(why)
+    assert first_screen(entry_no).lead[0] == why
