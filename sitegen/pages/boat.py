@@ -49,6 +49,7 @@ from sizing.policy import Policy
 from sizing.redaction import redact
 from sizing.units import Shown
 
+TESTS: Final = "the United States Coast Guard tests of 1987"
 MET_OF_GEAR: Final = "checks of your gear that are met"
 
 
@@ -292,14 +293,14 @@ def _range_words(facts: BoatFacts) -> Iterator[str]:
     if facts.requirement.range_mark:
         side = "lighter" if facts.requirement.range_mark < 0 else "heavier"
         yield (
-            f"Your boat is {side} than the boats of the report (7,500 to 60,000 lb, 3,402 to 27,216 kg). "
+            f"Your boat is {side} than the boats of {TESTS} (7,500 to 60,000 lb, 3,402 to 27,216 kg). "
             "Your figures are stretched from theirs: take more care with them."
         )
     if facts.requirement.hull_mark:
         yield (
-            f"The report tried sailing monohulls alone. Your boat is a {facts.entry.boat_type}, and for such "
-            "a boat no figures are published. Yours are those of a monohull of your weight: have a naval "
-            "architect look at them."
+            f"T{TESTS[1:]} had sailing monohulls alone. Your boat is a {facts.entry.boat_type}, "
+            "and for such a boat no figures are published. Yours are those of a monohull of your weight: "
+            "have a naval architect look at them."
         )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
 
@@ -202,6 +202,8 @@ def _points(task: Task, views: Mapping[str, FindingView]) -> tuple[FindingView, 
     points = [views[finding.id] for finding in task.findings]
     if task.kind == "make":
         return tuple(points)
+    if task.kind == "survey":  # who looks is its title
+        points = [replace(point, sentence=point.fact) for point in points]
     return tuple({point.sentence: point for point in reversed(points)}.values())[::-1]
 
 

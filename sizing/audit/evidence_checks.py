@@ -115,10 +115,9 @@ CHECKS: tuple[CheckSpec, ...] = (
         ask="Have a naval architect look at the figures.",
         done_by="surveyor",
         says=Says(
-            meets="The report tried boats of [her] kind, sailing monohulls.",
-            unproven={"": "The report tried no boat of [her] kind, a {boat_type}. A naval architect can "
-                          "look at the "
-                          "figures."},
+            meets="The United States Coast Guard tests of 1987 had boats of [her] kind, sailing monohulls.",
+            unproven={"": "The United States Coast Guard tests of 1987 had no boat of [her] kind, a "
+                          "{boat_type}. A naval architect can look at the figures."},
         ),
         columns=(), unproven=({"boat_type": "motor monohull"}, CAT),
     ),

@@ -64,6 +64,16 @@ def test_the_mail_asks_in_the_words_of_the_questions() -> None:
     assert "Whether there is a swivel in the line:" in [line.strip() for line in lines]
 
 
+def test_what_a_naval_architect_looks_at_is_said_once_and_names_its_source() -> None:
+    """Title, sentence and point of the job said the same, and “the report” was nowhere named."""
+    screen = first_screen("056")
+    job = next(job for job in (*screen.jobs, *screen.more) if "naval architect" in job.title)
+    assert job.sentences == ()
+    assert [point.sentence for point in job.points] == [
+        "The United States Coast Guard tests of 1987 had no boat of your kind, a sailing multihull."
+    ]
+
+
 def test_a_job_tells_no_sentence_twice_among_its_points() -> None:
     for entry_no in demo().intake.fleet.text["entry_no"]:
         screen = first_screen(entry_no)
