@@ -20,7 +20,7 @@ from sizing.fields import CHOICES
 from sizing.model import Finding, Standing
 from sizing.policy import Policy
 
-ENOUGH_SAID: Final = re.compile(r"\b(only|too|no|not|damaged|years old)\b")
+ENOUGH_SAID: Final = re.compile(r"\b(only|too|no|not|damaged)\b")
 WANTING: Final = frozenset({Standing.SHORT, Standing.ABSENT})
 NEXT: Final = 2
 """Dates of the rally that are named to a boat with nothing to do."""

@@ -85,7 +85,7 @@ def test_a_job_tells_no_sentence_twice_among_its_points() -> None:
 @pytest.mark.parametrize(
     ("entry_no", "why"),
     [
-        ("008", "The lead line will be 19 years old on 15 May 2027."),
+        ("008", "The lead line will be 19 years old on 15 May 2027: too old to count for anything."),
         ("039", "Your drogue has only 90 sound cones."),
         ("026", "Your cone drogue is only 0.9 m (2 ft 11 in) across."),
         ("002", "Your boat carries no drogue."),
