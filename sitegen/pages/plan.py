@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from sitegen.pages.parts import money, plural, shown
+from sitegen.pages.parts import money, plural
 from sitegen.plain_text import visible
 from sizing.audit import in_voice
+from sizing.chase import practised
 from sizing.model import MendPlan
-from sizing.units import Shown
 
 TITLES: Final = {
     "nothing": "Nothing has to be made",
@@ -30,7 +30,7 @@ class PlanView:
     reason: str
     parts: str
     cones: str
-    hours: Shown | None
+    hours: str
     materials: str
     runner_up: str
 
@@ -74,7 +74,7 @@ def plan_view(plan: MendPlan, *, computed: bool, unknown: bool = False) -> PlanV
         reason=visible(reason) if computed else "What you need could not be computed.",
         parts=", ".join("a further section of line" if g == "extension" else g for g in plan.groups),
         cones=plural(plan.cones_to_make, "cone") if plan.cones_to_make else "",
-        hours=shown(plan.hours, "hours") if plan.hours else None,
+        hours=practised(plan.hours) if plan.hours else "",
         materials=money(plan.materials, plan.currency) if plan.materials is not None else "",
         runner_up=visible(plan.runner_up),
     )

@@ -10,10 +10,10 @@ from sizing.chase.calls import MOST_TODAY, Call, calls_csv, calls_of, holding_up
 from sizing.chase.chase_table import chase_csv
 from sizing.chase.dates import Due, Stage, due_for
 from sizing.chase.getting import Getting, getting_of
-from sizing.chase.jobs import OWNERS, last_days
+from sizing.chase.jobs import OWNERS, last_days, practised
 from sizing.chase.messages import messages_for, write_messages
 from sizing.chase.questions import Question, questions_of
-from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, practised, tasks_of
+from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, tasks_of
 
 __all__ = [
     "MOST_SHOWN",

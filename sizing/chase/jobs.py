@@ -51,6 +51,16 @@ def stage_with(finding: Finding, plan: MendPlan | None, findings: Iterable[Findi
     return "orders"
 
 
+def practised(hours: float) -> str:
+    """Hours of work as they are told, whole and rounded up.
+
+    >>> practised(35.2), practised(0.4)
+    ('36 hours once practised', '1 hour once practised')
+    """
+    whole = math.ceil(hours)
+    return f"{whole:,} hour{'' if whole == 1 else 's'} once practised"
+
+
 @dataclass(frozen=True)
 class Job:
     """What somebody has to do, before it is dated and given to a boat; `said` is in each voice."""
@@ -77,7 +87,7 @@ def jobs_of(
     fitted = tuple(check for check in settled if not check.startswith("attachment."))
     made = [part_word(group, plan) for group in _groups(plan) if group not in {"attachments", "stowage bag"}]
     if made and getting.ordered:
-        hours = f" About {plan.hours:.1f} hours of work, once practised." if plan.hours else ""
+        hours = f" About {practised(plan.hours)}." if plan.hours else ""
         yield Job("workshop", "work", "shall", in_voices(f"Make and fit: {', '.join(made)}.{hours}"), fitted)
     if "attachments" in plan.groups:
         load = ""

@@ -16,9 +16,9 @@ from typing import Final
 from sizing.audit import fact, findings_of, sentence
 from sizing.chase.actions import Action, OpenFindings, boat_actions
 from sizing.chase.getting import getting_of, ordering_words
-from sizing.chase.jobs import last_days
+from sizing.chase.jobs import last_days, practised
 from sizing.chase.questions import Question
-from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, practised, tasks_of
+from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, tasks_of
 from sizing.intake import canonical_names, rejected_cells
 from sizing.model import Finding, MusterResult, RejectedRow
 from sizing.order.charges import owed_by

@@ -90,16 +90,6 @@ def asked_in(tasks: Iterable[Task], findings: Iterable[Finding], entry: Entry) -
     return questions_of((finding for finding in findings if finding.id in ids), entry)
 
 
-def practised(hours: float) -> str:
-    """Hours of work as they are told, whole and rounded up.
-
-    >>> practised(35.2), practised(0.4)
-    ('36 hours once practised', '1 hour once practised')
-    """
-    whole = math.ceil(hours)
-    return f"{whole:,} hour{'' if whole == 1 else 's'} once practised"
-
-
 def _tasks(
     findings: Sequence[Finding],
     plan: MendPlan | None,

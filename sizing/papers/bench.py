@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import chain
 from typing import Final
 
+from sizing.chase import practised
 from sizing.drogue.cone import cone_over_rope
 from sizing.model import Piece
 from sizing.order.cloth.tiles import Paper
@@ -14,15 +15,14 @@ from sizing.order.loft.bag import Bag, Line
 from sizing.order.loft.bag_label import contents_in_words
 from sizing.order.loft.build_sheet import CHECK_LIST, checks_of, points, put_joints, put_signatures
 from sizing.order.loft.ink import Box, Page
-from sizing.order.loft.lengths_shown import feet_inches, metres
+from sizing.order.loft.lengths_shown import feet_inches, metres, small, taped
 from sizing.order.loft.page import LEADING, Col, Flow, Sign
 from sizing.papers.look import BENCH, put_head
-from sizing.units import both
 from sizing.words import word
 
 _LINES: Final = (
-    Col("From the outer end", 100, bold=True), Col("Of", 58), Col("Cut", 88),
-    Col("Eye to eye", 88), Col("Cones", 38, "right", bold=True), Col("Small end", 86), Col("", 16),
+    Col("From outer end", 74, bold=True), Col("Of", 113), Col("Cut", 80),
+    Col("Eye to eye", 80), Col("Cones", 34, "right", bold=True), Col("Small end", 77), Col("", 16),
 )  # fmt: skip
 _OTHER: Final = (
     Col("", 16), Col("Pieces", 42, "right", bold=True), Col("What", 200, bold=True), Col("For", 210),
@@ -70,8 +70,13 @@ def _what(bag: Bag) -> str:
     ]
     made = ", ".join(filter(None, counted)) or "nothing to sew or splice: parts to fit alone"
     choice = word("plan", bag.plan.choice)
-    hours = "an hour" if bag.kit.hours < 1.5 else f"{bag.kit.hours:.0f} hours"
-    return f"{choice[0].upper()}{choice[1:]}: {made}. About {hours} for one pair of hands."
+    first = math.ceil(bag.kit.hours)
+    hours = f"{practised(bag.plan.hours)}; for a pair of hands that has not done it before, {first}."
+    if not bag.plan.hours:
+        hours = (
+            f"{first} {'hour' if first == 1 else 'hours'} for a pair of hands that has not done it before."
+        )
+    return f"{choice[0].upper()}{choice[1:]}: {made}. About {hours}"
 
 
 def _count(count: int, one: str, many: str) -> str:
@@ -89,12 +94,14 @@ def _put_lines(flow: Flow, bag: Bag, cone_mouth_m: float) -> None:
     for line, piece in lines:
         size = cone_over_rope(line.diameter_m, cone_mouth_m, bag.policy.sizing)
         rows.append((
-            _sentence(line.name), line.rope, _length(piece), both(line.length_m, "length"),
-            f"{len(line.marks)}", both(size.small_end_m, "small_length"), Sign.TICK,
+            _sentence(line.name), bag.descriptions.get(line.rope, line.rope), _length(piece),
+            taped(line.length_m), f"{len(line.marks)}", small(size.small_end_m), Sign.TICK,
         ))  # fmt: skip
     for piece in others:
         name = f"{piece.quantity} × {piece.purpose}" if piece.quantity > 1 else _sentence(piece.purpose)
-        rows.append((name, piece.item, _length(piece), "", "", "", Sign.TICK))
+        finished = taped(bag.finished_m[piece.purpose]) if piece.purpose in bag.finished_m else ""
+        of = bag.descriptions.get(piece.item, piece.item)
+        rows.append((name, of, _length(piece), finished, "", "", Sign.TICK))
     flow.heading("Rope", keep=60.0)
     flow.table(_LINES, rows)
     flow.text(
@@ -122,8 +129,8 @@ def _put_cones(flow: Flow, bag: Bag) -> None:
         if piece.kind == "cone" and piece.cone is not None:
             flow.point(
                 Sign.TICK,
-                f"{piece.quantity:,} new, mouth {both(piece.cone.mouth_m, 'small_length')}, small end "
-                f"{both(piece.cone.small_end_m, 'small_length')}, of "
+                f"{piece.quantity:,} new, mouth {small(piece.cone.mouth_m)}, small end "
+                f"{small(piece.cone.small_end_m)}, of "
                 f"{bag.descriptions.get(piece.item, piece.item)}",
             )
     old = work.cones_to_fit - work.cones_to_sew
@@ -173,7 +180,7 @@ def _put_marks(flow: Flow, bag: Bag) -> None:
     flow.heading("Marks for the cones", keep=min((len(tables[0][1]) + 5) * row_pt, flow.depth - 60.0))
     flow.text(
         "From the section's outer eye, line hand-taut; every mark from that eye, none from the last. "
-        f"Pitch {both(bag.policy.sizing.cone_pitch, 'small_length')}; most a mark may be off "
+        f"Pitch {small(bag.policy.sizing.cone_pitch)}; most a mark may be off "
         f"{1000 * bag.lines[0].marks.tolerance_m:.0f} mm. Cone 1 is outermost.",
         size=8.5,
     )
@@ -195,7 +202,7 @@ def _abreast(line: Line) -> list[tuple[str, ...]]:
 
 
 def _length(piece: Piece) -> str:
-    return both(piece.length_m, "length") if piece.length_m is not None else ""
+    return taped(piece.length_m) if piece.length_m is not None else ""
 
 
 def _sentence(text: str) -> str:

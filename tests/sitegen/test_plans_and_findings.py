@@ -37,7 +37,7 @@ def test_where_nothing_could_be_computed_nothing_is_said_to_be_needless(site: Pa
     plan = MendPlan(0, "nothing", (), 0, 0.0, "no figures", (), ("1/drag.cone-count",))
     view = plan_view(plan, computed=False)
     assert view.choice == choice_words(plan, computed=False) == "Not known yet"
-    assert view.hours is None
+    assert view.hours == ""
     extend = MendPlan(0, "extend", ("cones", "extension"), 4, 2.0, "", (), ())
     assert plan_view(extend, computed=True).parts == "cones, a further section of line"
 

@@ -19,6 +19,7 @@ from sizing.order.pieces import parts_list
 from sizing.order.rope_pieces import SECTION, extension_section
 from sizing.order.workshop import Station, workshop_plan
 from sizing.policy import Policy
+from sizing.seamanship.recovery import recovery_line_m
 
 PageAddress = Callable[[int], str]
 """From a boat's row to the address of her page."""
@@ -45,13 +46,15 @@ class Bag:
 
     `joints` are those the kit makes, in the order in which they are closed. `cones_on` says of a piece's
     purpose which cones go on it, where they have a pattern of their own. `missing` are the sentences on what
-    could not be ordered for her. `stations` are the kit's own hours for one person, learning on the way.
+    could not be ordered for her. `finished_m` is how long each rope without cones is from eye to eye, by its
+    purpose. `stations` are the kit's own hours for one person, learning on the way.
     `address` and the squares of its `code` are empty where the site's is not known.
     """
 
     kit: Kit
     plan: MendPlan
     lines: tuple[Line, ...]
+    finished_m: Mapping[str, float]
     cones_on: Mapping[str, str]
     joints: tuple[Joint, ...]
     stations: tuple[Station, ...]
@@ -90,6 +93,7 @@ def gather_bags(
             kit=kit,
             plan=by_row[kit.row],
             lines=_lines(kit, by_row[kit.row], requirements, policy, catalogue),
+            finished_m=_finished_m(by_row[kit.row], fleet, requirements, policy),
             cones_on={
                 cut.purpose: cones_told(cut.purpose, by_row[kit.row], requirements, policy, catalogue)
                 for cut in kit.cuts
@@ -104,6 +108,16 @@ def gather_bags(
         )
         for kit in kits
     )
+
+
+def _finished_m(
+    plan: MendPlan, fleet: FleetColumns, requirements: RequirementColumns, policy: Policy
+) -> Mapping[str, float]:
+    """The finished lengths that are not those of a marked line; the recovery line goes by the legs in use."""
+    leg_m, lead_m = float(requirements.bridle_leg_m[plan.row]), float(requirements.lead_length_m[plan.row])
+    own_m = None if "bridle" in plan.groups else fleet.value("bridle_leg_length_m", plan.row)
+    recovery_m = recovery_line_m(max(own_m or 0.0, leg_m), policy)
+    return {"bridle leg": leg_m, "lead line": lead_m, "recovery line": recovery_m}
 
 
 def _lines(

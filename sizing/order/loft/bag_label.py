@@ -25,7 +25,7 @@ _WORDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType({
     "sleeve": ("chafe sleeve", "chafe sleeves"), "bag": ("bag", "bags"), "label": ("label", "labels"),
     "attachment": ("plate", "plates"), "thread": ("length of thread", "lengths of thread"),
     "basting tape": ("length of basting tape", "lengths of basting tape"),
-    "wire": ("length of wire", "lengths of wire"),
+    "block": ("block", "blocks"), "wire": ("length of wire", "lengths of wire"),
 })  # fmt: skip
 """One and many of each kind of piece."""
 

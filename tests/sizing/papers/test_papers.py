@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from sizing.errors import OutputError
 from sizing.fields import CHOICES, ON_SHEET
 from sizing.model import AdvisedColumns, Standing
 from sizing.order.loft.build_sheet import CHECK_LIST, points
+from sizing.order.loft.lengths_shown import metres
 from sizing.papers import berths, officer
 from sizing.papers.files import call_list_files, write_papers
 from sizing.papers.officer import officers_lines
@@ -150,6 +152,23 @@ def test_a_bench_card_of_a_whole_drogue_is_short_and_has_everything(tmp_path: Pa
             assert told in text, told
         for number in range(1, 140):
             assert f" {number} " in text, number
+
+
+def test_a_bench_card_says_how_long_each_rope_is_from_eye_to_eye_and_what_it_is_of(tmp_path: Path) -> None:
+    """Legs and lead line were told as cut alone, the rope by its number in the list."""
+    made = typed(rally([Boat("1", cones=(44, 44, 51), ropes=(9, 7, 5))]))
+    text = " ".join(" ".join(page_texts(written(made, tmp_path)["boats/boat-0-bench-card.pdf"])).split())
+    needs = made.result.requirements
+    for length_m in (float(needs.bridle_leg_m[0]), float(needs.lead_length_m[0])):
+        assert f"{metres(length_m)} m" in text
+    assert "20 mm nylon double" in text
+    assert not re.search(r"NDB-\d+", text.partition("Marks for the cones")[0])
+    assert "hour" in text
+    assert "has not done it before" in text
+    assert not re.search(r"\d block\b(?<!1 block)", text)
+    assert not re.search(r"\(\d+\.\d+ in\)", text.partition("What joins what")[0]), (
+        "a rule shows no decimals of an inch"
+    )
 
 
 def test_telephone_numbers_stand_on_the_officers_list_alone(hostile: Rally, tmp_path: Path) -> None:
