@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from itertools import takewhile
+from math import ceil, floor
 from typing import Final
 
 import numpy as np
@@ -12,8 +13,11 @@ import numpy as np
 from sizing.catalogue import Catalogue
 from sizing.field_kinds import Field
 from sizing.model import Finding, FleetColumns
-from sizing.units import both, show
+from sizing.order.loft.lengths_shown import inches, small
+from sizing.units import both, show, si_factor
 
+_NOISE: Final = 1e-6
+"""A part of a step that is rounding of the program's own."""
 NOT_SAID: Final = "not said"
 _ADVISED: Final = {"shall": "", "should": " advised"}
 
@@ -24,7 +28,7 @@ def claimed(fleet: FleetColumns, catalogue: Catalogue, field: Field, row: int) -
         return fleet.choice_words(field.name, row) or NOT_SAID
     if field.kind == "quantities":
         known = takewhile(np.isfinite, fleet.section_diameters_m[row].tolist())
-        return "; ".join(both(value, "small_length") for value in known) or NOT_SAID
+        return "; ".join(small(value) for value in known) or NOT_SAID
     if field.kind == "bolts":
         return _bolts(fleet, catalogue, row)
     value = fleet.value(field.si_name, row)
@@ -50,7 +54,23 @@ def figure(field: Field, value: float) -> str:
     """Return one value of a column in both systems; a year without a mark between its digits."""
     if field.kind == "count":
         return f"{value:.0f}" if field.limits and field.limits[0] > 1000 else show(value, "count").metric
+    if field.dimension == "small_length":
+        return small(value)
     return both(value, field.dimension or "count")
+
+
+def on_a_rule(value_m: float, *, at_most: bool = False) -> str:
+    """Return a small length as a rule shows it, millimetres and sixteenths, never to the unsafe side.
+
+    >>> on_a_rule(0.0118), on_a_rule(0.0118, at_most=True)
+    ('12 mm (½ in)', '11 mm (7/16 in)')
+    """
+    mm, sixteenth = 1e-3, si_factor("inch") / 16.0
+    whole_mm, sixteenths = (
+        floor(value_m / step + _NOISE) if at_most else ceil(value_m / step - _NOISE)
+        for step in (mm, sixteenth)
+    )
+    return f"{whole_mm} mm ({inches(sixteenths * sixteenth)})"
 
 
 def wanted_of(
@@ -79,5 +99,8 @@ def _asked(field: Field, finding: Finding, force: Callable[[float], str] | None)
         return f"none{advised}"
     if force and field.dimension == "force":
         return f"{force(finding.needed[0])}{advised}"
-    values = "; ".join(figure(field, value) for value in finding.needed)
+    if field.dimension == "small_length":
+        values = "; ".join(on_a_rule(value, at_most=finding.at_most) for value in finding.needed)
+    else:
+        values = "; ".join(figure(field, value) for value in finding.needed)
     return f"{'at most' if finding.at_most else 'at least'} {values}{advised}"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final
 
-from sizing.audit import REGISTER
 from sizing.fields import ON_SHEET
 from sizing.order.cloth.tiles import Paper
 from sizing.order.loft.ink import Page
@@ -55,13 +55,29 @@ def sheets(title: str, boats: Sequence[BoatSheet], paper: Paper, rally: str, day
     return pages
 
 
+LOOK: Final[Mapping[str, str]] = MappingProxyType({
+    "cone_count": "Count the cones.",
+    "cones_torn": "Look at every cone; count those torn, loose or missing.",
+    "cone_mouth": "Measure the mouth of one cone.",
+    "device_diameter": "Of a single device, measure its mouth.",
+    "lead_line_length": "Measure from the bridle to the first cone.",
+    "lead_line_diameter": "Measure the lead line hand-taut, with a caliper or a tape round it.",
+    "section_diameters": "Measure each section of the cone line, from the boat outward.",
+    "bridle_diameter": "Measure the rope of the bridle.",
+    "line_ends": "Look whether every eye is spliced; a knot counts as a knot.",
+    "thimble_type": "Look at the thimble in each eye.",
+    "bridle_leg_length": "Measure one leg, eye to eye.",
+    "end_weight": "Weigh the end weight.",
+    "shackle_rating": "Read what is stamped on the weakest shackle: WLL or breaking load.",
+    "stowed_ready": "Look whether it lies in its bag, made fast, ready to run.",
+    "made_year": "Read the year on its label, or on the bill.",
+})  # fmt: skip
+"""How a scrutineer looks at each column of the sheet. [common practice, no source]"""
+
+
 def how_to_look() -> Mapping[str, str]:
-    """How each column on the sheet is looked at, in the words of the check it is measured for."""
-    ask: dict[str, str] = {}
-    for spec in REGISTER:
-        for column in spec.check.columns[:1]:
-            ask.setdefault(column, spec.check.ask)
-    return {field.name: ask[field.name] for field in ON_SHEET}
+    """How each column on the sheet is looked at, by who holds the rule."""
+    return {field.name: LOOK[field.name] for field in ON_SHEET}
 
 
 def _cover(title: str, boats: Sequence[BoatSheet], paper: Paper, rally: str, day: str) -> list[Page]:

@@ -16,14 +16,17 @@ from sizing.audit import SPECS, needed_of
 from sizing.audit.cases import READY
 from sizing.catalogue import Catalogue
 from sizing.field_kinds import Field
-from sizing.fields import ON_SHEET
+from sizing.fields import FIELD_BY_NAME, ON_SHEET
 from sizing.model import Finding, FleetColumns, MendPlan, RequirementColumns, Standing
+from sizing.order.loft.lengths_shown import small
 from sizing.papers.claims import claimed, wanted_of
 from sizing.units import both, show
 
 TO_BE_MADE: Final = "to be made"
 BEFORE: Final = "(before the work)"
-AS_CLAIMED: Final = "as claimed, the count hangs on it"
+AS_CLAIMED: Final = "as claimed, {} hangs on it"
+_OF_A_ROPE: Final = "Thickness"
+"""Part of the sheet whose figures are asked for a rope's strength; what else is asked is a count."""
 _KILO: Final = 1000.0
 
 
@@ -55,18 +58,19 @@ class SheetRows:
         row = findings[0].row if findings else 0
         found = list(self._rows(findings, row, self.plans.get(row)))
         parts = list(dict.fromkeys(field.sheet for field in ON_SHEET))
-        return tuple(sorted(found, key=lambda one: parts.index(one.part)))
+        return tuple(_in_one_row(sorted(found, key=lambda one: parts.index(one.part))))
 
     def _rows(self, findings: Sequence[Finding], row: int, plan: MendPlan | None) -> Iterator[SheetRow]:
         anew = plan is not None and plan.choice == "replace" and row not in self.needs.not_computed
         needed = needed_of(findings)
         about: dict[str, list[Finding]] = {}
-        hang: set[str] = set()
+        hang: dict[str, str] = {}
         for finding in findings:
             own, *others = finding.check.columns or ("",)
             about.setdefault(own, []).append(finding)
             if finding.needed and finding.check.level == "shall":
-                hang.update(others)
+                rope = own in FIELD_BY_NAME and FIELD_BY_NAME[own].sheet == _OF_A_ROPE
+                hang |= dict.fromkeys(others, "the rope's strength" if rope else "the count")
         for field in ON_SHEET:
             all_of_it = sorted(about.get(field.name, ()), key=lambda finding: finding.check.level != "shall")
             hers = [finding for finding in all_of_it if finding.standing is not Standing.NOT_APPLICABLE]
@@ -80,7 +84,7 @@ class SheetRows:
                 else wanted_of(field, hers or all_of_it, needed, self.reference_day, stamp)
             )
             if not replaced and field.name in hang and all(f.check.level != "shall" for f in hers):
-                wanted = f"{AS_CLAIMED}; {wanted}"
+                wanted = f"{AS_CLAIMED.format(hang[field.name])}; {wanted}"
             claimed = self.claimed(field, row)
             if not replaced and plan and any(finding.id in plan.closes for finding in hers):
                 claimed = f"{claimed} {BEFORE}"
@@ -96,6 +100,25 @@ class SheetRows:
         """What her entry says of a column; of a shackle as it may be stamped."""
         value = self.fleet.value(field.si_name, row) if field.dimension == "force" else None
         return stamp(value) if value else claimed(self.fleet, self.catalogue, field, row)
+
+
+def _in_one_row(rows: Sequence[SheetRow]) -> Iterator[SheetRow]:
+    """The rows, with the thickness of every rope in one: they are measured with one tool in one go."""
+    ropes = [row for row in rows if row.part == _OF_A_ROPE]
+    for row in rows:
+        if row not in ropes or len(ropes) == 1:
+            yield row
+        elif row is ropes[0]:
+            claims, needs = (
+                "; ".join(f"{_rope(one)} {text}" for one, text in zip(ropes, texts, strict=True))
+                for texts in ([one.claimed for one in ropes], [one.needed for one in ropes])
+            )
+            anew = all(one.claimed == TO_BE_MADE for one in ropes)
+            yield SheetRow(row.part, _OF_A_ROPE, TO_BE_MADE if anew else claims, needs)
+
+
+def _rope(row: SheetRow) -> str:
+    return row.name.removesuffix(" thickness").lower()
 
 
 def _made_anew(hers: Sequence[Finding], plan: MendPlan | None) -> bool:
@@ -120,12 +143,14 @@ def _length(name: str) -> Callable[[SheetRows, int], str]:
 
 def _ropes(of: SheetRows, positions: Sequence[int]) -> str:
     diameters = [float(of.catalogue.ropes.diameter_m[place]) for place in positions if place >= 0]
-    return "; ".join(both(value, "small_length") for value in diameters)
+    return "; ".join(small(value) for value in diameters)
 
 
 MADE_TO: Final[Mapping[str, Callable[[SheetRows, int], str]]] = MappingProxyType({
     "cone_count": lambda of, row: show(float(of.needs.cones[row]), "count").metric,
-    "cone_mouth": lambda of, row: both(float(of.needs.cone_mouth_m[row]), "small_length"),
+    "cones_torn": lambda _, __: "none",
+    "made_year": lambda _, __: "the year it is made",
+    "cone_mouth": lambda of, row: small(float(of.needs.cone_mouth_m[row])),
     "lead_line_length": _length("lead_length_m"),
     "bridle_leg_length": _length("bridle_leg_m"),
     "lead_line_diameter": lambda of, row: _ropes(of, [int(of.needs.lead_rope[row])]),

@@ -9,21 +9,22 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sizing.audit import SPECS, overall
+from sizing.audit import SPECS, findings_of, overall
 from sizing.errors import OutputError
 from sizing.fields import CHOICES, ON_SHEET
 from sizing.model import AdvisedColumns, Standing
 from sizing.order.loft.build_sheet import CHECK_LIST, points
 from sizing.order.loft.lengths_shown import metres
 from sizing.papers import berths, officer
+from sizing.papers.claims import on_a_rule
 from sizing.papers.files import call_list_files, write_papers
 from sizing.papers.officer import officers_lines
 from sizing.papers.scrutineer import how_to_look
-from sizing.papers.scrutiny import MADE_TO, stamp
+from sizing.papers.scrutiny import MADE_TO, SheetRow, SheetRows, stamp
 from sizing.words import open_words
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import Rally, page_sizes_pt, page_texts, rally, words
-from tests.sizing.revision.runs import demo, demo_rules
+from tests.sizing.revision.runs import TODAY, demo, demo_rules
 
 HOSTILE = ("", "<b>& \x00 {{7*7}}", "שלום", "海の船", "W" * 300, "Ærø Måge", "=cmd()", "\u202eevil")
 
@@ -105,6 +106,37 @@ def test_what_is_on_the_sheet_is_measured_for_a_check() -> None:
     assert {field.name for field in ON_SHEET} <= measured
     assert set(MADE_TO) <= {field.name for field in ON_SHEET}
     assert set(how_to_look()) == {field.name for field in ON_SHEET}
+
+
+def rows_of(entry_no: str) -> dict[str, SheetRow]:
+    """The rows of a boat of the demo, by what is looked at."""
+    result, rules = demo(), demo_rules()
+    row = list(result.intake.fleet.text["entry_no"]).index(entry_no)
+    plans = {plan.row: plan for plan in result.plans}
+    day = rules.policy.rally.departure or TODAY
+    of = SheetRows(result.intake.fleet, result.requirements, rules.catalogue, plans, day)
+    return {one.name: one for one in of.rows(findings_of(result.checks, result.intake.fleet, row))}
+
+
+def test_what_is_needed_can_be_read_off_a_rule_and_the_ropes_stand_in_one_row() -> None:
+    """No rule shows “11.8 mm (0.466 in)”; of a drogue that is yet to be made “2012 or later” was asked."""
+    assert on_a_rule(0.0118) == "12 mm (½ in)"
+    assert on_a_rule(0.0118, at_most=True) == "11 mm (7/16 in)"
+    new = rows_of("002")
+    assert new["Cones torn or missing"].needed == "none"
+    assert new["Year the device was made"].needed == "the year it is made"
+    for entry_no in ("001", "002", "004", "008", "024"):
+        rows = rows_of(entry_no)
+        assert len(rows) <= 12, entry_no
+        assert sum("thickness" in name.lower() for name in rows) == 1, entry_no
+        for one in rows.values():
+            assert not re.search(r"at (least|most) [\d.]+ mm \(\d+\.\d+ in\)", one.needed), entry_no
+            assert ("the count hangs" not in one.needed) or "year" not in one.name.lower(), entry_no
+
+
+def test_how_to_look_is_said_to_who_holds_the_rule() -> None:
+    """“Say that it is set from the stern” is the skipper's to say."""
+    assert not [text for text in how_to_look().values() if "say " in text.lower() or "give " in text.lower()]
 
 
 def test_a_shackle_is_told_as_it_is_stamped() -> None:
