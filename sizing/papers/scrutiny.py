@@ -20,7 +20,8 @@ from sizing.fields import FIELD_BY_NAME, ON_SHEET
 from sizing.model import Finding, FleetColumns, MendPlan, RequirementColumns, Standing
 from sizing.order.loft.lengths_shown import small
 from sizing.papers.claims import claimed, wanted_of
-from sizing.units import both, show
+from sizing.spoken import spoken
+from sizing.units import show
 
 TO_BE_MADE: Final = "to be made"
 BEFORE: Final = "(before the work)"
@@ -138,7 +139,7 @@ def stamp(breaking_n: float) -> str:
 
 
 def _length(name: str) -> Callable[[SheetRows, int], str]:
-    return lambda of, row: both(float(getattr(of.needs, name)[row]), "length")
+    return lambda of, row: spoken(float(getattr(of.needs, name)[row]), "length", "up")
 
 
 def _ropes(of: SheetRows, positions: Sequence[int]) -> str:
@@ -159,6 +160,6 @@ MADE_TO: Final[Mapping[str, Callable[[SheetRows, int], str]]] = MappingProxyType
     "shackle_rating": lambda of, row: stamp(
         float(of.catalogue.shackles.breaking_load_n[of.needs.shackle[row]])
     ),
-    "end_weight": lambda of, row: both(float(of.needs.end_weight_kg[row]), "mass"),
+    "end_weight": lambda of, row: spoken(float(of.needs.end_weight_kg[row]), "mass", "up"),
 })  # fmt: skip
 """What a whole new drogue is made to, by the column it will be measured for."""

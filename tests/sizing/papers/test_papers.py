@@ -124,6 +124,7 @@ def test_what_is_needed_can_be_read_off_a_rule_and_the_ropes_stand_in_one_row() 
     assert on_a_rule(0.0118, at_most=True) == "11 mm (7/16 in)"
     new = rows_of("002")
     assert new["Cones torn or missing"].needed == "none"
+    assert new["Length of each leg"].needed == "4 m (13 ft 2 in)", "never to the short side"
     assert new["Year the device was made"].needed == "the year it is made"
     for entry_no in ("001", "002", "004", "008", "024"):
         rows = rows_of(entry_no)
