@@ -9,6 +9,7 @@ import csv
 import html
 import re
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 from openpyxl import load_workbook
@@ -40,9 +41,10 @@ def read(out: Path, printed: str) -> Iterator[tuple[str, str]]:
     for path in sorted({*(out / "site").glob("**/*.html")} - {out / "site" / name for name in APART}):
         text = html.unescape(MARKUP.sub(" ", path.read_text(encoding="utf-8")))
         yield path.name, QUESTION.sub(" ", " ".join(text.split()))
-    for sheet in load_workbook(out / "order" / "order.xlsx", read_only=True):
-        for cells in sheet.iter_rows(values_only=True):
-            yield from ((sheet.title, cell) for cell in cells if isinstance(cell, str))
+    with closing(load_workbook(out / "order" / "order.xlsx", read_only=True)) as book:
+        for sheet in book:
+            for cells in sheet.iter_rows(values_only=True):
+                yield from ((sheet.title, cell) for cell in cells if isinstance(cell, str))
 
 
 def test_no_word_of_the_engine_is_read_by_people(demo_run: tuple[Path, Done]) -> None:
