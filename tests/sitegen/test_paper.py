@@ -7,10 +7,10 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from sizing.units import show
-from tests.sitegen.reader import Watched, boat
+from tests.sitegen.reader import LONGEST_MS, Watched, boat
 
 
 def sheets_of_paper(page: Page, paper: str) -> list[str]:
@@ -61,6 +61,7 @@ def test_paper_says_in_which_units_its_drawings_are(watched: Watched) -> None:
     assert page.locator(".dm-drawn-units").is_hidden()
     assert "Drawings on this paper are in metric units" in " ".join(sheets_of_paper(page, "A4"))
     page.locator(".dm-switch label", has_text="US").click()
+    expect(page.locator("html")).to_have_attribute("data-units", "us", timeout=LONGEST_MS)
     assert "Drawings on this paper are in US units" in " ".join(sheets_of_paper(page, "A4"))
 
 
@@ -76,7 +77,7 @@ def test_with_all_opened_the_workings_are_printed_too(watched: Watched) -> None:
     page = watched.goto(boat(watched.site, "Twin Spoon"))
     button = page.get_by_role("button", name="Open all for printing")
     button.click()
-    assert button.get_attribute("aria-pressed") == "true"
+    expect(button).to_have_attribute("aria-pressed", "true", timeout=LONGEST_MS)
     text = " ".join(sheets_of_paper(page, "A4"))
     assert page.locator("article details.dm-fold:not([open])").count() == 0
     for wanted in ("Workings (", "Every answer as written", "The wave strike", "Marks for the cones"):
@@ -88,7 +89,9 @@ def test_with_all_opened_the_workings_are_printed_too(watched: Watched) -> None:
 
 def test_what_the_reader_opened_is_printed(watched: Watched) -> None:
     page = watched.goto(boat(watched.site, "Twin Spoon"))
-    page.locator("#workings details summary", has_text="Every answer").click()
+    fold = page.locator("#workings details", has=page.locator("summary", has_text="Every answer")).last
+    fold.locator("summary").click()
+    expect(fold).to_have_attribute("open", "", timeout=LONGEST_MS)
     text = " ".join(sheets_of_paper(page, "A4"))
     assert "Every answer as written" in text
     assert "Workings (" not in text
@@ -120,7 +123,7 @@ def test_the_head_of_the_fleet_table_is_printed_on_every_sheet(watched: Watched)
         "const body = document.querySelector('#fleet tbody'), rows = [...body.rows];"
         "for (let i = 0; i < 30; i += 1) rows.forEach(row => body.append(row.cloneNode(true)))"
     )
-    sheets = [sheet for sheet in sheets_of_paper(page, "A4") if "Little Auk" in sheet]
+    sheets = [sheet for sheet in sheets_of_paper(page, "A4") if "2,100 kg" in sheet]
     assert len(sheets) > 2
     for sheet in sheets:
         assert re.search(r"Stage\s+Type\s+Berth\s+Displacement", sheet)
