@@ -12,6 +12,7 @@ import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from math import ceil, floor
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -198,11 +199,24 @@ def test_the_command_line_and_its_pages_say_what_the_interface_says(sign: Decima
         for one in docs.document["measures"]:
             if not (one["needed"] and one["field"] in on_sheet):
                 continue
-            said = sheet[FIELD_BY_NAME[one["field"]].label.lower()]
+            field = FIELD_BY_NAME[one["field"]]
+            said = sheet.get(field.label.lower()) or sheet[field.sheet.lower()]  # all thicknesses in a row
             for needed in one["needed"]:
-                figures = needed["metric"].split("; ")
-                assert all(("none" if figure == "0" else figure) in said for figure in figures), one
+                for figure in needed["metric"].split("; "):
+                    assert any(one in said for one in as_on_sheet(figure, needed["at_most"])), (said, needed)
                 assert ("advised" in said) >= (needed["level"] == "should"), one
+
+
+def as_on_sheet(figure: str, at_most: bool) -> tuple[str, ...]:
+    """How the sheet may say a figure: a small length in whole millimetres, never less strict; none for 0.
+
+    The figure itself was rounded, by up to half of its last digit: so the next millimetre is right, too.
+    """
+    value, _, unit = figure.partition(" ")
+    if unit == "mm":
+        whole = floor(float(value)) if at_most else ceil(float(value))
+        return f"{whole} mm", f"{whole - 1 if at_most else whole + 1} mm"
+    return ("none" if figure == "0" else figure,)
 
 
 def on_page(view: FindingView) -> tuple[Any, ...]:
