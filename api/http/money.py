@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Final
+from collections.abc import Callable
+from typing import Any, Final
 
 from fastapi import APIRouter, Request
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, Table, select
 from starlette.responses import Response
 
 from api.http import boat_response_models as response_models
@@ -35,11 +36,7 @@ _PAYMENTS: Final = "/v1/fleets/{fleet_id}/payments"
 def list_supplies(caller: Signed, fleet_id: FleetId, cursor: Cursor = None, limit: Limit = 50) -> Response:
     """All that was said of how boats get their parts, oldest first. What the list says is not among it."""
     caller.must("supply.read", fleet_id)
-    query = select(supplies).where(supplies.c.fleet_id == fleet_id, supplies.c.number > place_of(cursor))
-    with caller.server.store.read() as connection:
-        fleet_version(connection, fleet_id)
-        rows = connection.execute(query.order_by(supplies.c.number).limit(limit + 1)).mappings().all()
-    return page([supply_document(row) for row in rows], limit, [row["number"] for row in rows])
+    return _listed(caller, fleet_id, supplies, supply_document, cursor, limit)
 
 
 @router.post(
@@ -75,11 +72,7 @@ async def say(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
 def list_payments(caller: Signed, fleet_id: FleetId, cursor: Cursor = None, limit: Limit = 50) -> Response:
     """All payments and refunds, oldest first."""
     caller.must("payment.read", fleet_id)
-    query = select(payments).where(payments.c.fleet_id == fleet_id, payments.c.number > place_of(cursor))
-    with caller.server.store.read() as connection:
-        fleet_version(connection, fleet_id)
-        rows = connection.execute(query.order_by(payments.c.number).limit(limit + 1)).mappings().all()
-    return page([payment_document(row) for row in rows], limit, [row["number"] for row in rows])
+    return _listed(caller, fleet_id, payments, payment_document, cursor, limit)
 
 
 @router.post(
@@ -110,6 +103,17 @@ async def pay(request: Request, caller: Signed, fleet_id: FleetId) -> Response:
     return await perform(
         request, caller, key, body.model_dump_json(), act, lambda done: Answer.of(201, done, {})
     )
+
+
+def _listed(
+    caller: Signed, fleet_id: str, table: Table, document: Callable[[Any], Any], cursor: Cursor, limit: int
+) -> Response:
+    """One page of a fleet's rows of `table`, oldest first."""
+    query = select(table).where(table.c.fleet_id == fleet_id, table.c.number > place_of(cursor))
+    with caller.server.store.read() as connection:
+        fleet_version(connection, fleet_id)
+        rows = connection.execute(query.order_by(table.c.number).limit(limit + 1)).mappings().all()
+    return page([document(row) for row in rows], limit, [row["number"] for row in rows])
 
 
 def refuse_other_rules(connection: Connection, acting: Acting) -> None:

@@ -136,8 +136,9 @@ def _put_right(row: RejectedRow) -> str:
     labels = [FIELD_BY_NAME[name].label if name else column
               for column, name in zip(columns, canonical_names(list(columns)), strict=True)]  # fmt: skip
     if not labels:
-        return f"Ask for her entry again; then mend row {row.row_no}."
-    return f"Ask her {', '.join(labels)}; then mend row {row.row_no}."
+        return f"What does her entry say? Then mend row {row.row_no}."
+    verb = "is" if len(labels) == 1 else "are"
+    return f"What {verb} her {', '.join(labels)}? Then mend row {row.row_no}."
 
 
 def _why(action: Action, stage: StageKey | None, *, described: bool) -> str:

@@ -76,5 +76,5 @@ def test_a_call_about_a_row_that_was_not_taken_asks_for_the_figure() -> None:
     """Her skipper has no sheet to mend: “Have row 16 of the sheet put right” asked nothing of him."""
     calls = calls_of(demo(), chase_actions(demo(), demo_rules().policy))
     asks = {call.action.row_no: call.ask for call in calls if call.row is None}
-    assert asks[16] == "Ask her displacement; then mend row 16."
-    assert all(ask.startswith("Ask ") for ask in asks.values())
+    assert asks[16] == "What is her displacement? Then mend row 16."
+    assert all(ask.startswith("What ") for ask in asks.values())
