@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Final
 
 from sizing.entry_key import entry_key
-from sizing.intake import canonical_names, rejected_cells
+from sizing.intake import rejected_cells
 from sizing.model import IntakeResult
 from sizing.policy import Policy
 from sizing.privacy import private_boats, private_refused
@@ -61,7 +61,7 @@ class HiddenBoats:
         return frozenset(found - {entry for row, entry in enumerate(entries) if row not in self} - {""})
 
     def _refused_cells(self) -> Iterator[dict[str, str]]:
-        names = canonical_names(self._intake.header)
+        names = self._intake.columns
         return (rejected_cells(row, names) for row in self._intake.rejected if row.row_no in self.refused)
 
     def named_in(self, text: str) -> bool:

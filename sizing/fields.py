@@ -28,7 +28,7 @@ FIELDS: Final[tuple[Field, ...]] = (
     choice("boat_type", "boat",
            ("sailing monohull", "sailing multihull", "motor monohull", "motor multihull"),
            "Sailing or motor, monohull or multihull.",
-           ("type", "hull type", "hull", "rig type", "vessel type"),
+           ("type", "hull type", "hull", "vessel type"),
            required=True, measured=False, sizes=True),
     text("design", "boat", "Builder's name for the design.", "Tern 38",
          ("class", "make", "model", "boat model", "make model", "design class")),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from sizing.errors import QuantityError
-from sizing.intake import canonical_names, rejected_cells
+from sizing.intake import rejected_cells
 from sizing.intake.words import read_yes_no
 from sizing.model import FleetColumns, IntakeResult
 from sizing.policy import Policy
@@ -23,7 +23,7 @@ def private_boats(fleet: FleetColumns, policy: Policy) -> frozenset[int]:
 
 def private_refused(intake: IntakeResult, policy: Policy) -> frozenset[int]:
     """Return the numbers of the rejected rows that are private; so is one whose cell cannot be read."""
-    names = canonical_names(intake.header)
+    names = intake.columns
     return frozenset(
         row.row_no
         for row in intake.rejected

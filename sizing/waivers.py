@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from typing import Final
 
 from sizing.entry_key import entry_key
-from sizing.intake import canonical_names, rejected_cells
+from sizing.intake import rejected_cells
 from sizing.model import CheckColumns, FleetColumns, IntakeResult, Standing
 from sizing.policy import Waiver
 
@@ -23,7 +23,7 @@ def waivers_here(
     stops for it.
     """
     accepted = {entry_key(str(entry)): str(entry) for entry in intake.fleet.text["entry_no"]}
-    names = canonical_names(intake.header)
+    names = intake.columns
     rejected = {entry_key(rejected_cells(row, names).get("entry_no", "")) for row in intake.rejected}
     kept: list[Waiver] = []
     said: list[str] = []

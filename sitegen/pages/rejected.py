@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -10,7 +10,7 @@ from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural
 from sitegen.plain_text import visible
 from sizing.fields import FIELD_BY_NAME, PRIVATE
-from sizing.intake import canonical_names, rejected_cells
+from sizing.intake import own_name, rejected_cells
 from sizing.model import IntakeResult, RejectedRow, RowError
 from sizing.redaction import LEFT_OUT, redact
 
@@ -76,24 +76,23 @@ def rejected_page(intake: IntakeResult, private: Sequence[str], hidden: Collecti
             else f"{len(hidden):,} rows of private entries are"
         )
         lead += f" {which} not shown here."
-    names = canonical_names(intake.header)
     shown = (row for row in intake.rejected if row.row_no not in hidden)
-    return RejectedPage(lead, tuple(_row(row, rejected_cells(row, names), private) for row in shown))
+    return RejectedPage(lead, tuple(_row(row, intake, private) for row in shown))
 
 
-def _row(row: RejectedRow, cells: Mapping[str, str], known: Sequence[str]) -> RejectedView:
+def _row(row: RejectedRow, intake: IntakeResult, known: Sequence[str]) -> RejectedView:
+    cells = rejected_cells(row, intake.columns)
     private = (*known, *(cells[name] for name in PRIVATE if cells.get(name)))
     return RejectedView(
         row.row_no,
         row.line_no,
         visible(redact(cells.get("entry_no", ""), private)),
         visible(redact(cells.get("boat_name", ""), private)),
-        tuple(_error(error, private) for error in row.errors),
+        tuple(_error(error, own_name(intake, error.column), private) for error in row.errors),
     )
 
 
-def _error(error: RowError, private: Sequence[str]) -> ErrorView:
-    (name,) = canonical_names([error.column])
+def _error(error: RowError, name: str, private: Sequence[str]) -> ErrorView:
     hidden = name != "" and not FIELD_BY_NAME[name].published
     return ErrorView(
         visible(error.column),

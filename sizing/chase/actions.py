@@ -14,7 +14,7 @@ from sizing.chase.dates import Due, Stage
 from sizing.chase.getting import getting_of
 from sizing.chase.jobs import OWNERS, Job, jobs_of, last_days, owner_of, stage_of, stage_with
 from sizing.entry_key import entry_key
-from sizing.intake import canonical_names, rejected_cells
+from sizing.intake import rejected_cells
 from sizing.model import (
     BoolArray,
     Finding,
@@ -179,7 +179,7 @@ class _Chaser:
 
     def of_rejected(self) -> Iterator[Action]:
         """Rows that could not be taken: the office has them put right before the order closes."""
-        names = canonical_names(self._result.intake.header)
+        names = self._result.intake.columns
         for row in self._result.intake.rejected:
             cells = rejected_cells(row, names)
             due = self._due["orders"]

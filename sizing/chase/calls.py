@@ -15,8 +15,8 @@ from typing import Final
 from sizing.audit import STAGE_OF, StageKey, stages_of
 from sizing.chase.actions import Action
 from sizing.fields import FIELD_BY_NAME
-from sizing.intake import canonical_names, rejected_cells
-from sizing.model import MusterResult, Owner, RejectedRow, Standing
+from sizing.intake import own_name, rejected_cells
+from sizing.model import IntakeResult, MusterResult, Owner, RejectedRow, Standing
 from sizing.revision.natural import natural_key
 from sizing.spreadsheet import Cell, csv_bytes, plain_text
 from sizing.words import word
@@ -91,7 +91,7 @@ def calls_of(result: MusterResult, actions: Iterable[Action]) -> tuple[Call, ...
         first = min(several, key=lambda action: _turn(action, place))
         stage = None if row is None else stages[row]
         why = UNKNOWN if row in unknown else _why(first, stage, described=row not in uncounted)
-        ask = first.sentence if row is not None else _put_right(refused[row_no])
+        ask = first.sentence if row is not None else _put_right(refused[row_no], result.intake)
         calls.append(Call(row, first, ask, why, len(several) - 1))
     return tuple(sorted(calls, key=_order))
 
@@ -99,7 +99,7 @@ def calls_of(result: MusterResult, actions: Iterable[Action]) -> tuple[Call, ...
 def calls_csv(calls: Sequence[Call], result: MusterResult) -> bytes:
     """Return every call as a table with names and contact details: for the officer alone."""
     stages = stages_of(result)
-    names = canonical_names(result.intake.header)
+    names = result.intake.columns
     refused = {row.row_no: rejected_cells(row, names) for row in result.intake.rejected}
     rows: list[tuple[Cell, ...]] = [COLUMNS]
     for place, call in enumerate(calls, start=1):
@@ -130,11 +130,12 @@ def _turn(action: Action, place: dict[str, int]) -> tuple[object, ...]:
     return action.due.day or date.max, first, action.id
 
 
-def _put_right(row: RejectedRow) -> str:
+def _put_right(row: RejectedRow, intake: IntakeResult) -> str:
     """What is asked about a row that could not be taken: her figures, since she has no sheet to mend."""
     columns = dict.fromkeys(error.column for error in row.errors if error.column)
-    labels = [FIELD_BY_NAME[name].label if name else column
-              for column, name in zip(columns, canonical_names(list(columns)), strict=True)]  # fmt: skip
+    labels = [
+        FIELD_BY_NAME[name].label if (name := own_name(intake, column)) else column for column in columns
+    ]
     if not labels:
         return f"What does her entry say? Then mend row {row.row_no}."
     verb = "is" if len(labels) == 1 else "are"

@@ -19,7 +19,7 @@ from sizing.chase.getting import getting_of, ordering_words
 from sizing.chase.jobs import last_days, practised
 from sizing.chase.questions import Question
 from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, tasks_of
-from sizing.intake import canonical_names, rejected_cells
+from sizing.intake import rejected_cells
 from sizing.model import Finding, MusterResult, RejectedRow
 from sizing.order.charges import owed_by
 from sizing.policy import Policy
@@ -116,7 +116,7 @@ class _Writer:
         self._open = OpenFindings(result)
         self._days = last_days(result, policy)
         self._plans = {plan.row: plan for plan in result.plans}
-        self._names = canonical_names(result.intake.header)
+        self._names = result.intake.columns
 
     def of_boat(self, row: int, actions: Iterable[Action]) -> Iterator[str]:
         """The message of one accepted boat: the jobs and questions of her page, the price, how to answer."""

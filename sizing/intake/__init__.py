@@ -2,7 +2,8 @@
 
 from sizing.intake.fleet import DEFAULT_LIMITS, read_cells, read_fleet
 from sizing.intake.one_boat import FoundCell, read_boat
-from sizing.intake.rejects import canonical_names, rejected_cells, write_rejects
+from sizing.intake.profile import Profile, profile_beside, profile_text, read_profile
+from sizing.intake.rejects import own_name, rejected_cells, write_rejects
 from sizing.intake.supply_words import another_way
 from sizing.intake.template import blank_template, write_template
 from sizing.raw_table import Limits
@@ -11,12 +12,16 @@ __all__ = [
     "DEFAULT_LIMITS",
     "FoundCell",
     "Limits",
+    "Profile",
     "another_way",
     "blank_template",
-    "canonical_names",
+    "own_name",
+    "profile_beside",
+    "profile_text",
     "read_boat",
     "read_cells",
     "read_fleet",
+    "read_profile",
     "rejected_cells",
     "write_rejects",
     "write_template",

@@ -16,10 +16,14 @@ from sizing.errors import InputError
 from sizing.fields import FIELDS
 from sizing.intake.collect import Collected
 from sizing.intake.columns import Values, read_columns
-from sizing.intake.headers import Columns, map_columns, name_of, with_units_below
+from sizing.intake.header_match import name_of
+from sizing.intake.headers import Columns, map_columns
 from sizing.intake.plausibility import Fleet, check, check_sister_ships
+from sizing.intake.profile import Profile
 from sizing.intake.rejects import DECIMAL_NOTES, unescape_table
 from sizing.intake.rows import boats_only, check_entry_numbers, check_names, check_rows, check_text_cells
+from sizing.intake.second_columns import check_seconds, fill_in
+from sizing.intake.units_row import with_units_below
 from sizing.intake.workbook import read_workbook
 from sizing.model import BoolArray, FleetColumns, IntakeResult, Notation, RejectedRow
 from sizing.progress import Progress, silent
@@ -36,22 +40,28 @@ def read_fleet(
     *,
     today: dt.date,
     limits: Limits = DEFAULT_LIMITS,
+    profile: Profile | None = None,
     progress: Progress = silent,
 ) -> IntakeResult:
     """Return accepted boats, rejected rows and what was taken for granted, from a CSV or .xlsx fleet sheet.
 
     Raises InputError if the file as a whole cannot be used. A row with anything wrong is rejected whole, with
-    all its problems; every reading that is not plain is a remark. `today` bounds dates of inspection.
+    all its problems; every reading that is not plain is a remark. `today` bounds dates of inspection;
+    `profile` has the columns as they were confirmed for this sheet.
     """
     progress("Reading the file", 0, _STEPS)
-    content = _content(data, filename, limits)
+    content = content_of(data, filename, limits)
+    table = read_table(content, filename, limits)
+    return read_cells(table, filename, content, today=today, profile=profile, progress=progress)
+
+
+def read_table(content: bytes, filename: str, limits: Limits = DEFAULT_LIMITS) -> RawTable:
+    """Return the table of text in a file, nothing read into its cells yet; InputError if there is none."""
     if content.startswith(b"PK\x03\x04"):
-        table = read_workbook(content, filename, limits)
-    else:
-        table = read_delimited(content, filename, name_of, limits)
-        said = f"Cells are separated by {DELIMITERS[table.delimiter]}."
-        table = replace(table, notes=(said, *table.notes))
-    return read_cells(table, filename, content, today=today, progress=progress)
+        return read_workbook(content, filename, limits)
+    table = read_delimited(content, filename, name_of, limits)
+    said = f"Cells are separated by {DELIMITERS[table.delimiter]}."
+    return replace(table, notes=(said, *table.notes))
 
 
 def read_cells(
@@ -61,6 +71,7 @@ def read_cells(
     *,
     today: dt.date,
     decimal: DecimalSign | None = None,
+    profile: Profile | None = None,
     progress: Progress = silent,
 ) -> IntakeResult:
     """Return what `read_fleet` does, from a table of text; `content` is what that table was read from.
@@ -69,7 +80,7 @@ def read_cells(
     """
     progress("Recognising columns", 1, _STEPS)
     table = with_units_below(table)
-    columns = map_columns(table.header, filename)
+    columns = map_columns(table, filename, profile)
     if columns.problems:
         table, told = unescape_table(table, columns)
     else:
@@ -84,7 +95,10 @@ def read_cells(
     check_rows(table, collected)
     if table.suspect or b"#" in content:
         check_text_cells(table, columns, collected)
+    seconds = fill_in(table, columns, profile.given if profile else {}, collected)
+    table, columns = seconds.table, seconds.columns
     values = read_columns(table, columns, today, told, collected)
+    check_seconds(seconds, values.number, values.sign, collected)
     check_entry_numbers(
         table, table.frame[str(columns.place["entry_no"])], columns.place["entry_no"], collected
     )
@@ -105,7 +119,7 @@ def read_cells(
     return result
 
 
-def _content(data: bytes | Path, filename: str, limits: Limits) -> bytes:
+def content_of(data: bytes | Path, filename: str, limits: Limits) -> bytes:
     """Return the bytes of the file; InputError before anything too large is read."""
     try:
         size = data.stat().st_size if isinstance(data, Path) else len(data)
@@ -171,8 +185,9 @@ def _result(
     if rows != len(fleet) + len(rejected):
         raise AssertionError("rows in differ from rows accepted and rejected")
     header = tuple(cell for place, cell in enumerate(table.header) if place not in columns.problems)
+    names = tuple(name for place, name in enumerate(columns.names()) if place not in columns.problems)
     digest, notation = hashlib.sha256(content).hexdigest(), Notation(columns.unit, values.sign)
-    return IntakeResult(header, rows, fleet, rejected, notes, digest, notation)
+    return IntakeResult(header, rows, fleet, rejected, notes, digest, notation, names)
 
 
 def _rejected(row: int, table: RawTable, columns: Columns, collected: Collected) -> RejectedRow:

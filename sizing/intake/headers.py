@@ -1,47 +1,66 @@
 """Which column of the file is which column of the entry sheet, and in what unit it is written.
 
-Units stand in the header, or in a row of their own under it, as many sheets have them.
+What is beyond doubt is taken. A word that is as often about something else needs columns of one kind on both
+its sides, or cells that fit. All else is left out, and said. With a profile its word counts alone.
 """
 
 from __future__ import annotations
 
-import difflib
-import re
-import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from dataclasses import field as dataclass_field
-from functools import lru_cache
-from types import MappingProxyType
-from typing import Final
-
-import numpy as np
+from typing import Final, Literal
 
 from sizing.errors import InputError, QuantityError
-from sizing.field_kinds import Field
-from sizing.fields import FIELD_BY_NAME, FIELDS, REQUIRED
-from sizing.intake.words import UNSTATED
+from sizing.fields import FIELD_BY_NAME, REQUIRED
+from sizing.intake.header_match import Match, near_columns, recognise
+from sizing.intake.header_words import normal_header
+from sizing.intake.profile import Profile, header_key
+from sizing.intake.unsure_headers import settle
 from sizing.model import HeaderUnit
 from sizing.raw_table import RawTable, column_letter
-from sizing.units import DecimalSign, Dimension, clip, normal_unit, unit_factor, unit_factors
+from sizing.units import DecimalSign, clip, unit_factor, unit_factors
 
 PROBLEM_PREFIX: Final = "problem_"
-_NO_WORD: Final = re.compile(r"[\W_]+")
-_LONGEST: Final = 80
 _MOST_UNKNOWN: Final = 8
-_BRACKETS: Final = re.compile(r"^(.*?)[\(\[\{<]([^()\[\]{}<>]*)[\)\]\}>]\s*$")
-_FEWEST: Final = 2
-"""Units that make a row one of units; no boat has a unit and no figure in two of her columns."""
+_BASES: Final = ("loaded", "", "light")
+"""Displacements in the order in which one is the figure and the others are held against it."""
 
-_BRACKET_SIGNS: Final = "()[]{}<>"
-_UNCLEAR: Final = ("ton", "tons")
+How = Literal[
+    "known", "slip", "settled", "confirmed", "second", "left out", "new", "unknown", "no header", "problem"
+]
+
+
+@dataclass(frozen=True)
+class ColumnReading:
+    """What one column of the file is taken for.
+
+    `use` is the column of the entry sheet, "" where it is not used; `why` says what was not plain about it,
+    and `near` which columns may be meant by one that is not used.
+    """
+
+    place: int
+    header: str
+    how: How
+    use: str = ""
+    unit: HeaderUnit | None = None
+    basis: str = ""
+    why: str = ""
+    near: tuple[str, ...] = ()
+    wording: str = ""
+
+    @property
+    def where(self) -> str:
+        """Letter and header."""
+        return f"{column_letter(self.place)} “{clip(self.header)}”"
 
 
 @dataclass(frozen=True)
 class Columns:
     """Where each known column stands, the unit of its header, and what is left over.
 
-    `decimal` is the decimal sign of columns whose cells were not written with the rest of the table.
+    `decimal` is the decimal sign of columns whose cells were not written with the rest of the table;
+    `readings` tells of every column of the file, those held against another among them.
     """
 
     place: Mapping[str, int]
@@ -50,121 +69,133 @@ class Columns:
     problems: frozenset[int]
     notes: tuple[str, ...]
     decimal: Mapping[str, DecimalSign | None] = dataclass_field(default_factory=dict)
+    readings: tuple[ColumnReading, ...] = ()
+
+    def names(self) -> tuple[str, ...]:
+        """The entry sheet's own name of every column of the file, "" for one that is not used."""
+        own = {place: name for name, place in self.place.items()}
+        return tuple(own.get(place, "") for place in range(len(self.readings)))
 
 
-def normal_header(text: str) -> str:
-    """Return a header as it is compared: no case, accents or punctuation, single spaces.
-
-    >>> normal_header(" Transom_Width ")
-    'transom width'
-    """
-    plain = text.casefold()
-    if not plain.isascii():
-        decomposed = unicodedata.normalize("NFKD", plain)
-        plain = "".join(sign for sign in decomposed if not unicodedata.combining(sign))
-    return " ".join(_NO_WORD.sub(" ", plain).split())
-
-
-@lru_cache(maxsize=1)
-def known_headers() -> Mapping[str, Field]:
-    """Return every spelling of every column, normalised."""
-    spellings: dict[str, Field] = {}
-    for field in FIELDS:
-        for word in (field.name, *field.aliases):
-            spellings.setdefault(normal_header(word), field)
-    return MappingProxyType(spellings)
-
-
-def recognise(header: str) -> tuple[Field, HeaderUnit | None] | None:
-    """Return the column a header stands for and the unit it gives, or None for one not ours.
-
-    >>> field, unit = recognise("Displacement (lb)")
-    >>> field.name, unit.word
-    ('displacement', 'lb')
-    """
-    header = " ".join(header.split())  # a header may be broken over lines
-    return None if len(header) > _LONGEST or not header[:1].isalpha() else _recognise(header)
-
-
-@lru_cache(maxsize=4096)
-def _recognise(header: str) -> tuple[Field, HeaderUnit | None] | None:
-    exact = known_headers().get(normal_header(header))
-    if exact:
-        return exact, None
-    bracketed = _BRACKETS.match(header)
-    if bracketed:
-        return _with_unit(bracketed.group(1), bracketed.group(2))
-    for pieces in (2, 1):
-        words = re.split(r"[\s_,/;:\-]+", header)
-        if len(words) > pieces:
-            unit = " ".join(words[-pieces:])
-            name = " ".join(words[:-pieces]).removesuffix(" in")
-            found = _with_unit(name, unit)
-            if found and found[1]:
-                return found
-    return None
-
-
-def _with_unit(name: str, unit_text: str) -> tuple[Field, HeaderUnit | None] | None:
-    field = known_headers().get(normal_header(name))
-    wll = False
-    bare_name = re.sub(r"\bwll\b", "", normal_header(name)).strip()
-    if field is None and bare_name != normal_header(name):
-        field, wll = known_headers().get(bare_name), True
-    if field is None or field.dimension is None:
-        return None
-    word = normal_unit(unit_text)
-    if re.search(r"\bwll\b", word):
-        word, wll = re.sub(r"\bwll\b", "", word).strip(" ,"), True
-    known = any(word in unit_factors(kind) for kind in ("length", "mass", "force", "area", "speed"))
-    if not known and word not in ("ton", "tons"):
-        return None
-    return field, HeaderUnit(word, wll)
-
-
-def name_of(header: str) -> str | None:
-    """Return the name of the column a header stands for, None for one not ours."""
-    match = recognise(header)
-    return match[0].name if match else None
-
-
-def map_columns(header: Sequence[str], filename: str) -> Columns:
+def map_columns(table: RawTable, filename: str, profile: Profile | None = None) -> Columns:
     """Return where each column stands; InputError for duplicates, unusable units and missing columns."""
-    place: dict[str, int] = {}
-    unit: dict[str, HeaderUnit] = {}
-    extra: dict[int, str] = {}
-    problems: set[int] = set()
+    readings = read_headers(table, filename, profile)
+    used = [one for one in readings if one.use and one.how != "second"]
+    place = {one.use: one.place for one in used}
+    _require(place, readings, filename, profile)
+    extra = {one.place: one.header or f"(column {column_letter(one.place)})" for one in readings
+             if one.how != "problem" and place.get(one.use) != one.place}  # fmt: skip
+    unit = {one.use: one.unit for one in used if one.unit}
+    problems = frozenset(one.place for one in readings if one.how == "problem")
+    return Columns(place, unit, _distinct_names(extra), problems, tuple(_notes(readings, profile)),
+                   readings=tuple(readings))  # fmt: skip
+
+
+def read_headers(table: RawTable, filename: str, profile: Profile | None = None) -> list[ColumnReading]:
+    """Return what every column is taken for, whether or not a column is missing."""
+    readings = [_blank_or_problem(place, cell.strip()) for place, cell in enumerate(table.header)]
+    _refuse_twins(readings, table.header, filename)
+    asked = [one for one in readings if one.how == "unknown"]
+    if profile is not None:
+        for one in asked:
+            readings[one.place] = _confirmed(one, profile)
+        return _resolved(readings, {}, filename)
+    header = [cell.strip() for cell in table.header]
+    ours = {"entry_no", "boat_name"} <= set(header)  # our own entry sheet, or a part of it
+    matches: dict[int, Match] = {}
+    for one in asked:
+        match = recognise(one.header)
+        if ours and one.header in FIELD_BY_NAME:
+            match = Match(FIELD_BY_NAME[one.header], None)
+        if match:
+            matches[one.place] = match
+    sure = {place: match for place, match in matches.items() if match.how != "unsure"}
+    for place, match in sure.items():
+        wrong = _wrong_unit(match, readings[place], filename)
+        how: How = "slip" if match.how == "slip" else "known"
+        why = f"it is one letter or two from a wording of {match.field.name}" if how == "slip" else ""
+        if not wrong:
+            readings[place] = replace(readings[place], how=how, use=match.field.name, unit=match.unit,
+                                      basis=match.basis, why=why, wording=match.wording)  # fmt: skip
+    readings = _resolved(readings, sure, filename)
+    taken = {one.use for one in readings if one.use}
+    near_fields = {one.place: FIELD_BY_NAME[one.use] for one in readings if one.use}
+    unsure = {place for place, match in matches.items() if match.how == "unsure"}
+    for place in sorted(unsure):
+        match = matches[place]
+        field, why = settle(place, match.wording, near_fields, unsure, taken, table)
+        if field and not _wrong_unit(match._replace(field=field), readings[place], ""):
+            taken.add(field.name)
+            readings[place] = replace(
+                readings[place], how="settled", use=field.name, unit=match.unit, why=why
+            )
+        else:
+            readings[place] = replace(readings[place], how="left out", why=why)
+    missing = {*FIELD_BY_NAME} - taken
+    return [
+        replace(one, near=tuple(name for name in near_columns(one.header) if name in missing)[:3])
+        if one.how == "unknown" else one
+        for one in readings
+    ]  # fmt: skip
+
+
+def _blank_or_problem(place: int, shown: str) -> ColumnReading:
+    if not normal_header(shown):
+        return ColumnReading(place, shown, "unknown" if shown else "no header")
+    problem = shown.casefold().startswith(PROBLEM_PREFIX)
+    return ColumnReading(place, shown, "problem" if problem else "unknown")
+
+
+def _confirmed(one: ColumnReading, profile: Profile) -> ColumnReading:
+    chosen = profile.of(one.header)
+    if chosen is None:
+        return replace(one, how="new", why="it is new since the columns were confirmed",
+                       near=tuple(near_columns(one.header)[:3]))  # fmt: skip
+    return replace(one, how="confirmed", use=chosen.use, unit=chosen.header_unit, basis=chosen.basis)
+
+
+def _refuse_twins(readings: Sequence[ColumnReading], header: Sequence[str], filename: str) -> None:
     seen: dict[str, int] = {}
-    for index, cell in enumerate(header):
-        shown = cell.strip()
-        key = normal_header(shown)
-        if not key:
-            extra[index] = shown or f"(column {column_letter(index)})"
+    for one in readings:
+        if one.how != "unknown":
             continue
-        if shown.casefold().startswith(PROBLEM_PREFIX):
-            problems.add(index)
+        key = header_key(one.header)
+        if key in seen and normal_header(one.header):
+            raise _duplicate(filename, header, seen[key], one.place, "carry the same header")
+        seen[key] = one.place
+
+
+def _resolved(
+    readings: Sequence[ColumnReading], matches: Mapping[int, Match], filename: str
+) -> list[ColumnReading]:
+    """Of several columns for one, one is the figure; the others are held against it or left out."""
+    found = list(readings)
+    groups: dict[str, list[ColumnReading]] = {}
+    for one in readings:
+        if one.use:
+            groups.setdefault(one.use, []).append(one)
+    for name, group in groups.items():
+        if len(group) == 1:
             continue
-        if key in seen:
-            raise _duplicate(filename, header, seen[key], index, "carry the same header")
-        seen[key] = index
-        match = recognise(shown)
-        if match is None:
-            extra[index] = shown
-            continue
-        field, header_unit = match
-        if field.name in place:
-            words = f"both stand for {field.name}"
-            raise _duplicate(filename, header, place[field.name], index, words)
-        place[field.name] = index
-        if header_unit:
-            _check_unit(field, header_unit, index, shown, filename)
-            unit[field.name] = header_unit
-    extra = _distinct_names(extra)
-    near = {index: _near(name, place) for index, name in extra.items() if normal_header(name)}
-    _require(place, extra, near, filename)
-    nameless = [index for index in extra if not header[index].strip()]
-    notes = [*_notes({i: extra[i] for i in extra if i not in nameless}, near), *_nameless_note(nameless)]
-    return Columns(place, unit, extra, frozenset(problems), tuple(notes))
+        field = FIELD_BY_NAME[name]
+        if field.kind not in ("quantity", "text"):
+            header = [one.header for one in readings]
+            raise _duplicate(filename, header, group[0].place, group[1].place, f"both stand for {name}")
+        first, *others = sorted(group, key=lambda one: _turn(one, matches))
+        for one in others:
+            if field.kind == "quantity":
+                why = f"it is held against column {first.where}"
+                found[one.place] = replace(one, how="second", why=why)
+            else:
+                why = f"column {first.where} is taken for {name}"
+                found[one.place] = replace(one, how="left out", use="", why=why)
+    return found
+
+
+def _turn(one: ColumnReading, matches: Mapping[int, Match]) -> tuple[int, int, int]:
+    match = matches.get(one.place)
+    same_word = sum(1 for other in matches.values() if match and other.wording == match.wording) > 1
+    return _BASES.index(one.basis), 0 if same_word or not match else match.rank, one.place
 
 
 def _duplicate(filename: str, header: Sequence[str], one: int, two: int, words: str) -> InputError:
@@ -174,20 +205,25 @@ def _duplicate(filename: str, header: Sequence[str], one: int, two: int, words: 
     return InputError(f"{filename}, header row", found, "each column once", mend)
 
 
-def _check_unit(field: Field, unit: HeaderUnit, index: int, shown: str, filename: str) -> None:
-    if field.dimension is None:
-        return
+def _wrong_unit(match: Match, one: ColumnReading, filename: str) -> bool:
+    """Whether a header's unit is none of its column; InputError where the wording is beyond doubt."""
+    field, unit = match.field, match.unit
+    if field.dimension is None or unit is None:
+        return False
     try:
         if unit.wll and field.name == "shackle_rating" and unit.word in unit_factors("mass"):
-            return
+            return False
         unit_factor(unit.word, field.dimension)
     except QuantityError as error:
-        where = f"{filename}, header of column {column_letter(index)} “{clip(shown)}”"
+        if match.how != "exact":
+            return True
+        where = f"{filename}, header of column {one.where}"
         raise InputError(where, error.found, error.expected, error.mend) from None
+    return False
 
 
 def _distinct_names(extra: Mapping[int, str]) -> dict[int, str]:
-    """Return the unknown headers, told apart from our own names and from each other."""
+    """Return the unused headers, told apart from our own names and from each other."""
     taken = set(FIELD_BY_NAME)
     named: dict[int, str] = {}
     for index, name in extra.items():
@@ -197,37 +233,60 @@ def _distinct_names(extra: Mapping[int, str]) -> dict[int, str]:
     return named
 
 
-def _near(name: str, place: Mapping[str, int]) -> str | None:
-    """Return the missing column that an unknown header most resembles, if any."""
-    key = normal_header(_BRACKETS.sub(r"\1", name))
-    free = [word for word, field in known_headers().items() if field.name not in place]
-    hits = difflib.get_close_matches(key, free, n=1, cutoff=0.75) if 2 < len(key) <= 60 else []
-    return known_headers()[hits[0]].name if hits else None
-
-
 def _require(
-    place: Mapping[str, int], extra: Mapping[int, str], near: Mapping[int, str | None], filename: str
+    place: Mapping[str, int], readings: Sequence[ColumnReading], filename: str, profile: Profile | None
 ) -> None:
-    missing = [name for name in REQUIRED if name not in place]
+    given = profile.given if profile else {}
+    missing = [name for name in REQUIRED if name not in place and name not in given]
     if not missing:
         return
-    hints = [
-        f"column {column_letter(index)} “{clip(extra[index])}” may be meant for {name}"
-        for index, name in near.items()
-        if name in missing
-    ]
+    unused = [one for one in readings if not one.use and one.how in ("unknown", "left out", "new")]
+    hints, others = [], []
+    for one in unused:
+        meant = [name for name in one.near if name in missing]
+        if meant:
+            hints.append(f"column {one.where} may be meant for {' or '.join(meant)}")
+        elif one.how == "left out":
+            hints.append(f"column {one.where} is left out, since {one.why}")
+        else:
+            others.append(one.where)
     found = f"the header row has no column {', '.join(missing)}"
     if hints:
         found += f"; {'; '.join(hints[:6])}"
-    hinted = [index for index in near if near[index] in missing]
-    unknown = [index for index in extra if index not in hinted and not extra[index].startswith("(column ")]
-    if place and unknown:
-        named = (f"{column_letter(index)} “{clip(extra[index])}”" for index in unknown[:_MOST_UNKNOWN])
-        found += f"; headers not known here: {', '.join(named)}"
+    if place and others:
+        found += f"; headers not known here: {', '.join(others[:_MOST_UNKNOWN])}"
     if not place:
         found += "; not one header is known, so this may not be a fleet sheet"
-    mend = "name the columns as in the blank entry sheet and leave none of these out"
+    mend = (
+        "say which columns they are with drogue-muster intake, or name them as in the blank entry sheet and "
+        "leave none of these out"
+    )
     raise InputError(f"{filename}, header row", found, f"the columns {', '.join(REQUIRED)}", mend)
+
+
+def _notes(readings: Sequence[ColumnReading], profile: Profile | None) -> list[str]:
+    notes = []
+    for one in readings:
+        if one.how == "slip":
+            notes.append(f"Column {one.where} is read as {one.use}: {one.why}.")
+        elif one.how == "second":
+            notes.append(f"Column {one.where} is {one.use} once more: {one.why}, row by row.")
+        elif one.how in ("left out", "new"):
+            hint = " Confirm what it is with drogue-muster intake."
+            notes.append(f"Column {one.where} is not used: {one.why}.{hint}")
+        elif one.how == "unknown" or (one.how == "confirmed" and not one.use):
+            hint = f" Did you mean {one.near[0]}?" if one.near else ""
+            notes.append(f"Column {one.where} is not used; it is kept as written.{hint}")
+    settled = [f"{one.where} as {one.use}" for one in readings if one.how == "settled" and one.why]
+    if settled:
+        notes.append(f"Read by what the columns beside them are about: {', '.join(settled)}.")
+    if profile is not None:
+        there = {header_key(one.header) for one in readings}
+        gone = [one for one in profile.columns if one.use and header_key(one.header) not in there]
+        notes.extend(
+            f"Column “{clip(one.header)}”, confirmed as {one.use}, is no longer there." for one in gone
+        )
+    return [*notes, *_nameless_note([one.place for one in readings if one.how == "no header"])]
 
 
 def _nameless_note(places: Sequence[int]) -> list[str]:
@@ -239,64 +298,3 @@ def _nameless_note(places: Sequence[int]) -> list[str]:
     if len(letters) == 1:
         return [f"Column {named} has no header and is not used; it is kept as written."]
     return [f"{len(letters)} columns have no header ({named}) and are not used; they are kept as written."]
-
-
-def _notes(extra: Mapping[int, str], near: Mapping[int, str | None]) -> list[str]:
-    notes = []
-    for index, name in extra.items():
-        hint = f" Did you mean {near[index]}?" if near.get(index) else ""
-        notes.append(
-            f"Column {column_letter(index)} “{clip(name)}” is not used; it is kept as written.{hint}"
-        )
-    return notes
-
-
-def with_units_below(table: RawTable) -> RawTable:
-    """Return the table with the units of the row under its header in the header, and a note.
-
-    The row is taken as one of units only if every cell under a column of quantities that has no unit of its
-    own is a unit of that quantity or says nothing, and no other cell has a figure. Else the table is
-    unchanged, and the row is read as a boat.
-    """
-    if not table.frame.height or 0 in table.ragged:
-        return table
-    cells = [cell.strip() for cell in table.frame.row(0)]
-    units: dict[int, str] = {}
-    for place, (title, cell) in enumerate(zip(table.header, cells, strict=True)):
-        match = recognise(title)
-        dimension = match[0].dimension if match else None
-        if not cell or cell.casefold() in UNSTATED:
-            continue
-        if dimension is None:
-            if any(sign.isdigit() for sign in cell):
-                return table
-            continue
-        unit = _unit(cell, dimension)
-        if not unit or (match and match[1]):
-            return table
-        units[place] = unit
-    if len(units) < _FEWEST:
-        return table
-    header = tuple(f"{title.strip()} ({units[at]})" if at in units else title
-                   for at, title in enumerate(table.header))  # fmt: skip
-    note = (
-        f"Row {table.row_no[0]} (line {table.line_no[0]}) holds units and is read as part of the header: "
-        f"{_named(table.header, units)}."
-    )
-    keep = np.arange(1, table.frame.height)
-    return replace(
-        table, header=header, frame=table.frame[1:], row_no=table.row_no[keep],
-        line_no=table.line_no[keep], ragged={row - 1: cells for row, cells in table.ragged.items()},
-        notes=(*table.notes, note),
-    )  # fmt: skip
-
-
-def _unit(cell: str, dimension: Dimension) -> str:
-    """Return a cell's unit without brackets around it, or "" if it is none of this quantity."""
-    text = cell.strip(_BRACKET_SIGNS).strip()
-    word = normal_unit(text)
-    return text if word in unit_factors(dimension) or (dimension == "mass" and word in _UNCLEAR) else ""
-
-
-def _named(header: Sequence[str], units: dict[int, str]) -> str:
-    return ", ".join(f"{clip(header[at].strip())} in {unit}" for at, unit in units.items())

@@ -15,11 +15,11 @@ from typing import Final, TextIO
 
 import polars as pl
 
-from sizing.intake.headers import PROBLEM_PREFIX, Columns, recognise
+from sizing.intake.headers import PROBLEM_PREFIX, Columns
 from sizing.model import IntakeResult, RejectedRow
 from sizing.raw_table import RawTable
 from sizing.spreadsheet import BYTE_ORDER_MARK, GUARDED, csv_bytes, from_text
-from sizing.units import DecimalSign
+from sizing.units import DecimalSign, clip
 from sizing.writing import write_files
 
 DECIMAL_NOTES: Final[Mapping[DecimalSign, str]] = MappingProxyType(
@@ -32,13 +32,16 @@ _DECIMAL_WORDS: Final[Mapping[str, DecimalSign]] = MappingProxyType({"point": ".
 _JOIN: Final = " | "
 
 
-def canonical_names(header: Sequence[str]) -> tuple[str, ...]:
-    """Return the entry sheet's own name of every column of a file, "" for a column that is not ours.
-
-    >>> canonical_names(["Yacht name", "T-shirt size"])
-    ('boat_name', '')
-    """
-    return tuple(found[0].name if (found := recognise(cell)) else "" for cell in header)
+def own_name(intake: IntakeResult, column: str) -> str:
+    """Return the entry sheet's own name of a column that a message names, "" for one not used."""
+    return next(
+        (
+            name
+            for cell, name in zip(intake.header, intake.columns, strict=True)
+            if clip(cell.strip()) == column
+        ),
+        "",
+    )
 
 
 def rejected_cells(row: RejectedRow, names: Sequence[str]) -> dict[str, str]:

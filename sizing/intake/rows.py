@@ -88,7 +88,7 @@ def _kind(cells: Sequence[str], place: Mapping[str, int]) -> str:
         return "blank"
     if stripped[place["entry_no"]].casefold().startswith(GUIDANCE_MARK[:9]):
         return "guidance"
-    if stripped[place["boat_type"]]:
+    if "boat_type" in place and stripped[place["boat_type"]]:
         return ""
     if any(_TOTAL_CELL.fullmatch(cell) for cell in filled):
         return "total"

@@ -4,181 +4,30 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import tomllib
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
+from importlib import resources
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from sizing.errors import QuantityError
 from sizing.fields import CHOICES
 from sizing.intake.collect import Note, Read, Value
+from sizing.intake.header_words import unaccented
 from sizing.intake.supply_words import SPELLINGS, supply_in
 from sizing.model import CONSENT
 from sizing.units import clip
 
-_SYNONYMS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
-    "boat_type": {
-        "sailing monohull": ("mono", "monohull", "sail mono", "sail monohull", "sailing mono",
-                             "sailing yacht",
-                             "sailing boat", "sailboat", "sail boat", "sail", "sailing", "yacht", "sloop",
-                             "cutter", "ketch", "yawl", "schooner"),
-        "sailing multihull": ("multi", "multihull", "cat", "catamaran", "tri", "trimaran", "sailing cat",
-                              "sailing catamaran", "sail cat", "sail catamaran", "sailing trimaran",
-                              "sail multihull", "sailing multi", "proa"),
-        "motor monohull": ("motor", "motor yacht", "motor boat", "motorboat", "motor cruiser", "trawler",
-                           "trawler yacht", "power", "powerboat", "power boat", "power monohull",
-                           "motor mono", "motor vessel", "mv", "my"),
-        "motor multihull": ("motor cat", "motor catamaran", "power cat", "power catamaran", "powercat",
-                            "power multihull", "motor trimaran", "motor multi"),
-    },
-    "displacement_basis": {
-        "loaded": ("load", "laden", "loaded displacement", "passage", "full load", "fully loaded", "full"),
-        "light": ("lightship", "light ship", "empty", "dry", "builder", "unladen", "light displacement",
-                  "builders figure", "builder's figure"),
-    },
-    "device_type": {
-        "series drogue": ("series", "drogue series", "multi cone drogue", "multiple cone drogue",
-                          "series of cones"),
-        "cone drogue": ("cone", "single cone", "single cone drogue", "drogue cone", "single drogue"),
-        "parachute": ("para", "parachute anchor", "sea anchor", "para anchor", "parachute sea anchor",
-                      "chute",
-                      "para sea anchor"),
-        "warps": ("warp", "trailing warps", "lines", "trailing lines", "ropes"),
-        "none": ("no", "nil", "nothing", "no device", "no drogue", "not carried", "not aboard", "0", "-",
-                 "--",
-                 "–", "—"),
-    },
-    "line_material": {
-        "nylon double braid": ("double braid nylon", "braided nylon", "nylon braid", "nylon braided",
-                               "double braided nylon", "nylon double braided", "polyamide double braid",
-                               "braid on braid nylon", "nylon braid on braid"),
-        "nylon three strand": ("three strand nylon", "3 strand nylon", "nylon 3 strand", "3-strand nylon",
-                               "nylon 3-strand", "laid nylon", "nylon laid", "three-strand nylon",
-                               "nylon three-strand", "polyamide three strand"),
-        "polyester": ("polyester double braid", "double braid polyester", "pes", "polyester braid"),
-        "polypropylene": ("polyprop", "pp", "polypropylene rope"),
-        "low stretch": ("hmpe", "uhmwpe", "aramid", "low-stretch", "high modulus", "lcp"),
-        "unknown": ("not known", "?", "unsure", "don't know"),
-    },
-    "design_category": {
-        "A": ("category a", "ocean", "a ocean", "ce a"),
-        "B": ("category b", "offshore", "b offshore", "ce b"),
-        "C": ("category c", "inshore", "c inshore", "ce c"),
-        "D": ("category d", "sheltered", "d sheltered", "ce d"),
-    },
-    "attachment_fitted_by": {
-        "builder": ("the builder", "original", "boat builder", "as built", "factory"),
-        "yard or owner": ("owner", "yard", "retrofit", "fitted later", "previous owner", "skipper"),
-        "unknown": ("not known", "unsure"),
-    },
-    "end_weight_joint": {
-        "locked shackle": ("moused shackle", "wired shackle", "shackle, wired", "shackle, moused"),
-        "unlocked shackle": ("shackle", "shackled"),
-        "spliced": ("splice", "spliced in"),
-        "tied": ("knot", "knotted", "lashed", "bowline"),
-        "none": ("no", "no weight", "nil"),
-    },
-    "bridle_arc": {
-        "clear": ("yes", "nothing in the way", "all clear"),
-        "clear once moved": ("once moved", "clear when moved", "removable"),
-        "in the way": ("no", "obstructed", "not clear"),
-    },
-    "stern_openings": {
-        "looked at, strong": ("strong", "surveyed", "looked at and strong"),
-        "weak places found": ("weak", "weak places"),
-        "not looked at": ("no", "not surveyed", "none"),
-    },
-    "helm_lashing": {"tried": ("tested",), "fitted": ("yes", "not tried"), "none": ("no", "nil")},
-    "cutting_gear": {
-        "knife each side": ("two knives", "2 knives", "knives each side"),
-        "knife": ("one knife", "1 knife", "yes"),
-        "none": ("no", "nil"),
-    },
-    "line_state": {
-        "new": ("as new", "unused"),
-        "good": ("ok", "okay", "sound", "fine"),
-        "worn": ("used", "fair", "chafed", "tired", "some wear"),
-        "damaged": ("poor", "bad", "cut", "broken"),
-    },
-    "line_ends": {
-        "spliced": ("splice", "splices", "eye splice", "eye splices", "spliced eyes", "eyes spliced"),
-        "knotted": ("knot", "knots", "tied", "bowline", "bowlines"),
-    },
-    "attachment_type": {
-        "dedicated plate": ("plate", "plates", "chainplate", "chainplates", "chain plate", "chain plates",
-                            "dedicated plates", "dedicated chainplates", "strap", "straps"),
-        "pad eye": ("padeye", "padeyes", "pad eyes", "pad-eye", "eye plate", "eyebolt", "eye bolt"),
-        "cleat": ("cleats", "mooring cleat", "mooring cleats", "stern cleat", "stern cleats"),
-        "winch": ("winches", "primary winch", "primary winches", "sheet winch", "sheet winches"),
-        "none": ("no", "nil", "-", "–"),
-        "other": ("bollard", "bollards", "bitts", "samson post"),
-    },
-    "thimble_type": {
-        "reinforced": ("heavy duty", "gusseted", "gusset", "reinforced thimbles"),
-        "solid": ("solid thimbles", "solid bronze", "solid stainless"),
-        "thin sheet": ("thin", "sheet", "pressed", "light", "stamped", "sheet metal", "thin sheet metal"),
-        "none": ("no", "nil", "-", "–", "no thimbles"),
-    },
-    "chafe_gear": {
-        "fitted": ("yes", "y", "full", "in place", "complete"),
-        "partial": ("partly", "some", "one side"),
-        "none": ("no", "n", "nil", "not fitted", "-", "–"),
-    },
-    "condition": {
-        "new": ("as new", "unused"),
-        "good": ("ok", "okay", "sound", "very good", "excellent", "fine"),
-        "fair": ("average", "usable", "some wear", "worn", "used"),
-        "poor": ("bad", "damaged", "unusable", "needs repair"),
-    },
-    "device_from": {
-        "stern": ("astern", "aft", "transom", "from the stern", "over the stern"),
-        "bow": ("ahead", "from the bow", "over the bow", "forward"),
-    },
-    "cone_cloth": {
-        "light rip-stop": ("light", "1.5 oz", "1.5 oz rip-stop", "1.5 oz ripstop", "ripstop", "rip-stop"),
-        "heavy": ("heavier", "2.2 oz", "2 oz", "heavy rip-stop", "heavy ripstop"),
-        "unknown": ("not known", "unsure"),
-    },
-    "section_joints": {
-        "eye through eye": ("spliced", "spliced eye to eye", "eye to eye", "splices"),
-        "shackled": ("shackles", "shackle"),
-        "knotted": ("knots", "knot", "tied", "bends"),
-        "none": ("one length", "single length", "no joints"),
-    },
-    "attachment_lead": {
-        "fair": ("clear", "fairlead", "clear lead", "ok"),
-        "crosses an edge": ("over an edge", "over the edge", "edge", "chafes", "not clear"),
-    },
-    "attachment_place": {
-        "transom corners": ("corners", "corner of transom", "transom corner", "quarters", "at the corners"),
-        "inboard": ("inside", "inboard of the corners"),
-        "above deck level": ("above deck", "high", "on the arch"),
-    },
-    "structure_survey": {
-        "accepted": ("passed", "surveyed and accepted", "in order", "found sound"),
-        "not accepted": ("refused", "failed", "rejected", "fault found", "surveyed and not accepted"),
-        "not done": ("no", "not surveyed", "no survey", "none", "nil", "never", "-", "–"),
-    },
-    "swivel": {
-        "rated": ("yes, rated",),
-        "unrated": ("not rated", "no rating"),
-        "none": ("no", "no swivel", "nil"),
-    },
-    "retrieval": {
-        "tried": ("tested", "practised", "practiced"),
-        "planned": ("yes", "planned only"),
-        "none": ("no", "no plan", "nil", "-", "–"),
-    },
-    "evidence": {
-        "certificate": ("certified", "cert"),
-        "measured by scrutineer": ("measured", "scrutineer", "scrutineered"),
-        "photo": ("photograph", "photos", "picture"),
-        "skipper's word": ("skipper", "stated", "word", "self-declared"),
-    },
-    "gear_supply": SPELLINGS,
-}  # fmt: skip
 _LIKE: Final = {"bridle_material": "line_material", "bridle_state": "line_state"}
 """Columns with the words of another."""
+_MADE_OF: Final = frozenset(
+    ("alu", "aluminium", "aluminum", "alloy", "steel", "stahl", "acier", "staal", "acero", "aco", "acciaio",
+     "stal", "wood", "wooden", "holz", "bois", "hout", "madera", "madeira", "legno", "tra", "trae", "tre",
+     "grp", "gfk", "frp", "cfk", "plastic", "polyester", "poliester", "fibreglass", "fiberglass", "carbon",
+     "epoxy", "ferro", "ferrocement", "composite")
+)  # fmt: skip
+"""What a boat is made of says nothing of her type: an "alu yacht" is read as a yacht."""
 _YES: Final = frozenset(("yes", "y", "true", "1", "x", "✓", "✔", "ja", "oui", "sí", "si", "sim", "kyllä",
                          "ready"))  # fmt: skip
 _NO: Final = frozenset(("no", "n", "false", "0", "✗", "✘", "nein", "non", "nee", "nej", "nei", "não", "ei",
@@ -232,12 +81,28 @@ def _plain(text: str) -> str:
     return " ".join(text.replace("_", " ").replace("’", "'").strip(" .").casefold().split())
 
 
+@cache
+def _synonyms() -> Mapping[str, Mapping[str, Mapping[str, list[str]]]]:
+    """The words of `choice_words.toml`: column, word of the entry sheet, language, words of clubs."""
+    text = resources.files("sizing.intake").joinpath("choice_words.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
 @lru_cache(maxsize=32)
 def _spellings(name: str) -> Mapping[str, int]:
+    """Each way to write a word of a column, with and without accents, and the word's code."""
     known = {_plain(word): code for code, word in enumerate(CHOICES[name])}
-    for word, synonyms in _SYNONYMS.get(_LIKE.get(name, name), {}).items():
+    others = {
+        word: [one for words in languages.values() for one in words]
+        for word, languages in _synonyms().get(_LIKE.get(name, name), {}).items()
+    }
+    if name == "gear_supply":
+        others = {word: list(words) for word, words in SPELLINGS.items()}
+    for word, synonyms in others.items():
+        code = CHOICES[name].index(word)
         for synonym in synonyms:
-            known.setdefault(synonym, CHOICES[name].index(word))
+            known.setdefault(synonym, code)
+            known.setdefault(unaccented(synonym), code)
     return MappingProxyType(known)
 
 
@@ -252,6 +117,11 @@ def read_choice(text: str, name: str) -> Read[int]:
     code = known.get(plain, known.get(re.sub(r"[\s/,-]+", " ", plain).strip()))
     if code is None and text.strip() in known:
         code = known[text.strip()]
+    if code is None and not plain.isascii():
+        code = known.get(unaccented(plain))
+    if code is None and name == "boat_type":
+        words = re.split(r"[\s/,-]+", unaccented(plain))
+        code = known.get(" ".join(word for word in words if word not in _MADE_OF))
     if code is not None:
         word = CHOICES[name][code]
         if plain == _plain(word):

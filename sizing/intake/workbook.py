@@ -16,7 +16,7 @@ from typing import Any, Final
 from xml.etree import ElementTree
 
 from sizing.errors import InputError
-from sizing.intake.headers import name_of
+from sizing.intake.header_match import name_of
 from sizing.raw_table import (
     HEAD_ROWS,
     NO_RESULT,

@@ -226,7 +226,8 @@ class Notation:
 class IntakeResult:
     """What became of every row of a fleet file.
 
-    `header` is the file's own header row; `rejected` rows have as many cells. `file_notes` are said once for
+    `header` is the file's own header row, `columns` the entry sheet's own name of each of its columns, "" for
+    one that is not used; `rejected` rows have as many cells. `file_notes` are said once for
     the whole file (encoding, delimiter, unknown columns, blank lines and totals rows left out).
     rows_in == len(fleet) + len(rejected), always.
     """
@@ -238,3 +239,4 @@ class IntakeResult:
     file_notes: tuple[str, ...]
     sha256: str
     notation: Notation = field(default_factory=Notation)
+    columns: tuple[str, ...] = ()

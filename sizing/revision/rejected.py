@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from sizing.fields import FIELDS, PRIVATE
-from sizing.intake import canonical_names, rejected_cells
+from sizing.intake import rejected_cells
 from sizing.model import IntakeResult, RejectedRow
 from sizing.revision.secret import NOT_KEPT, Sealer, may_tell_contact
 from sizing.revision.snapshot import Problem, RejectedSnapshot
@@ -17,7 +17,7 @@ LONGEST: Final = 400
 
 def rejected_snapshots(intake: IntakeResult, sealer: Sealer) -> tuple[RejectedSnapshot, ...]:
     """Return all rejected rows, in the order of the file."""
-    names = canonical_names(intake.header)
+    names = intake.columns
     return tuple(_rejected(row, rejected_cells(row, names), sealer) for row in intake.rejected)
 
 

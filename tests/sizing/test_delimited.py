@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from sizing.delimited import find_rows, read_delimited
 from sizing.errors import InputError
-from sizing.intake.headers import name_of
+from sizing.intake.header_match import name_of
 from sizing.raw_table import RawTable
 from tests.sizing.intake.sheets import boat, read, read_boats, sheet
 
