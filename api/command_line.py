@@ -1,4 +1,4 @@
-"""The command line: run, check, template, rollback, and the commands of the server.
+"""The command line: run, check, intake, template, rollback, and the commands of the server.
 
 Only what is needed to show help is imported here; the engine comes in with the command that uses it, since
 it takes a second or more and a reader of --help should not wait for it.
@@ -231,6 +231,44 @@ def check(fleet: FleetFile, today: Today = None) -> None:
     from api.entry_sheets import check_fleet
 
     raise typer.Exit(check_fleet(fleet, today or date.today()))
+
+
+@app.command()
+def intake(
+    sheet: FleetFile,
+    accept: Annotated[bool, typer.Option("--accept", help="Keep it as shown, without asking.")] = False,
+    use: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--use",
+            metavar="HEADER=COLUMN",
+            help="What a column is: “Stern=transom_width in m”; “Stern=” for not used.",
+        ),
+    ] = None,
+    for_all: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--all", metavar="COLUMN=WORD", help="What holds for all boats: “boat_type=sailing monohull”."
+        ),
+    ] = None,
+    again: Annotated[bool, typer.Option("--again", help="Leave what was confirmed before aside.")] = False,
+    today: Today = None,
+) -> None:
+    """Show what each column of a club's own sheet is taken for, and keep what you confirm beside the sheet.
+
+    Kept as SHEET.columns.toml: run and check read it from then on, so that next week's export just works. A
+    header that was not confirmed is then asked about, and not guessed.
+
+    Examples: drogue-muster intake fleet.xlsx; drogue-muster intake fleet.csv --use "Stern=transom_width in m"
+    --accept
+    """
+    from api.intake_command import intake_sheet
+
+    raise typer.Exit(
+        intake_sheet(
+            sheet, today or date.today(), accept=accept, uses=use or [], given=for_all or [], again=again
+        )
+    )
 
 
 @app.command()

@@ -13,7 +13,7 @@ from api.exit_codes import DONE, SOME_REJECTED
 from api.output_folder import refusal
 from sizing.catalogue import load_catalogue
 from sizing.errors import OutputError
-from sizing.intake import read_fleet, write_template
+from sizing.intake import profile_beside, read_fleet, read_profile, write_template
 from sizing.model import IntakeResult
 from sizing.order import known_items, price_template
 from sizing.policy_file import policy_template
@@ -22,7 +22,9 @@ from sizing.units import clip
 
 def check_fleet(fleet: Path, today: date) -> int:
     """Read a fleet file and say what is wrong with it; returns the exit code."""
-    intake = read_fleet(fleet, fleet.name, today=today)
+    beside = profile_beside(fleet)
+    profile = read_profile(beside.read_bytes(), beside.name) if beside.is_file() else None
+    intake = read_fleet(fleet, fleet.name, today=today, profile=profile)
     report_intake(intake, MOST_CHECKED_SHOWN, "; run writes them all to tables/rejects.csv")
     doubts = doubts_of(intake)
     if doubts:

@@ -29,6 +29,7 @@ from api.season.rules import (
     WORDS,
     Kind,
     SeasonRules,
+    columns_of,
     files_of,
     keep_rules,
     number_in_force,
@@ -47,7 +48,7 @@ from sitegen.hidden_boats import HiddenBoats
 from sitegen.verify import words_sought
 from sizing.entry_key import entry_key
 from sizing.errors import InputError, OutputError
-from sizing.intake import read_fleet
+from sizing.intake import Profile, read_fleet
 from sizing.model import IntakeResult, MusterResult
 from sizing.policy import Policy
 from sizing.policy_words import doubts
@@ -97,6 +98,7 @@ def run_fleet(
     """
     given = files_of(request.policy, request.prices, request.catalogue)
     given += pages_of(Path(request.pages)) if request.pages else ()
+    given += columns_of(request.fleet)
     with ExitStack() as stack:
         store = stack.enter_context(open_existing(request.settings))
         before, at, state = before_run(store, request)
@@ -104,7 +106,13 @@ def run_fleet(
         say_what_counts(before, wanted, state)
         rules = wanted.load()
         with progress_bars() as progress:
-            intake = read_fleet(request.fleet, request.fleet.name, today=request.today, progress=progress)
+            intake = read_fleet(
+                request.fleet,
+                request.fleet.name,
+                today=request.today,
+                profile=wanted.profile,
+                progress=progress,
+            )
         for doubt in doubts(rules.policy, request.today):
             output().print(Text(f"note: {doubt}"))
         report_intake(intake)
@@ -115,7 +123,7 @@ def run_fleet(
             )  # fmt: skip
         say_about_pages(read_articles(wanted.pages), intake, rules.policy)
         if not request.withdraw:
-            ask_about_withdrawals(request, intake, state)
+            ask_about_withdrawals(request, intake, state, before.profile)
         taking = Taking(request, intake, wanted, at, rules, second or SecondProcess(wanted=False))
         if request.dry_run:
             if compiled:
@@ -182,14 +190,17 @@ def say_about_pages(articles: Articles, intake: IntakeResult, policy: Policy) ->
         output().print(Text(f"note: pages: {note}"))
 
 
-def ask_about_withdrawals(request: RunRequest, intake: IntakeResult, state: FleetState | None) -> None:
+def ask_about_withdrawals(
+    request: RunRequest, intake: IntakeResult, state: FleetState | None, profile: Profile | None
+) -> None:
     """Stop a list that leaves out much of the one in force: it may be a part of the list."""
     if state is None or state.in_force is None:
         return
     earlier = state.in_force
     refuse_many_withdrawn(
-        read_fleet(earlier.content, earlier.filename, today=request.today), intake, secrets.token_bytes(),
-        request.fleet.name, f"list {earlier.number} of this season, {earlier.filename}",
+        read_fleet(earlier.content, earlier.filename, today=request.today, profile=profile), intake,
+        secrets.token_bytes(), request.fleet.name,
+        f"list {earlier.number} of this season, {earlier.filename}",
         "add --withdraw; for another fleet, choose another --out",
     )  # fmt: skip
 

@@ -27,6 +27,7 @@ from api.season.lists import (
     state_of,
 )
 from api.season.publishing import publish
+from api.season.rules import number_in_force, rules_of
 from api.season.working import basis_now, judged, work_on
 from api.second_process import SecondProcess
 from api.settings import Settings
@@ -147,8 +148,13 @@ class Tasks:
         )  # fmt: skip
 
     def _read(self, sent: KeptList, day: dt.date, report: Reporter) -> IntakeResult:
+        """Read a list by the columns that were confirmed last."""
         limits = self.engines.in_force().engine.limits
-        return read_fleet(sent.content, sent.filename, today=day, limits=limits, progress=report)
+        with self.store.read() as connection:
+            profile = rules_of(connection, number_in_force(connection)).profile
+        return read_fleet(
+            sent.content, sent.filename, today=day, limits=limits, profile=profile, progress=report
+        )
 
     def _site(self, job: Job, report: Reporter) -> None:
         """Make everything there is of the list in force: tables, order, papers, messages and the site."""

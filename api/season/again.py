@@ -79,7 +79,9 @@ def undo(
         kept_rules = rules_of(connection, rules)
         basis = basis_now(connection, state.fleet_id, kept_rules, kept_rules.load(), earlier.number)
     day = settings.day()
-    intake = read_fleet(earlier.content, earlier.filename, today=day, progress=progress)
+    intake = read_fleet(
+        earlier.content, earlier.filename, today=day, profile=kept_rules.profile, progress=progress
+    )
     run, work = work_on(intake, basis, day, progress=progress)
     answers = ready_answers(run)
 
@@ -110,7 +112,7 @@ def publish_now(
         last = in_force(state)
         rules = rules_of(connection, state.rules)
         basis = basis_now(connection, state.fleet_id, rules, rules.load(), last.number)
-    intake = read_fleet(last.content, last.filename, today=day, progress=progress)
+    intake = read_fleet(last.content, last.filename, today=day, profile=rules.profile, progress=progress)
     _, work = work_on(intake, basis, day, progress=progress)
     publish(
         store, actor, state, work, settings.folder / state.folder, settings.anchors,
@@ -150,8 +152,9 @@ def make_as_of(
     """Make everything of a list again as the season stood when it came into force; nothing is recorded."""
     with store.read() as connection:
         basis = basis_then(connection, state.fleet_id, kept)
+        profile = rules_of(connection, kept.rules or 0).profile
     day = dt.date.fromisoformat(kept.day)
-    intake = read_fleet(kept.content, kept.filename, today=day, progress=progress)
+    intake = read_fleet(kept.content, kept.filename, today=day, profile=profile, progress=progress)
     _, work = work_on(intake, basis, day, progress=progress)
     make_all(work, to, second=_ALONE, progress=progress)
 
@@ -186,7 +189,7 @@ def compare_made(
     day, make = dt.date.fromisoformat(row.day), frozenset(json.loads(row.made)) & ALL
     kept = state.in_force
     with tempfile.TemporaryDirectory(prefix="drogue-muster-") as folder:
-        intake = read_fleet(kept.content, kept.filename, today=day, progress=progress)
+        intake = read_fleet(kept.content, kept.filename, today=day, profile=rules.profile, progress=progress)
         _, work = work_on(intake, basis, day, make, progress=progress)
         make_all(work, Path(folder), second=_ALONE, progress=progress)
         here, there = settings.folder / state.folder, Path(folder)

@@ -11,6 +11,7 @@ from api.judging.identity import boat_id
 from api.season.errors import NotFound
 from api.season.fleets import fleet_version
 from api.season.lists import has_ready_answers, state_of
+from api.season.rules import rules_of
 from api.storage.schema import entries
 from sizing.intake import read_fleet
 from sizing.units import clip
@@ -52,7 +53,8 @@ def _of_list(connection: Connection, fleet_id: str) -> list[ListedBoat]:
     if kept is None:
         return []
     day = dt.date.fromisoformat(kept.day) if kept.day else dt.date.today()
-    text = read_fleet(kept.content, kept.filename, today=day).fleet.text
+    profile = rules_of(connection, kept.rules or 0).profile
+    text = read_fleet(kept.content, kept.filename, today=day, profile=profile).fleet.text
     return [
         ListedBoat(boat_id(str(entry)), str(entry), str(name))
         for entry, name in zip(text["entry_no"], text["boat_name"], strict=True)

@@ -21,15 +21,17 @@ from api.trail.chain import Actor
 from sitegen.articles import files_in, read_articles
 from sizing.catalogue.columns import TABLES
 from sizing.errors import InputError
+from sizing.intake import Profile, profile_beside, read_profile
 from sizing.samples import STRIKE_SAMPLES
 from sizing.story import RallyRules, load_rules
 
-Kind = Literal["policy", "prices", "catalogue", "pages"]
+Kind = Literal["policy", "prices", "catalogue", "pages", "columns"]
 READ: Final[tuple[Kind, ...]] = ("policy", "prices", "catalogue")
-"""Kinds that lists are judged by; the pages are only shown."""
-KINDS: Final[tuple[Kind, ...]] = (*READ, "pages")
+"""Kinds that boats are judged by; the pages are only shown, the columns are how a list is read."""
+KINDS: Final[tuple[Kind, ...]] = (*READ, "pages", "columns")
 WORDS: Final[dict[Kind, str]] = {
     "policy": "policy", "prices": "price book", "catalogue": "catalogue", "pages": "pages",
+    "columns": "columns as confirmed",
 }  # fmt: skip
 
 
@@ -83,10 +85,26 @@ class SeasonRules:
                 places[one.kind] = there if one.kind == "catalogue" else path
             return load_rules(*(places.get(kind) for kind in READ))
 
+    @cached_property
+    def profile(self) -> Profile | None:
+        """How the columns of lists are read, if that was confirmed."""
+        kept = self.of_kind("columns")
+        return read_profile(kept[0].content, kept[0].name) if kept else None
+
     @property
     def pages(self) -> dict[str, bytes]:
         """The rally's own pages and pictures, by their path in their folder."""
         return {one.name: one.content for one in self.of_kind("pages")}
+
+
+def columns_of(sheet: Path) -> tuple[RuleFile, ...]:
+    """The confirmed columns that stand beside a sheet, if they do; InputError where they cannot be used."""
+    beside = profile_beside(sheet)
+    if not beside.is_file():
+        return ()
+    content = beside.read_bytes()
+    read_profile(content, beside.name)
+    return (RuleFile("columns", beside.name, content),)
 
 
 def files_of(policy: Path | None, prices: Path | None, catalogue: Path | None) -> tuple[RuleFile, ...]:

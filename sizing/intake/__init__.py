@@ -1,8 +1,9 @@
 """Intake: from the bytes of a club's spreadsheet to accepted boats and rejected rows."""
 
-from sizing.intake.fleet import DEFAULT_LIMITS, read_cells, read_fleet
+from sizing.intake.fleet import DEFAULT_LIMITS, content_of, read_cells, read_fleet
+from sizing.intake.mapping import MappedColumn, SheetMapping, changed, mapping_of
 from sizing.intake.one_boat import FoundCell, read_boat
-from sizing.intake.profile import Profile, profile_beside, profile_text, read_profile
+from sizing.intake.profile import Chosen, Profile, check_choice, profile_beside, profile_text, read_profile
 from sizing.intake.rejects import own_name, rejected_cells, write_rejects
 from sizing.intake.supply_words import another_way
 from sizing.intake.template import blank_template, write_template
@@ -10,11 +11,18 @@ from sizing.raw_table import Limits
 
 __all__ = [
     "DEFAULT_LIMITS",
+    "Chosen",
     "FoundCell",
     "Limits",
+    "MappedColumn",
     "Profile",
+    "SheetMapping",
     "another_way",
     "blank_template",
+    "changed",
+    "check_choice",
+    "content_of",
+    "mapping_of",
     "own_name",
     "profile_beside",
     "profile_text",

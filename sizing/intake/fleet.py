@@ -19,7 +19,7 @@ from sizing.intake.columns import Values, read_columns
 from sizing.intake.header_match import name_of
 from sizing.intake.headers import Columns, map_columns
 from sizing.intake.plausibility import Fleet, check, check_sister_ships
-from sizing.intake.profile import Profile
+from sizing.intake.profile import Profile, of_this_sheet
 from sizing.intake.rejects import DECIMAL_NOTES, unescape_table
 from sizing.intake.rows import boats_only, check_entry_numbers, check_names, check_rows, check_text_cells
 from sizing.intake.second_columns import check_seconds, fill_in
@@ -80,6 +80,7 @@ def read_cells(
     """
     progress("Recognising columns", 1, _STEPS)
     table = with_units_below(table)
+    profile, others = of_this_sheet(profile, table.header)
     columns = map_columns(table, filename, profile)
     if columns.problems:
         table, told = unescape_table(table, columns)
@@ -111,7 +112,7 @@ def read_cells(
         check_sister_ships(table, designs, number["displacement_kg"], number["loa_m"], collected)
     for row in table.ragged:
         collected.only(row, "cells")  # its cells may stand under the wrong headers
-    notes = [*table.notes, *left_out, *columns.notes, *_unit_notes(columns)]
+    notes = [*table.notes, *others, *left_out, *columns.notes, *_unit_notes(columns)]
     if values.sign:
         notes.append(DECIMAL_NOTES[values.sign])
     result = _result(table, columns, values, collected, tuple(notes), content)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -64,6 +64,24 @@ class Profile:
 def header_key(header: str) -> str:
     """Return what makes two headers one."""
     return normal_header(header) or header.strip()
+
+
+def of_this_sheet(profile: Profile | None, header: Sequence[str]) -> tuple[Profile | None, tuple[str, ...]]:
+    """Return a profile if it is of a sheet with these headers, or None and a note.
+
+    A season has one profile, and may have fleets with sheets of their own.
+    """
+    if profile is None:
+        return None, ()
+    there = {header_key(cell.strip()) for cell in header}
+    used = [one for one in profile.columns if one.use]
+    known = sum(header_key(one.header) in there for one in used)
+    if 2 * known >= len(used):
+        return profile, ()
+    said = f"{len(used) - known} of its {len(used)} columns are not there"
+    return None, (
+        f"The columns as confirmed are those of another sheet ({said}), so this one is read without.",
+    )
 
 
 def profile_beside(sheet: Path) -> Path:

@@ -17,6 +17,7 @@ from xml.etree import ElementTree
 
 from sizing.errors import InputError
 from sizing.intake.header_match import name_of
+from sizing.intake.several_sheets import Part, copies, shape, together
 from sizing.raw_table import (
     HEAD_ROWS,
     NO_RESULT,
@@ -39,36 +40,57 @@ _LIKE_ENTRIES: Final = 4
 
 
 def read_workbook(data: bytes, filename: str, limits: Limits) -> RawTable:
-    """Return the sheet that is most like an entry list; InputError if the workbook is broken or protected.
+    """Return the sheet that is most like an entry list, with all others of its shape.
 
-    A hidden sheet is read only if no visible one holds anything.
+    InputError if the workbook is broken or protected. Hidden sheets are read only if no visible one holds
+    anything.
     """
     try:
         with WorkbookParts(data, filename, limits, _EXPECTED) as parts:
-            read, notes, marks = _best_sheet(parts, filename, limits)
+            sheets, notes = _sheets(parts, filename, limits)
     except InputError:
         raise
     except Exception as error:  # the reader meets damage anywhere and raises whatever it likes
         found = f"the workbook is damaged ({type(error).__name__})"
         raise InputError(filename, found, _EXPECTED, SAVE_AS) from error
-    at, _ = find_header([cells for _, _, cells in read[:HEAD_ROWS]], name_of)
+    first = sheets[0].part
+    read = first.rows
+    if len(sheets) > 1:
+        read, said = together([one.part for one in sheets], name_of)
+        notes.extend(said)
+    at = first.header_at(name_of)
     notes.extend(title_notes([cells for _, _, cells in read[:at]]))
     header = read[at][2]
     while header and not header[-1].strip():
         header.pop()
     width = len(header)
     check_size(0, width, filename, limits)
-    if at + 1 < len(read):
-        notes.extend(marks.notes(header, read[at + 1][0], [number for number, _, _ in read[at + 1 :]]))
+    for one in sheets:
+        notes.extend(one.notes(several=len(sheets) > 1))
     # A workbook stores no empty cells at a row's end, so a short row there is not a broken one.
     body = ((number, line, cells + [""] * (width - len(cells))) for number, line, cells in read[at + 1 :])
     return gather(body, header, "", filename, limits, notes, suspect=True)
 
 
-def _best_sheet(
-    parts: WorkbookParts, filename: str, limits: Limits
-) -> tuple[list[tuple[int, int, list[str]]], list[str], SheetMarks]:
-    """Return the rows of the chosen sheet, notes on the choice, and the marks of the sheet."""
+@dataclass(frozen=True)
+class _Sheet:
+    """A sheet that is read, and its marks."""
+
+    part: Part
+    marks: SheetMarks
+
+    def notes(self, *, several: bool) -> list[str]:
+        """What is marked on it from its first boat on."""
+        at = self.part.header_at(name_of)
+        boats = self.part.rows[at + 1 :]
+        if not boats:
+            return []
+        said = self.marks.notes(self.part.rows[at][2], boats[0][0], [number for number, _, _ in boats])
+        return [f"Sheet “{clip(self.part.title)}”: {note}" if several else note for note in said]
+
+
+def _sheets(parts: WorkbookParts, filename: str, limits: Limits) -> tuple[list[_Sheet], list[str]]:
+    """Return the sheets that are read, the one most like an entry list first, and notes on the choice."""
     from openpyxl.reader.excel import ExcelReader  # noqa: PLC0415  slow to load, only workbooks need it
 
     reader = ExcelReader(parts.stream, read_only=True, data_only=True, keep_links=False)
@@ -77,23 +99,32 @@ def _best_sheet(
     book = reader.wb
     try:
         # Several sheets may be one part of the archive, which is unpacked for each.
-        sheets: list[Any] = list(book.worksheets)
-        parts.refuse_large(sum(parts.getinfo(one._worksheet_path).file_size for one in sheets))
-        known = _known_headers(book.worksheets, filename, limits)
-        if not known:
+        every: list[Any] = list(book.worksheets)
+        parts.refuse_large(sum(parts.getinfo(one._worksheet_path).file_size for one in every))
+        heads = _heads(every, filename, limits)
+        if not heads:
             raise InputError(
                 filename, "every sheet is empty", _EXPECTED, "choose the workbook with the entries"
             )
+        known = {title: find_header(head, name_of)[1] for title, head in heads.items()}
         visible = [title for title in known if book[title].sheet_state == "visible"]
         best = max(visible or known, key=lambda title: known[title])
-        sheet: Any = book[best]
-        marks = sheet_marks(parts, sheet._worksheet_path)
-        read = list(_rows(sheet, filename, limits, marks.unworked))
-        titles = [one.title for one in book.worksheets if one.title != best]
+        like = shape(heads[best], name_of)
+        alike = [
+            title for title in visible if title != best and like and shape(heads[title], name_of) == like
+        ]
+        read: list[_Sheet] = []
+        for title in (best, *alike):
+            sheet: Any = book[title]
+            marks = sheet_marks(parts, sheet._worksheet_path)
+            one = _Sheet(Part(title, list(_rows(sheet, filename, limits, marks.unworked))), marks)
+            if not read or not copies(read[0].part, one.part, name_of):
+                read.append(one)
+        titles = [one.title for one in every if one.title not in [sheet.part.title for sheet in read]]
     finally:
         book.close()
     rivals = [title for title in titles if known.get(title, 0) >= _LIKE_ENTRIES]
-    notes = [f"Sheet “{clip(best)}” is read."]
+    notes = [f"Sheet “{clip(best)}” is read."] if len(read) == 1 else []
     notes.extend(
         f"Sheet “{clip(title)}”{'' if title in visible else ', which is hidden,'} looks like an entry list "
         "too and is not read. If its boats belong to the fleet, put them on one sheet."
@@ -102,18 +133,18 @@ def _best_sheet(
     others = [f"“{clip(title)}”" for title in titles if title not in rivals]
     if others:
         notes.append(f"Other sheets left out: {', '.join(others)}.")
-    return read, notes, marks
+    return read, notes
 
 
-def _known_headers(sheets: Iterable[Any], filename: str, limits: Limits) -> dict[str, int]:
-    """Return, for each sheet that holds anything, how many columns of the entry sheet its header names."""
-    known = {}
+def _heads(sheets: Iterable[Any], filename: str, limits: Limits) -> dict[str, list[list[str]]]:
+    """Return the first rows of each sheet that holds anything."""
+    heads = {}
     for sheet in sheets:
         sheet.reset_dimensions()
         head = [cells for _, _, cells in islice(_rows(sheet, filename, limits, {}), HEAD_ROWS)]
         if head:
-            known[sheet.title] = find_header(head, name_of)[1]
-    return known
+            heads[sheet.title] = head
+    return heads
 
 
 def _rows(
