@@ -193,6 +193,14 @@ def run(
     dry_run: DryRun = False,
     new_fleet: NewFleet = False,
     pages: PagesFolder = None,
+    mended: Annotated[
+        Path | None,
+        typer.Option(
+            "--mended",
+            metavar="REJECTS.csv",
+            help="The mended rows of rejects.csv: they are put back into FLEET, by row and number.",
+        ),
+    ] = None,
 ) -> None:
     """Size every boat, judge her gear, order what is missing, and build the site.
 
@@ -216,7 +224,7 @@ def run(
 
         request = RunRequest(
             fleet, policy, prices, out, catalogue, today or date.today(), samples, scheduler, base_url,
-            withdraw, wanted, database, name, dry_run, new_fleet, pages,
+            withdraw, wanted, database, name, dry_run, new_fleet, pages, mended,
         )  # fmt: skip
         code = run_fleet(request, second, compiled)
     raise typer.Exit(code)
@@ -242,13 +250,15 @@ def intake(
         typer.Option(
             "--use",
             metavar="HEADER=COLUMN",
-            help="What a column is: “Stern=transom_width in m”; “Stern=” for not used.",
+            help="What a column is: “Stern=transom_width in m”; “Stern=” for one not used.",
         ),
     ] = None,
     for_all: Annotated[
         list[str] | None,
         typer.Option(
-            "--all", metavar="COLUMN=WORD", help="What holds for all boats: “boat_type=sailing monohull”."
+            "--all",
+            metavar="COLUMN=WORD",
+            help="What holds for all boats: “boat_type=sailing monohull”.",
         ),
     ] = None,
     again: Annotated[bool, typer.Option("--again", help="Leave what was confirmed before aside.")] = False,

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Final
 
 from rich.text import Text
@@ -48,7 +49,7 @@ from sitegen.hidden_boats import HiddenBoats
 from sitegen.verify import words_sought
 from sizing.entry_key import entry_key
 from sizing.errors import InputError, OutputError
-from sizing.intake import Profile, read_fleet
+from sizing.intake import DEFAULT_LIMITS, Profile, content_of, merge_mended, read_fleet
 from sizing.model import IntakeResult, MusterResult
 from sizing.policy import Policy
 from sizing.policy_words import doubts
@@ -56,6 +57,7 @@ from sizing.redaction import private_values
 from sizing.revision import ChangeReport, change_report_text, compare, refuse_many_withdrawn
 from sizing.story import RallyRules
 from sizing.summary import summary
+from sizing.writing import write_files
 
 OFFICER: Final = Actor("officer at the command line", "officer")
 MOST_ROUNDS: Final = 5
@@ -81,6 +83,7 @@ class RunRequest:
     dry_run: bool = False
     new_fleet: bool = False
     pages: str | None = None
+    mended: Path | None = None
 
     @property
     def settings(self) -> Settings:
@@ -100,6 +103,8 @@ def run_fleet(
     given += pages_of(Path(request.pages)) if request.pages else ()
     given += columns_of(request.fleet)
     with ExitStack() as stack:
+        if request.mended is not None:
+            request = with_mended(request, request.mended, stack)
         store = stack.enter_context(open_existing(request.settings))
         before, at, state = before_run(store, request)
         wanted = wanted_rules(before.with_files(given, taken_away(request)), request)
@@ -136,6 +141,27 @@ def run_fleet(
             store = store or stack.enter_context(open_season(request.settings))
             taking.take_in(store)
     return SOME_REJECTED if intake.rejected else DONE
+
+
+def with_mended(request: RunRequest, mended: Path, stack: ExitStack) -> RunRequest:
+    """The same run of the whole list with its mended rows, kept beside the sheet; a dry run keeps nothing."""
+    sheet = request.fleet
+    whole = sheet.with_name(f"{sheet.stem.removesuffix('-mended')}-mended.csv")
+    if whole != sheet and whole.exists():
+        raise InputError(
+            "--mended", f"{whole.name} stands beside {sheet.name}, with what was mended before",
+            f"{whole.name} as the sheet", f"run {whole.name} --mended {mended.name}, or move it away",
+        )  # fmt: skip
+    sheets = (content_of(one, one.name, DEFAULT_LIMITS) for one in (sheet, mended))
+    merged = merge_mended(next(sheets), sheet.name, next(sheets), mended.name)
+    for note in merged.notes:
+        output().print(Text(f"note: {note}"))
+    if request.dry_run:
+        whole = Path(stack.enter_context(TemporaryDirectory(prefix="drogue-muster-"))) / whole.name
+    else:
+        output().print(Text(f"note: the whole list is {whole}; run that from now on."))
+    write_files(whole.parent, {whole.name: merged.content})
+    return replace(request, fleet=whole)
 
 
 def taken_away(request: RunRequest) -> tuple[Kind, ...]:

@@ -2,6 +2,7 @@
 
 from sizing.intake.fleet import DEFAULT_LIMITS, content_of, read_cells, read_fleet
 from sizing.intake.mapping import MappedColumn, SheetMapping, changed, mapping_of
+from sizing.intake.mended import Merged, merge_mended
 from sizing.intake.one_boat import FoundCell, read_boat
 from sizing.intake.profile import Chosen, Profile, check_choice, profile_beside, profile_text, read_profile
 from sizing.intake.rejects import own_name, rejected_cells, write_rejects
@@ -15,6 +16,7 @@ __all__ = [
     "FoundCell",
     "Limits",
     "MappedColumn",
+    "Merged",
     "Profile",
     "SheetMapping",
     "another_way",
@@ -23,6 +25,7 @@ __all__ = [
     "check_choice",
     "content_of",
     "mapping_of",
+    "merge_mended",
     "own_name",
     "profile_beside",
     "profile_text",

@@ -1,4 +1,4 @@
-"""The columns of a sheet, confirmed once: what the profile says counts, and a changed header is asked about."""
+"""Columns confirmed once: what the profile says counts, and a changed header is asked about."""
 
 from __future__ import annotations
 
@@ -66,14 +66,16 @@ def test_a_profile_of_another_sheet_is_left_aside_and_said() -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("[[column]\n", "not TOML"), ("columns = 1\n", "“columns” is not known"), ("[[column]]\nuse = 'loa'\n", "no header"),
+        ("[[column]\n", "not TOML"), ("columns = 1\n", "“columns” is not known"),
+        ("[[column]]\nuse = 'loa'\n", "no header"),
         ("[[column]]\nheader = 'a'\nuse = 'lao'\n", "no column of the entry sheet"),
         ("[[column]]\nheader = 'a'\nuse = 'loa'\nunit = 'kg'\n", "unit of mass"),
         ("[[column]]\nheader = 'a'\nuse = 'design'\nunit = 'm'\n", "design has no unit"),
         ("[[column]]\nheader = 'a'\n[[column]]\nheader = 'A'\n", "stands there twice"),
         ("[[column]]\nheader = 'a'\nuse = 1\n", "not written in quotes"),
         ("[[column]]\nheader = 'a'\nuse = 'loa'\nbasis = 'light'\n", "does not go with loa"),
-        ("[given]\nloa = '11 m'\n", "cannot be given"), ("[given]\nboat_type = 'boat'\n", "no word of boat_type"),
+        ("[given]\nloa = '11 m'\n", "cannot be given"),
+        ("[given]\nboat_type = 'boat'\n", "no word of boat_type"),
     ],
 )  # fmt: skip
 def test_what_is_wrong_with_a_profile_is_said(text: str, words: str) -> None:
@@ -84,7 +86,7 @@ def test_what_is_wrong_with_a_profile_is_said(text: str, words: str) -> None:
 def test_the_mapping_shows_values_neighbours_doubts_and_one_boat() -> None:
     content = rows_csv([HEADER, *ROWS])
     mapping = mapping_of(content, "fleet.csv", today=TODAY)
-    assert mapping.missing == ("boat_type", "transom_width") or mapping.missing == ("boat_type",)
+    assert "boat_type" in mapping.missing
     heck = next(one for one in mapping.columns if one.reading.header == "Heck")
     assert (heck.values, heck.left, heck.right) == (("2.9", "3.1"), "LüA", "Gewicht")
     confirmed = changed(mapping.profile(), [one for one in PROFILE.columns if one.header in HEADER])

@@ -41,7 +41,11 @@ def test_sheets_of_one_shape_are_read_together_and_rows_keep_numbers_of_their_ow
     assert result.fleet.text["entry_no"].to_list() == ["001", "002", "003", "004", "006"]
     assert result.fleet.choice["boat_type"].tolist() == [0, 0, 0, 1, 1]
     assert result.fleet.as_written["Crew"].to_list() == ["", "", "", "4", "4"]
-    assert (result.rows_in, result.fleet.row_no.tolist(), result.rejected[0].row_no) == (6, [2, 3, 4, 7, 9], 8)
+    assert (result.rows_in, result.fleet.row_no.tolist(), result.rejected[0].row_no) == (
+        6,
+        [2, 3, 4, 7, 9],
+        8,
+    )
     (note,) = [note for note in result.file_notes if "read together" in note]
     assert note.startswith("Sheets “Monohulls” and “Multihulls” have the same columns")
     assert "“Multihulls” from 5, which is its row 1" in note
@@ -49,7 +53,9 @@ def test_sheets_of_one_shape_are_read_together_and_rows_keep_numbers_of_their_ow
 
 def test_a_sheet_of_another_shape_and_one_that_is_hidden_are_told_of() -> None:
     shorter = [HEAD[:5], *(row[:5] for row in rows("catamaran", [4]))]
-    result = read({"A": [HEAD, *rows("sloop", [1])], "B": shorter, "C": [HEAD, *rows("sloop", [9])]}, hidden="C")
+    result = read(
+        {"A": [HEAD, *rows("sloop", [1])], "B": shorter, "C": [HEAD, *rows("sloop", [9])]}, hidden="C"
+    )
     notes = " ".join(result.file_notes)
     assert result.rows_in == 1
     assert "Sheet “B” looks like an entry list too and is not read." in notes
