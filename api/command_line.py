@@ -231,14 +231,25 @@ def run(
 
 
 @app.command()
-def check(fleet: FleetFile, today: Today = None) -> None:
-    """Say what is wrong with a fleet file, row by row, without sizing anything.
+def check(
+    fleet: FleetFile,
+    today: Today = None,
+    send_back: Annotated[
+        Path | None,
+        typer.Option(
+            "--send-back",
+            metavar="FILE.xlsx",
+            help="The rejected rows as a workbook for the club's secretary, wrong cells coloured.",
+        ),
+    ] = None,
+) -> None:
+    """Say what is wrong with a fleet file, kind by kind and boat by boat, without sizing anything.
 
-    Example: drogue-muster check fleet.csv
+    Examples: drogue-muster check fleet.csv; drogue-muster check fleet.csv --send-back to-mend.xlsx
     """
     from api.entry_sheets import check_fleet
 
-    raise typer.Exit(check_fleet(fleet, today or date.today()))
+    raise typer.Exit(check_fleet(fleet, today or date.today(), send_back))
 
 
 @app.command()

@@ -13,19 +13,31 @@ from api.exit_codes import DONE, SOME_REJECTED
 from api.output_folder import refusal
 from sizing.catalogue import load_catalogue
 from sizing.errors import OutputError
-from sizing.intake import profile_beside, read_fleet, read_profile, write_template
+from sizing.intake import (
+    grouped,
+    profile_beside,
+    read_fleet,
+    read_profile,
+    sheet_to_send_back,
+    write_template,
+)
 from sizing.model import IntakeResult
 from sizing.order import known_items, price_template
 from sizing.policy_file import policy_template
 from sizing.units import clip
+from sizing.writing import write_files
 
 
-def check_fleet(fleet: Path, today: date) -> int:
+def check_fleet(fleet: Path, today: date, send_back: Path | None = None) -> int:
     """Read a fleet file and say what is wrong with it; returns the exit code."""
     beside = profile_beside(fleet)
     profile = read_profile(beside.read_bytes(), beside.name) if beside.is_file() else None
     intake = read_fleet(fleet, fleet.name, today=today, profile=profile)
-    report_intake(intake, MOST_CHECKED_SHOWN, "; run writes them all to tables/rejects.csv")
+    report_intake(intake, 0, "")
+    print_groups(intake)
+    if send_back is not None and intake.rejected:
+        write_files(send_back.parent, {send_back.name: sheet_to_send_back(intake)})
+        output().print(Text(f"to send back: {send_back}, the rejected rows with what is wrong coloured"))
     doubts = doubts_of(intake)
     if doubts:
         output().print("taken, but worth a look:")
@@ -59,7 +71,22 @@ def report_intake(
     counts = {"in": intake.rows_in, "accepted": len(intake.fleet), "rejected": len(intake.rejected)}
     print_rows(console, counts)
     sentences = [error.sentence for row in intake.rejected for error in row.errors]
-    print_sentences(console, sentences, most, rest)
+    if most:
+        print_sentences(console, sentences, most, rest)
+
+
+def print_groups(intake: IntakeResult) -> None:
+    """Print what is wrong by kind, with the boats of each kind; what boats are sized by comes first."""
+    left = MOST_CHECKED_SHOWN
+    for group in grouped(intake):
+        output().print(Text(f"  {group.heading}"))
+        shown = group.boats[: max(left, 0)]
+        for boat, error in shown:
+            output().print(Text(f"    {boat}, line {error.line_no}: {error.found}"))
+        if len(shown) < len(group.boats):
+            rest = len(group.boats) - len(shown)
+            output().print(f"    and {rest} more; run writes them all to tables/rejects.csv")
+        left -= len(shown)
 
 
 USUAL_NAMES: Final = {"entries": "entries.xlsx", "policy": "rally.toml", "prices": "prices.csv"}

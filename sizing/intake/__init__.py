@@ -1,6 +1,7 @@
 """Intake: from the bytes of a club's spreadsheet to accepted boats and rejected rows."""
 
 from sizing.intake.fleet import DEFAULT_LIMITS, content_of, read_cells, read_fleet
+from sizing.intake.groups import Group, grouped, sheet_to_send_back
 from sizing.intake.mapping import MappedColumn, SheetMapping, changed, mapping_of
 from sizing.intake.mended import Merged, merge_mended
 from sizing.intake.one_boat import FoundCell, read_boat
@@ -14,6 +15,7 @@ __all__ = [
     "DEFAULT_LIMITS",
     "Chosen",
     "FoundCell",
+    "Group",
     "Limits",
     "MappedColumn",
     "Merged",
@@ -24,6 +26,7 @@ __all__ = [
     "changed",
     "check_choice",
     "content_of",
+    "grouped",
     "mapping_of",
     "merge_mended",
     "own_name",
@@ -34,6 +37,7 @@ __all__ = [
     "read_fleet",
     "read_profile",
     "rejected_cells",
+    "sheet_to_send_back",
     "write_rejects",
     "write_template",
 ]

@@ -41,7 +41,11 @@ SHORTEST_WORD: Final = 5
 LONG_WORDING: Final = 14
 """Letters from which a wording may have two slips."""
 MARGIN: Final = 3
-"""How many letters further off the nearest wording of any other column has to be."""
+"""How many letters further off the nearest wording of any other column has to be.
+
+Of slips of the pen in all wordings, 73 in 100 are read with 3, and no header of the corpus is taken for
+another thing. With 1 or 2 it is 80, and "Anchor", "Langue" and "Height" are taken for columns; with 4, 60.
+"""
 
 LIKE: Final = 75.0
 """Likeness, of 100, from which a column is named as perhaps meant."""
