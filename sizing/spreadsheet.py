@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import io
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Final, TypeAlias
 
@@ -40,6 +40,24 @@ def csv_bytes(rows: Iterable[Iterable[Cell]]) -> bytes:
     out = io.StringIO(newline="")
     csv.writer(out).writerows([_written(cell) for cell in row] for row in rows)
     return out.getvalue().encode("utf-8")
+
+
+def cells_as_they_were(rows: Iterable[tuple[int, Sequence[str]]], delimiter: str) -> bytes:
+    r"""Return an entry list as CSV again, each row (number, cells) where it stood and no cell changed.
+
+    For lists that were received alone: a formula in one is the sender's own, and reading gives the same text.
+
+    >>> cells_as_they_were([(2, ["boat"]), (4, ["=1+1"])], ",")
+    b'\r\nboat\r\n\r\n=1+1\r\n'
+    """
+    out = io.StringIO(newline="")
+    write = csv.writer(out, delimiter=delimiter)
+    at = 1
+    for number, cells in rows:
+        out.write("\r\n" * (number - at))
+        write.writerow(cells)
+        at = number + 1
+    return out.getvalue().encode()
 
 
 def rows_of(lines: Iterable[str]) -> Iterator[list[str]]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -14,7 +12,7 @@ from sizing.intake.fleet import DEFAULT_LIMITS, read_table
 from sizing.intake.header_match import name_of
 from sizing.intake.headers import PROBLEM_PREFIX
 from sizing.raw_table import Limits, RawTable
-from sizing.spreadsheet import from_text
+from sizing.spreadsheet import cells_as_they_were, from_text
 from sizing.units import clip
 
 _ROW: Final = f"{PROBLEM_PREFIX}row"
@@ -114,16 +112,9 @@ def _mended(before: list[str], header: list[str], told: Mapping[str, str]) -> li
 
 def _written(table: RawTable, header: Sequence[str], cells: Mapping[int, Sequence[str]]) -> bytes:
     """Return the list as CSV with blank rows where rows were left out, so that every row keeps its number."""
-    delimiter = table.delimiter or "\t"  # a tab says nothing of the decimal sign
-    first = int(table.row_no.min(initial=2))
-    text = io.StringIO(newline="")
-    write = csv.writer(text, delimiter=delimiter)
-    text.write("\r\n" * (first - 2))
-    write.writerow(header)
-    at = first
-    for row, number in enumerate(table.row_no.tolist()):
-        text.write("\r\n" * (int(number) - at))
+    numbers = [int(number) for number in table.row_no]
+    rows: list[tuple[int, Sequence[str]]] = [(min(numbers, default=2) - 1, header)]
+    for row, number in enumerate(numbers):
         whole = len(cells[row]) >= len(table.header)  # what was cut short stays so, to be said
-        write.writerow([*cells[row], *[""] * (len(header) - len(cells[row]) if whole else 0)])
-        at = int(number) + 1
-    return text.getvalue().encode()
+        rows.append((number, [*cells[row], *[""] * (len(header) - len(cells[row]) if whole else 0)]))
+    return cells_as_they_were(rows, table.delimiter or "\t")  # a tab says nothing of the decimal sign
