@@ -54,7 +54,7 @@ class _Told:
         number = self._connection.execute(
             select(inspections.c.number).where(inspections.c.id == rest)
         ).scalar()
-        return f"{named}, {f'inspection {number}' if number else rest}"
+        return f"{named}, {f'inspection {number}' if number else rest}" if rest else named
 
     def _list(self, row: RowMapping) -> str:
         return self._numbered(row["fleet_id"], row["subject"])
@@ -89,6 +89,8 @@ _ABOUT: Final[dict[str, Callable[[_Told, RowMapping], str]]] = {
     "the fleet": _Told._fleet,
     "boat and inspection": _Told._boat,
     "boat and waiver": _Told._boat,
+    "boat and token": _Told._boat,
+    "the boat": _Told._boat,
     "number of the list": _Told._list,
     "the job": _Told._job,
     "the list or the job": _Told._made,

@@ -22,9 +22,9 @@ class Limits:
     about ninety thousand boats of forty columns.
     `guesses` wrong tokens from one address within `guess_window_s` lock that address out for `lock_out_s`.
     `requests` is how many requests one token (without one, one address) may make within `request_window_s` of
-    one process, `requests_at_once` how many of all clients one process answers at the same time. A body has
-    to be there after `body_seconds`, an upload after twenty times as long. Clients that send a head, or take
-    an answer, slowly are for the reverse proxy in front to bound.
+    one process, `link_requests` how many a skipper's; `requests_at_once` how many of all clients one process
+    answers at the same time. A body has to be there after `body_seconds`, an upload after twenty times as
+    long. Clients that send a head, or take an answer, slowly are for the reverse proxy in front to bound.
     """
 
     upload_bytes: int = 32 * 1024 * 1024
@@ -35,6 +35,7 @@ class Limits:
     guess_window_s: float = 60.0
     lock_out_s: float = 300.0
     requests: int = 600
+    link_requests: int = 120
     request_window_s: float = 60.0
     requests_at_once: int = 500
 

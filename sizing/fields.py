@@ -295,3 +295,11 @@ REQUIRED: Final = tuple(field.name for field in FIELDS if field.required)
 PRIVATE: Final = tuple(field.name for field in FIELDS if field.private)
 ON_SHEET: Final = tuple(field for field in FIELDS if field.sheet)
 MEASURABLE: Final = MappingProxyType({field.name: field for field in FIELDS if field.measured})
+NEEDS_PAPER: Final = frozenset(
+    {"evidence", "evidence_date", "structure_survey", "break_test_load", "break_test_date"}
+)
+"""Columns that say what somebody else found, or what is shown on paper: a skipper's answer is neither."""
+ANSWERABLE: Final = MappingProxyType(
+    {name: field for name, field in MEASURABLE.items() if name not in NEEDS_PAPER}
+)
+"""Columns that a boat's skipper may answer."""

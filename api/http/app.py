@@ -17,14 +17,16 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 
-from api.http import boats, fleets, health, inspections, jobs, money, orders, trail, uploads, waivers
+from api.http import answers, boats, fleets, health, inspections, jobs, money, orders, trail, uploads, waivers
 from api.http.context import Server, not_valid
 from api.http.describe import described
 from api.http.gate import Gate
 from api.http.metrics import Metrics
 from api.http.models import (
+    NewAnswers,
     NewFleet,
     NewInspection,
+    NewLink,
     NewPayment,
     NewSupply,
     NewWaiver,
@@ -50,10 +52,12 @@ from sizing.fields import FIELDS
 from sizing.model import Notation
 
 # A boat is read most often, so her routes are looked at first.
-ROUTERS: Final = (boats, inspections, fleets, uploads, jobs, waivers, money, orders, trail, health)
+ROUTERS: Final = (boats, inspections, fleets, uploads, jobs, waivers, money, answers, orders, trail, health)
 REQUEST_MODELS: Final = (
+    NewAnswers,
     NewFleet,
     NewInspection,
+    NewLink,
     NewPayment,
     NewSupply,
     NewWaiver,

@@ -15,6 +15,7 @@ from api.judging.document_kinds import (
     FindingDocument,
     RequirementDocument,
 )
+from api.judging.form import FormDocument
 from sizing.audit import StageKey
 
 Item = TypeVar("Item")
@@ -175,6 +176,66 @@ class SupplySaid(ResponseModel):
     currency: str
     made_at: str
     made_by: str
+
+
+class AnswersSaved(ResponseModel):
+    """What was kept: the number of the answer that stands for each column sent, and the boat's version.
+
+    `site_job` is blank where nothing was new.
+    """
+
+    numbers: dict[str, int]
+    boat_etag: str
+    site_job: str
+
+
+class AnswerGiven(ResponseModel):
+    """One answer of a skipper, of one column; of several about a column the last counts.
+
+    `doubt` says why the boat is not judged by it, blank where she is, or where nothing was said.
+    """
+
+    number: int
+    boat_id: str
+    entry_no: str
+    field: str
+    state: str
+    text: str
+    until: str
+    listed: str
+    said_by: str
+    source: str
+    made_at: str
+    made_by: str
+    doubt: str
+
+
+class Form(ResponseModel):
+    """What a boat's skipper is asked, and her price: what she owes or would pay through the rally now.
+
+    `price` is blank where it is not known; `price_whole` says whether all of it has a price.
+    """
+
+    form: FormDocument
+    price: str
+    price_whole: bool
+    currency: str
+
+
+class LinkMade(ResponseModel):
+    """A link for a boat's skipper. `path` carries its secret, told once: a repeated answer has none."""
+
+    boat_id: str
+    entry_no: str
+    token_id: str
+    expires_at: str
+    path: str
+
+
+class LinksEnded(ResponseModel):
+    """The links that ended."""
+
+    token_ids: list[str]
 
 
 class Payment(ResponseModel):

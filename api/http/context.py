@@ -93,7 +93,7 @@ async def signed_in(request: Request) -> Caller:
         token = server.tokens.find(secret.strip())
         if token is None:
             raise await _wrong(server, address, secret.strip())
-        server.rate_limit.count(token.id)
+        server.rate_limit.count(token.id, by_link=token.role == "skipper")
     except TooManyRequests as limit:
         raise Problem("too-many-requests", headers=_wait(limit)) from None
     except LockedOut as limit:

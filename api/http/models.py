@@ -9,7 +9,7 @@ from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
 
 from api.season.observed import MOST_AHEAD, OLDEST
 from sizing.audit import REGISTER
-from sizing.fields import CHOICES, MEASURABLE
+from sizing.fields import ANSWERABLE, CHOICES, MEASURABLE
 from sizing.policy_rules import written
 
 NO_CONTROLS: Final = r"^[^\x00-\x1f\x7f]+$"
@@ -119,6 +119,47 @@ class NewSupply(RequestModel):
     price: Amount | None = Field(
         None, description="What she agreed to pay, in the currency of the price book", examples=["312.50"]
     )
+
+
+Answerable = Annotated[
+    str, StringConstraints(max_length=40), _known(tuple(ANSWERABLE)),
+    Field(json_schema_extra={"enum": list(ANSWERABLE)}),
+]  # fmt: skip
+
+
+class NewAnswer(RequestModel):
+    """What a skipper says of one column: a value with its unit, that she does not know, or by when."""
+
+    field: Answerable = Field(examples=["cone_count"])
+    state: Literal["said", "unknown", "later"] = Field("said", examples=["said"])
+    value: Value | None = Field(None, description="As it is written; with `said` alone", examples=["120"])
+    until: Day | None = Field(None, description="By when it is measured; with `later` alone", examples=[None])
+    over: int | None = Field(
+        None, ge=0, le=1_000_000_000, examples=[None],
+        description="The number of the answer that was read before, 0 for none. It is refused where another "
+        "phone answered meanwhile; without it, what arrives last counts.",
+    )  # fmt: skip
+
+
+class NewAnswers(RequestModel):
+    """A skipper's answers about her boat, and how she gets her parts."""
+
+    by: Name = Field(description="Who answers", examples=["her skipper"])
+    answers: list[NewAnswer] = Field(
+        default_factory=list,
+        max_length=MOST_MEASUREMENTS,
+        examples=[[{"field": "cone_count", "value": "120"}]],
+    )
+    supply: Supply | None = Field(None, examples=[None])
+    price: Amount | None = Field(
+        None, description="The price that was shown, where she takes it", examples=[None]
+    )
+
+
+class NewLink(RequestModel):
+    """A link for a boat's skipper; the one before ends."""
+
+    days: int = Field(300, ge=1, le=400, description="How long it lasts", examples=[300])
 
 
 class NewPayment(RequestModel):

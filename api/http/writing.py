@@ -40,6 +40,8 @@ class Answer:
     body: str
     headers: Mapping[str, str]
     replayed: bool = False
+    kept: str | None = None
+    """What is kept to be answered again, where the answer holds a secret that is told once."""
 
     @classmethod
     def of(
@@ -116,7 +118,8 @@ def _perform(
             answer = told(cast("Done", done))  # an act writes once, and gives what it wrote
             connection.execute(insert(answered), {
                 "token_id": token.id, "key": key, "fingerprint": fingerprint, "status": answer.status,
-                "headers": json.dumps(dict(answer.headers)), "body": answer.body, "at": now(),
+                "headers": json.dumps(dict(answer.headers)),
+                "body": answer.body if answer.kept is None else answer.kept, "at": now(),
             })  # fmt: skip
             return done
 

@@ -49,8 +49,15 @@ class FoundDocument(Document):
     inspection: str
 
 
+class AnsweredDocument(Document):
+    """A column as her skipper answered it, and on which day; her word, where nobody measured it."""
+
+    text: str
+    day: str
+
+
 class MeasureDocument(Document):
-    """A column that can be measured: what is needed, what was entered, what was found.
+    """A column that can be measured: what is needed, what was entered, answered, and found.
 
     `needed` are the strictest of the findings about it, shalls first; `open_level` is the level of those that
     are open, blank where none is. `value` is the figure the findings rest on.
@@ -62,6 +69,7 @@ class MeasureDocument(Document):
     value: QuantityDocument | None
     entered: str
     found: FoundDocument | None
+    answered: AnsweredDocument | None
 
 
 class StrikeDocument(Document):

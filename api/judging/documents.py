@@ -9,9 +9,12 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any, Final, TypeVar, cast
 
+from api.judging.answered import Answer
 from api.judging.document_kinds import (
+    AnsweredDocument,
     BoatDocument,
     BoundsDocument,
     Document,
@@ -41,6 +44,7 @@ from sizing.story import Judged, RallyRules
 from sizing.units import Shown, show, unit_factor
 
 Kind = TypeVar("Kind", bound="Document")
+NOTHING_ANSWERED: Final[Mapping[str, Answer]] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -70,11 +74,13 @@ def boat_documents(
     boat: BoatCells,
     found: Mapping[str, Measured],
     stage: StageKey,
+    answered: Mapping[str, Answer] = NOTHING_ANSWERED,
 ) -> BoatDocuments:
     """Everything the interface says about boat `row` of what was judged.
 
     `whole` is how the boats stand as a whole, `boat` her cells as the sheet had them, `found` the measurement
-    in force of each column, `stage` how far she has come.
+    in force of each column, `answered` what she is judged by of her skipper's answers, `stage` how far she
+    has come.
     """
     fleet = judged.context.fleet
     entry = redacted(fleet.entry(row), boat.private)
@@ -90,7 +96,7 @@ def boat_documents(
         open_shoulds=int(whole.open_shoulds[row]),
         met=int(whole.met[row]),
         met_on_word=int(whole.on_word[row]),
-        measures=_measures(judged, row, findings, boat, found),
+        measures=_measures(judged, row, findings, boat, found, answered),
         strike=_strike(judged.strike, row),
         strike_aboard=_strike(judged.context.strike_aboard, row),
     )  # fmt: skip
@@ -110,7 +116,7 @@ def field_documents() -> list[FieldDocument]:
     return [
         _told(
             FieldDocument, field, field=name, guidance=field.expected, choices=field.words,
-            pattern=field.grammar, metric=_bounds(field, 0), us=_bounds(field, 1),
+            pattern=field.grammar, metric=bounds_of(field, 0), us=bounds_of(field, 1),
         )
         for name, field in MEASURABLE.items()
     ]  # fmt: skip
@@ -149,7 +155,8 @@ def _shown(value: float, dimension: str) -> Shown:
     return show(value, dimension)
 
 
-def _bounds(field: Field, system: int) -> BoundsDocument | None:
+def bounds_of(field: Field, system: int) -> BoundsDocument | None:
+    """The unit in which a column is usually entered, in metric (0) or US units (1), and what is possible."""
     if field.limits is None:
         return None
     unit = field.units[system] if field.units else ""
@@ -209,6 +216,7 @@ def _measures(
     findings: Sequence[Finding],
     boat: BoatCells,
     found: Mapping[str, Measured],
+    answered: Mapping[str, Answer],
 ) -> list[MeasureDocument]:
     needed = needed_of(findings)
     open_levels: dict[str, str] = {}
@@ -228,6 +236,7 @@ def _measures(
             else None,
             entered=redact(boat.cells.get(name, ""), boat.private),
             found=_told(FoundDocument, found[name]) if name in found else None,
+            answered=_told(AnsweredDocument, answered[name]) if name in answered else None,
         )
         for name, field in MEASURABLE.items()
     ]

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from pydantic import ValidationError
 
+from api.judging.answered import Answer
 from api.judging.documents import BoatDocuments, boat_documents
 from api.judging.identity import boat_id
 from api.judging.measured import Measured
@@ -27,20 +28,26 @@ from sizing.story import NOTHING_SAID, Judged, RallyRules, conclude, judge, with
 
 @dataclass(frozen=True)
 class Scrutiny:
-    """What was recorded about one boat and counts: measurements in order, waivers, and sign-offs.
+    """What was recorded about one boat: measurements in order, waivers, sign-offs, her skipper's answers.
 
-    `sign_offs` has each inspection by its id, with what the list said of the columns that its sign-off
-    covers, or None where it is not signed off.
+    `answers` has the last of each column, whether or not it counts. `sign_offs` has each inspection by its
+    id, with what the list said of the columns that its sign-off covers, or None where it is not signed off.
     """
 
     measurements: tuple[tuple[Measured, ...], ...] = ()
     waivers: tuple[Waiver, ...] = ()
     sign_offs: Mapping[str, Mapping[str, str] | None] = field(default_factory=dict)
+    answers: Mapping[str, Answer] = field(default_factory=dict)
 
     @property
     def found(self) -> dict[str, Measured]:
         """The measurement in force of each column: the last one."""
         return {one.field: one for several in self.measurements for one in several}
+
+    def answered(self, boat: BoatCells) -> dict[str, Answer]:
+        """The answers that she is judged by, by column."""
+        found = self.found
+        return {name: one for name, one in self.answers.items() if one.counts(boat.cells, found)}
 
     def is_signed_off(self, boat: BoatCells) -> bool:
         """Whether all her inspections are signed off, and the list says of what they cover what it said."""
@@ -75,7 +82,7 @@ class Engine:
 
     def boat(self, notation: Notation, boat: BoatCells, scrutiny: Scrutiny, today: dt.date) -> BoatDocuments:
         """Judge one boat with what was found aboard; MeasurementError where that cannot be."""
-        fleet = boat_as_found(boat, notation, scrutiny.found, today)
+        fleet = boat_as_found(boat, notation, scrutiny.found, scrutiny.answered(boat), today)
         return self._judged(fleet, boat, scrutiny, today)
 
     def what_if(
@@ -99,9 +106,11 @@ class Engine:
         cells = FleetCells(intake.fleet)
         keys = [boat_id(str(entry)) for entry in intake.fleet.text["entry_no"]]
         boats = {
-            row: boat_as_found(cells[row], intake.notation, scrutiny[key].found, today)
+            row: boat_as_found(
+                cells[row], intake.notation, scrutiny[key].found, scrutiny[key].answered(cells[row]), today
+            )
             for row, key in enumerate(keys)
-            if key in scrutiny and scrutiny[key].found
+            if key in scrutiny and (scrutiny[key].found or scrutiny[key].answers)
         }
         progress("Judging boats", 0, 1)
         found = replace(intake, fleet=replace_rows(intake.fleet, boats))
@@ -142,7 +151,7 @@ class Engine:
         whole = overall(judged.checks, fleet, {0: found})
         signed = {0} if scrutiny.is_signed_off(boat) else set()
         (stage,) = boat_stages(judged.checks, 1, judged.requirements.not_computed, signed)
-        return boat_documents(judged, whole, rules, 0, boat, found, stage)
+        return boat_documents(judged, whole, rules, 0, boat, found, stage, scrutiny.answered(boat))
 
 
 @dataclass(frozen=True)
@@ -159,8 +168,9 @@ class FleetRun:
     def documents(self, row: int) -> BoatDocuments:
         """Everything the interface says about boat `row`."""
         return boat_documents(
-            self.judged, self.whole, self.rules, row, self.cells[row], self._found(row), self.stages[row]
-        )
+            self.judged, self.whole, self.rules, row, self.cells[row], self._found(row), self.stages[row],
+            self.scrutiny.get(self.keys[row], Scrutiny()).answered(self.cells[row]),
+        )  # fmt: skip
 
     @cached_property
     def signed_off(self) -> frozenset[int]:

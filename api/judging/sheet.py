@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
 import numpy as np
 
+from api.judging.answered import Answer
 from api.judging.measured import Measured, MeasurementError
+from sizing.audit import ANSWERED
 from sizing.fields import FIELDS
 from sizing.intake import read_boat
 from sizing.intake.collect import Fault
@@ -17,6 +19,7 @@ from sizing.model import FleetColumns, HeaderUnit, Notation, Remark, RemarkKind
 from sizing.redaction import private_values
 
 AS_FOUND: Final = "as_found"
+LEFT_OUT: Final = "answer_left_out"
 IDENTITY: Final = ("entry_no", "boat_name")
 AMONG_BOATS: Final = ("sister_ships",)
 """Columns, and codes of others, whose remarks come from holding boats against each other: one row alone
@@ -64,7 +67,7 @@ class FleetCells:
 
 
 def one_boat(
-    boat: BoatCells, notation: Notation, found: Mapping[str, Measured], today: dt.date
+    boat: BoatCells, notation: Notation, found: Mapping[str, Measured | Answer], today: dt.date
 ) -> FleetColumns:
     """Read one boat, with what was found in place of what was entered.
 
@@ -83,17 +86,55 @@ def one_boat(
 
 
 def boat_as_found(
-    boat: BoatCells, notation: Notation, found: Mapping[str, Measured], today: dt.date
+    boat: BoatCells,
+    notation: Notation,
+    found: Mapping[str, Measured],
+    answered: Mapping[str, Answer],
+    today: dt.date,
 ) -> FleetColumns:
-    """As `one_boat`, with a remark about every value that a scrutineer found."""
-    fleet = one_boat(boat, notation, found, today)
+    """As `one_boat`, with a remark about every value that a scrutineer found or her skipper answered.
+
+    An answer that does not go with a new entry, or with what was measured since, is left out, and a warning
+    says so: what a skipper wrote keeps no list from being taken.
+    """
+    fleet, left_out = _as_answered(boat, notation, found, answered, today)
     told = []
     for name, one in found.items():
-        own = boat.cells.get(name, "")
-        instead = f"in place of “{own}” in the entry" if own.strip() else "where the entry says nothing"
-        sentence = f"{name}: “{one.text}” as found aboard by a scrutineer, {instead}"
+        sentence = f"{name}: “{one.text}” as found aboard by a scrutineer, {_instead(boat, name)}"
         told.append(_remark("interpretation", AS_FOUND, name, sentence, 0))
+    for name, answer in answered.items():
+        said = f"{name}: “{answer.text}” as her skipper answered on {answer.day}"
+        if name in left_out:
+            sentence = f"{said} does not go with the rest of the entry, and is left out"
+            told.append(_remark("warning", LEFT_OUT, name, sentence, 0))
+        else:
+            sentence = f"{said}, {_instead(boat, name)}"
+            told.append(_remark("interpretation", ANSWERED, name, sentence, 0))
     return replace(fleet, remarks=(*fleet.remarks, *told))
+
+
+def _as_answered(
+    boat: BoatCells,
+    notation: Notation,
+    found: Mapping[str, Measured],
+    answered: Mapping[str, Answer],
+    today: dt.date,
+) -> tuple[FleetColumns, Collection[str]]:
+    """The boat read with all answers that can be read with the rest, and the columns of those that cannot."""
+    left = dict(answered)
+    while left:
+        try:
+            return one_boat(boat, notation, {**left, **found}, today), answered.keys() - left.keys()
+        except MeasurementError as problem:
+            named = {column for column, *_ in problem.problems} & left.keys()
+            for name in named or set(left):
+                del left[name]
+    return one_boat(boat, notation, found, today), answered.keys()
+
+
+def _instead(boat: BoatCells, name: str) -> str:
+    own = boat.cells.get(name, "")
+    return f"in place of “{own}” in the entry" if own.strip() else "where the entry says nothing"
 
 
 def replace_rows(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> FleetColumns:

@@ -57,6 +57,11 @@ RECEIVED_DELIVERY: Final = Act(
 )
 COUNTED_STOCK: Final = Act("stock.counted", "counted the stock", "number of the stocktake", ("publication",))
 SAID_SUPPLY: Final = Act("supply.said", "said how a boat gets her parts", "the boat", ("publication",))
+ANSWERED: Final = Act(
+    "answer.given", "answered questions about her gear", "the boat", ("boat", "publication")
+)
+INVITED: Final = Act("link.made", "made a skipper's link", "boat and token")
+ENDED_LINK: Final = Act("link.ended", "ended a skipper's link", "boat and token")
 PAID: Final = Act("payment.received", "recorded a payment", "boat and number", ("publication",))
 REFUNDED: Final = Act("payment.refunded", "recorded a refund", "boat and number", ("publication",))
 PUBLISHED: Final = Act("site.published", "published site, order and papers", "the list or the job")
@@ -70,7 +75,7 @@ ACTS: Final[dict[str, Act]] = {
     for act in (
         MADE_FLEET, RECEIVED_LIST, LIST_IN_FORCE, UNDID_LIST, CHANGED_RULES, RECORDED, SIGNED,
         WITHDREW_INSPECTION, REOPENED, WAIVED, WITHDREW_WAIVER, RECEIVED_DELIVERY, COUNTED_STOCK, SAID_SUPPLY,
-        PAID, REFUNDED, PUBLISHED,
+        ANSWERED, INVITED, ENDED_LINK, PAID, REFUNDED, PUBLISHED,
         FAILED_LIST, FAILED_SITE, MADE_TOKEN, REVOKED_TOKEN,
     )
 }  # fmt: skip

@@ -19,8 +19,9 @@ from api.judging.measured import Measured
 from api.season.acts import REOPENED, SIGN_OFF_BY_ACT, record
 from api.storage.schema import inspections, trail
 from api.trail import Actor
-from sizing.intake import read_boat
+from sizing.intake import FoundCell, read_boat
 from sizing.model import FleetColumns, Notation
+from sizing.units import DecimalSign
 
 _encoded: Final = json.JSONEncoder(ensure_ascii=False).encode
 
@@ -160,14 +161,28 @@ def disagreements(
         earlier = (before or {}).get(boat_id, {}).get(field, "").strip()
         if not now or now in (measured.text, measured.listed, earlier):
             continue
-        if not _reads_alike(field, now, measured, notation, day):
+        if not reads_alike(field, now, measured, notation, day):
             told.append(Disagreement(boat_id, field, measured.text, row["made_by"], row["made_at"], now))
     return told
 
 
-def _reads_alike(field: str, cell: str, measured: Measured, notation: Notation, day: dt.date) -> bool:
-    """Whether a cell of the list and a measurement are read as the same; not where either cannot be read."""
-    as_listed, wrong = read_boat({field: cell}, notation, {}, day)
+def reads_alike(
+    field: str,
+    cell: str,
+    measured: Measured,
+    notation: Notation,
+    day: dt.date,
+    decimal: DecimalSign | None = None,
+) -> bool:
+    """Whether a cell of the list and a measurement are read as the same; not where either cannot be read.
+
+    With `decimal` it is no cell of the list but an answer, which tells its own unit and has this decimal
+    sign.
+    """
+    if decimal is None:
+        as_listed, wrong = read_boat({field: cell}, notation, {}, day)
+    else:
+        as_listed, wrong = read_boat({}, notation, {field: FoundCell(cell, decimal)}, day)
     as_measured, wrong_too = read_boat({}, notation, {field: measured.cell}, day)
     if any(name == field for name, _ in (*wrong, *wrong_too)):
         return False

@@ -34,14 +34,17 @@ class RateLimit:
         self._counts: OrderedDict[str, tuple[float, int]] = OrderedDict()
         self._lock = threading.Lock()
 
-    def count(self, caller: str) -> None:
-        """Count one request of a caller; TooManyRequests past the limit of the window."""
+    def count(self, caller: str, *, by_link: bool = False) -> None:
+        """Count one request of a caller; TooManyRequests past the limit of the window.
+
+        A skipper's link is passed on more easily than a token: `by_link` it may ask less often.
+        """
         now, limits = self._clock(), self._limits
         with self._lock:
             began, made = self._counts.get(caller, (now, 0))
             if now - began >= limits.request_window_s:
                 began, made = now, 0
-            if made >= limits.requests:
+            if made >= (limits.link_requests if by_link else limits.requests):
                 raise TooManyRequests(began + limits.request_window_s - now)
             self._counts[caller] = (began, made + 1)
             if len(self._counts) > _MOST_CALLERS:

@@ -16,6 +16,7 @@ Permission = Literal[
     "fleet.read", "fleet.create", "fleet.upload", "upload.read", "boats.list", "boat.read", "what-if",
     "inspection.read", "inspection.write", "inspection.sign", "waiver.read", "waiver.write", "order.read",
     "supply.read", "supply.write", "payment.read", "payment.write",
+    "answer.read", "answer.write", "answers.list", "link.write",
     "revision.read", "job.read", "trail.read", "metrics.read",
 ]  # fmt: skip
 
@@ -38,6 +39,10 @@ PERMISSIONS: Final[Mapping[Permission, frozenset[Role]]] = MappingProxyType(
         "supply.write": frozenset({"officer"}),
         "payment.read": frozenset({"officer", "chandlery"}),
         "payment.write": frozenset({"officer", "chandlery"}),
+        "answer.read": frozenset({"officer", "skipper"}),
+        "answer.write": frozenset({"officer", "skipper"}),
+        "answers.list": frozenset({"officer"}),  # it names who said so
+        "link.write": frozenset({"officer"}),
         "revision.read": frozenset({"officer", "scrutineer"}),
         "job.read": frozenset({"officer", "scrutineer"}),
         "trail.read": frozenset({"officer"}),

@@ -21,6 +21,7 @@ TABLES: Final = {
     "waivers": "what was waived, by whom, why and until when",
     "stock_files": "deliveries and stocktakes, as they were received",
     "supplies": "how boats get their parts, as it was said, by whom and when",
+    "answers": "what skippers answered of their gear, a row for each column and each time",
     "payments": "what boats paid towards their parts, and what went back to them",
     "published": "what was made last for a fleet, and of what",
     "jobs": "what was asked of the program, and how it ended",

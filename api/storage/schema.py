@@ -292,6 +292,32 @@ supplies: Final = Table(
     Column("made_at", String(32), nullable=False),
     Column("made_by", String(80), nullable=False),
 )
+
+# What her skipper answered, a row for each column and each time; the last of a column counts. `state` is
+# said, unknown (she does not know) or later (she measures by the day in `until`). `listed` is what the list
+# in force said of the column then, `decimal` how that list writes decimals, `measured` what had been
+# measured, if anything. They outlive the revision they were made under.
+answers: Final = Table(
+    "answers",
+    metadata,
+    Column("fleet_id", ForeignKey("fleets.id"), primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("boat_id", String(64), nullable=False),
+    Column("entry_no", Text, nullable=False),
+    Column("field", String(40), nullable=False),
+    Column("state", String(12), nullable=False),
+    Column("text", Text, nullable=False),
+    Column("decimal", String(1)),
+    Column("until", String(10), nullable=False),
+    Column("listed", Text, nullable=False),
+    Column("measured", Text, nullable=False),
+    Column("said_by", String(120), nullable=False),
+    Column("source", String(12), nullable=False),
+    Column("made_at", String(32), nullable=False),
+    Column("made_by", String(80), nullable=False),
+    Column("token_id", String(20), nullable=False),
+    Index("ix_answers_boat", "fleet_id", "boat_id"),
+)
 payments: Final = Table(
     "payments",
     metadata,

@@ -10,9 +10,10 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping, Select, func, or_, select, update
 
+from api.judging.answered import Answer
 from api.judging.measured import Measured
 from api.judging.run import Scrutiny, waiver_of
-from api.storage.schema import fleets, inspections, waivers
+from api.storage.schema import answers, fleets, inspections, waivers
 
 
 def scrutiny_of(
@@ -40,10 +41,30 @@ def scrutiny_of(
         waiver = waiver_of(row.entry_no, row.check_id, row.reason, row.officer, until)
         assert waiver is not None  # it was made by the same function before it was kept
         given[row.boat_id].append(waiver)
+    said = answers_of(connection, fleet_id, boat_id, at)
     return {
-        key: Scrutiny(tuple(measured.get(key, ())), tuple(given.get(key, ())), sign_offs.get(key, {}))
-        for key in sorted(measured.keys() | given.keys())
+        key: Scrutiny(
+            tuple(measured.get(key, ())), tuple(given.get(key, ())), sign_offs.get(key, {}), said.get(key, {})
+        )
+        for key in sorted(measured.keys() | given.keys() | said.keys())
     }
+
+
+def answers_of(
+    connection: Connection, fleet_id: str, boat_id: str | None = None, at: str | None = None
+) -> dict[str, dict[str, Answer]]:
+    """The last answer about each column of every boat (or of one), by boat id. `at` a moment, or now."""
+    query = select(answers).where(answers.c.fleet_id == fleet_id).order_by(answers.c.number)
+    if boat_id is not None:
+        query = query.where(answers.c.boat_id == boat_id)
+    if at is not None:
+        query = query.where(answers.c.made_at <= at)
+    said: dict[str, dict[str, Answer]] = defaultdict(dict)
+    for row in connection.execute(query):
+        said[row.boat_id][row.field] = Answer(
+            row.field, row.state, row.text, row.decimal, row.listed, row.until, row.number, row.made_at[:10]
+        )
+    return dict(said)
 
 
 def _standing(

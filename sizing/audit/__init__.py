@@ -15,7 +15,7 @@ from sizing.audit.findings import (
     needed_of,
     needed_words,
 )
-from sizing.audit.overall import OverallColumns, overall
+from sizing.audit.overall import ANSWERED, OverallColumns, overall
 from sizing.audit.plan import answers_wanted, plan_boats, plan_options
 from sizing.audit.register import REGISTER, SPECS
 from sizing.audit.sentences import VOICES, Voice, Voiced, fact, in_voice, in_voices, sentence
@@ -31,6 +31,7 @@ from sizing.audit.stages import (
 
 __all__ = [
     "ADVISED_STANDS",
+    "ANSWERED",
     "BOAT_STAGES",
     "REGISTER",
     "SPECS",

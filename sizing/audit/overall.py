@@ -13,6 +13,9 @@ from sizing.model import CheckColumns, FleetColumns, IntArray, Standing
 
 _NOTHING_MEASURED: Final[Mapping[int, Collection[str]]] = MappingProxyType({})
 
+ANSWERED: Final = "answered"
+"""Code of the remark about a value that her skipper answered: it is of the column that the remark names."""
+
 
 @dataclass(frozen=True)
 class OverallColumns:
@@ -34,9 +37,13 @@ def overall(
     fleet: FleetColumns,
     measured: Mapping[int, Collection[str]] = _NOTHING_MEASURED,
 ) -> OverallColumns:
-    """Count each boat's findings. `measured` are the columns that a scrutineer measured, by boat's row."""
+    """Count each boat's findings. `measured` are the columns that a scrutineer measured, by boat's row.
+
+    What rests on a value that her skipper answered rests on her word, whatever the rest of the sheet is of.
+    """
     counts = {name: np.zeros(len(fleet), dtype=np.int64) for name in ("shall", "should", "met", "on_word")}
     shown = fleet.chosen("evidence", "certificate", "measured by scrutineer", "photo")
+    answered = [remark for remark in fleet.remarks if remark.code == ANSWERED]
     for result in checks:
         counts[result.check.level] += result.is_open
         counts["should"] += result.below_advised
@@ -45,5 +52,8 @@ def overall(
             counts["met"] += met
             seen = shown.copy()
             seen[[row for row, columns in measured.items() if result.check.columns[0] in columns]] = True
+            for remark in answered:
+                if remark.column in result.check.columns:
+                    seen[remark.rows] = False
             counts["on_word"] += met & ~seen
     return OverallColumns(counts["shall"], counts["should"], counts["met"], counts["on_word"])

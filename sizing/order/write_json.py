@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from sizing.model import CutSpool, FleetColumns, Order, OrderLine, Piece
+from sizing.order.charges import owed_by
 from sizing.order.fitted import boats_known
 from sizing.order.length_stock import runs
 from sizing.order.sheets import Names, decimal_m, in_hand_lengths
@@ -28,6 +29,7 @@ def json_bytes(order: Order, fleet: FleetColumns) -> bytes:
         "currency": order.currency,
         "total": _text(order.total),
         "boat_totals": _boats(order.boat_totals, names),
+        "prices": _prices(order, names),
         "lines": [_line(line, names) for line in order.lines],
         "spools": [
             _spool(spool, names, from_stock=spool.spool_no <= shelf.get(spool.item, 0))
@@ -90,6 +92,22 @@ def _spool(spool: CutSpool, names: Names, *, from_stock: bool) -> dict[str, Any]
 
 def _boats(shares: Mapping[int, Decimal], names: Names) -> dict[str, str | None]:
     return {plain_text(names.of(row)[0]): _text(amount) for row, amount in shares.items()}
+
+
+def _prices(order: Order, names: Names) -> dict[str, dict[str, Any]]:
+    """What each boat owes in all, or would pay through the rally, and whether all of it has a price."""
+    priced: dict[int, bool] = {}
+    for lines, bought in ((order.lines, True), (order.would_be.lines, False)):
+        for line in lines:
+            for row in line.boats:
+                if row >= 0 and order.buys_for(row) is bought:
+                    priced[row] = priced.get(row, True) and line.amount is not None
+    told = {}
+    for row, whole in priced.items():
+        entry = names.of(row)[0]
+        amount = owed_by(order, entry) if order.buys_for(row) else order.would_be.boat_totals.get(row)
+        told[plain_text(entry)] = {"amount": _text(amount), "whole": whole}
+    return told
 
 
 def _text(value: Decimal | None) -> str | None:

@@ -45,7 +45,9 @@ def settings(folder: Path, url: str = "", **changes: Any) -> Settings:
     """Settings of a test server: no wave sampled, short cutting, no rate limit in the way."""
     base = Settings(
         folder, url, prices=DEMO / "prices.csv", strike_samples=0,
-        cutting_seconds=2.0, limits=Limits(requests=1_000_000, guesses=1_000_000), today=TODAY,
+        cutting_seconds=2.0, limits=Limits(
+            requests=1_000_000, link_requests=1_000_000, guesses=1_000_000
+        ), today=TODAY,
         site_wait=Wait(quiet_s=0.1, most_s=1.0), job_niceness=0,
     )  # fmt: skip
     return replace(base, **changes)

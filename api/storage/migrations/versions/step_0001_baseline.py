@@ -11,7 +11,7 @@ branch_labels = None
 depends_on = None
 
 TABLES = (
-    "guesses", "answered", "jobs", "published", "payments", "supplies", "stock_files", "waivers",
+    "guesses", "answered", "jobs", "published", "payments", "answers", "supplies", "stock_files", "waivers",
     "inspections", "trail_head", "trail", "tokens", "findings", "requirements", "results", "entries",
     "revisions", "rule_files", "rules", "fleets", "season",
 )  # fmt: skip
@@ -162,6 +162,15 @@ def upgrade() -> None:
         has("said_by", words(120)), has("source", words(12)), has("price", words(20)),
         has("currency", words(12)), has("made_at", words(32)), has("made_by", words(80)),
     )  # fmt: skip
+    op.create_table(
+        "answers",
+        key("fleet_id", words(40), sa.ForeignKey("fleets.id")), key("number", sa.Integer),
+        has("boat_id", words(64)), has("entry_no", sa.Text), has("field", words(40)), has("state", words(12)),
+        has("text", sa.Text), sa.Column("decimal", words(1)), has("until", words(10)), has("listed", sa.Text),
+        has("measured", sa.Text), has("said_by", words(120)), has("source", words(12)),
+        has("made_at", words(32)), has("made_by", words(80)), has("token_id", words(20)),
+    )  # fmt: skip
+    op.create_index("ix_answers_boat", "answers", ["fleet_id", "boat_id"])
     op.create_table(
         "payments",
         key("fleet_id", words(40), sa.ForeignKey("fleets.id")), key("number", sa.Integer),
