@@ -16,6 +16,8 @@ from typing import Final
 from sizing.words import words_for
 
 PAGE: Final = Path(__file__).resolve().parent / "page"
+ANSWER_PAGE: Final = Path(__file__).resolve().parents[1] / "answer" / "page"
+STYLE: Final = "dock.css"
 FIRST: Final = "index.html"
 WORKER: Final = "worker.js"
 WORDS: Final = "words.js"
@@ -46,13 +48,30 @@ class DockFiles:
 
 def dock_files(folder: Path = PAGE) -> DockFiles:
     """Read the files of the page."""
-    files = {path.name: path.read_bytes() for path in sorted(folder.iterdir()) if path.is_file()}
+    files = _read(folder)
     words = json.dumps(words_for("scrutineer"), ensure_ascii=False)
     files[WORDS] = f"export const WORDS = {words};\n".encode()
+    return _versioned(files, "dock")
+
+
+def answer_files(folder: Path = ANSWER_PAGE) -> DockFiles:
+    """Read the files of the skipper's form, which has style, mark and worker of the dock page."""
+    dock = _read(PAGE)
+    shared = {name: dock[name] for name in (STYLE, "mark.svg", WORKER)}
+    return _versioned(shared | _read(folder), "answer")
+
+
+def _read(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir()) if path.is_file()}
+
+
+def _versioned(files: dict[str, bytes], shell: str) -> DockFiles:
+    """Put version and names of the files into page and worker; `shell` is what the worker keeps them as."""
     told = b"".join(name.encode() + b"\0" + content + b"\0" for name, content in files.items())
     version = hashlib.sha256(told).hexdigest()[:16]
     names = " ".join(name for name in files if name not in {FIRST, WORKER})
     for name in (FIRST, WORKER):
         text = files[name].decode().replace("{version}", version).replace("{names}", names)
+        text = text.replace("{shell}", shell)
         files[name] = text.encode()
     return DockFiles(version, files)

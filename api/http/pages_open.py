@@ -21,7 +21,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import Message, Receive, Scope, Send
 
-from api.dock.files import DockFiles, dock_files
+from api.dock.files import DockFiles, answer_files, dock_files
 from api.http.content_types import kind_of
 from api.http.context import FLEET_FORM, unchanged
 from api.http.pages import not_changed
@@ -36,6 +36,7 @@ DOCK_POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
     "manifest-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
+FORM_POLICY: Final = DOCK_POLICY.replace("img-src 'self'", "img-src 'self' data:")
 READER_POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; "
     "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -166,17 +167,29 @@ def add_open_pages(app: FastAPI, settings: Settings) -> None:
     async def description(_request: Request) -> Response:
         return JSONResponse(app.openapi())
 
+    form = answer_files()
+
     async def dock_file(request: Request) -> Response:
-        path = request.path_params["path"]
-        found = dock.at(path)
+        found = dock.at(request.path_params["path"])
         if found is None:
             return missing("The dock page has one address.", "/dock/", "The dock page")
-        name, content = found
-        etag = f'"{dock.version}"'
+        return file_of(request, dock, *found)
+
+    async def form_file(request: Request) -> Response:
+        found = form.at(request.path_params["path"])
+        if found is None:
+            return missing(
+                "The form has one address: open the link that you were sent.", "/answer/", "The form"
+            )
+        return file_of(request, form, *found)
+
+    def file_of(request: Request, page: DockFiles, name: str, content: bytes) -> Response:
+        path, etag = request.path_params["path"], f'"{page.version}"'
         if unchanged(request, etag):
             return not_changed(etag)
-        caching = LASTING if path.startswith(dock.version) else "no-cache"
-        headers = {"content-security-policy": DOCK_POLICY, "cache-control": caching, "etag": etag}
+        caching = LASTING if path.startswith(page.version) else "no-cache"
+        policy = FORM_POLICY if page is form else DOCK_POLICY
+        headers = {"content-security-policy": policy, "cache-control": caching, "etag": etag}
         return Response(content, headers=headers, media_type=kind_of(name))
 
     def missing(sentence: str, to: str, name: str) -> Response:
@@ -196,6 +209,8 @@ def add_open_pages(app: FastAPI, settings: Settings) -> None:
         Route("/", to("/dock/"), methods=["GET"], include_in_schema=False),
         Route("/dock", to("/dock/"), methods=["GET"], include_in_schema=False),
         Route("/dock/{path:path}", dock_file, methods=["GET"], include_in_schema=False),
+        Route("/answer", to("/answer/"), methods=["GET"], include_in_schema=False),
+        Route("/answer/{path:path}", form_file, methods=["GET"], include_in_schema=False),
         Route("/docs", to("/docs/"), methods=["GET"], include_in_schema=False),
         Mount("/docs", Folder(READER, READER_POLICY, no_chapter), name="docs"),
         Mount("/site", Sites(settings, missing), name="site"),

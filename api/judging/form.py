@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from api.judging.answered import Answer
-from api.judging.document_kinds import Document
+from api.judging.document_kinds import BoundsDocument, Document
 from api.judging.documents import bounds_of
 from api.judging.run import Engine, Scrutiny
 from api.judging.sheet import BoatCells, boat_as_found
@@ -55,8 +55,8 @@ class FormFieldDocument(Document):
     example: str
     choices: tuple[str, ...]
     pattern: str
-    metric: Mapping[str, float | str] | None
-    us: Mapping[str, float | str] | None
+    metric: BoundsDocument | None
+    us: BoundsDocument | None
     metric_si: float
     us_si: float
     entered: str
@@ -210,7 +210,6 @@ def _question(asked: Asked, boat: BoatCells, scrutiny: Scrutiny) -> FormQuestion
 
 
 def _field(field: Field, boat: BoatCells, scrutiny: Scrutiny) -> FormFieldDocument:
-    metric, us = bounds_of(field, 0), bounds_of(field, 1)
     answer = scrutiny.answers.get(field.name)
     found = scrutiny.found.get(field.name)
     return FormFieldDocument(
@@ -221,8 +220,8 @@ def _field(field: Field, boat: BoatCells, scrutiny: Scrutiny) -> FormFieldDocume
         example=field.example,
         choices=field.words,
         pattern=field.grammar,
-        metric=dict(metric) if metric else None,
-        us=dict(us) if us else None,
+        metric=bounds_of(field, 0),
+        us=bounds_of(field, 1),
         metric_si=_si(field, 0),
         us_si=_si(field, 1),
         entered=redact(boat.cells.get(field.name, ""), boat.private),

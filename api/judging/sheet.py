@@ -163,7 +163,7 @@ def notation_of(kept: Mapping[str, Any]) -> Notation:
     return Notation(units, kept["decimal"])
 
 
-def _told(name: str, fault: Fault, found: Mapping[str, Measured]) -> tuple[str, str, str, str]:
+def _told(name: str, fault: Fault, found: Mapping[str, Measured | Answer]) -> tuple[str, str, str, str]:
     """What is wrong with a column, and what to do where it was measured or where it was entered."""
     if name not in found:
         return name or "boat", fault.code, fault.expected, "measure again, or correct the entry"

@@ -289,7 +289,7 @@ def _refuse_unreadable(acting: Acting, seen: Seen, said: Sequence[Answer]) -> No
         one_boat(boat, notation_of(seen.boat.sheet), {**earlier, **found, **values}, acting.settings.day())
     except MeasurementError as problem:
         places = {one.field: f"{WHERE}.{at}" for at, one in enumerate(said)}
-        named = [(places.get(field, field), *rest) for field, *rest in problem.problems]
+        named = [(places.get(one, one), code, wanted, mend) for one, code, wanted, mend in problem.problems]
         raise not_measurable(MeasurementError(named)) from None
 
 

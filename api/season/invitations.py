@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import ColumnElement, Connection, insert, select, update
 
 from api.season.acts import ENDED_LINK, INVITED, record
 from api.season.errors import NotFound, NotValid
@@ -95,7 +95,7 @@ def _end(connection: Connection, fleet_id: str, boat: str) -> tuple[str, ...]:
     return tuple(ended)
 
 
-def _counting(fleet_id: str) -> tuple[object, ...]:
+def _counting(fleet_id: str) -> tuple[ColumnElement[bool], ...]:
     return (
         tokens.c.fleet_id == fleet_id, tokens.c.role == "skipper", tokens.c.revoked_at.is_(None),
         tokens.c.expires_at > now(),

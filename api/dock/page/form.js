@@ -90,19 +90,20 @@ function item(one, field, { system, canWrite, draft, errors, controls }) {
 function figures(one, system) {
   const [first, ...others] = one.needed;
   const bare = /^[\d., ]+$/.test(one.entered);  // its unit stands in the sheet's header
-  const written = one.found ? one.found.text : one.entered;
+  const said = one.found ?? one.answered;  // her skipper's word stands before the list, and behind what was found
+  const written = said ? said.text : one.entered;
   const there = one.value ? both(one.value, system) : written || "nothing";
   const box = (title, inner, kind) => make("div", {}, make("dt", {}, title),
     make("dd", { class: `${kind}${(inner.textContent ?? inner).length > 12 ? " long" : ""}` }, inner));
   const asked = (needed) => (needed.at_most ? "At most" : needed.level === "shall" ? "Needed" : "Advised");
   const below = (title, inner) => make("div", { class: "before" }, make("dt", {}, title), make("dd", {}, inner));
-  const asWritten = one.value && written && !(bare && !one.found) && written !== one.value.metric && written !== one.value.us;
+  const asWritten = one.value && written && !(bare && !said) && written !== one.value.metric && written !== one.value.us;
   return make("dl", { class: first ? "needs" : "needs one" },
     first ? box(asked(first), both(first, system), "need") : null,
-    box(one.found ? "Found" : "Entered", there, "there"),
+    box(one.found ? "Found" : one.answered ? "Her word" : "Entered", there, "there"),
     ...others.map((other) => below(asked(other), both(other, system))),
     asWritten ? below("Written", written) : null,
-    one.found ? below("Entered before", `${one.entered || "nothing"}${bare && one.value ? ", unit as in the list" : ""}`) : null);
+    said ? below("Entered before", `${one.entered || "nothing"}${bare && one.value ? ", unit as in the list" : ""}`) : null);
 }
 
 // A figure that follows the switch of units.

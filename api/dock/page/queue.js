@@ -83,8 +83,8 @@ async function conflict(entry) {
     const one = stand(mine);
     const by = list.data?.items.find((inspection) => inspection.id === one?.found?.inspection);
     return make("div", {}, make("h4", {}, named(mine.field)), make("dl", { class: "needs" },
-      make("div", {}, make("dt", {}, one?.found ? "Now (found)" : "Now (entered)"),
-        make("dd", { class: "there" }, one?.found?.text ?? (one?.entered || "nothing"))),
+      make("div", {}, make("dt", {}, one?.found ? "Now (found)" : one?.answered ? "Now (her word)" : "Now (entered)"),
+        make("dd", { class: "there" }, one?.found?.text ?? one?.answered?.text ?? (one?.entered || "nothing"))),
       make("div", {}, make("dt", {}, "Yours"), make("dd", { class: "there" }, mine.value)),
       by ? make("div", { class: "before" }, make("dt", {}, "Found by"), make("dd", {}, foundBy(by))) : null),
     by && mineIsOlder(entry, by) ? make("p", { class: "bad" }, "As far as the clocks tell, what stands was seen after"

@@ -4,13 +4,13 @@
 
 const VERSION = "{version}";
 const NAMES = "{names}".split(" ");
-const SHELL = `dock-shell-${VERSION}`;
+const SHELL = `{shell}-shell-${VERSION}`;
 
 self.addEventListener("install", (event) => {
   event.waitUntil((async () => {
     const page = await fetch("./", { cache: "no-store" });
     const text = await page.clone().text();
-    if (!page.ok || !text.includes(`${VERSION}/dock.js`)) throw new Error("the page is of another version");
+    if (!page.ok || !text.includes(`${VERSION}/{shell}.js`)) throw new Error("the page is of another version");
     const shell = await caches.open(SHELL);
     await shell.addAll(NAMES.map((name) => `${VERSION}/${name}`));
     await shell.put("./", page);
@@ -20,7 +20,7 @@ self.addEventListener("install", (event) => {
 self.addEventListener("activate", (event) => {
   event.waitUntil((async () => {
     for (const name of await caches.keys()) {
-      if (name.startsWith("dock-shell-") && name !== SHELL) await caches.delete(name);
+      if (name.startsWith("{shell}-shell-") && name !== SHELL) await caches.delete(name);
     }
     await self.clients.claim();
   })());
