@@ -29,6 +29,7 @@ from api.season_commands import add_season_commands
 from api.season_options import Database, FleetName, OutFolder
 from api.second_process import SecondProcess
 from api.serving_commands import add_commands
+from api.skipper_commands import add_skipper_commands
 from sizing.errors import MusterError
 from sizing.samples import STRIKE_SAMPLES
 
@@ -332,6 +333,7 @@ def roll_back(folder: RunFolder = Path("out")) -> None:
 
 add_season_commands(app)
 add_money_commands(app)
+add_skipper_commands(app)
 add_quote_command(app)
 add_commands(app)
 

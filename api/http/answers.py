@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any, Final
+from typing import Final
 
 from fastapi import APIRouter, Request
 from sqlalchemy import select
@@ -11,26 +11,22 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse, Response
 
 from api.http import boat_response_models as response_models
-from api.http.context import BoatId, Caller, FleetId, Signed, body_of, idempotency_key
+from api.http.context import BoatId, FleetId, Signed, body_of, idempotency_key
 from api.http.describe import KEY_HEADER, problems, taking
 from api.http.models import NewAnswers, NewLink
 from api.http.pages import Cursor, Limit, page, place_of
 from api.http.problems import Problem
 from api.http.writing import Answer, perform
-from api.judging.form import form_document
-from api.judging.run import Scrutiny
-from api.judging.sheet import BoatCells, notation_of
 from api.season.acting import Acting
 from api.season.answers import Choice, Given, Saved, price_agrees, save_answers
 from api.season.doubts import doubts_of
 from api.season.fleets import fleet_version
+from api.season.forms import form_of
 from api.season.invitations import Link, end_link, invite
-from api.season.prices import Price, price_of
+from api.season.prices import price_of
 from api.season.rejudging import the_boat
-from api.season.supplies import supplies_said
 from api.storage.boats import kept_boat
 from api.storage.schema import answers
-from api.storage.scrutiny import scrutiny_of
 
 router: Final = APIRouter(tags=["answers"])
 _WRITE: Final = problems(404, 409, 412, 415, 428)
@@ -45,7 +41,9 @@ _SHOWN: Final = (
 async def get_form(caller: Signed, fleet_id: FleetId, boat_id: BoatId) -> Response:
     """What the boat's skipper is asked now: at most ten questions, what decides most first; and her price."""
     caller.must("answer.read", fleet_id, boat_id)
-    return JSONResponse(await run_in_threadpool(_form, caller, fleet_id, boat_id))
+    server = caller.server
+    made = run_in_threadpool(form_of, server.store, server.engine, server.settings, fleet_id, boat_id)
+    return JSONResponse(await made)
 
 
 @router.post(
@@ -150,24 +148,3 @@ def _link_made(link: Link) -> Answer:
     }  # fmt: skip
     kept = json.dumps(told | {"path": ""}, ensure_ascii=False)
     return Answer(201, json.dumps(told, ensure_ascii=False), {}, kept=kept)
-
-
-def _form(caller: Caller, fleet_id: str, boat_id: str) -> dict[str, Any]:
-    server = caller.server
-    with server.store.read() as connection:
-        boat = the_boat(kept_boat(connection, fleet_id, boat_id))
-        scrutiny = scrutiny_of(connection, fleet_id, boat_id).get(boat_id, Scrutiny())
-        said = supplies_said(connection, fleet_id)
-        price = price_of(connection, fleet_id, boat.entry_no)
-    form = form_document(
-        server.engine, notation_of(boat.sheet), BoatCells.of(boat.cells), scrutiny, said,
-        server.settings.day(),
-    )  # fmt: skip
-    return told(form, price)
-
-
-def told(form: Any, price: Price) -> dict[str, Any]:
-    """A form with the price, as it is sent."""
-    return {
-        "form": form, "price": price.amount, "price_whole": price.whole, "currency": price.currency,
-    }  # fmt: skip

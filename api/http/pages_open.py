@@ -178,9 +178,7 @@ def add_open_pages(app: FastAPI, settings: Settings) -> None:
     async def form_file(request: Request) -> Response:
         found = form.at(request.path_params["path"])
         if found is None:
-            return missing(
-                "The form has one address: open the link that you were sent.", "/answer/", "The form"
-            )
+            return missing("Open the link that you were sent.", "/answer/", "The form")
         return file_of(request, form, *found)
 
     def file_of(request: Request, page: DockFiles, name: str, content: bytes) -> Response:

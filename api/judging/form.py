@@ -99,6 +99,7 @@ class FormDocument(Document):
     more_jobs: int
     questions: list[FormQuestionDocument]
     answered: list[FormFieldDocument]
+    parts: bool
     to_choose: bool
     way: str
     way_day: str
@@ -116,6 +117,7 @@ class _Look:
     jobs: list[JobDocument]
     questions: tuple[Question, ...]
     supply: Supply
+    parts: bool
 
 
 def form_document(
@@ -151,6 +153,7 @@ def form_document(
         more_jobs=max(0, len(now.jobs) - MOST_TOLD),
         questions=[_question(one, boat, scrutiny) for one in asked],
         answered=[_field(ANSWERABLE[name], boat, scrutiny) for name in sorted(answered)],
+        parts=now.parts,
         to_choose=not now.supply.word and engine.rules.policy.order.ask_first,
         way=now.supply.word,
         way_day=now.supply.day.isoformat() if now.supply.day else "",
@@ -195,7 +198,7 @@ def _look(
         )
         for task in tasks
     ]  # fmt: skip
-    return _Look(jobs, asked_in(tasks, findings, entry), supply)
+    return _Look(jobs, asked_in(tasks, findings, entry), supply, bool(plan.groups))
 
 
 def _question(asked: Asked, boat: BoatCells, scrutiny: Scrutiny) -> FormQuestionDocument:

@@ -57,7 +57,7 @@ RECEIVED_DELIVERY: Final = Act(
 )
 COUNTED_STOCK: Final = Act("stock.counted", "counted the stock", "number of the stocktake", ("publication",))
 SAID_SUPPLY: Final = Act("supply.said", "said how a boat gets her parts", "the boat", ("publication",))
-ANSWERED: Final = Act(
+GAVE_ANSWERS: Final = Act(
     "answer.given", "answered questions about her gear", "the boat", ("boat", "publication")
 )
 INVITED: Final = Act("link.made", "made a skipper's link", "boat and token")
@@ -75,7 +75,7 @@ ACTS: Final[dict[str, Act]] = {
     for act in (
         MADE_FLEET, RECEIVED_LIST, LIST_IN_FORCE, UNDID_LIST, CHANGED_RULES, RECORDED, SIGNED,
         WITHDREW_INSPECTION, REOPENED, WAIVED, WITHDREW_WAIVER, RECEIVED_DELIVERY, COUNTED_STOCK, SAID_SUPPLY,
-        ANSWERED, INVITED, ENDED_LINK, PAID, REFUNDED, PUBLISHED,
+        GAVE_ANSWERS, INVITED, ENDED_LINK, PAID, REFUNDED, PUBLISHED,
         FAILED_LIST, FAILED_SITE, MADE_TOKEN, REVOKED_TOKEN,
     )
 }  # fmt: skip

@@ -20,7 +20,7 @@ from api.judging.measured import MeasurementError
 from api.judging.run import Scrutiny
 from api.judging.sheet import BoatCells, FleetCells, notation_of, one_boat
 from api.season.acting import Acting
-from api.season.acts import ANSWERED, record
+from api.season.acts import GAVE_ANSWERS, record
 from api.season.errors import ChangedMeanwhile, NotFound, NotValid, Refused
 from api.season.lists import MovedOn, kept_list
 from api.season.money import name_of
@@ -31,6 +31,7 @@ from api.storage.boats import KeptBoat, kept_boat
 from api.storage.clock import now
 from api.storage.schema import answers, fleets
 from api.storage.scrutiny import next_number, next_version, scrutiny_of
+from api.storage.store import Store
 from sizing.chase.dates import due_for
 from sizing.fields import ANSWERABLE
 from sizing.intake import read_fleet
@@ -96,7 +97,7 @@ def prepared(
 ) -> Callable[[Connection], Saved]:
     """Judge the boat as she would be; what writes it, in a transaction that may hold more."""
     who = name_of(WHERE, by)
-    seen = _seen(acting, fleet_id, boat)
+    seen = seen_of(acting.store, fleet_id, boat)
     listed: Mapping[str, str] = seen.boat.cells["cells"]
     _refuse_unfit(given, acting.settings.day())
     before = seen.scrutiny.answers
@@ -172,7 +173,7 @@ def _keep(
     told = {one.field: before[one.field].text or before[one.field].state
             for one in fresh if one.field in before}  # fmt: skip
     record(
-        connection, actor, ANSWERED, fleet_id, seen.boat_id,
+        connection, actor, GAVE_ANSWERS, fleet_id, seen.boat_id,
         before=[{"field": one.field, "value": told.get(one.field, one.listed)} for one in fresh],
         after={
             "said_by": who,
@@ -185,9 +186,9 @@ def _keep(
     return {one.field: first + place for place, one in enumerate(fresh)}
 
 
-def _seen(acting: Acting, fleet_id: str, boat: str) -> Seen:
+def seen_of(store: Store, fleet_id: str, boat: str) -> Seen:
     """The boat and what counts about her; from the list itself where no answers about her are kept ready."""
-    with acting.store.read() as connection:
+    with store.read() as connection:
         kept = kept_boat(connection, fleet_id, boat)
         scrutiny = scrutiny_of(connection, fleet_id, boat).get(boat, Scrutiny())
         if kept is None:

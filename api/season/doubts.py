@@ -24,6 +24,7 @@ class Doubt:
     boat_id: str
     field: str
     number: int
+    said: str
     sentence: str
 
 
@@ -48,7 +49,9 @@ def doubts_of(connection: Connection, fleet_id: str, day: dt.date) -> list[Doubt
                 name, answer.text, scrutiny.found[name], notation_of(kept.sheet), day, answer.decimal
             ):
                 continue
-            found.append(Doubt(boat, name, answer.number, sentence))
+            found.append(
+                Doubt(boat, name, answer.number, f"“{answer.text}”, answered on {answer.day}.", sentence)
+            )
     return found
 
 

@@ -7,25 +7,33 @@ one before ends with that.
 from __future__ import annotations
 
 import datetime as dt
+import io
 import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+import segno
 from sqlalchemy import ColumnElement, Connection, insert, select, update
 
+from api.judging.identity import boat_id
 from api.season.acts import ENDED_LINK, INVITED, record
 from api.season.errors import NotFound, NotValid
 from api.season.listed import ListedBoat, listed_boat
+from api.season.lists import state_of
 from api.season.tokens import LONGEST_DAYS
 from api.signin.tokens import PREFIX, hash_of
 from api.storage.clock import now, text_of
 from api.storage.schema import tokens
 from api.trail.chain import Actor
+from sizing.chase.messages import message_names
+from sizing.intake import read_fleet
+from sizing.spreadsheet import csv_bytes, plain_text
 
 DAYS: Final = 300
 """How long a link lasts where nothing else is said: a season."""
 PAGE: Final = "/answer/"
+MERGE: Final = "invitations.csv"
 
 
 @dataclass(frozen=True)
@@ -100,3 +108,33 @@ def _counting(fleet_id: str) -> tuple[ColumnElement[bool], ...]:
         tokens.c.fleet_id == fleet_id, tokens.c.role == "skipper", tokens.c.revoked_at.is_(None),
         tokens.c.expires_at > now(),
     )  # fmt: skip
+
+
+def link_files(connection: Connection, fleet_id: str, links: Sequence[Link], base: str) -> dict[str, bytes]:
+    """A table for a mail merge and a QR code of each link; with name and mail address of each skipper."""
+    people = _people(connection, fleet_id)
+    rows = []
+    files = {}
+    for link, stem in zip(links, message_names([link.boat.entry_no for link in links]), strict=True):
+        skipper, email = people.get(link.boat.boat_id, ("", ""))
+        at = link.address(base)
+        told = (link.boat.entry_no, link.boat.boat_name, skipper, email)
+        rows.append([*map(plain_text, told), at, link.expires_at[:10]])
+        picture = io.BytesIO()
+        segno.make_qr(at, error="m").save(picture, kind="svg", scale=4, border=4, title=link.boat.entry_no)
+        files[f"link-{stem}.svg"] = picture.getvalue()
+    return {MERGE: csv_bytes([("entry_no", "boat_name", "skipper", "email", "link", "ends"), *rows])} | files
+
+
+def _people(connection: Connection, fleet_id: str) -> dict[str, tuple[str, str]]:
+    """Name and mail address of each skipper, as the list in force has them."""
+    kept = state_of(connection, fleet_id).in_force
+    if kept is None:
+        return {}
+    day = dt.date.fromisoformat(kept.day) if kept.day else dt.date.today()
+    text = read_fleet(kept.content, kept.filename, today=day).fleet.text
+    columns = (text["entry_no"], text["skipper"], text["email"])
+    return {
+        boat_id(str(entry)): (str(skipper or ""), str(email or ""))
+        for entry, skipper, email in zip(*columns, strict=True)
+    }

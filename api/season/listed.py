@@ -38,7 +38,7 @@ def listed_boat(connection: Connection, fleet_id: str, boat: str, called: str = 
         if row is not None:
             return ListedBoat(boat, row.entry_no, row.boat_name)
     else:
-        for one in _of_list(connection, fleet_id):
+        for one in boats_of_list(connection, fleet_id):
             if one.boat_id == boat:
                 return one
     raise NotFound(
@@ -47,7 +47,7 @@ def listed_boat(connection: Connection, fleet_id: str, boat: str, called: str = 
     )  # fmt: skip
 
 
-def _of_list(connection: Connection, fleet_id: str) -> list[ListedBoat]:
+def boats_of_list(connection: Connection, fleet_id: str) -> list[ListedBoat]:
     """The boats of the list in force, from the list itself: answers about them are not made yet."""
     kept = state_of(connection, fleet_id).in_force
     if kept is None:

@@ -322,14 +322,15 @@
       parts.push(make("p", { class: "price" }, `${currency} ${price}${whole ? "" : " and what has no price yet"}`),
         make("p", {}, "Your price now, through the rally. It changes with the number of boats that order, with what the"
           + " makers ask, and with your answers."));
-    } else parts.push(make("p", {}, "Price: not known yet."));
+    } else parts.push(make("p", {}, told.parts ? "Price: not known yet." : "As far as we know now, there are no parts to buy for you."));
     if (chosen) parts.push(make("p", { id: "chosen" }, `You said: ${words[chosen]}`
-      + `${kept.way ? (file ? "" : ", saved on this phone") : `, on ${day(told.way_day)}`}.`));
+      + `${kept.way ? (file ? "" : ", saved on this phone") : told.way_day ? `, on ${day(told.way_day)}` : ""}.`));
     else parts.push(make("p", {}, "Nothing is bought for you before you say so."));
     if (told.order_closed) {
       parts.push(make("p", {}, `The order closed on ${closes}. Ask the office if this has to change.`));
       return make("section", { class: "card", id: "consent" }, ...parts);
     }
+    if (!told.parts && !price && !chosen) return make("section", { class: "card", id: "consent" }, ...parts.slice(0, 2));
     if (closes) parts.push(make("p", {}, `You can change it until ${closes}.`));
     if (errors.way) parts.push(make("p", { class: "bad", role: "alert" }, errors.way));
     parts.push(make("fieldset", { class: "ways" }, make("legend", {}, "Your choice"), ...told.ways.map((one, at) => make("label", {},
