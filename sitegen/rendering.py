@@ -34,13 +34,13 @@ def shown(figure: Shown | None) -> Markup:
     """Return a figure in both systems, metric first: the reader's switch shows one, without scripts both.
 
     >>> shown(Shown("3 m", "9 ft 10 in"))
-    Markup('<span class="q"><span>3 m</span> <span>9 ft 10 in</span></span>')
+    Markup('<i class="q"><i>3 m</i> <i>9 ft 10 in</i></i>')
     """
     if figure is None:
         return Markup('<span class="dm-none">no figure</span>')
     if figure.metric == figure.us:
-        return Markup('<span class="q">{}</span>').format(figure.metric)
-    return Markup('<span class="q"><span>{}</span> <span>{}</span></span>').format(figure.metric, figure.us)
+        return Markup('<i class="q">{}</i>').format(figure.metric)
+    return Markup('<i class="q"><i>{}</i> <i>{}</i></i>').format(figure.metric, figure.us)
 
 
 @lru_cache(maxsize=1)

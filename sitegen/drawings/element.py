@@ -13,8 +13,8 @@ Value: TypeAlias = str | int | float
 # Only these may appear: no script, no style, no event, no reference to anything outside the drawing.
 _TAGS: Final = "circle defs desc ellipse g line path pattern rect svg text title tspan"
 _ATTRIBUTES: Final = (
-    "aria-labelledby class cx cy d data-part fill font-size font-weight height id paint-order patternUnits "
-    "r role rx ry stroke-dasharray stroke-width text-anchor transform viewBox width x x1 x2 y y1 y2"
+    "aria-labelledby class cx cy d data-part fill font-size font-weight height id patternUnits "
+    "r role rx ry stroke-dasharray stroke-width transform viewBox width x x1 x2 y y1 y2"
 )
 TAGS: Final = frozenset(_TAGS.split(" "))
 ATTRIBUTES: Final = frozenset(_ATTRIBUTES.split(" "))
@@ -50,8 +50,8 @@ def element(tag: str, *children: Element | str, **attributes: Value | None) -> E
     All text is escaped. Raises ValueError for a tag or an attribute a drawing may not have, and for figures
     that are not finite.
 
-    >>> element("text", "Bow & <stern>", x=1.50, text_anchor="end").render()
-    '<text x="1.5" text-anchor="end">Bow &amp; &lt;stern&gt;</text>'
+    >>> element("text", "Bow & <stern>", x=1.50, class_="end").render()
+    '<text x="1.5" class="end">Bow &amp; &lt;stern&gt;</text>'
     """
     if tag not in TAGS:
         raise ValueError(f"a drawing may not contain the element {tag}")

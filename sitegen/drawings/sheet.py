@@ -56,11 +56,14 @@ class Sheet:
         self._description = description
         self._defs: dict[str, Element] = {}
         self._texts: list[Element] = []
+        self._drawn: list[Element] = []
         self._inside: list[list[Element | str]] = [[]]
 
     def svg(self) -> str:
         """Return the finished drawing as SVG text."""
-        font_size = self._commonest_size()
+        font_size = self._commonest("font-size", self._texts, number(self.font))
+        lined = [made for made in self._drawn if "stroke-width" in made.attributes]
+        stroke_width = self._commonest("stroke-width", lined, None)
         title = element("title", self._title, id=f"{self.id}-t")
         description = element("desc", self._description, id=f"{self.id}-d")
         defs = [element("defs", *self._defs.values())] if self._defs else []
@@ -75,16 +78,22 @@ class Sheet:
             aria_labelledby=f"{self.id}-t {self.id}-d",
             viewBox=f"0 0 {number(self.width)} {number(self.height)}",
             font_size=font_size,
+            stroke_width=stroke_width,
         ).render()
 
-    def _commonest_size(self) -> str:
-        """Take the commonest font size off the texts that have it, and return it for the whole drawing."""
-        own = number(self.font)
-        sizes = Counter(text.attributes.get("font-size", own) for text in self._texts)
-        commonest = max(sizes, key=lambda size: sizes[size], default=own)
-        for text in self._texts:
-            if text.attributes.setdefault("font-size", own) == commonest:
-                del text.attributes["font-size"]
+    @staticmethod
+    def _commonest(name: str, drawn: Sequence[Element], own: str | None) -> str | None:
+        """Take the commonest value of an attribute off what has it, and return it for the whole drawing.
+
+        `own` is the value of what says none.
+        """
+        values = Counter(made.attributes.get(name, own) for made in drawn)
+        commonest = max(values, key=lambda value: values[value], default=own)
+        for made in drawn:
+            if made.attributes.get(name, own) == commonest:
+                made.attributes.pop(name, None)
+            elif own is not None:
+                made.attributes.setdefault(name, own)
         return commonest
 
     @contextmanager
@@ -100,6 +109,7 @@ class Sheet:
         """Add one element where drawing goes on."""
         made = element(tag, *children, **attributes)
         self._inside[-1].append(made)
+        self._drawn.append(made)
         return made
 
     def text(
@@ -116,7 +126,8 @@ class Sheet:
         title: str | None = None,
     ) -> None:
         """Add a line of text on the baseline `y`; it cannot turn the direction of any other."""
-        classes = ([] if tone == "ink" else [fill(tone)]) + (["halo"] if halo else [])
+        classes = [] if tone == "ink" else [fill(tone)]
+        classes += ([] if anchor == "start" else [anchor]) + (["halo"] if halo else [])
         hover = [element("title", title)] if title else []
         made = self.add(
             "text",
@@ -124,12 +135,9 @@ class Sheet:
             *content_of(words),
             x=round(x, 1),
             y=round(y, 1),
-            text_anchor=None if anchor == "start" else anchor,
             font_size=size,
             font_weight="600" if bold else None,
             class_=" ".join(classes) or None,
-            stroke_width=4.0 if halo else None,
-            paint_order="stroke" if halo else None,
         )
         self._texts.append(made)
 

@@ -66,7 +66,7 @@ def test_no_figure_lies_over_the_words_before_it(browser: Browser, struck_site: 
     })"""
     for address in ("changes.html", boat(struck_site, "Twin Spoon")):
         page.goto(f"{struck_site.as_uri()}/{address}")
-        inside_text = page.locator("li .q:has(span), p .q:has(span)")
+        inside_text = page.locator("li .q:has(i), p .q:has(i)")
         assert inside_text.count() > 3, address
         assert not any(inside_text.evaluate_all(overlaps)), address
     page.close()

@@ -144,8 +144,9 @@ def text_boxes(svg: ET.Element, system: str) -> list[TextBox]:
             text = " ".join(shown(e).split())
             size = float(e.get("font-size", svg.attrib["font-size"]))
             width = text_width(text, size) * (BOLD if e.get("font-weight") else 1.0)
+            anchor = next((c for c in e.get("class", "").split() if c in {"middle", "end"}), "start")
             x, y = float(e.attrib["x"]), float(e.attrib["y"])
-            left = x - {"start": 0.0, "middle": width / 2.0, "end": width}[e.get("text-anchor", "start")]
+            left = x - {"start": 0.0, "middle": width / 2.0, "end": width}[anchor]
             boxes.append(TextBox(text, left, y - 0.76 * size, left + width, y + 0.22 * size))
             return
         for child in e:
