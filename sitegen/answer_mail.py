@@ -12,14 +12,20 @@ from sizing.mail_address import MAIL_ADDRESS
 
 LONGEST_ADDRESS: Final = 1_900
 """Letters of a mailto address that common mail programs still take [from memory: about 2,000]."""
+LONGEST_SUBJECT: Final = 600
+LONGEST_LINE: Final = 1_000
+"""Letters of a subject and of one line as they stand in an address, where some alphabets take many."""
 SCHEME: Final = "mailto:"
 
 
 @dataclass(frozen=True)
 class Answer:
-    """How she answers: `mailto` is empty where the office gives no mail address, `words` serve in any way."""
+    """How she answers: `mails` is empty where the office gives no mail address, `words` serve in any way.
 
-    mailto: str
+    There are several mails where one would be longer than mail programs take: together they ask all.
+    """
+
+    mails: tuple[str, ...]
     contact: str
     officer: str
     words: str
@@ -35,12 +41,13 @@ def mail_address_of(contact: str) -> str:
     return found[0] if len(found) == 1 and found[0].isascii() else ""
 
 
-def answer(contact: str, officer: str, subject: str, lines: Sequence[str]) -> Answer:
-    """Return the answer to an office. Text of a sheet may stand in `subject` and `lines`."""
-    subject, kept = one_line(subject, 120), [one_line(line, 200) for line in lines]
-    words = "\n".join((subject, "", *kept))
+def answer(contact: str, officer: str, subject: str, paragraphs: Sequence[Sequence[str]]) -> Answer:
+    """Return the answer to an office. Text of a sheet may stand in `subject` and `paragraphs`."""
+    subject = one_line(subject, 120)
+    kept = [[one_line(line, 200) for line in lines] for lines in paragraphs]
+    words = "\n\n".join((subject, *("\n".join(lines) for lines in kept)))
     start = mail_start(contact)
-    return Answer(_mailto(start, subject, kept) if start else "", contact, officer, words)
+    return Answer(_mails(start, subject, kept) if start else (), contact, officer, words)
 
 
 def mail_start(contact: str) -> str:
@@ -53,21 +60,50 @@ def mail_start(contact: str) -> str:
     return f"{SCHEME}{quote(address, safe='@')}?" if address else ""
 
 
-def _mailto(start: str, subject: str, lines: Sequence[str]) -> str:
-    """The address of a filled mail (RFC 6068): everything but letters and digits is written as %XX."""
-    head = f"{start}subject={quote(subject, safe='')}&body="
-    whole = _body(lines)
-    if len(head) + len(whole) <= LONGEST_ADDRESS:
-        return head + whole
-    rest = quote("(The further questions stand on the page.)\r\n", safe="")
-    kept = ""
-    for line in lines:
-        longer = kept + _body([line])
-        if len(head) + len(longer) + len(rest) > LONGEST_ADDRESS:
-            break
-        kept = longer
-    return head + kept + rest
+def _mails(start: str, subject: str, paragraphs: Sequence[Sequence[str]]) -> tuple[str, ...]:
+    """The addresses of as few filled mails as hold all paragraphs (RFC 6068); a paragraph is parted last."""
+    subject = _cut(subject, LONGEST_SUBJECT)
+    paragraphs = [[_cut(line, LONGEST_LINE) for line in lines] for lines in paragraphs]
+    whole = _mail(start, subject, paragraphs)
+    if len(whole) <= LONGEST_ADDRESS:
+        return (whole,)
+    room = LONGEST_ADDRESS - len(_mail(start, f"{subject} (10 of 10)", ()))
+    mails: list[list[list[str]]] = [[]]
+    left = room
+    for lines in paragraphs:
+        if mails[-1] and len(_quoted([*lines, ""])) > left:
+            mails.append([])
+            left = room
+        mails[-1].append([])
+        for line in lines:
+            # Two for the blank line behind a paragraph.
+            need = len(_quoted([line, ""]))
+            if need > left and mails[-1] != [[]]:
+                mails.append([[]])
+                left = room
+            mails[-1][-1].append(line)
+            left -= len(_quoted([line]))
+        left -= len(_quoted([""]))
+    return tuple(
+        _mail(start, f"{subject} ({number} of {len(mails)})", mail)
+        for number, mail in enumerate(mails, start=1)
+    )
 
 
-def _body(lines: Iterable[str]) -> str:
+def _mail(start: str, subject: str, paragraphs: Sequence[Sequence[str]]) -> str:
+    body = [line for lines in paragraphs for line in (*lines, "")]
+    return f"{start}subject={quote(subject, safe='')}&body={_quoted(body)}"
+
+
+def _cut(line: str, longest: int) -> str:
+    """A line that takes at most so many letters of an address; what is cut off is seen by its dots."""
+    if len(quote(line, safe="")) <= longest:
+        return line
+    while len(quote(f"{line}…", safe="")) > longest:
+        line = line[:-1]
+    return f"{line}…"
+
+
+def _quoted(lines: Iterable[str]) -> str:
+    """Lines as they stand in an address: everything but letters and digits is written as %XX."""
     return "".join(quote(f"{line}\r\n", safe="") for line in lines)

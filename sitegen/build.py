@@ -53,7 +53,7 @@ from sitegen.reuse import (
 )
 from sitegen.row_keys import row_keys
 from sitegen.search_index import ADDRESS as SEARCH_ADDRESS
-from sitegen.search_index import search_script
+from sitegen.search_index import search_script, with_other_words
 from sitegen.shared_files import shared_files
 from sitegen.shell import CONTENT_SECURITY_POLICY, PlannedPage, Written, build_shell
 from sitegen.texts import load_texts
@@ -271,7 +271,7 @@ class _Maker:
             address: kept[address].search if address in kept else search[address] for address in in_order
         }
         shown = (self._searched(address, entry) for address, all_ in found.items() for entry in all_)
-        self._write(SEARCH_ADDRESS, search_script(shown))
+        self._write(SEARCH_ADDRESS, search_script(with_other_words(shown)))
         # The one place of the day, so that pages stay as they are from day to day.
         self._write(DAY_ADDRESS, self._day_style())
         for address, body in self.downloads.items():

@@ -72,7 +72,7 @@ def _all(gatherer: Gatherer, policy: Policy) -> Iterator[Drawing]:
         if boats:
             yield drawing(
                 svg.draw_fleet_scatter("loads-plot", _scatter(boats, policy)),
-                "Each boat's design load, and what one of her attachments is known to hold.",
+                "Each boat's design load, and what one of her strong points is known to hold.",
             )
 
 

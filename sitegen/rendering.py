@@ -17,6 +17,11 @@ if TYPE_CHECKING:
     from sitegen.pages.frame import Made
 
 _INDENT: Final = re.compile(r"^[ \t]+", re.MULTILINE)
+_BLOCK: Final = (
+    "article|caption|dd|details|div|dl|dt|figcaption|figure|footer|h[1-6]|header|li|main|nav|ol|p|section|summary"
+    "|table|tbody|td|tfoot|th|thead|tr|ul"
+)
+_AFTER_BLOCK: Final = re.compile(rf"(</?(?:{_BLOCK})(?: [^<>{{}}]*)?>)\n+")
 # Where one begins, or the table or list ends, a browser ends it by itself (HTML standard, “Optional tags”).
 _NEEDLESS: Final = re.compile(r"</(?:td|th|tr|thead|tbody|li|dt|dd)>\s*")
 
@@ -25,8 +30,8 @@ class Lean(Extension):
     """Takes out of a template, when it is read, what every page would carry for nothing."""
 
     def preprocess(self, source: str, name: str | None, filename: str | None = None) -> str:
-        """Return the template without indentation, and without end tags that HTML lets be left out."""
-        return _NEEDLESS.sub("", _INDENT.sub("", source))
+        """Return the template without blanks that nobody sees and end tags that HTML lets be left out."""
+        return _AFTER_BLOCK.sub(r"\1", _NEEDLESS.sub("", _INDENT.sub("", source)))
 
 
 @lru_cache(maxsize=1 << 15)

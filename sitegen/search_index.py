@@ -8,12 +8,25 @@ it once. How words are found in it, without accents and with a slip of a letter:
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Final
 
 from sitegen.pages.frame import SearchEntry
+from sitegen.texts import load_texts
 
 ADDRESS: Final = "search/index.js"
+
+
+def with_other_words(entries: Iterable[SearchEntry]) -> Iterator[SearchEntry]:
+    """Yield the entries, with what people also type for some of ours behind their text.
+
+    The words are those of `texts/search_words.toml`, by address and title.
+    """
+    others = load_texts().other_words
+    for entry in entries:
+        words = others.get((entry.address, entry.title))
+        yield replace(entry, text=f"{entry.text} ({words})".strip()) if words else entry
 
 
 def search_script(entries: Iterable[SearchEntry]) -> str:

@@ -110,7 +110,7 @@ class SizingRules(PolicyTable):
         2.5, "finished bridle leg over transom width", "[practice]", "higher", 1.0, 6.0
     )
     attachment_share: float = rule(
-        0.70, "share of the design load each attachment must hold", "[CG87 6.3]", "higher", 0.5, 1.5
+        0.70, "share of the design load each strong point must hold", "[CG87 6.3]", "higher", 0.5, 1.5
     )
     end_weight_small: MassKg = rule(
         25 * _LB, "end weight to 7,500 lb", "[policy; CG87 6.3]", "higher", 5.0, 60.0, "kg"

@@ -75,7 +75,7 @@ def _draw(prefix: str, frame: Frame, scatter: FleetScatter) -> Sheet:
         "The fleet: displacement and loads",
         f"{count:,} boats. The design load follows the straight line through the published points. Of "
         f"{len(fittings):,} "
-        f"attachments whose load is known, {weak:,} lie below "
+        f"strong points whose load is known, {weak:,} lie below "
         f"{both(scatter.attachment_share, 'ratio')} of the design "
         f"load. {'So many points have no names here.' if merged else 'Each point has the name of its boat.'}",
     )
@@ -115,7 +115,7 @@ def _draw(prefix: str, frame: Frame, scatter: FleetScatter) -> Sheet:
             f"{scatter.attachment_share:.0%} of it, each attachment".replace("%", " %"),
         ),
         (symbol_sample(sheet, "dot", "a"), "computed wave strike, one boat"),
-        (symbol_sample(sheet, "diamond", "b"), "attachment aboard, one boat"),
+        (symbol_sample(sheet, "diamond", "b"), "strong point aboard, one boat"),
         (symbol_sample(sheet, "square", "ink"), "published point"),
     ]
     return finish(plot, entries)

@@ -78,7 +78,7 @@ def draw_stowed(prefix: str) -> str:
         "Stowed in its bag, ready to run",
         "An open bag stands in the cockpit. The boat's end of the line lies at the bottom, the cones "
         "above it, the end "
-        "weight on top. The bridle leads out of the bag, over everything, to its attachments on the transom.",
+        "weight on top. The bridle leads out of the bag, over everything, to the strong points aft.",
     )
     sheet.path("M0 196L262 196L262 96L286 96L296 196L340 196", "ink", 1.5)
     sheet.path("M262 196L262 96L286 96L296 196Z", "ink", 1.5, area="wash")

@@ -33,7 +33,12 @@ def text_width(text: str, size: float) -> float:
     >>> text_width("lead line", 10.0) < text_width("LEAD LINE", 10.0)
     True
     """
-    return size * sum(_character_width(c) for c in text)
+    return size * _width_in_em(text)
+
+
+@lru_cache(maxsize=1 << 13)
+def _width_in_em(text: str) -> float:
+    return sum(map(_character_width, text))
 
 
 @lru_cache(maxsize=4096)

@@ -50,7 +50,7 @@ def draw_bridle(prefix: str, bridle: BridlePart) -> str:
         SKETCH,
         "The bridle at the stern, enlarged, to scale",
         f"Two legs of {both(bridle.leg_m, 'length')}, rope of {both(bridle.diameter_m, 'small_length')}, run "
-        f"from attachments {both(bridle.transom_width_m, 'length')} apart to the thimble of the lead line.",
+        f"from strong points {both(bridle.transom_width_m, 'length')} apart to the thimble of the lead line.",
     )
     x, width, size = _LEFT, _WIDTH, sheet.font - 1.0
     sheet.text(x, 16.0, "Bridle, enlarged", bold=True)
@@ -76,7 +76,7 @@ def draw_bridle(prefix: str, bridle: BridlePart) -> str:
     upright_dimension(
         sheet, stern - 26.0, centre - half, centre + half, from_x=stern - 16.0, part="transom-detail"
     )
-    between = ("between attachments ", show(bridle.transom_width_m, "length"))
+    between = ("between strong points ", show(bridle.transom_width_m, "length"))
     sheet.text(x, centre - max(half, 30.0) - 19.0, between, size=size)
     leg = ("each leg ", show(bridle.leg_m, "length"))
     leg_x = min(stern + 0.55 * reach * per_metre, x + width - words_width(leg, size) - 4.0)

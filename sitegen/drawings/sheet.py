@@ -59,23 +59,23 @@ class Sheet:
         self._drawn: list[Element] = []
         self._inside: list[list[Element | str]] = [[]]
 
-    def svg(self) -> str:
-        """Return the finished drawing as SVG text."""
+    def svg(self, told_in: Sheet | None = None) -> str:
+        """Return the finished drawing as SVG text; its title may be told in another layout of it."""
         font_size = self._commonest("font-size", self._texts, number(self.font))
         lined = [made for made in self._drawn if "stroke-width" in made.attributes]
         stroke_width = self._commonest("stroke-width", lined, None)
-        title = element("title", self._title, id=f"{self.id}-t")
-        description = element("desc", self._description, id=f"{self.id}-d")
+        told = (told_in or self).id
+        title = element("title", self._title, id=f"{told}-t")
+        description = element("desc", self._description, id=f"{told}-d")
         defs = [element("defs", *self._defs.values())] if self._defs else []
         return element(
             "svg",
-            title,
-            description,
+            *([] if told_in else [title, description]),
             *defs,
             *self._inside[0],
             class_=f"drawing {self.frame.name}",
             role="img",
-            aria_labelledby=f"{self.id}-t {self.id}-d",
+            aria_labelledby=f"{told}-t {told}-d",
             viewBox=f"0 0 {number(self.width)} {number(self.height)}",
             font_size=font_size,
             stroke_width=stroke_width,
@@ -326,4 +326,5 @@ def polyline(points: Sequence[Point], closed: bool = False) -> str:
 
 def both_widths(draw: Callable[[Frame], Sheet]) -> str:
     """Return a drawing laid out for wide and for narrow screens; the style sheet shows one of them."""
-    return draw(WIDE).svg() + draw(NARROW).svg()
+    wide = draw(WIDE)
+    return wide.svg() + draw(NARROW).svg(wide)

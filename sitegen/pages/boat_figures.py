@@ -18,6 +18,7 @@ from sizing.order import known_items
 from sizing.policy import Policy
 from sizing.spoken import needed
 from sizing.units import Shown
+from sizing.words import in_plain_words
 
 # Column of the requirement, label, dimension, source, and whether it comes from CG87: such figures carry
 # her marks where displacement or hull type is outside it.
@@ -274,7 +275,7 @@ def kit_rows(facts: BoatFacts, catalogue: Catalogue) -> tuple[KitRow, ...]:
             KitRow(
                 visible(piece.item),
                 visible(known[piece.item].description if piece.item in known else piece.item),
-                visible(piece.purpose.removeprefix("for ")),
+                visible(in_plain_words(piece.purpose.removeprefix("for "))),
                 piece.quantity,
                 shown(piece.length_m, "length"),
                 words,

@@ -13,9 +13,10 @@ from sitegen.pages.boat_figures import marks_of
 from sitegen.pages.parts import Figure, shown
 from sitegen.plain_text import visible
 from sizing.units import Shown
+from sizing.words import in_plain_words
 
 COMPUTED: Final = "[CG87 5.3; calibrated; assumed]"
-AS_REQUIRED: Final = "attachment, at the load it must hold"
+AS_REQUIRED: Final = "strong point, at the load it must hold"
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,8 @@ def _spread(strike: Strike) -> SpreadView | None:
         # An attachment's strength is what it is asked for, not what is fitted.
         limit = "what it is asked to hold" if part == "attachment" else "its strength"
         weakest = (
-            f"The part most often loaded beyond {limit} is the {part}: in {count:,} of {strike.samples:,}."
+            f"The part most often loaded beyond {limit} is the {in_plain_words(part)}: "
+            f"in {count:,} of {strike.samples:,}."
         )
     else:
         weakest = f"No part is loaded beyond its strength in any of the {strike.samples:,}."

@@ -16,6 +16,7 @@ from sitegen.plain_text import one_line, visible
 from sizing.model import CutPiece, CutSpool, Order
 from sizing.order.cone_pieces import cones_told
 from sizing.units import Shown
+from sizing.words import in_plain_words
 
 UNNAMED: Final = "a boat with a private page"
 
@@ -126,4 +127,4 @@ def _purpose(piece: CutPiece, gatherer: Gatherer) -> str:
     if plan is not None:
         needs = gatherer.result.requirements
         cones = cones_told(piece.purpose, plan, needs, gatherer.policy, gatherer.catalogue)
-    return visible(piece.purpose) + (f" ({cones})" if cones else "")
+    return visible(in_plain_words(piece.purpose)) + (f" ({cones})" if cones else "")

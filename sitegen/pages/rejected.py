@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from sitegen.pages.frame import Frame, SearchEntry
 from sitegen.pages.parts import plural
-from sitegen.plain_text import visible
+from sitegen.plain_text import one_line, visible
 from sizing.fields import FIELD_BY_NAME, PRIVATE
 from sizing.intake import own_name, rejected_cells
 from sizing.model import IntakeResult, RejectedRow, RowError
@@ -48,11 +48,18 @@ class RejectedPage:
     rows: tuple[RejectedView, ...]
 
     def search_entries(self) -> tuple[SearchEntry, ...]:
-        """Every row whose boat is known."""
+        """Every row whose boat is known, by her name and by her entry number."""
         rows = tuple(
-            SearchEntry(f"rejected.html#row-{place}", row.boat_name, f"rejected row {row.row_no}")
+            SearchEntry(
+                f"rejected.html#row-{place}",
+                one_line(row.boat_name or f"Row {row.row_no}"),
+                one_line(
+                    f"{f'entry {row.entry_no}, ' if row.entry_no else ''}rejected row {row.row_no}", 200
+                ),
+                (one_line(row.entry_no, 40),) if row.entry_no else (),
+            )
             for place, row in enumerate(self.rows, start=1)
-            if row.boat_name
+            if row.boat_name or row.entry_no
         )
         return (SearchEntry("rejected.html", "Rejected rows", "how to mend them"), *rows)
 

@@ -14,7 +14,7 @@ from sitegen.dates import long_date
 from sitegen.pages.parts import FindingView, money, plural
 from sitegen.plain_text import visible
 from sizing.audit import SPECS, sentence
-from sizing.chase import MOST_SHOWN, Due, Question, Task, asked_in, practised, tasks_of
+from sizing.chase import MOST_SHOWN, Due, Question, Task, asked_in, by_gear, practised, tasks_of
 from sizing.chase.getting import ordering_words
 from sizing.fields import CHOICES
 from sizing.model import Finding, Standing
@@ -37,7 +37,7 @@ class JobView:
     level: str
     facts: tuple[str, ...]
     sentences: tuple[str, ...]
-    questions: tuple[QuestionView, ...]
+    questions: tuple[QuestionGroup, ...]
     points: tuple[FindingView, ...]
     settles: bool
 
@@ -49,6 +49,15 @@ class QuestionView:
     text: str
     level: str
     anchor: str
+
+
+@dataclass(frozen=True)
+class QuestionGroup:
+    """Questions about one kind of gear, numbered through from `first`; a few have no heading."""
+
+    heading: str
+    first: int
+    questions: tuple[QuestionView, ...]
 
 
 @dataclass(frozen=True)
@@ -185,16 +194,24 @@ def _job(
     asked: Sequence[Question],
     departure: date | None,
 ) -> JobView:
-    questions = [] if task.kind != "answer" else asked
+    questions = tuple(_grouped(asked, views)) if task.kind == "answer" else ()
     return JobView(
         title=visible(task.title),
         level=task.level,
         facts=tuple(_facts(task, facts, departure)),
         sentences=tuple(visible(text) for text in task.sentences),
-        questions=tuple(QuestionView(q.text, q.level, views[q.findings[0].id].anchor) for q in questions),
+        questions=questions,
         points=() if questions else _points(task, views),
         settles=task.kind == "make",
     )
+
+
+def _grouped(asked: Sequence[Question], views: Mapping[str, FindingView]) -> Iterator[QuestionGroup]:
+    first = 1
+    for heading, questions in by_gear(asked):
+        shown = tuple(QuestionView(q.text, q.level, views[q.findings[0].id].anchor) for q in questions)
+        yield QuestionGroup(heading, first, shown)
+        first += len(questions)
 
 
 def _points(task: Task, views: Mapping[str, FindingView]) -> tuple[FindingView, ...]:
@@ -246,14 +263,16 @@ def _answer(facts: BoatFacts, tasks: Sequence[Task], asked: Sequence[Question], 
     """The message: yes or no to the order, then a line for each question, in its own words."""
     entry, rally = facts.entry, policy.rally
     number, name = visible(entry.entry_no), visible(entry.boat_name)
-    lines = []
+    paragraphs: list[list[str]] = []
     make = next((task for task in tasks if task.kind == "make"), None)
     if make:
-        lines += [f"{make.title}: {_price(facts)}.", f"How we get the parts ({', '.join(WAYS)}): ", ""]
-    if asked:
-        lines.append("Our answers; what we do not know is left blank:")
-        lines += [f"{question.short}: " for question in asked]
-        lines.append("")
-    lines += ["What changed, or what we ask: ", ""]
+        paragraphs.append([f"{make.title}: {_price(facts)}.", f"How we get the parts ({', '.join(WAYS)}): "])
+    head = ["Our answers; what we do not know is left blank:"]
+    for heading, questions in by_gear(asked):
+        paragraphs.append(
+            [*head, *([heading.upper()] if heading else []), *(f"{q.short}: " for q in questions)]
+        )
+        head = []
+    paragraphs.append(["What changed, or what we ask: "])
     subject = f"Entry {number}, {name}: {'our answer' if tasks else 'a change'}"
-    return answer(visible(rally.contact), visible(rally.officer), subject, lines)
+    return answer(visible(rally.contact), visible(rally.officer), subject, paragraphs)

@@ -156,7 +156,7 @@ def _loads() -> Iterator[Comparison]:
             (words, "the rule is drawn through it", "[CG87 6.2]"),
         )
     yield _row(
-        "Load on each attachment",
+        "Load on each strong point",
         7_500,
         (5_300.0 * POUND_FORCE_N, attachment_load_n(design_load_n(7_500 * POUND_KG), 0.70)),
         "force",

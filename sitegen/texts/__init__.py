@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -55,6 +56,8 @@ class Texts:
     sources: tuple[Source, ...]
     tested: tuple[Tested, ...]
     build: tuple[Step, ...]
+    other_words: Mapping[tuple[str, str], str]
+    """What people also type for an entry of the search index, by its address and title."""
 
 
 def _read(name: str) -> dict[str, Any]:
@@ -71,4 +74,7 @@ def load_texts() -> Texts:
         sources=tuple(Source(**item) for item in _read("sources.toml")["source"]),
         tested=tuple(Tested(**item) for item in _read("tested.toml")["tested"]),
         build=tuple(Step(**item) for item in steps["build"]),
+        other_words={
+            (item["address"], item["title"]): item["words"] for item in _read("search_words.toml")["also"]
+        },
     )

@@ -14,7 +14,7 @@ from sizing.chase.form import FOLLOWED, Asked, form_of
 from sizing.chase.getting import Getting, getting_of
 from sizing.chase.jobs import OWNERS, last_days, practised
 from sizing.chase.messages import messages_for, write_messages
-from sizing.chase.questions import Question, questions_of
+from sizing.chase.questions import Question, by_gear, questions_of
 from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, tasks_of
 
 __all__ = [
@@ -32,6 +32,7 @@ __all__ = [
     "Task",
     "asked_in",
     "boat_actions",
+    "by_gear",
     "calls_csv",
     "calls_of",
     "chase_actions",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -15,6 +15,23 @@ from sizing.model import Ask, Entry, Finding, Level, Standing
 
 ABOARD: Final = "drag.device-aboard"
 DEVICE: Final = "device_type"
+GEAR: Final[Mapping[str, str]] = {
+    "drag": "Cones",
+    "line": "Line",
+    "bridle": "Bridle",
+    "attachment": "Strong points",
+    "end weight": "End weight",
+    "hardware": "Shackles and thimbles",
+    "chafe": "Chafe",
+    "condition": "Age and state",
+    "stowage": "Stowage",
+    "retrieval": "Getting it back",
+    "boat": "Boat",
+    "data": "Form",
+}
+"""What questions are about, by the family of their check, in the order in which one looks it over."""
+FEW: Final = 6
+"""So many questions need no headings."""
 _FITTING: Final = re.compile(r"\{attachment_type\}")
 """A place for her own word, which a question does without."""
 
@@ -31,6 +48,11 @@ class Question:
     stage: Stage
     columns: tuple[str, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def family(self) -> str:
+        """What it is about: the family of the check that asked first."""
+        return self.findings[0].check.family
 
     @property
     def short(self) -> str:
@@ -52,6 +74,17 @@ def questions_of(findings: Iterable[Finding], entry: Entry) -> tuple[Question, .
             for text, columns in _unsaid(finding, entry):
                 _ask(asked, finding, text, columns)
     return tuple(asked)
+
+
+def by_gear(asked: Sequence[Question]) -> tuple[tuple[str, tuple[Question, ...]], ...]:
+    """Return the questions under the gear they are about, so that one walks round the boat once.
+
+    A few stay together, under "".
+    """
+    if len(asked) <= FEW:
+        return (("", tuple(asked)),) if asked else ()
+    groups = ((words, tuple(q for q in asked if q.family == family)) for family, words in GEAR.items())
+    return tuple((words, questions) for words, questions in groups if questions)
 
 
 def waiting_of(findings: Iterable[Finding], entry: Entry) -> tuple[Finding, ...]:

@@ -186,8 +186,10 @@ def _answers(asked: Sequence[Question], waiting: Sequence[Finding], days: Mappin
     due = _first(days[question.stage] for question in must or asked)
     asked_about = (f for question in asked for f in question.findings)
     about = tuple({f.id: f for f in (*asked_about, *waiting)}.values())
-    said = (THE_REST_FOLLOWS,) if waiting else ()
     count = len(must or asked)
+    more = len(asked) - count
+    also = (f"{more} more {'is' if more == 1 else 'are'} advised.",) if more else ()
+    said = (*also, *((THE_REST_FOLLOWS,) if waiting else ()))
     title = f"Answer {count} question{'' if count == 1 else 's'}"
     return Task("answer", "shall" if must else "should", title, due, said, about)
 

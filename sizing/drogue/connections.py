@@ -251,8 +251,8 @@ class _Joined:
         thick = math.floor(1000 * float(s.jaw_m[at]) - room_mm)
         edge = math.floor(PLATE_EDGE_PINS * pin_mm)
         yield (
-            f"Plate or eye at each attachment: hole at least {hole} mm, no thicker than {thick} mm there, no "
-            f"more than {edge} mm from hole to edge. Measure hers before the shackles are ordered."
+            f"Plate or eye at each strong point: hole at least {hole} mm, no thicker than {thick} mm there, "
+            f"no more than {edge} mm from hole to edge. Measure hers before the shackles are ordered."
         )
 
 

@@ -7,6 +7,7 @@ from typing import Final
 
 from sizing.model import Joint
 from sizing.units import both
+from sizing.words import in_plain_words
 
 MEASURE_FIRST: Final = (
     "Sizes are those of the lists named in the catalogue: measure the parts in hand, and put them together "
@@ -56,7 +57,7 @@ def joint_text(joint: Joint) -> JointText:
     """Return a joint as it is told. A joint that nothing fits has no strength and no fits."""
     return JointText(
         place=str(joint.place),
-        name=_sentence_case(joint.name),
+        name=_sentence_case(in_plain_words(joint.name)),
         joined_by=joint.words,
         closing=" ".join((*joint.steps, *joint.asks)),
         strength=_strength(joint),

@@ -50,7 +50,7 @@ def reasons_not_computed(
 
     for column, words in (
         ("displacement_kg", "displacement"),
-        ("transom_width_m", "distance between the attachments (transom_width)"),
+        ("transom_width_m", "distance between the strong points (transom_width)"),
         ("loa_m", "hull length (loa)"),
     ):
         values = fleet.number[column]

@@ -111,5 +111,5 @@ def _purpose(build: Builder, basis: Basis) -> str:
         return basis
     load_n = float(build.requirements.chosen_attachment_n[build.plan.row])
     return (
-        f"attachments, {Decimal(load_n / 1000).quantize(Decimal('0.1'))} kN each side; a surveyor sizes them"
+        f"strong points, {Decimal(load_n / 1000).quantize(Decimal('0.1'))} kN each side; a surveyor sizes them"
     )

@@ -82,6 +82,15 @@ def word(group: Group, key: str, reader: Reader = "skipper") -> str:
     return vocabulary()[group, key].words[reader]
 
 
+def in_plain_words(name: str) -> str:
+    """Return the engine's name of a joint or a part as a skipper reads it.
+
+    >>> in_plain_words("attachment to bridle leg")
+    'strong point to bridle leg'
+    """
+    return name.replace("attachment", word("thing", "attachment"))
+
+
 def words_for(reader: Reader) -> dict[str, Mapping[str, str]]:
     """Every code with the word that a reader reads, by group; how much is left to do under “left”.
 

@@ -102,7 +102,7 @@ def test_the_page_tells_every_joint_in_the_order_it_is_closed(site: Path, run: R
     needs, text = run.result.requirements, boat_text(site, run, 0)
     told = text.partition("How is it joined?")[2].partition("How do I build")[0]
     joints = [joint_text(joint) for joint in connections(needs, run.policy, run.catalogue, 0)]
-    assert [joint.name for joint in joints][-1] == "Attachment to bridle leg"
+    assert [joint.name for joint in joints][-1] == "Strong point to bridle leg"
     places = [told.index(f"{joint.place}. {joint.name}") for joint in joints]
     assert places == sorted(places)
     for joint in joints:
@@ -240,7 +240,7 @@ def test_the_spread_of_a_strike_is_told_in_plain_words(struck_site: Path, run: R
     assert "The strike was varied 256 times" in text
     assert f"below {median.metric} {median.us} in half of the varied strikes" in text
     assert f"below {p90.metric} {p90.us} in nine of ten" in text
-    assert "is the attachment: in 64 of 256" in text
+    assert "is the strong point: in 64 of 256" in text
     assert "from how fast the crest runs (60 %), then from how steep the face of the wave is (40 %)" in text
     assert "Over 256 varied strikes half of the peaks lie above" in text
 

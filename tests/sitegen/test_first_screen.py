@@ -116,12 +116,14 @@ def test_her_message_counts_the_jobs_of_her_page(out: Path) -> None:
 def test_every_page_opens_a_mail_to_the_office_filled_with_her_own_questions(out: Path) -> None:
     for path in pages(out):
         links = re.findall(r'href="(mailto:[^"]*)"', path.read_text("utf-8"))
-        assert len(links) == 1, path.name
-        link = urlsplit(html.unescape(links[0]))
-        assert link.path == "safety@aldermoyle.example"
-        fields = parse_qs(link.query, keep_blank_values=True)
-        assert set(fields) == {"subject", "body"}
-        assert "@" not in fields["subject"][0] + fields["body"][0]
+        assert links, path.name
+        for raw in links:
+            assert len(html.unescape(raw)) <= LONGEST_ADDRESS, path.name
+            link = urlsplit(html.unescape(raw))
+            assert link.path == "safety@aldermoyle.example"
+            fields = parse_qs(link.query, keep_blank_values=True)
+            assert set(fields) == {"subject", "body"}
+            assert "@" not in fields["subject"][0] + fields["body"][0]
     body = unquote(re.search(r'href="mailto:[^"]*', pages(out)[1].read_text("utf-8"))[0])  # type: ignore[index]
     assert "What the bridle is made fast to:" in body
     assert "How we get the parts (rally order, own purchase, hire or borrow, has it, declined):" in body
@@ -129,23 +131,45 @@ def test_every_page_opens_a_mail_to_the_office_filled_with_her_own_questions(out
 
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_hostile_name_stays_in_the_subject_of_her_mail(name: str) -> None:
-    told = answer("office@rally.example", "Office", f"Entry 1, {name}: our answer", [f"About {name}: "] * 90)
-    assert len(told.mailto) <= LONGEST_ADDRESS
-    assert re.fullmatch(r"mailto:office@rally\.example\?subject=[\w.%~-]*&body=[\w.%~-]*", told.mailto)
-    link = urlsplit(told.mailto)
-    fields = parse_qs(link.query, strict_parsing=True)
-    assert link.path == "office@rally.example"
-    assert set(fields) == {"subject", "body"}
-    mail = EmailMessage()
-    mail["Subject"] = fields["subject"][0]  # refused with a line break in it
-    assert BIDI not in fields["subject"][0] + fields["body"][0]
-    assert all("\r" not in line for line in fields["body"][0].split("\r\n"))
+    told = answer(
+        "office@rally.example", "Office", f"Entry 1, {name}: our answer", [[f"About {name}: "] * 45] * 2
+    )
+    for address in told.mails:
+        assert len(address) <= LONGEST_ADDRESS
+        assert re.fullmatch(r"mailto:office@rally\.example\?subject=[\w.%~-]*&body=[\w.%~-]*", address)
+        link = urlsplit(address)
+        fields = parse_qs(link.query, strict_parsing=True)
+        assert link.path == "office@rally.example"
+        assert set(fields) == {"subject", "body"}
+        mail = EmailMessage()
+        mail["Subject"] = fields["subject"][0]  # refused with a line break in it
+        assert BIDI not in fields["subject"][0] + fields["body"][0]
+        assert all("\r" not in line for line in fields["body"][0].split("\r\n"))
+
+
+def test_what_is_too_long_for_one_mail_is_asked_in_several_and_nothing_is_lost() -> None:
+    """Of 46 questions the mail had 19, and a line that the others stand on the page."""
+    paragraphs = [
+        [f"GEAR {part}", *(f"What {part} {n} is, as measured aboard: " for n in range(12))] for part in "abcd"
+    ]
+    told = answer("office@rally.example", "Office", "Entry 1, Plover: our answer", paragraphs)
+    mails = [parse_qs(urlsplit(mail).query, keep_blank_values=True) for mail in told.mails]
+    assert len(mails) > 1
+    assert all(len(mail) <= LONGEST_ADDRESS for mail in told.mails)
+    assert mails[0]["subject"] == [f"Entry 1, Plover: our answer (1 of {len(mails)})"]
+    asked = [line.strip() for mail in mails for line in mail["body"][0].split("\r\n") if line.strip()]
+    assert asked == [line.strip() for lines in paragraphs for line in lines]
+    # A kind of gear that has room in one mail stands in one.
+    assert all(
+        sum(f"GEAR {part}" in mail["body"][0] or f"What {part} " in mail["body"][0] for mail in mails) == 1
+        for part in "abcd"
+    )
 
 
 @pytest.mark.parametrize("contact", ["VHF 72", "", "a@x.example or b@x.example", "+00 555 0100"])
 def test_without_one_mail_address_there_are_words_and_no_mail(contact: str) -> None:
-    told = answer(contact, "Gear officer", "Entry 1, Plover: our answer", ["What changed: "])
-    assert told.mailto == ""
+    told = answer(contact, "Gear officer", "Entry 1, Plover: our answer", [["What changed: "]])
+    assert told.mails == ()
     assert told.words == "Entry 1, Plover: our answer\n\nWhat changed:"
 
 

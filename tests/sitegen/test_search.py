@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import gzip
+import json
 from pathlib import Path
 
 from playwright.sync_api import Browser
 
 from sitegen.pages.frame import SearchEntry
 from sitegen.search_index import search_script
+from sitegen.texts import load_texts
 from tests.calling import Done
 
 BEST = 3
@@ -36,6 +38,19 @@ CORPUS = (
     ("sea room", "glossary.html#lee-shore"),
     ("clear water downwind", "seamanship.html#decide"), ("weight down", "seamanship.html#launch"),
     ("chainplate", "strong point"),
+    # what people say in an emergency, whatever our steps call it
+    ("man overboard", "seamanship.html#wrong"), ("mob", "seamanship.html#wrong"),
+    ("person in the water", "seamanship.html#wrong"), ("VHF", "seamanship.html#wrong"),
+    ("broken leg", "hurt"), ("broken leg", "Leg gone"), ("broken arm", "hurt"),
+    ("helicopter", "Rescuers"), ("coastguard", "Rescuers"), ("rope in prop", "ropeller"),
+    ("retrieve", "seamanship.html#recover"),
+    # boats whose rows were not taken
+    ("014", "Wrong Trousers On"), ("entry 14", "Wrong Trousers On"),
+    ("Wrong Trousers", "rejected.html#row-1"),
+    # papers
+    ("sea card", "help.html#sea-card"), ("bench card", "help.html#bench-card"),
+    ("surveyor's sheet", "help.html#surveyors-sheet"), ("scrutineers sheet", "help.html#scrutineers-sheet"),
+    ("officers list", "help.html#officers-list"), ("laminated", "help.html#sea-card"),
     # the rally's own pages
     ("harbour plan", "harbour.html"), ("hot knifes", "notices.html"), ("surveyor signs", "rules.html"),
 )  # fmt: skip
@@ -60,6 +75,12 @@ def test_what_people_type_is_found(demo_run: tuple[Path, Done], browser: Browser
     assert page.locator(".dm-search__list a").count() == 0
     page.close()
     assert missed == {}
+
+
+def test_every_entry_that_has_other_words_is_there(demo_run: tuple[Path, Done]) -> None:
+    text = (demo_run[0] / "site" / "search" / "index.js").read_text(encoding="utf-8")
+    there = {tuple(json.loads(line.rstrip(","))[:2]) for line in text.splitlines() if line.startswith("[")}
+    assert set(load_texts().other_words) <= there
 
 
 def test_what_is_found_lies_within_the_screen(struck_site: Path, browser: Browser) -> None:

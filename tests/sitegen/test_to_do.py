@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import accumulate
 
 import pytest
 
@@ -10,6 +11,8 @@ from sitegen.boat_facts import BoatFacts, Gatherer
 from sitegen.pages.parts import finding_view
 from sitegen.pages.plan import plan_view
 from sitegen.pages.to_do import ToDo, to_do
+from sizing.audit import SPECS
+from sizing.chase.questions import GEAR
 from sizing.papers.officer import officers_lines
 from tests.sizing.revision.runs import demo, demo_rules
 
@@ -62,6 +65,26 @@ def test_the_mail_asks_in_the_words_of_the_questions() -> None:
     lines = first_screen("067").answer.words.splitlines()
     assert "What kind of drogue is aboard:" in [line.strip() for line in lines]
     assert "Whether there is a swivel in the line:" in [line.strip() for line in lines]
+
+
+def test_many_questions_stand_under_the_gear_they_are_about() -> None:
+    """46 questions stood in one list, the leg of the bridle between two of the cones."""
+    jobs = (*first_screen("056").jobs, *first_screen("056").more)
+    groups = next(job.questions for job in jobs if job.questions)
+    assert [group.heading for group in groups][:4] == ["Cones", "Line", "Bridle", "Strong points"]
+    answers = next(job for job in jobs if job.questions)
+    levels = [question.level for group in groups for question in group.questions]
+    assert answers.title == f"Answer {levels.count('shall')} questions"
+    assert answers.sentences == (f"{levels.count('should')} more are advised.",)
+    assert [group.first for group in groups] == list(
+        accumulate([len(group.questions) for group in groups[:-1]], initial=1)
+    )
+    words = first_screen("056").answer.words
+    assert all(group.heading.upper() in words for group in groups)
+
+
+def test_every_kind_of_check_has_its_words_over_questions() -> None:
+    assert {spec.check.family for spec in SPECS.values()} == set(GEAR)
 
 
 def test_what_a_naval_architect_looks_at_is_said_once_and_names_its_source() -> None:

@@ -24,8 +24,8 @@ def bridle_workings(boat: BoatFigures) -> Iterator[Working]:
         "bridle_leg",
         "Bridle leg, finished length",
         bridle.leg_m,
-        "distance between the attachments times the policy's ratio",
-        (("between attachments", float(boat.fleet.number["transom_width_m"][boat.row]), "length"), ratio),
+        "distance between the strong points times the policy's ratio",
+        (("between strong points", float(boat.fleet.number["transom_width_m"][boat.row]), "length"), ratio),
         "length",
         "[practice]",
     )
@@ -51,7 +51,7 @@ def bridle_workings(boat: BoatFigures) -> Iterator[Working]:
     )
     yield work(
         "attachment_load",
-        "Load each attachment must hold",
+        "Load each strong point must hold",
         loads.attachment_load_n,
         "share of the design load on each side of the transom",
         (("design load", load, "force"), ("share", rules.attachment_share, "ratio")),

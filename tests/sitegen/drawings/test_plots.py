@@ -229,7 +229,7 @@ def test_fleet_counts_attachments_below_the_line() -> None:
         PUBLISHED,
     )
     description = svgs(d.draw_fleet_scatter("p", told))[0][1].text or ""
-    assert "Of 2 attachments whose load is known, 1 lie below 70 %" in description
+    assert "Of 2 strong points whose load is known, 1 lie below 70 %" in description
 
 
 def test_large_fleet_keeps_the_extent_of_its_points() -> None:
