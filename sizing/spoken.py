@@ -10,7 +10,7 @@ import math
 from functools import lru_cache
 from typing import Final, Literal
 
-from sizing.units import Shown, both, show, si_factor
+from sizing.units import Shown, show, si_factor
 
 Toward = Literal["up", "down", "nearest"]
 _NOISE: Final = 1e-6
@@ -29,7 +29,7 @@ _STEPS: Final = {"kilogram": (5.0, 100.0, 0.5), "pound": (10.0, 1000.0, 1.0), "m
 """Of what is needed: from and below how much it is rounded up to which step, as scales and tapes are read."""
 
 
-def spoken(value_si: float, dimension: str, toward: Toward) -> str:
+def spoken(value_si: float, dimension: str, toward: Toward = "up") -> str:
     """Return a figure in both systems as it is said: what is needed up, what is aboard down.
 
     Dimensions other than length, mass and force are told with three digits already, and stay as they are.
@@ -41,10 +41,19 @@ def spoken(value_si: float, dimension: str, toward: Toward) -> str:
     >>> spoken(77.4, "length", "up")
     '77.4 m (254 ft)'
     """
+    told = said(value_si, dimension, toward)
+    return told.metric if told.metric == told.us else f"{told.metric} ({told.us})"
+
+
+def said(value_si: float, dimension: str, toward: Toward = "up") -> Shown:
+    """Return the two figures of `spoken`, for where a reader chooses one.
+
+    >>> said(77.4, "length", "up"), said(0.127, "small_length")
+    (Shown(metric='77.4 m', us='254 ft'), Shown(metric='127 mm', us='5 in'))
+    """
     if dimension not in _UNITS or not value_si > 0.0:
-        return both(value_si, dimension)
-    told = _told(value_si, dimension, toward)
-    return f"{told.metric} ({told.us})"
+        return show(value_si, dimension)
+    return _told(value_si, dimension, toward)
 
 
 def needed(value_si: float | None, dimension: str) -> Shown | None:
@@ -55,9 +64,7 @@ def needed(value_si: float | None, dimension: str) -> Shown | None:
     """
     if value_si is None or not math.isfinite(value_si):
         return None
-    if dimension not in _UNITS or not value_si > 0.0:
-        return show(value_si, dimension)
-    return _told(value_si, dimension, "up")
+    return said(value_si, dimension, "up")
 
 
 def _told(value_si: float, dimension: str, toward: Toward) -> Shown:

@@ -21,7 +21,7 @@ from sitegen.drawings.hulls import Hull, HullShape, draw_hull, draw_outline
 from sitegen.drawings.lettering import Words
 from sitegen.drawings.measures import end_weight, level_dimension, upright_dimension
 from sitegen.drawings.sheet import SKETCH, Point, Sheet
-from sizing.units import both, show
+from sizing.spoken import said, spoken
 
 
 @dataclass(frozen=True)
@@ -42,9 +42,9 @@ def draw_side_view(prefix: str, view: SideView) -> str:
         SKETCH,
         "Lying to the drogue, from the side; not to scale",
         f"A boat lies with her stern to a wave that comes from astern. From her stern the lead line of "
-        f"{both(view.lead_length_m, 'length')} and the line with {cones} slope down into the water, "
+        f"{spoken(view.lead_length_m, 'length')} and the line with {cones} slope down into the water, "
         f"the end weight of "
-        f"{both(view.end_weight_kg, 'mass')} deepest.",
+        f"{spoken(view.end_weight_kg, 'mass')} deepest.",
     )
     surface = (
         "M0 132C60 136 106 127 146 108C184 90 204 64 236 60C262 57 270 88 292 102C308 112 324 116 340 114"
@@ -57,13 +57,13 @@ def draw_side_view(prefix: str, view: SideView) -> str:
     end_weight(sheet, 306.0, 218.0, upright=True)
     arrow(sheet, 330.0, 36.0, 268.0, 36.0)
     sheet.text(330.0, 26.0, "seas from astern", anchor="end")
-    lead: Words = ("lead line ", show(view.lead_length_m, "length"))
+    lead: Words = ("lead line ", said(view.lead_length_m, "length"))
     labels: tuple[tuple[Words, float, float], ...] = ((lead, 172.0, 0.2), (cones, 202.0, 0.62))
     for words, y, t in labels:
         (x, at), _ = bezier(line, t)
         sheet.text(16.0, y, words)
         pointer(sheet, 142.0, y - 5.0, x - 5.0, at + 4.0)
-    sheet.text(16.0, 232.0, ("end weight ", show(view.end_weight_kg, "mass")))
+    sheet.text(16.0, 232.0, ("end weight ", said(view.end_weight_kg, "mass")))
     pointer(sheet, 152.0, 228.0, 298.0, 228.0)
     sheet.text(16.0, 256.0, "Illustration, not to scale.", tone="muted", size=12.0)
     sheet.height = 264.0
@@ -176,14 +176,14 @@ class RoomView:
 
 def draw_room(prefix: str, view: RoomView) -> str:
     """Return the first question: clear water downwind, and water deeper than the whole gear is long."""
-    depth = show(view.all_out_m, "length")
+    depth = said(view.all_out_m, "length")
     sheet = Sheet(
         prefix,
         SKETCH,
         "Room downwind, and depth; not to scale",
         f"She lies stern to the wind and drifts toward a shore. Clear water downwind for a day, "
         f"{view.clear_miles} nautical miles. The water is deeper than her whole gear, "
-        f"{both(view.all_out_m, 'length')}.",
+        f"{spoken(view.all_out_m, 'length')}.",
     )
     sheet.path("M0 84H284L306 60L326 66L340 50V214H0Z", None, area="sea")
     sheet.path("M340 46L326 62L306 56L282 84L252 124L200 170L120 200L0 204V224H340Z", "ink", 1.5, area="wash")

@@ -18,6 +18,7 @@ from sitegen.drawings.marks import (
     symbol_sample,
 )
 from sitegen.drawings.sheet import SKETCH, Sheet, polyline
+from sizing.spoken import said, spoken
 from sizing.units import both, show
 
 
@@ -48,7 +49,7 @@ def draw_leg_curve(prefix: str, curve: LegCurve) -> str:
         f"The other leg goes slack at {both(curve.slack_yaw_rad, 'angle')}; from there one leg has "
         f"all of it. "
         f"The strong points are sized for {both(curve.attachment_share, 'ratio')} of the design load of "
-        f"{both(curve.design_load_n, 'force')}.",
+        f"{spoken(curve.design_load_n, 'force')}.",
     )
     limit: Words = (show(curve.attachment_share, "ratio"), ": strong points")
     top = max(1.0, *curve.loaded_share) * 1.08
@@ -86,7 +87,7 @@ def draw_leg_curve(prefix: str, curve: LegCurve) -> str:
                     " yaw: ",
                     show(share, "ratio"),
                     ", ",
-                    show(share * curve.design_load_n, "force"),
+                    said(share * curve.design_load_n, "force"),
                 ),
             )
         )

@@ -17,6 +17,7 @@ from sitegen.drawings.measures import (
     upright_dimension,
 )
 from sitegen.drawings.sheet import SKETCH, Sheet
+from sizing.spoken import said, spoken
 from sizing.units import both, show
 
 _LEFT, _WIDTH = 10.0, SKETCH.width - 20.0
@@ -49,8 +50,8 @@ def draw_bridle(prefix: str, bridle: BridlePart) -> str:
         prefix,
         SKETCH,
         "The bridle at the stern, enlarged, to scale",
-        f"Two legs of {both(bridle.leg_m, 'length')}, rope of {both(bridle.diameter_m, 'small_length')}, run "
-        f"from strong points {both(bridle.transom_width_m, 'length')} apart to the thimble of the lead line.",
+        f"Two legs of {spoken(bridle.leg_m, 'length')}, rope of {both(bridle.diameter_m, 'small_length')}, "
+        f"run from strong points {both(bridle.transom_width_m, 'length')} apart to the lead line's thimble.",
     )
     x, width, size = _LEFT, _WIDTH, sheet.font - 1.0
     sheet.text(x, 16.0, "Bridle, enlarged", bold=True)
@@ -78,7 +79,7 @@ def draw_bridle(prefix: str, bridle: BridlePart) -> str:
     )
     between = ("between strong points ", show(bridle.transom_width_m, "length"))
     sheet.text(x, centre - max(half, 30.0) - 19.0, between, size=size)
-    leg = ("each leg ", show(bridle.leg_m, "length"))
+    leg = ("each leg ", said(bridle.leg_m, "length"))
     leg_x = min(stern + 0.55 * reach * per_metre, x + width - words_width(leg, size) - 4.0)
     sheet.text(leg_x, centre - max(half, 30.0) * 0.6 - 8.0, leg, size=size)
     sheet.text(

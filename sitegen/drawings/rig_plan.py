@@ -11,6 +11,7 @@ from sitegen.drawings.hulls import HullShape, Place, draw_hull
 from sitegen.drawings.lettering import BOLD, Part, Words, fitted, parts_of, spread, words_width, wrapped
 from sitegen.drawings.measures import cone_row, end_weight, level_dimension, scale_bar, upright_dimension
 from sitegen.drawings.sheet import Frame, Sheet, both_widths
+from sizing.spoken import said, spoken
 from sizing.units import both, show
 
 _LEAST_GAP = 2.3
@@ -85,7 +86,7 @@ def draw_rig_plan(prefix: str, rig: RigDrawing) -> str:
 
 def _sheet(prefix: str, frame: Frame, rig: RigDrawing) -> Sheet:
     sections = "; ".join(
-        f"section {i}: {both(s.length_m, 'length')} of {both(s.diameter_m, 'small_length')} line with "
+        f"section {i}: {spoken(s.length_m, 'length')} of {both(s.diameter_m, 'small_length')} line with "
         f"{s.cones:,} cones"
         for i, s in enumerate(rig.sections, 1)
     )
@@ -94,10 +95,11 @@ def _sheet(prefix: str, frame: Frame, rig: RigDrawing) -> Sheet:
         frame,
         f"Rig of {rig.boat_name} from above, to scale",
         f"Behind a boat {both(rig.shape.loa_m, 'length')} long: two bridle legs of "
-        f"{both(rig.bridle_leg_m, 'length')}, "
-        f"lead line of {both(rig.lead_length_m, 'length')} "
+        f"{spoken(rig.bridle_leg_m, 'length')}, "
+        f"lead line of {spoken(rig.lead_length_m, 'length')} "
         f"({both(rig.lead_diameter_m, 'small_length')}); {sections}; "
-        f"end weight {both(rig.end_weight_kg, 'mass')}. From transom to end {both(rig.reach_m, 'length')}.",
+        f"end weight {spoken(rig.end_weight_kg, 'mass')}. "
+        f"From transom to end {spoken(rig.reach_m, 'length', 'nearest')}.",
     )
 
 
@@ -107,16 +109,16 @@ def _columns(rig: RigDrawing) -> list[tuple[float, float, list[Words]]]:
     columns: list[tuple[float, float, list[Words]]] = [
         (-rig.shape.loa_m, 0.0, ["boat", show(rig.shape.loa_m, "length")]),
     ]
-    legs: Words = ("2 × ", show(rig.bridle_leg_m, "length"))
+    legs: Words = ("2 × ", said(rig.bridle_leg_m, "length"))
     columns.append((0.0, at, ["bridle", show(rig.bridle_diameter_m, "small_length"), legs]))
     lead = rig.lead_length_m
     diameter = show(rig.lead_diameter_m, "small_length")
-    columns.append((at, at + lead, ["lead line", diameter, show(lead, "length")]))
+    columns.append((at, at + lead, ["lead line", diameter, said(lead, "length")]))
     at += rig.lead_length_m
     for i, s in enumerate(rig.sections, 1):
         name = f"section {i}" if len(rig.sections) > 1 else "cone line"
         cones = f"{s.cones:,} cone{'s' if s.cones != 1 else ''}"
-        label: list[Words] = [name, show(s.diameter_m, "small_length"), show(s.length_m, "length"), cones]
+        label: list[Words] = [name, show(s.diameter_m, "small_length"), said(s.length_m, "length"), cones]
         columns.append((at, at + s.length_m, label))
         at += s.length_m
     return columns
@@ -170,9 +172,8 @@ def _wide(prefix: str, frame: Frame, rig: RigDrawing) -> Sheet:
         sheet, rig, lambda aft, across: (x_stern + aft * per_metre, centre + across * per_metre), per_metre
     )
     base = centre + max(half_beam, 10.0) + 16.0
-    level_dimension(
-        sheet, x_stern, end_x, 44.0, ("transom to end ", show(rig.reach_m, "length")), from_y=centre - 24.0
-    )
+    reach = ("transom to end ", said(rig.reach_m, "length", "nearest"))
+    level_dimension(sheet, x_stern, end_x, 44.0, reach, from_y=centre - 24.0)
     bottom = _labels_below(sheet, rig, x_stern, per_metre, base, centre)
     scale_bar(sheet, left, bottom + 4.0, per_metre, 120.0)
     notes = wrapped(f"All to one scale; {cones}.{_beam_note(rig)}", 12.0, frame.width - left - 210.0)
@@ -187,7 +188,7 @@ def _labels_below(
     """Draw one dimension line a part and its label in a column below; return the next free y."""
     columns = _columns(rig)
     size = sheet.font - 1.0
-    weight: list[Words] = ["weight", show(rig.end_weight_kg, "mass")]
+    weight: list[Words] = ["weight", said(rig.end_weight_kg, "mass")]
     widths = [
         max(words_width(row, size) for row in rows) + 10.0 for rows in [*(c[2] for c in columns), weight]
     ]
@@ -233,12 +234,12 @@ def _narrow(prefix: str, frame: Frame, rig: RigDrawing) -> Sheet:
     sheet.text(
         x_label,
         places[-1] + size * 0.4,
-        ("end weight ", show(rig.end_weight_kg, "mass")),
+        ("end weight ", said(rig.end_weight_kg, "mass")),
         size=size,
         bold=True,
     )
     y = max(end_y + 44.0, places[-1] + 24.0)
-    sheet.text(10.0, y, ("From transom to end ", show(rig.reach_m, "length"), "."), size=size)
+    sheet.text(10.0, y, ("From transom to end ", said(rig.reach_m, "length", "nearest"), "."), size=size)
     notes = wrapped(f"All to one scale; {cones}.{_beam_note(rig)}", size - 0.5, 320.0)
     y = sheet.lines(10.0, y + 17.0, notes, tone="muted", size=size - 0.5)
     scale_bar(sheet, 10.0, y - 4.0, per_metre, 120.0)

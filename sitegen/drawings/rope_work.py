@@ -9,6 +9,7 @@ from sitegen.drawings.lettering import Words
 from sitegen.drawings.measures import level_dimension, thimble
 from sitegen.drawings.palette import stroke
 from sitegen.drawings.sheet import SKETCH, Sheet
+from sizing.spoken import said, spoken
 from sizing.units import Shown, both, show
 
 
@@ -225,9 +226,9 @@ def draw_bridle_leg(prefix: str, leg: BridleLeg) -> str:
         SKETCH,
         "One leg of the bridle",
         f"Rope of {both(leg.diameter_m, 'small_length')} with a thimble spliced into each end, "
-        f"{both(leg.leg_m, 'length')} from thimble to thimble, cut {both(leg.cut_m, 'length')}; both "
+        f"{spoken(leg.leg_m, 'length')} from thimble to thimble, cut {spoken(leg.cut_m, 'length')}; both "
         f"legs alike. "
-        f"A sleeve covers the first {both(leg.sleeve_m, 'length')} from the eye at the boat. Not to scale.",
+        f"A sleeve covers the first {spoken(leg.sleeve_m, 'length')} from the eye at the boat. Not to scale.",
     )
     y = 70.0
     sheet.line(60.0, y, 280.0, y, "ink", 5.0)
@@ -242,17 +243,17 @@ def draw_bridle_leg(prefix: str, leg: BridleLeg) -> str:
         thimble(sheet, x, y, 17.0, flip)
         thimble(sheet, x, y, 11.0, flip)
     sheet.rect(62.0, y - 7.0, 96.0, 14.0, "c", 1.4, hatch=sheet.pattern("diagonal", "c"), round_=3.0)
-    finished: Words = ("finished ", show(leg.leg_m, "length"))
+    finished: Words = ("finished ", said(leg.leg_m, "length"))
     level_dimension(sheet, 31.0, 309.0, 32.0, finished, from_y=y - 16.0)
     for x, words in ((20.0, "to the boat"), (320.0, "to the lead line")):
         sheet.text(x, y + 44.0, words, anchor="start" if x < 100 else "end", tone="muted", size=12.0)
     sheet.text(
-        62.0, y + 26.0, ("sleeve, the first ", show(leg.sleeve_m, "length"), " from the eye"), size=12.0
+        62.0, y + 26.0, ("sleeve, the first ", said(leg.sleeve_m, "length"), " from the eye"), size=12.0
     )
     sheet.text(
         14.0,
         y + 66.0,
-        ("rope ", show(leg.diameter_m, "small_length"), ", each leg cut ", show(leg.cut_m, "length")),
+        ("rope ", show(leg.diameter_m, "small_length"), ", each leg cut ", said(leg.cut_m, "length")),
     )
     sheet.text(14.0, y + 85.0, "Both legs alike; reinforced thimbles.")
     sheet.height = y + 96.0

@@ -10,6 +10,7 @@ from sitegen.drawings.element import d
 from sitegen.drawings.lettering import Words, fitted
 from sitegen.drawings.marks import DASH_DOT, DASHED, DOTTED, Sample, finish, line_sample, make_plot
 from sitegen.drawings.sheet import SKETCH, Sheet
+from sizing.spoken import said, spoken
 from sizing.units import both, show
 
 _DOTS = 50
@@ -56,14 +57,14 @@ def quantile_dots(samples: Sequence[float], dots: int = _DOTS) -> list[float]:
 
 def draw_peak_spread(prefix: str, spread: PeakSpread) -> str:
     """Return a dot plot of the sampled peak loads."""
-    limits = "; ".join(f"{name} {both(load, 'force')}" for name, load in spread.limits)
+    limits = "; ".join(f"{name} {spoken(load, 'force')}" for name, load in spread.limits)
     sheet = Sheet(
         prefix,
         SKETCH,
         "How the peak load of a wave strike may spread",
         f"Over {spread.strikes:,} varied strikes half of the peaks lie above "
-        f"{both(spread.median_n, 'force')} and "
-        f"one in ten above {both(spread.p90_n, 'force')}. "
+        f"{spoken(spread.median_n, 'force')} and "
+        f"one in ten above {spoken(spread.p90_n, 'force')}. "
         + (f"To compare with: {limits}." if limits else ""),
     )
     quantiles = quantile_dots(spread.samples_n)
@@ -117,7 +118,7 @@ def draw_peak_spread(prefix: str, spread: PeakSpread) -> str:
         entries.append(
             (
                 line_sample(sheet, "ink" if role == "ink" else "b", dash, line),
-                (f"{name} ", show(load, "force")),
+                (f"{name} ", said(load, "force")),
             )
         )
     return finish(plot, entries).svg()

@@ -21,6 +21,7 @@ from sitegen.drawings.marks import (
     symbol_sample,
 )
 from sitegen.drawings.sheet import SKETCH, Sheet, polyline
+from sizing.spoken import Toward, said, spoken
 from sizing.units import both, show
 
 _LIMIT_DASHES = (DASHED, DOTTED, DASH_DOT, "12 3")
@@ -40,21 +41,26 @@ class StrikeHistory:
 
 def draw_strike_history(prefix: str, history: StrikeHistory) -> str:
     """Return two plots over one time axis."""
-    limits = "; ".join(f"{name} {both(load, 'force')}" for name, load in history.limits)
+    # The first is what she plans for, all further ones are strengths: what holds is rounded down.
+    toward: list[Toward] = ["down" if i else "up" for i in range(len(history.limits))]
+    limits = "; ".join(
+        f"{name} {spoken(load, 'force', side)}"
+        for (name, load), side in zip(history.limits, toward, strict=True)
+    )
     sheet = Sheet(
         prefix,
         SKETCH,
         "A computed wave strike over time",
-        f"The load in the bridle peaks at {both(history.peak_load_n, 'force')} after "
+        f"The load in the bridle peaks at {spoken(history.peak_load_n, 'force')} after "
         f"{both(history.peak_time_s, 'time')}; "
         f"the boat slows from {both(history.boat_speed_mps[0], 'speed')} to "
         f"{both(history.boat_speed_mps[-1], 'speed')}. " + (f"To compare with: {limits}." if limits else ""),
     )
     marks = [
-        Mark(load, (f"{name} ", show(load, "force")), "c" if i else "b", _LIMIT_DASHES[i % 4], 1.6)
+        Mark(load, (f"{name} ", said(load, "force", toward[i])), "c" if i else "b", _LIMIT_DASHES[i % 4], 1.6)
         for i, (name, load) in enumerate(history.limits)
     ]
-    peak: Words = ("peak ", show(history.peak_load_n, "force"), " at ", show(history.peak_time_s, "time"))
+    peak: Words = ("peak ", said(history.peak_load_n, "force"), " at ", show(history.peak_time_s, "time"))
     span = (history.time_s[0], history.time_s[-1])
     highest = max(history.bridle_load_n)
     top = 1.08 * max([highest, history.peak_load_n, *(load for _, load in history.limits)])

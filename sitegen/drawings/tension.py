@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sitegen.drawings.lettering import BOLD, Words, fitted, spread, text_width
 from sitegen.drawings.marks import DASHED, DOTTED, Sample, finish, line_sample, make_plot
 from sitegen.drawings.sheet import SKETCH, Sheet, polyline
-from sizing.units import both
+from sizing.spoken import spoken
 
 
 @dataclass(frozen=True)
@@ -35,14 +35,16 @@ def draw_section_tension(prefix: str, tension: SectionTension) -> str:
     """Return the plot of tension and strength along the line."""
     parts = tension.parts
     in_words = "; ".join(
-        f"{p.name}: must bear {both(p.required_n, 'force')}, residual strength "
-        f"{both(p.residual_n, 'force')}, "
-        f"new {both(p.new_n, 'force')}"
+        f"{p.name}: must bear {spoken(p.required_n, 'force')}, residual strength "
+        f"{spoken(p.residual_n, 'force', 'down')}, "
+        f"new {spoken(p.new_n, 'force', 'down')}"
         for p in parts
     )
     strike = ""
     if tension.envelope:
-        strike = f" Greatest tension in a wave strike: {both(max(t for _, t in tension.envelope), 'force')}."
+        strike = (
+            f" Greatest tension in a wave strike: {spoken(max(t for _, t in tension.envelope), 'force')}."
+        )
     sheet = Sheet(
         prefix, SKETCH, "Tension along the line and what each part can bear", f"{in_words}.{strike}"
     )

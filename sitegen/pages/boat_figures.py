@@ -39,8 +39,8 @@ DROGUE: Final = (
     ("stowed_volume_m3", "Volume when stowed", "volume", "[assumed]", True),
 )  # fmt: skip
 AS_NEEDED: Final = frozenset({
-    "line_strength_required_n", "lead_length_m", "line_length_m", "bridle_leg_m", "end_weight_kg",
-    "design_load_n", "attachment_load_n", "chosen_attachment_n",
+    "line_strength_required_n", "lead_length_m", "line_length_m", "bridle_leg_m", "bridle_leg_cut_m",
+    "end_weight_kg",    "design_load_n", "attachment_load_n", "chosen_attachment_n",
 })  # fmt: skip
 """Columns that are told rounded up, as on cards and papers; the workings have them exact."""
 FEEL: Final = (
@@ -227,10 +227,10 @@ def section_rows(facts: BoatFacts, policy: Policy, catalogue: Catalogue) -> tupl
                 cones=str(section.cones) if section.cones else "none",
                 small_end=shown(section.small_end_m, "small_length"),
                 own_pattern=section.cones > 0 and section.small_end_m > usual_m,
-                length=shown(section.length_m, "length"),
-                cut=shown(section.cut_length_m, "length"),
-                tension=shown(section.head_tension_n, "force"),
-                strength=shown(section.strength_n, "force"),
+                length=needed(section.length_m, "length"),
+                cut=needed(section.cut_length_m, "length"),
+                tension=needed(section.head_tension_n, "force"),
+                strength=needed(section.strength_n, "force"),
             )
         )
     return tuple(rows)

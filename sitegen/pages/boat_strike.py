@@ -12,6 +12,7 @@ from sitegen.boat_loads import Strike
 from sitegen.pages.boat_figures import marks_of
 from sitegen.pages.parts import Figure, shown
 from sitegen.plain_text import visible
+from sizing.spoken import needed
 from sizing.units import Shown
 from sizing.words import in_plain_words
 
@@ -98,8 +99,8 @@ def _spread(strike: Strike) -> SpreadView | None:
     influence = f"The spread comes most of all from {', then from '.join(causes)}." if causes else ""
     return SpreadView(
         f"{strike.samples:,}",
-        shown(strike.median_n, "force"),
-        shown(strike.p90_n, "force"),
+        needed(strike.median_n, "force"),
+        needed(strike.p90_n, "force"),
         _published_words(strike),
         weakest,
         influence,
@@ -124,15 +125,17 @@ def _published_words(strike: Strike) -> str:
 
 def _strike_figures(strike: Strike, aboard: Strike | None) -> tuple[Figure, ...]:
     rows = [
-        Figure("Peak load at the bridle", shown(strike.peak_n, "force"), "", COMPUTED),
+        Figure("Peak load at the bridle", needed(strike.peak_n, "force"), "", COMPUTED),
         Figure("Time from the strike to the peak", shown(strike.peak_time_s, "time"), "", COMPUTED),
         speed_figure("Boat speed at the peak", strike.boat_speed_mps, COMPUTED),
         Figure("Distance run until the peak", shown(strike.distance_m, "length"), "", COMPUTED),
-        Figure("Median peak of varied strikes", shown(strike.median_n, "force"), "", COMPUTED),
-        Figure("Nine strikes in ten stay below", shown(strike.p90_n, "force"), "", COMPUTED),
+        Figure("Median peak of varied strikes", needed(strike.median_n, "force"), "", COMPUTED),
+        Figure("Nine strikes in ten stay below", needed(strike.p90_n, "force"), "", COMPUTED),
     ]
     if aboard is not None and not aboard.reason_not_computed:
-        rows.append(Figure("Peak load on the gear aboard today", shown(aboard.peak_n, "force"), "", COMPUTED))
+        rows.append(
+            Figure("Peak load on the gear aboard today", needed(aboard.peak_n, "force"), "", COMPUTED)
+        )
     return tuple(row for row in rows if row.value is not None)
 
 
@@ -154,7 +157,7 @@ def ride_figures(facts: BoatFacts) -> tuple[Figure, ...]:
     if ride is None or ride.reason_not_computed:
         return ()
     rows = (
-        Figure("Greatest load at the bridle", shown(ride.greatest_n, "force"), "", "[assumed]"),
+        Figure("Greatest load at the bridle", needed(ride.greatest_n, "force"), "", "[assumed]"),
         Figure("Least load", shown(ride.least_n, "force"), "", "[assumed]"),
         Figure("Mean load", shown(ride.mean_n, "force"), "", "[assumed]"),
         Figure("Share of time with the line slack", shown(ride.slack_share, "ratio"), "", "[assumed]"),

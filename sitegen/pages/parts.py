@@ -13,6 +13,7 @@ from typing import Final, Literal
 from sitegen.plain_text import visible
 from sizing.audit import ADVISED_STANDS, Voice, fact, sentence
 from sizing.model import Finding, Standing
+from sizing.spoken import needed
 from sizing.units import Shown, show
 from sizing.words import Reader, level_words, open_words, standing_words, word
 
@@ -175,7 +176,7 @@ def finding_view(finding: Finding, voice: Voice = "your") -> FindingView:
         found=shown(finding.found, check.dimension),
         at_most=finding.at_most,
         margin=margin,
-        advised=shown(finding.advised, check.dimension),
+        advised=(shown if finding.at_most else needed)(finding.advised, check.dimension),
         advised_words=_advised_words(finding),
         below_advised=finding.below_advised,
         consequence=check.consequence,

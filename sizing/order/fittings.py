@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from math import ceil
 
 import numpy as np
@@ -110,6 +109,4 @@ def _purpose(build: Builder, basis: Basis) -> str:
     if basis != "attachment":
         return basis
     load_n = float(build.requirements.chosen_attachment_n[build.plan.row])
-    return (
-        f"strong points, {Decimal(load_n / 1000).quantize(Decimal('0.1'))} kN each side; a surveyor sizes them"
-    )
+    return f"attachments, {ceil(load_n / 100.0) / 10.0:.1f} kN each side; a surveyor sizes them"

@@ -9,7 +9,6 @@ from tests.calling import Done
 from tests.sitegen.page_text import text_of
 
 
-
 def test_no_page_of_the_demo_calls_a_strong_point_otherwise(demo_run: tuple[Path, Done]) -> None:
     site = demo_run[0] / "site"
     found = {}
