@@ -7,6 +7,7 @@ the inch, else to three digits. Exact figures stand in the workings.
 from __future__ import annotations
 
 import math
+from decimal import ROUND_HALF_EVEN, Decimal
 from functools import lru_cache
 from typing import Final, Literal
 
@@ -21,6 +22,8 @@ _UNITS: Final = {
     "mass": ("kilogram", "kg", "pound", "lb"),
     "force": ("kilonewton", "kN", "pound_force", "lbf"),
 }
+_INCH: Final = Decimal("0.0254")
+_QUARTERS: Final = ("", "¼", "½", "¾")
 _WHOLE_FEET: Final = 100.0
 _WHOLE_INCHES: Final = 10.0
 _WHOLE_INCHES_UP: Final = 2.0
@@ -121,3 +124,26 @@ def _feet(feet: float) -> str:
     if not whole:
         return f"{inches or '0'} in"
     return f"{whole:,} ft" + (f" {inches} in" if inches else "")
+
+
+def inches(length_m: float) -> str:
+    """Return inches to the nearest sixteenth, as a rule shows them, at most 0.8 mm off. [SP 811]
+
+    >>> inches(0.127), inches(0.034), inches(0.0127)
+    ('5 in', '1 5/16 in', '½ in')
+    """
+    parts = int((Decimal(repr(length_m)) / _INCH * 16).to_integral_value(ROUND_HALF_EVEN))
+    whole, rest = divmod(parts, 16)
+    common = math.gcd(rest, 16)
+    if rest % 4 == 0:
+        return f"{whole or '' if rest else whole}{_QUARTERS[rest // 4]} in"
+    return f"{f'{whole} ' if whole else ''}{rest // common}/{16 // common} in"
+
+
+def small(length_m: float) -> str:
+    """Return a small length in millimetres, with what a rule in inches shows of it.
+
+    >>> small(0.034)
+    '34 mm (1 5/16 in)'
+    """
+    return f"{show(length_m, 'small_length').metric} ({inches(length_m)})"

@@ -241,7 +241,7 @@ def joint_views(facts: BoatFacts) -> tuple[JointView, ...]:
     return tuple(
         JointView(
             joint.place,
-            joint.name,
+            in_plain_words(joint.name),
             joint.joined_by,
             joint.strength,
             joint.closing,

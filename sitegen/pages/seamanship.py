@@ -18,6 +18,7 @@ from sizing.policy import Policy
 from sizing.seamanship.register import WHAT_SIGNS_MEAN, Sign, Stage, Step, register
 from sizing.units import Shown
 
+_HER: Final = re.compile(r"\b[Hh]er\b")
 _BLANK: Final = re.compile(r" _+")
 """A line to be filled in by hand, which the card alone has."""
 
@@ -111,7 +112,16 @@ def use_view(
         for sign, words in register().meaning.items()
         if sign in used and sign not in WHAT_SIGNS_MEAN
     )
-    return UseView(" ".join(told.whose).strip(), told.outside, stages, sources)
+    return UseView(yours(" ".join(told.whose).strip()), tuple(map(yours, told.outside)), stages, sources)
+
+
+def yours(said: str) -> str:
+    """Return what a card says of her as her own page says it.
+
+    >>> yours("For her series drogue. Measure what is aboard.")
+    'For your series drogue. Measure what is aboard.'
+    """
+    return _HER.sub(lambda her: "Your" if her[0] == "Her" else "your", said)
 
 
 @dataclass(frozen=True)

@@ -43,7 +43,7 @@ def _range(context: AuditContext) -> Outcome:
 def _hull_type(context: AuditContext) -> Outcome:
     outside = np.asarray(~context.chosen("boat_type", "sailing monohull"))
     standing = np.where(outside, Standing.UNPROVEN, Standing.MEETS).astype(np.int8)
-    note = "The source is about sailing monohulls, fin keels in the main: every figure of hers is outside it."
+    note = "The source is about sailing monohulls, fin keels in the main: every figure here is outside it."
     return Outcome(standing, context.no_figure, context.no_figure, notes=((outside, note),))
 
 

@@ -19,8 +19,9 @@ from sizing.chase.getting import getting_of, ordering_words
 from sizing.chase.jobs import last_days, practised
 from sizing.chase.questions import Question
 from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, tasks_of
-from sizing.intake import rejected_cells
-from sizing.model import Finding, MusterResult, RejectedRow
+from sizing.fields import FIELD_BY_NAME
+from sizing.intake import canonical_names, rejected_cells
+from sizing.model import Finding, MusterResult, RejectedRow, RowError
 from sizing.order.charges import owed_by
 from sizing.policy import Policy
 from sizing.revision.lines import folded, one_line
@@ -40,6 +41,8 @@ ABOUT_TEXT: Final = (
 )
 ABOARD: Final = "drag.device-aboard"
 ABOUT: Final = "read-me-first"
+_OF_THE_SHEET: Final = re.compile(r"\b(?:cells?|rows?|columns?|headers?|sheet|file)\b")
+"""Words of whoever keeps the list: a skipper has none before her."""
 _PLAIN: Final = re.compile(r"[a-z0-9](?:[a-z0-9_-]{0,30}[a-z0-9])?")
 _DEVICES: Final = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
 _LONGEST: Final = 24
@@ -98,6 +101,31 @@ def _marked(entry_no: str, digits: int) -> str:
     return f"{plain or 'entry'}-{mark}"
 
 
+def wanted(error: RowError) -> str:
+    """What is asked of a skipper about her entry: the words of the list's keeper are left out.
+
+    >>> wanted(RowError(40, 44, "Transom width", "M", "blank", "the cell is blank", "such as 2.9 m", "fill it"))
+    'Your transom width is not given. What we need: such as 2.9 m.'
+    """
+    (name,) = canonical_names([error.column]) if error.column else ("",)
+    label = FIELD_BY_NAME[name].label if name else ""
+    if error.code == "duplicate_entry":
+        number = re.search("“.*”", error.found)
+        which = number[0] if number else "of yours"
+        return f"Two entries have the number {which}. Which number is yours?"
+    need = f"What we need: {error.expected[0].lower()}{error.expected[1:]}."
+    if error.code == "blank":
+        given = error.found if error.found.startswith("“") else "is not given"
+        return f"Your {label} {given}. {need}"
+    # A way to mend it may hold for her too, where it is none of the sheet's.
+    ways = [way for way in error.mend.split(", or ") if not _OF_THE_SHEET.search(way)]
+    mend = f" {ways[0][0].upper()}{ways[0][1:]}." if ways else ""
+    if error.code == "implausible" and mend:
+        need = "Is that right?"
+    where = f"Your {label}: " if label else f"{error.column}: " if error.column else ""
+    return f"{where}{error.found}. {need}{mend}"
+
+
 def _text(lines: Iterable[str]) -> str:
     return "\n".join(lines) + "\n"
 
@@ -150,8 +178,7 @@ class _Writer:
         )
         yield ""
         for error in row.errors:
-            where = f"{error.column}: " if error.column else ""
-            yield from _item(f"{where}{error.found}. Expected: {error.expected}. To mend it: {error.mend}.")
+            yield from _item(wanted(error))
         yield from self._foot("")
 
     def _head(self, cells: Mapping[str, str], subject: str) -> Iterator[str]:

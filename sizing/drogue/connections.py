@@ -252,7 +252,7 @@ class _Joined:
         edge = math.floor(PLATE_EDGE_PINS * pin_mm)
         yield (
             f"Plate or eye at each strong point: hole at least {hole} mm, no thicker than {thick} mm there, "
-            f"no more than {edge} mm from hole to edge. Measure hers before the shackles are ordered."
+            f"no more than {edge} mm from hole to edge. Measure there before the shackles are ordered."
         )
 
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from sizing.model import Joint
-from sizing.units import both
-from sizing.words import in_plain_words
+from sizing.spoken import small, spoken
+from sizing.units import show
 
 MEASURE_FIRST: Final = (
     "Sizes are those of the lists named in the catalogue: measure the parts in hand, and put them together "
@@ -29,15 +29,15 @@ class FitText:
 
     @property
     def sentence(self) -> str:
-        """The whole of it for paper, in both systems.
+        """The whole of it for paper: sizes as a rule shows them, what is left in millimetres.
+
+        What is left is too little for a rule in inches: rounded to one it could be nothing, or twice as much.
 
         >>> FitText("Pin", 0.016, "inside width of a link", 0.0192, 0.0032).sentence
-        'Pin 16 mm (0.63 in), inside width of a link 19.2 mm (0.756 in): 3.2 mm (0.126 in) left.'
+        'Pin 16 mm (5/8 in), inside width of a link 19.2 mm (¾ in): 3.2 mm left.'
         """
-        part, opening, room = (
-            both(size, "small_length") for size in (self.part_m, self.opening_m, self.room_m)
-        )
-        return f"{self.part} {part}, {self.opening} {opening}: {room} left."
+        left = show(self.room_m, "small_length").metric
+        return f"{self.part} {small(self.part_m)}, {self.opening} {small(self.opening_m)}: {left} left."
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ def joint_text(joint: Joint) -> JointText:
     """Return a joint as it is told. A joint that nothing fits has no strength and no fits."""
     return JointText(
         place=str(joint.place),
-        name=_sentence_case(in_plain_words(joint.name)),
+        name=_sentence_case(joint.name),
         joined_by=joint.words,
         closing=" ".join((*joint.steps, *joint.asks)),
         strength=_strength(joint),
@@ -73,8 +73,8 @@ def _strength(joint: Joint) -> str:
     if not joint.items:
         return ""
     each = "Each breaks" if joint.count > 1 else "It breaks" if len(joint.items) == 1 else "The weaker breaks"
-    asked = both(joint.strength_required_n, "force")
-    return f"{each} at {both(joint.strength_n, 'force')} or more; {asked} is asked for."
+    asked, holds = spoken(joint.strength_required_n, "force"), spoken(joint.strength_n, "force", "down")
+    return f"{each} at {holds} or more; {asked} is asked for."
 
 
 def _sentence_case(text: str) -> str:

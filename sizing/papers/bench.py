@@ -18,7 +18,7 @@ from sizing.order.loft.ink import Box, Page
 from sizing.order.loft.lengths_shown import feet_inches, metres, small, taped
 from sizing.order.loft.page import LEADING, Col, Flow, Sign
 from sizing.papers.look import BENCH, put_head
-from sizing.words import word
+from sizing.words import in_plain_words, word
 
 _LINES: Final = (
     Col("From outer end", 74, bold=True), Col("Of", 113), Col("Cut", 80),
@@ -149,7 +149,8 @@ def _put_other(flow: Flow, bag: Bag) -> None:
         _OTHER,
         [
             (Sign.TICK, f"{piece.quantity:,}", bag.descriptions.get(piece.item, piece.item),
-             piece.purpose + (f", {_length(piece)} each" if piece.length_m is not None else ""))
+             in_plain_words(piece.purpose)
+             + (f", {_length(piece)} each" if piece.length_m is not None else ""))
             for piece in others
         ],
     )  # fmt: skip

@@ -87,8 +87,11 @@ def in_plain_words(name: str) -> str:
 
     >>> in_plain_words("attachment to bridle leg")
     'strong point to bridle leg'
+    >>> in_plain_words("Attachment to bridle leg")
+    'Strong point to bridle leg'
     """
-    return name.replace("attachment", word("thing", "attachment"))
+    plain = word("thing", "attachment")
+    return name.replace("attachment", plain).replace("Attachment", f"{plain[0].upper()}{plain[1:]}")
 
 
 def words_for(reader: Reader) -> dict[str, Mapping[str, str]]:

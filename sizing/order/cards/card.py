@@ -11,6 +11,7 @@ from sizing.seamanship.figures import figures_of
 from sizing.seamanship.handling import Handling, all_out, handling_of
 from sizing.spoken import spoken
 from sizing.units import show
+from sizing.words import long_date
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ def cards_of(result: MusterResult, policy: Policy) -> Iterator[Card]:
                 boat_name=str(fleet.text["boat_name"][row]),
                 told=told,
                 numbers=_numbers(needs, row) if told.rig == "series" else (),
-                as_of=result.today.isoformat(),
+                as_of=long_date(result.today),
             )
 
 

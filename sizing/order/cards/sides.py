@@ -16,8 +16,8 @@ from sizing.seamanship.register import Sign, Stage, Step, register
 
 READ_PT: Final = 14.0
 """Least size of all that is read at sea."""
-LEGEND_PT: Final = 9.0
-"""Size of what the signs mean, which is read ashore."""
+LEGEND_PT: Final = (READ_PT, 13.0, 12.0, 11.0, 10.0, 9.0)
+"""Sizes of what the signs mean, which is read ashore: the first that has room."""
 
 TURN: Final = "Worked out {}; print it anew when her gear changes. Signs: see side 2."
 NOT_WHOLE: Final = "Her name is not printed whole here; the entry number tells which boat it is."
@@ -63,9 +63,9 @@ def sides(card: Card, paper: Paper) -> list[Page]:
     back = [*_stages(card, _BACK, room), _words(register().caution, room, READ_PT)]
     title, whole = _title(card, room)
     turned = TURN.format(card.as_of)
-    turn = _words(turned if whole else f"{NOT_WHOLE} {turned}", room, LEGEND_PT)
+    turn = turned if whole else f"{NOT_WHOLE} {turned}"
     sources = frozenset(sign.source for step in _steps(card, (*_FRONT, *_BACK)) for sign in step.signs)
-    legend = _words(register().legend_of(sources, with_room=bool(card.numbers)), room, LEGEND_PT)
+    legend = register().legend_of(sources, with_room=bool(card.numbers))
     return [
         _side([_with_number(title, 1, room), *front], turn, width, height),
         _side([_with_number(title, 2, room), *back], legend, width, height),
@@ -76,11 +76,15 @@ def _steps(card: Card, stages: Sequence[Stage]) -> list[Step]:
     return [step for step in card.told.steps("card") if step.stage in stages]
 
 
-def _side(blocks: Sequence[Block], foot: Block, width: float, height: float) -> Page:
-    """Put the blocks below each other, the foot at the lower edge, what is free between them."""
+def _side(blocks: Sequence[Block], said: str, width: float, height: float) -> Page:
+    """Put the blocks below each other, what is said last at the lower edge, what is free between them."""
     page = Page(width, height)
-    free = height - 2 * _MARGIN_PT - sum(block.height for block in blocks) - foot.height
-    gap = min(free / len(blocks), _GAP_MOST)
+    left = height - 2 * _MARGIN_PT - sum(block.height for block in blocks)
+    feet = (_words(said, width - 2 * _MARGIN_PT, size) for size in LEGEND_PT)
+    foot = next(
+        (foot for foot in feet if foot.height <= left), _words(said, width - 2 * _MARGIN_PT, LEGEND_PT[-1])
+    )
+    gap = min((left - foot.height) / len(blocks), _GAP_MOST)
     y = height - _MARGIN_PT
     for block in blocks:
         page.marks += _placed(block, y)

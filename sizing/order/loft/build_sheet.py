@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
+from math import ceil
 from types import MappingProxyType
 from typing import Any, Final
 
@@ -18,6 +19,7 @@ from sizing.order.loft.bag import Bag
 from sizing.order.loft.page import Col, Flow, Sign
 from sizing.order.recovery_pieces import RECOVERY
 from sizing.units import both
+from sizing.words import in_plain_words
 
 CHECK_LIST: Final = "Check list before the bag is closed"
 _HOURS: Final = (
@@ -138,7 +140,7 @@ def put_joints(flow: Flow, bag: Bag) -> None:
     flow.space(1.0)
     for joint in map(joint_text, bag.joints):
         said = f"{joint.closing} {joint.strength}".rstrip()
-        flow.point(joint.place, said, f"{joint.name}: {joint.joined_by}.")
+        flow.point(joint.place, said, f"{in_plain_words(joint.name)}: {joint.joined_by}.")
         fits = " ".join((*(fit.sentence for fit in joint.fits), joint.source))
         flow.text(fits, size=flow.sizes.small, indent=18.0, grey=0.25)
         flow.space(1.0)
@@ -165,6 +167,10 @@ def _put_hours(flow: Flow, bag: Bag) -> None:
         )
     )
     flow.table(_HOURS, rows, last_bold=True)
+    if bag.plan.hours:
+        practised = ceil(bag.plan.hours)
+        words = f"{practised:,} hour{'' if practised == 1 else 's'} once practised"
+        flow.text(f"Her page says {words}: the same work, by hands that know it.")
     flow.text(
         "12 min a cone, once practised, is common practice; all other times are assumed.", size=7.5, grey=0.25
     )

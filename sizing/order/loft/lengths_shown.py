@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from decimal import ROUND_HALF_EVEN, Decimal
-from math import gcd
 from typing import Final
 
-from sizing.units import show
+from sizing.spoken import inches, small
+
+__all__ = ["feet_inches", "inches", "metres", "small", "taped"]
 
 _INCH: Final = Decimal("0.0254")
 _QUARTERS: Final = ("", "¼", "½", "¾")
@@ -32,29 +33,6 @@ def feet_inches(length_m: float) -> str:
     inches, part = divmod(rest, 4)
     whole = "" if part and not inches else str(inches)
     return f"{feet}' {whole}{_QUARTERS[part]}\""
-
-
-def inches(length_m: float) -> str:
-    """Return inches to the nearest sixteenth, as a rule shows them, at most 0.8 mm off. [SP 811]
-
-    >>> inches(0.127), inches(0.034), inches(0.0127)
-    ('5 in', '1 5/16 in', '½ in')
-    """
-    parts = int((Decimal(repr(length_m)) / _INCH * 16).to_integral_value(ROUND_HALF_EVEN))
-    whole, rest = divmod(parts, 16)
-    common = gcd(rest, 16)
-    if rest % 4 == 0:
-        return f"{whole or '' if rest else whole}{_QUARTERS[rest // 4]} in"
-    return f"{f'{whole} ' if whole else ''}{rest // common}/{16 // common} in"
-
-
-def small(length_m: float) -> str:
-    """Return a small length in millimetres, with what a rule in inches shows of it.
-
-    >>> small(0.034)
-    '34 mm (1 5/16 in)'
-    """
-    return f"{show(length_m, 'small_length').metric} ({inches(length_m)})"
 
 
 def taped(length_m: float) -> str:

@@ -97,10 +97,17 @@ def test_a_boat_with_nothing_open_is_not_called_safe(texts: dict[str, str]) -> N
     assert all("To be done" not in text for text in idle)
 
 
-def test_a_rejected_row_is_told_how_to_mend_it(texts: dict[str, str]) -> None:
+def test_a_skipper_whose_row_was_not_taken_is_asked_in_her_words(texts: dict[str, str]) -> None:
+    """She was told to delete a row, and to fill in a cell, of a sheet that the office has."""
     (text,) = [text for text in texts.values() if "96OO kg" in text]
     assert "skipper@doubleentry.example" in text
-    assert "To mend it:" in " ".join(text.split())
+    assert "Your displacement: in “96OO kg”, “OO kg” is not a unit known here." in " ".join(text.split())
+    refused = [" ".join(t.split()) for t in texts.values() if "could not be taken into the list" in t]
+    assert len(refused) == len(demo().intake.rejected)
+    for told in refused:
+        asked = told.partition("put this right:")[2].partition("To answer or ask")[0]
+        assert not re.search(r"\b(cells?|rows?|columns?|headers?|sheet|file)\b", asked), asked
+    assert any("Two entries have the number “031”. Which number is yours?" in told for told in refused)
 
 
 def test_no_message_holds_another_skippers_details(texts: dict[str, str]) -> None:

@@ -7,6 +7,7 @@ import re
 import subprocess
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import lru_cache
 from pathlib import Path
 from xml.etree import ElementTree as ET
@@ -15,6 +16,7 @@ import pytest
 
 from sizing.order.cards.sides import NOT_WHOLE, TURN
 from sizing.seamanship.register import register
+from sizing.words import long_date
 from tests.calling import DAY, ROOT, Done
 from tests.sizing.order.loft.rally import page_sizes_pt, page_texts
 
@@ -96,7 +98,7 @@ def test_paper_and_letters(demo_run: tuple[Path, Done], name: str) -> None:
     lines = list(lettered(path))
     assert min(size for _, size in lines) >= 9
     small = plain(" ".join(text for text, size in lines if size < 14))
-    for sentence in (*legend(), TURN.format(DAY[1]), NOT_WHOLE):
+    for sentence in (*legend(), TURN.format(long_date(date.fromisoformat(DAY[1]))), NOT_WHOLE):
         small = small.replace(plain(sentence), "")
     assert small.strip() == ""
 
@@ -187,7 +189,7 @@ def test_no_figure_stands_on_a_card_that_is_not_checked_above(boats: Sequence[Pr
         text = boat.text.replace(name, "")
         for sentence in legend():
             text = text.replace(sentence, "")
-        assert text.count(f"Worked out {DAY[1]};") == 1, name
+        assert text.count(f"Worked out {long_date(date.fromisoformat(DAY[1]))};") == 1, name
         text = text.replace(DAY[1], "")
         for pattern in known:
             text = re.sub(pattern, "", text)
