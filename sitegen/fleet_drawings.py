@@ -24,6 +24,7 @@ from sizing.drogue.published import (
 from sizing.model import CheckColumns, Standing
 from sizing.policy import Policy
 from sizing.units import both
+from sizing.words import in_plain_words
 
 ATTACHMENT_CHECK: Final = "attachment.load"
 PUBLISHED: Final = (
@@ -81,7 +82,7 @@ def _families(checks: Sequence[CheckColumns]) -> tuple[svg.FamilyGaps, ...]:
     for column in checks:
         for standing in Standing:
             counts[column.check.family][standing.words] += int((column.standing == int(standing)).sum())
-    return tuple(svg.FamilyGaps(family, found) for family, found in counts.items())
+    return tuple(svg.FamilyGaps(in_plain_words(family), found) for family, found in counts.items())
 
 
 def _boats(gatherer: Gatherer) -> Iterator[svg.FleetBoat]:

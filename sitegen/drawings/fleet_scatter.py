@@ -104,7 +104,7 @@ def _draw(prefix: str, frame: Frame, scatter: FleetScatter) -> Sheet:
     ):
         curve = polyline([(plot.x.at(m), plot.y.at(share * n)) for m, n in scatter.curve])
         sheet.path(curve, "ink" if role == "ink" else "b", 1.6, dash=dash, part=part)
-    _points(plot, "diamond", "b", fittings, "attachment", merged)
+    _points(plot, "diamond", "b", fittings, "strong point", merged)
     _points(plot, "dot", "a", strikes, "strike", merged)
     for mass, load, words in scatter.published:
         draw_symbol(sheet, "square", plot.x.at(mass), plot.y.at(load), "ink", title=words, size=5.5)
@@ -112,7 +112,7 @@ def _draw(prefix: str, frame: Frame, scatter: FleetScatter) -> Sheet:
         (line_sample(sheet, "ink"), "design load"),
         (
             line_sample(sheet, "b", DASHED),
-            f"{scatter.attachment_share:.0%} of it, each attachment".replace("%", " %"),
+            f"{scatter.attachment_share:.0%} of it, each strong point".replace("%", " %"),
         ),
         (symbol_sample(sheet, "dot", "a"), "computed wave strike, one boat"),
         (symbol_sample(sheet, "diamond", "b"), "strong point aboard, one boat"),

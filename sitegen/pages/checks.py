@@ -9,7 +9,7 @@ from typing import ClassVar
 from sitegen.pages.frame import SearchEntry
 from sitegen.pages.parts import anchor_of
 from sizing.model import Check, CheckColumns, MusterResult, Standing
-from sizing.words import level_words, standing_words, vocabulary
+from sizing.words import in_plain_words, level_words, standing_words, vocabulary
 
 
 @dataclass(frozen=True)
@@ -105,7 +105,7 @@ def checks_block(result: MusterResult) -> ChecksBlock:
             _counts(column),
         )
         families.setdefault(column.check.family, []).append(row)
-    return ChecksBlock(tuple((family, tuple(rows)) for family, rows in families.items()))
+    return ChecksBlock(tuple((in_plain_words(family), tuple(rows)) for family, rows in families.items()))
 
 
 def _counts(column: CheckColumns) -> str:

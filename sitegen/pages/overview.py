@@ -25,7 +25,7 @@ from sizing.model import BoolArray, MusterResult
 from sizing.policy import Policy
 from sizing.redaction import redact
 from sizing.units import Shown
-from sizing.words import open_words, vocabulary, word
+from sizing.words import in_plain_words, open_words, vocabulary, word
 
 NOT_TAKEN: Final = "not-taken"
 """Rows that could not be taken have come to no stage: they are a figure of their own."""
@@ -311,5 +311,5 @@ def _families(result: MusterResult) -> tuple[FamilyRow, ...]:
     for name, levels in masks.items():
         shall, should = levels["shall"], levels["should"] & ~levels["shall"]
         count, lesser = int(shall.sum()), int(should.sum())
-        rows.append(FamilyRow(name, count, lesser, boats - count - lesser))
+        rows.append(FamilyRow(in_plain_words(name), count, lesser, boats - count - lesser))
     return tuple(rows)

@@ -104,7 +104,7 @@ def _marked(entry_no: str, digits: int) -> str:
 def wanted(error: RowError) -> str:
     """What is asked of a skipper about her entry: the words of the list's keeper are left out.
 
-    >>> wanted(RowError(40, 44, "Transom width", "M", "blank", "the cell is blank", "such as 2.9 m", "fill it"))
+    >>> wanted(RowError(40, 44, "Transom width", "M", "blank", "the cell is blank", "such as 2.9 m", "-"))
     'Your transom width is not given. What we need: such as 2.9 m.'
     """
     (name,) = canonical_names([error.column]) if error.column else ("",)

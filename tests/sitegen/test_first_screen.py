@@ -38,7 +38,7 @@ def words_of(markup: str) -> str:
 
 def answer_box(path: Path) -> str:
     """What is told before the first fold but one of a job: the box at the top."""
-    found = re.search(r'<div class="dm-verdict.*?</div>\n<details', path.read_text("utf-8"), re.DOTALL)
+    found = re.search(r'<div class="dm-verdict.*?</div>\s*<details', path.read_text("utf-8"), re.DOTALL)
     assert found, path.name
     return found[0]
 

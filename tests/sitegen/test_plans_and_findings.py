@@ -106,7 +106,7 @@ def test_a_kind_of_check_is_not_clear_while_an_advised_limit_is_not_reached(tmp_
             if other.check.family == "attachment" and at != place:
                 checks[at] = replace(other, standing=met)
         build_site(replace(run.result, checks=tuple(checks)), run.policy, run.catalogue, folder)
-        return str(re.findall(r"attachment (\d \d \d)", text_of(folder / "index.html"))[0])
+        return str(re.findall(r"strong point (\d \d \d)", text_of(folder / "index.html"))[0])
 
     assert said(Standing.MEETS, tmp_path / "reached") == "0 0 1"
     assert said(Standing.SHORT, tmp_path / "missed") == "0 1 0"

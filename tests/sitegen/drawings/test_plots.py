@@ -211,7 +211,7 @@ def test_fleet_has_one_named_point_a_boat() -> None:
         titles = [t.text or "" for t in dots.iter(f"{SVG}title")]
         assert len(titles) == strikes
         assert all(t.startswith("Boat ") and " kg (" in t and " kN (" in t for t in titles)
-        (diamonds,) = parts(svg, "points-attachment")
+        (diamonds,) = parts(svg, "points-strong point")
         assert len(list(diamonds)) == fittings
         curve = points(svg, "curve")[0]
         slopes = [(b[1] - a[1]) / (b[0] - a[0]) for a, b in pairwise(curve)]

@@ -189,8 +189,9 @@ def test_no_figure_stands_on_a_card_that_is_not_checked_above(boats: Sequence[Pr
         text = boat.text.replace(name, "")
         for sentence in legend():
             text = text.replace(sentence, "")
-        assert text.count(f"Worked out {long_date(date.fromisoformat(DAY[1]))};") == 1, name
-        text = text.replace(DAY[1], "")
+        day = f"Worked out {long_date(date.fromisoformat(DAY[1]))};"
+        assert text.count(day) == 1, name
+        text = text.replace(day, "")
         for pattern in known:
             text = re.sub(pattern, "", text)
         text = re.sub(r"(?<!\S)1?\d(?= [A-Z“])", "", text)  # numbers of steps
