@@ -250,7 +250,7 @@ FIELDS: Final[tuple[Field, ...]] = (
     Field("stowage_bags", "count", "state", "Bags the drogue is stowed in.", "2",
           ("bags", "number of bags"), limits=(1.0, 20.0), long_name="number of bags"),
     choice("stern_openings", "state", ("looked at, strong", "weak places found", "not looked at"),
-           "Transom, cockpit and companionway against a jet of water of 15 ft/s.",
+           "Transom, cockpit and companionway against a jet of water of 15 ft/s (4.6 m/s).",
            ("companionway", "washboards", "transom and cockpit"),
            long_name="doors and openings aft"),
     choice("helm_lashing", "state", ("tried", "fitted", "none"),

@@ -15,7 +15,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         rule="checked for a jet of 15 ft/s", source="[CG87 6.4]", level="should",
         consequence="Stern-on, the crest comes down on the weakest openings.",
         remedy="Strengthen hatch boards, lockers and windows aft, on a surveyor's advice.",
-        ask="Have transom, cockpit and companionway looked at for a jet of 15 ft/s.",
+        ask="Have transom, cockpit and companionway looked at for a jet of 15 ft/s (4.6 m/s).",
         says=Says(
             meets="Transom, cockpit and companionway were looked at, and are strong.",
             short="Weak places were found in transom, cockpit or companionway.",

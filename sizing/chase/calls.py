@@ -31,6 +31,7 @@ _ABOARD: Final = "drag.device-aboard"
 _CONES: Final = "drag.cone-count"
 _LAST: Final = 1_000
 
+NAMED_IN_FULL: Final = {"entry_no": "entry number"}
 UNKNOWN: Final = "Nobody knows what drogue she has: nothing is ordered for her yet."
 NO_DEVICE: Final = "She has no drogue, and her answer decides what is ordered with the new one."
 BARELY: Final = "Her drogue is not described: nothing is ordered for her yet."
@@ -133,8 +134,9 @@ def _turn(action: Action, place: dict[str, int]) -> tuple[object, ...]:
 def _put_right(row: RejectedRow, intake: IntakeResult) -> str:
     """What is asked about a row that could not be taken: her figures, since she has no sheet to mend."""
     columns = dict.fromkeys(error.column for error in row.errors if error.column)
+    names = {column: own_name(intake, column) for column in columns}
     labels = [
-        FIELD_BY_NAME[name].label if (name := own_name(intake, column)) else column for column in columns
+        NAMED_IN_FULL.get(name, FIELD_BY_NAME[name].label) if name else column for column, name in names.items()
     ]
     if not labels:
         return f"What does her entry say? Then mend row {row.row_no}."

@@ -20,7 +20,7 @@ from sizing.chase.jobs import last_days, practised
 from sizing.chase.questions import Question
 from sizing.chase.tasks import MOST_SHOWN, Task, asked_in, tasks_of
 from sizing.fields import FIELD_BY_NAME
-from sizing.intake import canonical_names, rejected_cells
+from sizing.intake import own_name, rejected_cells
 from sizing.model import Finding, MusterResult, RejectedRow, RowError
 from sizing.order.charges import owed_by
 from sizing.policy import Policy
@@ -101,13 +101,15 @@ def _marked(entry_no: str, digits: int) -> str:
     return f"{plain or 'entry'}-{mark}"
 
 
-def wanted(error: RowError) -> str:
-    """What is asked of a skipper about her entry: the words of the list's keeper are left out.
+def wanted(error: RowError, name: str) -> str:
+    """What is asked of a skipper about her entry, `name` being the column's own, or "" where none is known.
 
-    >>> wanted(RowError(40, 44, "Transom width", "M", "blank", "the cell is blank", "such as 2.9 m", "-"))
+    The words of the list's keeper are left out.
+
+    >>> error = RowError(40, 44, "Transom width", "M", "blank", "the cell is blank", "such as 2.9 m", "-")
+    >>> wanted(error, "transom_width")
     'Your transom width is not given. What we need: such as 2.9 m.'
     """
-    (name,) = canonical_names([error.column]) if error.column else ("",)
     label = FIELD_BY_NAME[name].label if name else ""
     if error.code == "duplicate_entry":
         number = re.search("“.*”", error.found)
@@ -178,7 +180,7 @@ class _Writer:
         )
         yield ""
         for error in row.errors:
-            yield from _item(wanted(error))
+            yield from _item(wanted(error, own_name(self._result.intake, error.column)))
         yield from self._foot("")
 
     def _head(self, cells: Mapping[str, str], subject: str) -> Iterator[str]:

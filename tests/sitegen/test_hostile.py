@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
@@ -11,7 +12,7 @@ from playwright.sync_api import Browser
 
 from sitegen import build_site
 from sizing.policy import Waiver
-from tests.sitegen.hostile_builder import NAMES
+from tests.sitegen.hostile_builder import NAMES, PAGE
 from tests.sitegen.result_builder import PLAIN, Run, make_run, rally_policy
 
 
@@ -175,3 +176,42 @@ def test_nobody_can_be_called_or_written_to(hostile_site: Path) -> None:
             text = path.read_text(encoding="utf-8")
             for secret in ("Private Person", "person.example", "7700 90"):
                 assert secret not in text, path
+
+
+@pytest.mark.thorough
+def test_five_thousand_hostile_boats_beside_a_hostile_page_of_the_rally(tmp_path: Path) -> None:
+    """As many boats as a server takes, beside a page of the club's that leads to some of them."""
+    boats = [
+        dict(PLAIN) | {
+            "entry_no": str(number), "boat_name": f"{NAMES[number % len(NAMES)]} {number}",
+            "design": NAMES[(number + 1) % len(NAMES)][:80], "berth": NAMES[(number + 2) % len(NAMES)][:20],
+            "sail_no": NAMES[(number + 3) % len(NAMES)][:30], "notes": NAMES[(number + 4) % len(NAMES)],
+            "skipper": f"Private Person {number}", "email": f"private{number}@person.example",
+            "phone": f"+00 7700 90{number:04d}",
+        }
+        for number in range(5000)
+    ]  # fmt: skip
+    pages = {"rules.md": PAGE.encode(), "notices.md": b"# Notices\n\n[first](boat:0) [last](boat:4999)\n"}
+    run, site = make_run(boats), tmp_path / "site"
+    taken = len(run.result.intake.fleet)
+    build_site(run.result, run.policy, run.catalogue, site, pages=pages)
+    made = sorted((site / "boats").glob("*.html"))
+    assert taken >= 4900
+    assert len(made) == taken
+    shells = set()
+    for path in (*made, *site.glob("*.html")):
+        text = path.read_text(encoding="utf-8")
+        scripts = re.findall(r"<script[^>]*>", text)
+        ours = re.compile(r'<script src="(\.\./)?assets/[\w./-]+"( defer)?>')
+        assert all(map(ours.fullmatch, scripts)), path
+        assert not re.search(r'<(?:iframe|object|embed|style|base)\b|<[a-z][^<>]* on[a-z]+="', text), path
+        assert len(re.findall(r"<h1[ >]", text)) == len(re.findall(r"<body>", text)) == 1, path
+        if path.parent != site:
+            shells.add(len(scripts))
+        if path.name not in {"licences.html", "rules.html"}:
+            assert "Private Person" not in text, path
+            assert "person.example" not in text, path
+    assert len(shells) == 1
+    told = (site / "notices.html").read_text(encoding="utf-8")
+    assert re.search(r'href="boats/0-[0-9a-f]{8}\.html"', told)
+    assert re.search(r'href="boats/4999-[0-9a-f]{8}\.html"', told)
