@@ -16,8 +16,8 @@ from sizing.order.loft.bag_label import contents_in_words
 from sizing.order.loft.build_sheet import CHECK_LIST, checks_of, points, put_joints, put_signatures
 from sizing.order.loft.ink import Box, Page
 from sizing.order.loft.lengths_shown import feet_inches, metres, small, taped
-from sizing.order.loft.page import LEADING, Col, Flow, Sign
-from sizing.papers.look import BENCH, put_head
+from sizing.order.loft.page import LEADING, Col, Flow, Sign, Sizes
+from sizing.papers.look import BENCH, BENCH_CLOSE, put_head
 from sizing.words import in_plain_words, word
 
 _LINES: Final = (
@@ -27,6 +27,7 @@ _LINES: Final = (
 _OTHER: Final = (
     Col("", 16), Col("Pieces", 42, "right", bold=True), Col("What", 200, bold=True), Col("For", 210),
 )  # fmt: skip
+_MOST_SIDES: Final = 3
 _ABREAST: Final = 5
 _MARK: Final = (Col("No.", 25, "right", bold=True), Col("m", 38, "right"), Col("ft, in", 39, "right"))
 _MADE: Final = frozenset({"cone", "rope"})
@@ -37,10 +38,16 @@ _SMALL: Final = frozenset({"thread", "basting tape", "wire", "label"})
 
 def bench(bag: Bag, cone_mouth_m: float, paper: Paper) -> list[Page]:
     """Return the card of one boat for whom something is made; `cone_mouth_m` is that of her cones."""
+    sides = _laid_out(bag, cone_mouth_m, paper, BENCH)
+    closer = _laid_out(bag, cone_mouth_m, paper, BENCH_CLOSE) if len(sides) > _MOST_SIDES else sides
+    return closer if len(closer) < len(sides) else sides
+
+
+def _laid_out(bag: Bag, cone_mouth_m: float, paper: Paper, sizes: Sizes) -> list[Page]:
     kit = bag.kit
     name = f", {kit.boat_name}" if kit.boat_name.strip() else ""
     foot = f"{bag.policy.rally.name}. Advice for planning and checking gear, not a certificate."
-    flow = Flow(paper, f"Bench card: entry {kit.entry_no}{name}", foot, BENCH)
+    flow = Flow(paper, f"Bench card: entry {kit.entry_no}{name}", foot, sizes)
     flow.space(4.0)
     put_head(flow, kit.entry_no, kit.boat_name)
     flow.text(_what(bag), bold=True)
@@ -176,7 +183,7 @@ def _put_marks(flow: Flow, bag: Bag) -> None:
     """Where every cone's mouth goes, from the outer eye of its section."""
     if not bag.lines:
         return
-    row_pt = BENCH.cell * LEADING + 3.0
+    row_pt = flow.sizes.cell * LEADING + 3.0
     tables = [(line, _abreast(line)) for line in bag.lines]
     flow.heading("Marks for the cones", keep=min((len(tables[0][1]) + 5) * row_pt, flow.depth - 60.0))
     flow.text(

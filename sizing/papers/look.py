@@ -15,6 +15,8 @@ CLOSE: Final = Sizes(body=10.0, cell=9.0, small=8.0, heading=12.5)
 """To be read at a table."""
 BENCH: Final = Sizes(body=9.0, cell=9.0, small=7.5, heading=11.5)
 """To be read on a bench."""
+BENCH_CLOSE: Final = Sizes(body=8.5, cell=8.5, small=7.0, heading=11.0)
+"""The same, where it saves a side."""
 WRITTEN: Final = Sizes(body=11.0, cell=10.5, small=8.5, heading=14.0, row=31.0)
 """The same, with rows that are high enough to write in."""
 

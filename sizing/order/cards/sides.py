@@ -28,6 +28,8 @@ _LINE: Final = READ_PT * _LEADING
 _INDENT: Final = 22.0
 _SIGN_ROOM: Final = 50.0
 _GAP_MOST: Final = 5.0
+_GAP_LEAST: Final = 0.25
+"""Between steps, where the legend leaves it: what is read at sea comes first."""
 _NAME_SIZES: Final = (24.0, 20.0, 17.0, READ_PT)
 _TITLE_FOOT: Final = -0.8 * _NAME_SIZES[0]
 _BETWEEN: Final = 12.0
@@ -80,10 +82,9 @@ def _side(blocks: Sequence[Block], said: str, width: float, height: float) -> Pa
     """Put the blocks below each other, what is said last at the lower edge, what is free between them."""
     page = Page(width, height)
     left = height - 2 * _MARGIN_PT - sum(block.height for block in blocks)
-    feet = (_words(said, width - 2 * _MARGIN_PT, size) for size in LEGEND_PT)
-    foot = next(
-        (foot for foot in feet if foot.height <= left), _words(said, width - 2 * _MARGIN_PT, LEGEND_PT[-1])
-    )
+    feet = [_words(said, width - 2 * _MARGIN_PT, size) for size in LEGEND_PT]
+    room = left - _GAP_LEAST * len(blocks)
+    foot = next((foot for foot in feet if foot.height <= room), feet[-1])
     gap = min((left - foot.height) / len(blocks), _GAP_MOST)
     y = height - _MARGIN_PT
     for block in blocks:

@@ -138,12 +138,17 @@ def put_joints(flow: Flow, bag: Bag) -> None:
     flow.heading("What joins what, in the order it is closed", keep=75.0)
     flow.text(MEASURE_FIRST, size=flow.sizes.small, grey=0.25)
     flow.space(1.0)
-    for joint in map(joint_text, bag.joints):
+    joints = [joint_text(joint) for joint in bag.joints]
+    for joint in joints:
         said = f"{joint.closing} {joint.strength}".rstrip()
         flow.point(joint.place, said, f"{in_plain_words(joint.name)}: {joint.joined_by}.")
-        fits = " ".join((*(fit.sentence for fit in joint.fits), joint.source))
-        flow.text(fits, size=flow.sizes.small, indent=18.0, grey=0.25)
+        fits = " ".join(fit.sentence for fit in joint.fits)
+        if fits:
+            flow.text(fits, size=flow.sizes.small, indent=18.0, grey=0.25)
         flow.space(1.0)
+    sources = dict.fromkeys(joint.source for joint in joints if joint.source)
+    if sources:
+        flow.text(f"Where it comes from: {'; '.join(sources)}.", size=flow.sizes.small, grey=0.25)
 
 
 def _put_hours(flow: Flow, bag: Bag) -> None:
