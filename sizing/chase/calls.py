@@ -136,7 +136,8 @@ def _put_right(row: RejectedRow, intake: IntakeResult) -> str:
     columns = dict.fromkeys(error.column for error in row.errors if error.column)
     names = {column: own_name(intake, column) for column in columns}
     labels = [
-        NAMED_IN_FULL.get(name, FIELD_BY_NAME[name].label) if name else column for column, name in names.items()
+        NAMED_IN_FULL.get(name, FIELD_BY_NAME[name].label) if name else column
+        for column, name in names.items()
     ]
     if not labels:
         return f"What does her entry say? Then mend row {row.row_no}."
