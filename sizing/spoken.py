@@ -65,9 +65,16 @@ def needed(value_si: float | None, dimension: str) -> Shown | None:
     >>> needed(8.32, "length"), needed(16_790.0, "force")
     (Shown(metric='8.4 m', us='27 ft 4 in'), Shown(metric='16.8 kN', us='3,780 lbf'))
     """
-    if value_si is None or not math.isfinite(value_si):
-        return None
-    return said(value_si, dimension, "up")
+    return said_if_known(value_si, dimension, "up")
+
+
+def said_if_known(value_si: float | None, dimension: str, toward: Toward) -> Shown | None:
+    """Return the figures of `said`; None where there is no figure.
+
+    >>> said_if_known(float("nan"), "force", "down") is None
+    True
+    """
+    return None if value_si is None or not math.isfinite(value_si) else said(value_si, dimension, toward)
 
 
 def _told(value_si: float, dimension: str, toward: Toward) -> Shown:

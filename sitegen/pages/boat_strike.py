@@ -12,7 +12,7 @@ from sitegen.boat_loads import Strike
 from sitegen.pages.boat_figures import marks_of
 from sitegen.pages.parts import Figure, shown
 from sitegen.plain_text import visible
-from sizing.spoken import needed, said
+from sizing.spoken import needed, said_if_known
 from sizing.units import Shown
 from sizing.words import in_plain_words
 
@@ -158,8 +158,8 @@ def ride_figures(facts: BoatFacts) -> tuple[Figure, ...]:
         return ()
     rows = (
         Figure("Greatest load at the bridle", needed(ride.greatest_n, "force"), "", "[assumed]"),
-        Figure("Least load", said(ride.least_n, "force", "down"), "", "[assumed]"),
-        Figure("Mean load", said(ride.mean_n, "force", "nearest"), "", "[assumed]"),
+        Figure("Least load", said_if_known(ride.least_n, "force", "down"), "", "[assumed]"),
+        Figure("Mean load", said_if_known(ride.mean_n, "force", "nearest"), "", "[assumed]"),
         Figure("Share of time with the line slack", shown(ride.slack_share, "ratio"), "", "[assumed]"),
         Figure("Greatest load over the lead line's new strength", shown(ride.working_share, "ratio"),
                "about 10 % is usual", "[CG87 6.3]"),

@@ -176,7 +176,7 @@ CHECKS: tuple[CheckSpec, ...] = (
                   "limit is "
                   "{required}.",
             unproven={
-                "evidence_date": Ask("of what day the evidence is", "give the date of the evidence"),
+                "evidence_date": Ask("what day the evidence is from", "give the date of the evidence"),
                 "": "The evidence lies before the year [her] drogue was made. [You] can say what it is of.",
             },
             need="The limit is {required} before {day}.",
