@@ -24,6 +24,7 @@ from sizing.model import Charges
 from sizing.order import known_items
 from sizing.policy import Policy
 from sizing.seamanship.register import STAGES
+from sizing.spoken import said
 from sizing.units import show
 from sizing.words import in_plain_words
 from tests.sitegen.page_text import boat_text, text_of
@@ -237,7 +238,7 @@ def test_the_spread_of_a_strike_is_told_in_plain_words(struck_site: Path, run: R
     # The builder's strike: 256 varied, the attachment above what is asked of it in a quarter of them.
     text = boat_text(struck_site, run, 0)
     design_load = float(run.result.requirements.design_load_n[0])
-    median, p90 = show(design_load * 1.01 * 0.98, "force"), show(design_load * 1.01 * 1.1, "force")
+    median, p90 = said(design_load * 1.01 * 0.98, "force"), said(design_load * 1.01 * 1.1, "force")
     assert "The strike was varied 256 times" in text
     assert f"below {median.metric} {median.us} in half of the varied strikes" in text
     assert f"below {p90.metric} {p90.us} in nine of ten" in text

@@ -15,6 +15,7 @@ from sizing.order.loft.files import kit_files
 from sizing.order.loft.ink import Letters
 from sizing.order.loft.page import Col, Flow
 from sizing.policy import Policy
+from sizing.words import in_plain_words
 from tests.sizing.order.fleet_builder import Boat
 from tests.sizing.order.loft.rally import Rally, page_texts, rally
 
@@ -142,7 +143,7 @@ def test_every_joint_is_told_in_the_order_it_is_closed() -> None:
     joints, text = bag_of(made).joints, " ".join(text_of(made).split())
     told = text.split("What joins what, in the order it is closed")[1]
     texts = [joint_text(joint) for joint in joints]
-    titles = [f"{text.name}: {text.joined_by}." for text in texts]
+    titles = [f"{in_plain_words(text.name)}: {text.joined_by}." for text in texts]
     at = [told.index(title) for title in titles]
     assert len(at) == 5
     assert at == sorted(at)
