@@ -13,7 +13,7 @@ Value: TypeAlias = str | int | float
 # Only these may appear: no script, no style, no event, no reference to anything outside the drawing.
 _TAGS: Final = "circle defs desc ellipse g line path pattern rect svg text title tspan"
 _ATTRIBUTES: Final = (
-    "aria-labelledby class cx cy d data-part fill font-size font-weight height id patternUnits "
+    "aria-labelledby class cx cy d data-part fill font-size font-weight height id paint-order patternUnits "
     "r role rx ry stroke-dasharray stroke-width transform viewBox width x x1 x2 y y1 y2"
 )
 TAGS: Final = frozenset(_TAGS.split(" "))

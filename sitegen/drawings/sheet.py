@@ -138,6 +138,7 @@ class Sheet:
             font_size=size,
             font_weight="600" if bold else None,
             class_=" ".join(classes) or None,
+            paint_order="stroke" if halo else None,
         )
         self._texts.append(made)
 
