@@ -2,7 +2,8 @@
 
 Runs the linter, the format check, the strict type checker and the tests, says how each ended, and fails
 if any failed. Everything is run even after a failure, so one run shows all there is to mend. The type checker
-works beside the tests, which four workers share: servers and browsers wait much, so that two cores are busy.
+works beside the tests, which three workers share: servers and browsers wait, so that two cores are busy; a
+fourth would read all of the program, and start servers and a browser, once more.
 `-n 0` keeps the tests in one process, as a debugger needs it.
 """
 
@@ -25,7 +26,7 @@ BEFORE: dict[str, list[str]] = {
 }
 # Tests of one file share what its fixtures made. Files are taken in order: those of the whole program, of
 # servers and of browsers first, the short ones last, so that no worker is left with a long one.
-WORKERS = ["-n", "4", "--dist", "loadfile", "--no-loadscope-reorder"]
+WORKERS = ["-n", "3", "--dist", "loadfile", "--no-loadscope-reorder"]
 ALL_EXAMPLES = ["--hypothesis-profile", "thorough"]
 CHOICES: dict[str, list[str]] = {
     "--thorough": ["-m", "not endurance", *ALL_EXAMPLES],

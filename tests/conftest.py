@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Sequence
 from pathlib import Path
@@ -18,9 +19,11 @@ __all__ = ["browser", "demo_run", "shared_folder"]  # fixtures, found by their n
 
 # No limit of time: a busy machine must not fail a test.
 UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.register_profile("default", UNTIMED, max_examples=15)
+settings.register_profile("default", UNTIMED, max_examples=10)
 settings.register_profile("thorough", UNTIMED, max_examples=100)
 settings.load_profile("default")
+
+gc.disable()  # while tests are collected: what modules hold is no garbage, and looking for some takes a third
 
 LEFT = pytest.StashKey[int]()
 STARTED_S = time.monotonic()
@@ -46,6 +49,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Files beside this one first: they start the whole program, and take long."""
     here = Path(__file__).parent
     items.sort(key=lambda item: item.path.parent != here)
+
+
+def pytest_collection_finish() -> None:
+    """What is there now stays, and is not looked through again for each small heap of garbage."""
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
+    gc.enable()
 
 
 def pytest_deselected(items: Sequence[pytest.Item]) -> None:

@@ -9,6 +9,8 @@ import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from tests.api.running import LONGEST_S
+
 ROOT = Path(__file__).resolve().parents[2]
 
 CHILD = r"""
@@ -143,5 +145,5 @@ class Nursery:
         assert self._process.stdin is not None
         assert self._process.stdout is not None
         self._process.stdin.close()
-        self._process.wait(10)
+        self._process.wait(LONGEST_S)
         self._process.stdout.close()

@@ -20,7 +20,10 @@ from typing import Any, Final
 import httpx
 from schemathesis import Case, Response
 from schemathesis.core.parameters import ParameterLocation
+from schemathesis.generation.meta import CoveragePhaseData
 from schemathesis.transport.serialization import Binary
+
+from tests.api.running import LONGEST_S
 
 UNKNOWN_SHARE: Final = 0.2
 FIGURES: Final = {
@@ -56,6 +59,25 @@ class Known:
         return cls(**{**told, "boats": tuple(told["boats"]), "files": tuple(told["files"])})
 
 
+class Sample:
+    """Of the edges of an operation each kind once at each place: one thing that is no number, not all."""
+
+    def __init__(self) -> None:
+        self._seen: set[tuple[object, ...]] = set()
+
+    def takes(self, case: Case[Any]) -> bool:
+        """Whether this is the first of its kind; whatever is no edge is always taken."""
+        edge = case.meta.phase.data if case.meta is not None else None
+        if not isinstance(edge, CoveragePhaseData):
+            return True
+        place = edge.parameter_location, edge.parameter, edge.location
+        kind = (case.path, case.operation.method, edge.scenario, *place)
+        if kind in self._seen:
+            return False
+        self._seen.add(kind)
+        return True
+
+
 @dataclass
 class Scene:
     """The fleet as the requests so far have left it."""
@@ -71,7 +93,7 @@ class Scene:
         self.officer = httpx.Client(
             base_url=known.url,
             headers={"authorization": f"Bearer {known.token}"},
-            timeout=60,
+            timeout=LONGEST_S,
             trust_env=False,
         )
 
@@ -97,7 +119,7 @@ class Scene:
         self._remember(told)
         if response.status_code == 202:
             self.numbers.add(("revisions", case.path_parameters["fleet_id"], told["revision"]))
-            until = time.monotonic() + 60
+            until = time.monotonic() + LONGEST_S
             while self.officer.get(f"/v1/jobs/{told['job']}").json()["state"] not in ("done", "failed"):
                 assert time.monotonic() < until, "the job of an upload does not end"
                 time.sleep(0.02)

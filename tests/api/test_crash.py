@@ -135,7 +135,7 @@ class Nursery:
         assert self._process.stdin is not None
         assert self._process.stdout is not None
         self._process.stdin.close()
-        self._process.wait(10)
+        self._process.wait(LONGEST_S)
         self._process.stdout.close()
 
     def _line(self) -> int:
@@ -349,15 +349,16 @@ from pathlib import Path
 from api.http.server import serve
 from api.settings import Wait
 from tests.api.running import settings
-multiprocessing.set_forkserver_preload(["tests.api.prefork"])
-multiprocessing.forkserver.ensure_running()
-multiprocessing.forkserver._forkserver.ensure_running = lambda: None  # all servers use this one's
-api.jobs.worker_process.START_METHOD = "forkserver"
 # Nothing is read before the fork: the threads that read tables do not live on in a child.
 for line in sys.stdin:
+    folder, url, sites = json.loads(line)
+    if sites and api.jobs.worker_process.START_METHOD != "forkserver":
+        multiprocessing.set_forkserver_preload(["tests.api.prefork"])
+        multiprocessing.forkserver.ensure_running()
+        multiprocessing.forkserver._forkserver.ensure_running = lambda: None  # all servers use this one's
+        api.jobs.worker_process.START_METHOD = "forkserver"
     child = os.fork()
     if child == 0:
-        folder, url, sites = json.loads(line)
         light = {} if sites else {"strike_samples": None, "site_wait": Wait(3600.0, 3600.0)}
         serve(settings(Path(folder), url, **light), "127.0.0.1", int(sys.argv[1]))
         os._exit(0)

@@ -15,7 +15,7 @@ from playwright.sync_api import Page, expect
 
 from api.dock.files import PAGE, DockFiles, dock_files
 from api.http.content_types import kind_of
-from tests.api.running import wait_for
+from tests.api.running import LONGEST_S, wait_for
 
 CONTROLLED = "navigator.serviceWorker.controller !== null"
 GIVEN_UP = "navigator.serviceWorker.getRegistration().then(one => !one.installing && !one.waiting)"
@@ -59,7 +59,7 @@ def serving(files: DockFiles) -> Iterator[Served]:
             yield served
         finally:
             server.shutdown()
-            thread.join(10)
+            thread.join(LONGEST_S)
 
 
 def next_version(folder: Path) -> DockFiles:

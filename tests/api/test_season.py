@@ -113,6 +113,7 @@ def measured(up: Running, entry: str, *found: tuple[str, str]) -> None:
         assert answer.status_code == 201, answer.text
 
 
+@pytest.mark.thorough
 def test_two_weeks_through_either_door_make_the_same(tmp_path: Path) -> None:
     """To the byte, by the same program on the same day: list, measurement, next list."""
     (tmp_path / "one").mkdir()
@@ -221,6 +222,12 @@ def test_undo_gives_back_the_list_before_to_the_byte(tmp_path: Path) -> None:
     assert "taken back: list 2, fleet.csv. In force again: list 1" in " ".join(done.stdout.split())
     same(made(out), first)
     assert "first of the season" in undo(out).stderr
+
+
+@pytest.mark.thorough
+def test_a_list_that_was_taken_back_and_comes_again_makes_the_same_each_time(tmp_path: Path) -> None:
+    out = two_weeks(tmp_path)
+    assert undo(out).returncode == 0
     same(made(run(tmp_path, BOATS, amended)), made(run(tmp_path, BOATS, amended)))
 
 

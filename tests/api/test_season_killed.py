@@ -96,16 +96,26 @@ class Yard:
         return there
 
     def begin(self) -> None:
-        """Make the seasons that acts begin from."""
+        """Write what acts are given."""
         for name, content in (("part.csv", PART), ("shelf.csv", SHORT), ("rally.toml", POLICY)):
             (self.folder / name).write_text(content, encoding="utf-8")
         (self.folder / "first.csv").write_bytes(sheet(("001", "002"), short))
         (self.folder / "next.csv").write_bytes(sheet(("001", "002", "003"), later))
-        done("run", self.folder / "first.csv", "--samples", "0", "--out", self.folder / "one list", *DAY)
-        self.copy(self.folder / "one list", "two lists")
-        done("run", self.folder / "next.csv", "--out", self.folder / "two lists", *DAY)
-        self.copy(self.folder / "one list", "with a delivery")
-        done("receive", self.folder / "part.csv", "--out", self.folder / "with a delivery")
+
+    def season(self, name: str) -> Path:
+        """A season that an act begins from, made when it is first asked for."""
+        there = self.folder / name
+        if name == "nothing" or there.exists():
+            return there
+        if name == "one list":
+            done("run", self.folder / "first.csv", "--samples", "0", "--out", there, *DAY)
+            return there
+        self.copy(self.season("one list"), name)
+        if name == "two lists":
+            done("run", self.folder / "next.csv", "--out", there, *DAY)
+        else:
+            done("receive", self.folder / "part.csv", "--out", there)
+        return there
 
 
 @pytest.fixture(scope="module")
@@ -181,7 +191,7 @@ def reference(yard: Yard, name: str) -> Reference:
     if name in yard.told:
         return yard.told[name]
     act = ACTS[name]
-    base = yard.folder / act.base
+    base = yard.season(act.base)
     out = yard.copy(base, "reference")
     assert yard.nursery.call(yard.arguments(act, out)) in (0, 3), yard.nursery.said()
     places = yard.nursery.places()

@@ -21,7 +21,7 @@ from api.storage.migrate import upgrade
 from api.storage.schema import tokens
 from api.storage.store import Store, open_store
 from sizing.errors import MusterError
-from tests.api.running import Running, running, settings, wait_for
+from tests.api.running import LONGEST_S, Running, running, settings, wait_for
 
 
 @pytest.fixture
@@ -258,7 +258,7 @@ def test_the_use_of_a_token_is_noted_and_its_secret_is_in_no_log(
                 f"content-length: {len(word)}\r\n\r\n{word}",
                 f"{word} {word}\r\n\r\n",
             ):
-                with socket.create_connection((host, int(port)), timeout=20) as client:
+                with socket.create_connection((host, int(port)), timeout=LONGEST_S) as client:
                     client.sendall(raw.encode())
                     answer = b""
                     while part := client.recv(65536):

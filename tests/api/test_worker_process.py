@@ -18,7 +18,7 @@ from sqlalchemy import select
 from api.jobs.worker_process import WorkerProcess
 from api.storage.schema import jobs, trail
 from api.storage.store import open_store
-from tests.api.running import Running, ended, quiet, running, settings, sheet, upload, wait_for
+from tests.api.running import LONGEST_S, Running, ended, quiet, running, settings, sheet, upload, wait_for
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -136,7 +136,7 @@ def test_a_killed_server_leaves_no_process_behind(tmp_path: Path) -> None:
         child = int(server.stdout.readline())
     assert runs(child)
     server.send_signal(signal.SIGKILL)
-    server.wait(10)
+    server.wait(LONGEST_S)
     wait_for(lambda: not runs(child))
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import sitegen.drawings as d
@@ -126,7 +126,6 @@ def test_strike_names_peak_and_limits_in_both_systems() -> None:
     assert "design load 12,900 lbf" in words(svg, "u-us")
 
 
-@settings(max_examples=25, deadline=None)
 @given(
     st.floats(500.0, 2e6),
     st.lists(st.floats(0.2, 3.0), max_size=4),
@@ -163,7 +162,6 @@ def test_quantile_dots_are_ordered_and_within_the_samples(samples: list[float]) 
     assert dots[-1] <= max(samples) * (1 + 1e-12)
 
 
-@settings(max_examples=25, deadline=None)
 @given(st.lists(st.floats(1e3, 1e6), min_size=1, max_size=60), st.lists(st.floats(1e3, 1e6), max_size=4))
 def test_any_spread_fits(samples: list[float], limits: list[float]) -> None:
     told = d.PeakSpread(
@@ -250,7 +248,6 @@ def test_design_load_marks_the_calibrated_strike_apart() -> None:
     assert "96 % of the design load" in (drawn[0][1].text or "")
 
 
-@settings(max_examples=30, deadline=None)
 @given(
     st.lists(st.tuples(st.floats(0.3, 450.0), st.floats(1e3, 2e6)), min_size=1, max_size=4),
     st.floats(0.3, 3.0),
@@ -264,7 +261,6 @@ def test_any_line_fits(lengths_and_loads: list[tuple[float, float]], strength: f
     check_layout(d.draw_section_tension("p", d.SectionTension(tuple(made), ((0.0, 5e3), (at, 1e3)))))
 
 
-@settings(max_examples=30, deadline=None)
 @given(st.lists(st.tuples(st.floats(300.0, 400e3), st.floats(0.01, 5.0)), max_size=30))
 def test_any_fleet_fits(boats: list[tuple[float, float]]) -> None:
     told = d.FleetScatter(
@@ -275,7 +271,6 @@ def test_any_fleet_fits(boats: list[tuple[float, float]]) -> None:
     check_layout(d.draw_fleet_scatter("p", told))
 
 
-@settings(max_examples=30, deadline=None)
 @given(st.floats(10.0, 35.0), st.floats(0.001, 10.0))
 def test_any_drift_fits(wind: float, share: float) -> None:
     winds = tuple(wind * (1 + i / 30) for i in range(31))

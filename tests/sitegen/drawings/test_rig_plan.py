@@ -8,7 +8,7 @@ import xml.etree.ElementTree as ET
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import sitegen.drawings as d
@@ -112,7 +112,6 @@ def test_one_scale_for_boat_bridle_line_and_cones(hull: d.Hull) -> None:
     check_enlarged_parts(plan)
 
 
-@settings(max_examples=60, deadline=None)
 @given(rigs())
 def test_any_boat_from_5_to_60_m_with_1_to_900_cones(plan: d.RigDrawing) -> None:
     markup = d.draw_rig_plan("p", plan)

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import sitegen.drawings as d
@@ -36,7 +36,6 @@ def test_pattern_has_the_radii_and_angle_it_says() -> None:
     assert "A angle 105°" in " ".join(t.text for t in text_boxes(svg, "u-metric"))
 
 
-@settings(max_examples=40, deadline=None)
 @given(st.floats(0.03, 0.3), st.floats(0.1, 0.8), st.floats(1.05, 4.0))
 def test_any_pattern_fits(mouth: float, ratio: float, slant_ratio: float) -> None:
     r1, r2 = mouth / 2, mouth / 2 * ratio
@@ -121,7 +120,6 @@ def test_side_view_says_that_it_is_not_to_scale(hull: d.Hull) -> None:
         assert said in words
 
 
-@settings(max_examples=40, deadline=None)
 @given(
     st.floats(5.0, 400.0),
     st.integers(1, 900),
@@ -134,7 +132,6 @@ def test_any_boats_words_fit(lead: float, cones: int, weight: float, leg: float,
     check_layout(d.draw_bridle_leg("p", d.BridleLeg(leg, leg + 0.61, diameter, 1.0)))
 
 
-@settings(max_examples=40, deadline=None)
 @given(st.floats(0.05, 0.3), st.floats(0.1, 0.6), st.floats(0.6, 2.0), st.floats(1.5, 6.0))
 def test_any_cone_on_its_line_fits(mouth: float, small: float, slant: float, pitch: float) -> None:
     spacing = d.ConeSpacing(pitch * mouth, mouth, small * mouth, slant * mouth, (0.05, 0.075), (0.025, 0.075))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import sitegen.drawings as d
@@ -48,7 +48,6 @@ def test_bars_differ_in_hatch() -> None:
         assert len({b.get("fill", "") for b in bars(svg)}) == len(Standing)
 
 
-@settings(max_examples=25, deadline=None)
 @given(
     st.lists(
         st.dictionaries(st.sampled_from(sorted(STANDING_LOOKS)), st.integers(0, 100_000), max_size=6),

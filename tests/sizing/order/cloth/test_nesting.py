@@ -49,7 +49,7 @@ def assert_sound(layout: ClothLayout) -> None:
     assert bounds[:, 3].max() <= layout.cloth_width_m - layout.selvedge_margin_m + TOLERANCE_M
 
 
-@settings(max_examples=settings().max_examples // 6)
+@settings(max_examples=settings().max_examples // 5)
 @given(
     cones(),
     st.floats(0.7, 1.8),
