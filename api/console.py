@@ -159,5 +159,7 @@ def _print_order(console: Console, counts: dict[str, Any]) -> None:
     problems = f"{order['problems']} problem{'' if order['problems'] == 1 else 's'} listed"
     console.print(f"order: {order['lines']} lines, total {total}, {problems}")
     console.print(Text(f"       {order['said']}"))
+    for said in order["came_instead"]:
+        console.print(Text(f"       {said}"))
     if order["ask_first"] and order["not_ordered"]["not_asked"]:
         console.print(Text(HOW_TO_AGREE))

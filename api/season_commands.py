@@ -52,6 +52,27 @@ def stock(listed: Listed, out: OutFolder = OUT, database: Database = "", name: F
     _record("stocktake", listed, out, database, name)
 
 
+def issue(listed: Listed, out: OutFolder = OUT, database: Database = "", name: FleetName = "") -> None:
+    """Record what was handed out: each length by its tag. It still counts for that boat, and for no other.
+
+    FILE.csv has columns tag and entry; an entry left out is that of the boat a piece was cut for. The tags
+    are those of order/stock.csv.
+
+    Example: drogue-muster issue handed-out.csv --out out
+    """
+    _record("issue", listed, out, database, name)
+
+
+def take_back(listed: Listed, out: OutFolder = OUT, database: Database = "", name: FleetName = "") -> None:
+    """Record what came back from boats: each length by its tag. It is used first, as any offcut is.
+
+    FILE.csv has columns tag and length; a length left out is all of it.
+
+    Example: drogue-muster take-back came-back.csv --out out
+    """
+    _record("return", listed, out, database, name)
+
+
 def undo(out: OutFolder = OUT, database: Database = "", name: FleetName = "", today: Today = "") -> None:
     """Take back the last list: the one before it is in force again, with its rules.
 
@@ -140,7 +161,7 @@ def publish(
 
 def add_season_commands(app: typer.Typer) -> None:
     """Add all of these commands to the program's command line."""
-    for command in (receive, stock, undo, publish):
+    for command in (receive, stock, issue, take_back, undo, publish):
         app.command()(command)
 
 
@@ -204,6 +225,7 @@ def _record(kind: StockKind, listed: Path, out: Path, database: str, name: str) 
     for note in taken.notes:
         if note.startswith(listed.name):  # of those before, it was said when they came
             console.print(Text(f"note: {note}"))
+    items = {**items, **{rope.item.id: rope.item for rope in taken.came}}
     console.print("in hand with all that was recorded:")
     for item in sorted({*taken.lengths_mm, *taken.cut, *taken.sums}):
         known = items[item]

@@ -217,6 +217,8 @@ def conclude(
         today=today,
         progress=progress,
         stock=stock,
+        context=judged.context,
+        samples=judged.strike.samples if judged.strike else 0,
     )
     return _together(intake, judged, rules, today, plans, order)
 

@@ -67,6 +67,10 @@ def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
                 "would_be": str(left.total) if left.total is not None else None,
             },
             "said": consent_words(result.order),
+            "came_instead": [
+                f"Entry {intake.fleet.text['entry_no'][one.row]}: {one.sentence}"
+                for one in result.order.came_for
+            ],
         }
     return counts | {"file_notes": list(intake.file_notes), "made": sorted(made)}
 

@@ -56,6 +56,8 @@ RECEIVED_DELIVERY: Final = Act(
     "delivery.received", "received a delivery", "number of the delivery", ("publication",)
 )
 COUNTED_STOCK: Final = Act("stock.counted", "counted the stock", "number of the stocktake", ("publication",))
+HANDED_OUT: Final = Act("stock.issued", "handed out parts", "number of the list", ("publication",))
+CAME_BACK: Final = Act("stock.returned", "took parts back", "number of the list", ("publication",))
 SAID_SUPPLY: Final = Act("supply.said", "said how a boat gets her parts", "the boat", ("publication",))
 GAVE_ANSWERS: Final = Act(
     "answer.given", "answered questions about her gear", "the boat", ("boat", "publication")
@@ -74,8 +76,8 @@ ACTS: Final[dict[str, Act]] = {
     act.name: act
     for act in (
         MADE_FLEET, RECEIVED_LIST, LIST_IN_FORCE, UNDID_LIST, CHANGED_RULES, RECORDED, SIGNED,
-        WITHDREW_INSPECTION, REOPENED, WAIVED, WITHDREW_WAIVER, RECEIVED_DELIVERY, COUNTED_STOCK, SAID_SUPPLY,
-        GAVE_ANSWERS, INVITED, ENDED_LINK, PAID, REFUNDED, PUBLISHED,
+        WITHDREW_INSPECTION, REOPENED, WAIVED, WITHDREW_WAIVER, RECEIVED_DELIVERY, COUNTED_STOCK, HANDED_OUT,
+        CAME_BACK, SAID_SUPPLY, GAVE_ANSWERS, INVITED, ENDED_LINK, PAID, REFUNDED, PUBLISHED,
         FAILED_LIST, FAILED_SITE, MADE_TOKEN, REVOKED_TOKEN,
     )
 }  # fmt: skip

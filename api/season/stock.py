@@ -8,18 +8,20 @@ from typing import Final, Literal
 
 from sqlalchemy import Connection, func, insert, select
 
-from api.season.acts import COUNTED_STOCK, RECEIVED_DELIVERY, Act, record
+from api.season.acts import CAME_BACK, COUNTED_STOCK, HANDED_OUT, RECEIVED_DELIVERY, Act, record
 from api.storage.clock import now
 from api.storage.packing import packed, unpacked
 from api.storage.schema import fleets, revisions, stock_files
 from api.storage.scrutiny import next_version
 from api.trail.chain import Actor
 from sizing.errors import InputError
-from sizing.order import ClubStock, Delivery, Stocktake, stock_in_hand
+from sizing.order import ClubStock, Delivery, Handed, Stocktake, stock_in_hand
 from sizing.order.items import Item
 
-StockKind = Literal["delivery", "stocktake"]
-_ACTS: Final[dict[StockKind, Act]] = {"delivery": RECEIVED_DELIVERY, "stocktake": COUNTED_STOCK}
+StockKind = Literal["delivery", "stocktake", "issue", "return"]
+_ACTS: Final[dict[StockKind, Act]] = {
+    "delivery": RECEIVED_DELIVERY, "stocktake": COUNTED_STOCK, "issue": HANDED_OUT, "return": CAME_BACK,
+}  # fmt: skip
 
 
 class NothingCameError(InputError):
@@ -35,7 +37,7 @@ def take_stock(
     content: bytes,
     known: Mapping[str, Item],
 ) -> ClubStock:
-    """Record a delivery that came for the order in force, or a stocktake; what is in hand with it.
+    """Record a delivery, a stocktake, or what was handed out or came back; what is in hand with it.
 
     Raises CatalogueError where it cannot be used beside what was recorded before, NothingCameError where
     nothing was delivered: nothing is kept then.
@@ -51,7 +53,7 @@ def take_stock(
             received_by=actor.name,
         )
     )  # fmt: skip
-    stock = stock_of(connection, fleet_id, known)
+    stock = stock_of(connection, fleet_id, known, new=kind == "delivery")
     assert stock is not None
     if kind == "delivery" and _amounts(stock) == _amounts(before):
         raise NothingCameError(
@@ -69,24 +71,35 @@ def _amounts(stock: ClubStock) -> tuple[object, ...]:
 
 
 def stock_of(
-    connection: Connection, fleet_id: str, known: Mapping[str, Item], at: str | None = None
+    connection: Connection,
+    fleet_id: str,
+    known: Mapping[str, Item],
+    at: str | None = None,
+    *,
+    new: bool = False,
 ) -> ClubStock | None:
-    """What is in hand, or was at a moment; None where nothing was ever recorded."""
+    """What is in hand, or was at a moment; None where nothing was ever recorded.
+
+    With `new` the last delivery is being received, and is refused where it cannot be of what was ordered.
+    """
     query = select(stock_files).where(stock_files.c.fleet_id == fleet_id).order_by(stock_files.c.number)
     if at is not None:
         query = query.where(stock_files.c.received_at <= at)
     deliveries: list[Delivery] = []
     shelf: Stocktake | None = None
+    handed: list[Handed] = []
     for row in connection.execute(query):
         content = unpacked(bytes(row.content))
         if row.kind == "delivery":
             order = unpacked(bytes(row.ordered)) if row.ordered is not None else b""
             deliveries.append(Delivery(content, row.filename, order))
+        elif row.kind == "stocktake":
+            shelf = Stocktake(content, row.filename, after=len(deliveries), handed=len(handed))
         else:
-            shelf = Stocktake(content, row.filename, after=len(deliveries))
-    if not deliveries and shelf is None:
+            handed.append(Handed(content, row.filename, row.kind, after=len(deliveries)))
+    if not deliveries and shelf is None and not handed:
         return None
-    return stock_in_hand(deliveries, shelf, known)
+    return stock_in_hand(deliveries, shelf, known, handed=handed, new=new)
 
 
 def _order_in_force(connection: Connection, fleet_id: str) -> bytes | None:

@@ -34,9 +34,10 @@ class CutView:
 
 @dataclass(frozen=True)
 class SpoolView:
-    """One spool and its cuts in order."""
+    """One spool and its cuts in order; `tag` is written on it, where it is in hand."""
 
     number: int
+    tag: str
     length: Shown | None
     offcut: Shown | None
     cuts: tuple[CutView, ...]
@@ -89,6 +90,7 @@ def cuts_pages(gatherer: Gatherer) -> tuple[CutsPage, ...]:
             tuple(
                 SpoolView(
                     spool.spool_no,
+                    spool.tag,
                     shown(spool.spool_length_m, "length"),
                     shown(spool.offcut_m, "length"),
                     _cuts(spool.pieces, gatherer, names),

@@ -129,13 +129,13 @@ def place_of(purpose: str, sections_aboard: int) -> int:
     """The column of `PARTS` that a piece of rope goes into, by its purpose; -1 where it is no such part.
 
     >>> [place_of(words, 1) for words in ("bridle leg", "lead line", "cone line, section 2",
-    ...                                   "extension for 20 cones", "recovery line")]
+    ...                                   "extension for 20 cones", "cone line, section 1, ends")]
     [0, 1, 3, 3, -1]
     """
     if purpose in PARTS[:FIRST]:
         return PARTS.index(purpose)
     section = purpose.removeprefix("cone line, section ")
-    if section != purpose:
+    if section != purpose and section.isdecimal():
         return FIRST + int(section) - 1
     behind = FIRST + sections_aboard
     return behind if purpose.startswith("extension") and behind < len(PARTS) else -1

@@ -34,6 +34,7 @@ from sizing.model.finding import (
 from sizing.model.joint import ConnectorKind, Joint, Passing
 from sizing.model.ledger import Charge, Charges, Payment, ReceivedCost
 from sizing.model.order import (
+    CameFor,
     ConeSize,
     CutPiece,
     CutSpool,
@@ -76,6 +77,7 @@ __all__ = [
     "AdvisedColumns",
     "Ask",
     "BoolArray",
+    "CameFor",
     "Charge",
     "Charges",
     "Check",

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from sizing.model.ledger import Charges
 from sizing.model.supply import Supply
+from sizing.model.tags import Tagged
 
 
 @dataclass(frozen=True, order=True)
@@ -76,13 +77,17 @@ class CutPiece:
 
 @dataclass(frozen=True)
 class CutSpool:
-    """One spool (or remnant) and the pieces cut from it in order; no piece is ever joined."""
+    """One spool (or remnant) and the pieces cut from it in order; no piece is ever joined.
+
+    `tag` is what is written on it, where it is in hand.
+    """
 
     item: str
     spool_no: int
     spool_length_m: float
     pieces: tuple[CutPiece, ...]
     offcut_m: float
+    tag: str = ""
 
 
 @dataclass(frozen=True)
@@ -118,6 +123,18 @@ class LeftOver:
 
 
 @dataclass(frozen=True)
+class CameFor:
+    """A piece of a boat's for which something else came than was ordered: shown to serve, or why not."""
+
+    row: int
+    purpose: str
+    ordered: str
+    came: str
+    shown: bool
+    sentence: str
+
+
+@dataclass(frozen=True)
 class WouldBe:
     """What is worked out for boats that need parts and are not in the order, since she has not agreed to it.
 
@@ -139,7 +156,8 @@ class Order:
 
     `would_be` are the boats that it leaves out, since they have not agreed to it. `supplies` say of every
     boat how she gets her parts, by row; `ask_first` is the policy's rule that only consent is ordered.
-    `charges` are what each boat owes for it, with all that came before.
+    `charges` are what each boat owes for it, with all that came before; `tags` all that ever came, with what
+    was cut of it.
     """
 
     lines: tuple[OrderLine, ...]
@@ -155,6 +173,8 @@ class Order:
     supplies: tuple[Supply, ...] = ()
     ask_first: bool = True
     charges: Charges = field(default_factory=Charges)
+    tags: tuple[Tagged, ...] = ()
+    came_for: tuple[CameFor, ...] = ()
 
     def buys_for(self, row: int) -> bool:
         """Whether boat `row` is in the order, or would be, had she any part to buy."""

@@ -5,7 +5,7 @@ is in hand after deliveries. `files` makes the tables and `loft` the papers; nei
 an order is worked out without writing anything.
 """
 
-from sizing.order.amend import Delivery, Stocktake, stock_in_hand
+from sizing.order.amend import Delivery, Handed, Stocktake, stock_in_hand
 from sizing.order.choose import choose_plans
 from sizing.order.consent import order_with_consent
 from sizing.order.consumables import known_items
@@ -21,6 +21,7 @@ from sizing.order.workshop import Workshop, workshop_plan
 __all__ = [
     "ClubStock",
     "Delivery",
+    "Handed",
     "Kit",
     "PriceBook",
     "Stocktake",

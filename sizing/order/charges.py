@@ -30,7 +30,11 @@ def costs_of(rows: Iterable[Received], order: PreviousOrder) -> list[ReceivedCos
             hers[key] = hers.get(key, Decimal(0)) + amount
     return [
         ReceivedCost(
-            got.item.id, got.total, _cost(got, order.lines), order.currency, needs.get(got.item.id, {})
+            got.item.id,
+            got.total,
+            _cost(got, order.lines),
+            order.currency,
+            needs.get(got.instead_of or got.item.id, {}),
         )
         for got in rows
         if got.total
@@ -39,6 +43,8 @@ def costs_of(rows: Iterable[Received], order: PreviousOrder) -> list[ReceivedCos
 
 def _cost(got: Received, lines: Sequence[PreviousLine]) -> Decimal | None:
     """Packs at their own price; what is told by its sum at the best price of a unit."""
+    if got.came is not None:
+        return (got.came.price * got.packs).quantize(CENT)
     priced = [
         line
         for line in lines

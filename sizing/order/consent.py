@@ -7,11 +7,13 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
+from sizing.audit import AuditContext
 from sizing.catalogue import Catalogue
 from sizing.model import CONSENT, FleetColumns, MendPlan, Order, RequirementColumns, Supply, WouldBe
 from sizing.order.prices import PriceBook
 from sizing.order.purchase import TIME_LIMIT_S, Progress, build_order
 from sizing.order.stock import ClubStock
+from sizing.order.substitute import Substituted, substitute
 from sizing.policy import Policy
 
 
@@ -41,23 +43,30 @@ def order_with_consent(
     progress: Progress | None = None,
     stock: ClubStock | None = None,
     today: date | None = None,
+    context: AuditContext | None = None,
+    samples: int = 0,
 ) -> Order:
     """Return the order for the boats that agreed to it, and what it would be for the others.
 
     What another boat would pay is her share in one order for every boat that needs parts: of fewer boats each
-    would pay more, since packs are whole. Where nobody is left out, that is the order itself.
+    would pay more, since packs are whole. Where nobody is left out, that is the order itself. With a
+    `context` boats are judged again with what came instead of what was ordered, by so many `samples`.
     """
     ask = policy.order.ask_first
     bought = [plan for plan in plans if is_bought_for(supplies[plan.row], ask_first=ask)]
     others = [plan for plan in plans if plan.groups and plan not in bought]
 
+    came = Substituted(requirements)
+    if context is not None:
+        came = substitute(context, bought, stock, others=others, samples=samples)
+
     def order(of: Sequence[MendPlan], besides: Sequence[MendPlan] = ()) -> Order:
         return build_order(
-            fleet, requirements, of, policy, catalogue, prices, time_limit_s=time_limit_s, progress=progress,
-            stock=stock, today=today, others=besides,
+            fleet, came.requirements, of, policy, catalogue, prices, time_limit_s=time_limit_s,
+            progress=progress, stock=stock, today=today, others=besides, cut_of=came.cut_of,
         )  # fmt: skip
 
-    made = replace(order(bought, others), supplies=tuple(supplies), ask_first=ask)
+    made = replace(order(bought, others), supplies=tuple(supplies), ask_first=ask, came_for=came.said)
     return replace(made, would_be=_would_be(order(plans), others)) if others else made
 
 

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from sizing.order.buying import IN_HAND, NOT_ORDERED
-from sizing.order.csv_table import TableRow, read_table
+from sizing.order.came import CAME_COLUMNS, CameRope, came_instead
+from sizing.order.csv_table import TableRow, read_table, refuse
 from sizing.order.earlier_order import PreviousOrder
 from sizing.order.items import CUT_KINDS, Item
 from sizing.spreadsheet import from_text
 from sizing.units import clip
 
 REQUIRED = ("item",)
-OPTIONAL = ("packs", "received", "pack_size", "quantity", "unit", "cut", "supplier", "note")
+OPTIONAL = (
+    "packs", "received", "pack_size", "quantity", "unit", "cut", "supplier", "note", "currency", "extra",
+    *CAME_COLUMNS,
+)  # fmt: skip
 ALIASES = {
     "bought": "packs",
     "spools": "packs",
@@ -35,7 +40,8 @@ BLANK = b"\xef\xbb\xbf \t\r\n"
 class Received:
     """One row of a delivery: whole packs, or a plain sum; `cut` packs have been cut.
 
-    `pack_size` is None in a row that has cut packs alone and does not say of which length.
+    `pack_size` is None in a row that has cut packs alone and does not say of which length. `came` is what
+    came instead, and then `item` is that; `instead_of` is what was ordered.
     """
 
     row: TableRow
@@ -44,6 +50,8 @@ class Received:
     pack_size: Decimal | None
     total: Decimal
     cut: int
+    came: CameRope | None = None
+    instead_of: str = ""
 
 
 def read_delivery(
@@ -63,6 +71,7 @@ def read_delivery(
         return (), (f"{name}: it is empty; nothing of it is taken as received.",)
     table = read_table(data, name, REQUIRED, OPTIONAL, ALIASES, feet_twins=True)
     rows = [found for found in table.each(lambda row: _read(row, orders, known)) if found is not None]
+    rows = [_as_it_came(got) for got in rows]
     notes = list(table.notes)
     in_hand = sum(row.cell("supplier") == IN_HAND for row in table.rows)
     if in_hand:
@@ -71,6 +80,74 @@ def read_delivery(
     if not any(row.total or row.cut for row in rows):
         notes.append(f"{name}: no line of it says that anything was received or cut.")
     return tuple(rows), tuple(notes)
+
+
+def _as_it_came(got: Received) -> Received:
+    """The row with what came in the place of what was ordered, where it says so."""
+    came = came_instead(got.row, got.item, bool(got.packs))
+    return got if came is None else replace(got, item=came.item, came=came, instead_of=got.item.id)
+
+
+def refuse_what_was_not_ordered(
+    rows: Sequence[Received], name: str, orders: Sequence[PreviousOrder], before: Sequence[Received]
+) -> None:
+    """Refuse a delivery, naming each cell, that cannot be of the order in force, the last of `orders`.
+
+    `before` are rows received for that same order. Said are items that no order of the season had, more packs
+    than were ordered and did not come yet, a supplier who was not ordered from, and another currency. What
+    came all the same is told in the column extra.
+    """
+    order = orders[-1]
+    if not order.lines:
+        return
+    ever = {line.item for one in orders for line in one.lines}
+    sellers = {line.supplier for one in orders for line in one.lines if line.supplier not in ("", IN_HAND)}
+    left = Counter[str]()
+    for line in order.lines:
+        if line.supplier != IN_HAND and line.pack_size is not None:
+            left[line.item] += line.pack_size * (line.packs or 0)  # type: ignore[assignment]
+    for got in before:
+        _take(got, left)
+    problems = []
+    for got in rows:
+        row, item = got.row, got.instead_of or got.item.id
+        wait = max(Decimal(0), Decimal(left[item]))
+        if got.total and item not in ever:
+            problems.append(row.wrong(
+                "item", f"“{item}” was never ordered", "an item of an order of this season",
+                "correct the id. What was there before belongs into a stocktake of the shelf, and what came "
+                "in the place of something else into the row of that",
+            ))  # fmt: skip
+        elif got.total > wait and not row.cell("extra") and not (got.came and wait):
+            problems.append(row.wrong(
+                _count_of(row), f"{got.total:f} {got.item.unit} came",
+                f"at most {wait:f} {got.item.unit}, which are ordered and did not come yet",
+                "correct the number or the pack size. If more was sent, give that a row of its own, with "
+                "yes in a column extra",
+            ))  # fmt: skip
+        _take(got, left)
+        seller, currency = from_text(row.cell("supplier")), row.cell("currency").upper()
+        if sellers and seller and seller not in sellers:
+            problems.append(row.wrong(
+                "supplier", f"nothing was ordered from “{clip(seller)}”",
+                f"one of {', '.join(sorted(sellers))}", "correct the name, or leave the cell empty",
+            ))  # fmt: skip
+        if order.currency and currency and currency != order.currency:
+            problems.append(row.wrong(
+                "currency", f"“{clip(currency)}”", f"{order.currency}, as ordered",
+                "write the price in that, or have the bill made out anew",
+            ))  # fmt: skip
+    if problems:
+        raise refuse(name, problems)
+
+
+def _take(got: Received, left: Counter[str]) -> None:
+    if not got.row.cell("extra"):
+        left[got.instead_of or got.item.id] -= got.total  # type: ignore[assignment]
+
+
+def _count_of(row: TableRow) -> str:
+    return next((name for name in ("received", "packs", "quantity") if row.cell(name)), "packs")
 
 
 def _read(row: TableRow, orders: Sequence[PreviousOrder], known: Mapping[str, Item]) -> Received | None:

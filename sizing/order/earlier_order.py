@@ -49,6 +49,7 @@ class PreviousSpool(_Read):
     length_m: Amount
     offcut_m: Amount
     pieces: tuple[PreviousPiece, ...]
+    tag: str = ""
 
     @property
     def cut_before(self) -> bool:

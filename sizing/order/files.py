@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from sizing.catalogue import Catalogue
+from sizing.entry_key import entry_key
 from sizing.model import FleetColumns, MusterResult, Order
 from sizing.order.consent_sheet import consent_sheet, consent_words
 from sizing.order.consumables import known_items
@@ -26,6 +27,7 @@ from sizing.order.sheets import (
     prices_sheet,
     problems_sheet,
 )
+from sizing.order.stock_sheet import came_sheet, stock_sheet
 from sizing.order.write_json import json_bytes
 from sizing.order.write_xlsx import xlsx_bytes
 from sizing.policy import Policy
@@ -44,12 +46,15 @@ def order_files(
     catalogue: Catalogue,
     policy: Policy,
 ) -> Mapping[str, bytes]:
-    """Return order.csv, cuts.csv, kits.csv, allocation.csv, consent.csv, order.json and order.xlsx.
+    """Return the tables as CSV, order.json, and order.xlsx, which has the tables as sheets.
 
     The same order gives the same bytes. Of a boat her entry number and her name appear, nothing else.
     """
     names = Names(fleet)
     descriptions = {item.id: item.description for item in known_items(catalogue).values()}
+    descriptions |= {one.item: one.description for one in order.tags}
+    rows = {entry_key(str(entry)): row for row, entry in enumerate(fleet.text["entry_no"])}
+    stock = stock_sheet(order, names, rows)
     lines = order_sheet(order)
     cuts, made = cuts_sheet(order, names), kits_sheet(kits, descriptions)
     allocation, problems = allocation_sheet(order, names), problems_sheet(order, names)
@@ -58,14 +63,16 @@ def order_files(
         above=(*heading(policy, order.currency), ("Bought for", consent_words(order))),
     )
     consent = consent_sheet(order, names)
-    sheets = [total, cuts, made, allocation, consent, prices_sheet(prices)]
-    sheets += [sheet for sheet in (problems, left_over_sheet(order)) if sheet.rows]
+    sheets = [total, cuts, made, allocation, consent, prices_sheet(prices), *([stock] if order.tags else [])]
+    came = came_sheet(order, names)
+    sheets += [sheet for sheet in (came, problems, left_over_sheet(order)) if sheet.rows]
     return {
         "order.csv": lines.csv(),
         "cuts.csv": cuts.csv(),
         "kits.csv": made.csv(),
         "allocation.csv": allocation.csv(),
         "consent.csv": consent.csv(),
+        "stock.csv": stock.csv(),
         "order.json": json_bytes(order, fleet),
         "order.xlsx": xlsx_bytes(sheets, f"Order of {policy.rally.name}"),
     }

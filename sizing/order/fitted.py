@@ -19,6 +19,7 @@ from sizing.model import OrderProblem, Piece
 from sizing.order.earlier_order import PreviousOrder
 from sizing.order.items import CUT_KINDS, STEP, Item
 from sizing.order.stock import ClubStock, CutStock
+from sizing.order.tags import Given, TagBook
 from sizing.spreadsheet import plain_text
 
 _FIGURES: Final = re.compile(r"\d+(?:[.,]\d+)*")
@@ -113,23 +114,29 @@ def less_what_is_fitted(
     cut = {item: list(found) for item, found in stock.cut.items()}
     sums = dict(stock.sums)
     told: dict[str, tuple[Decimal, list[str]]] = {}
+    given: list[Given] = []
+    out: list[tuple[str, Decimal]] = []
     for need, amount in no_longer_wanted(then, now, listed).items():
         if need.item not in known:
             continue
         if need.kind in CUT_KINDS:
             counted = Counter(stock.counted_mm.get(need.item, ()))
             pieces, whole = cut.setdefault(need.item, []), lengths.setdefault(need.item, Counter())
-            taken = Decimal(_cut_for(need, int(amount), pieces, whole, counted))
+            taken = Decimal(_cut_for(need, int(amount), pieces, whole, counted, given))
         else:
             each = _metres_a_cone(need, order, then) if need.kind == "cone" else Decimal(1)
             most = (amount * each).quantize(STEP[known[need.item].unit], ROUND_UP)
             taken = min(most, sums.get(need.item, Decimal(0)))
             sums[need.item] = sums.get(need.item, Decimal(0)) - taken
+            out.append((need.item, taken))
         if taken > 0:
             total, boats = told.get(need.item, (Decimal(0), []))
             told[need.item] = total + taken, [*boats, need.entry]
+    book = TagBook.of(stock.tags)
+    if stock.tags:
+        book.give(given, out)
     left = replace(
-        stock, sums=sums,
+        stock, sums=sums, tags=book.tags,
         lengths_mm={item: tuple(sorted(found.elements())) for item, found in lengths.items() if +found},
         cut={item: tuple(found) for item, found in cut.items() if found},
     )  # fmt: skip
@@ -137,10 +144,16 @@ def less_what_is_fitted(
 
 
 def _cut_for(
-    need: Need, wanted: int, cut: list[CutStock], lengths: Counter[int], counted: Counter[int]
+    need: Need,
+    wanted: int,
+    cut: list[CutStock],
+    lengths: Counter[int],
+    counted: Counter[int],
+    given: list[Given],
 ) -> int:
     """Take pieces out of what is in hand; how many were there."""
     left = wanted
+    cut.sort(key=lambda piece: not piece.issued)
     for at, piece in enumerate(cut):
         if (entry_key(piece.entry_no), piece.purpose, piece.length_mm) == (
             need.entry, need.purpose, need.length_mm,
@@ -148,6 +161,7 @@ def _cut_for(
             n = min(left, piece.quantity)
             cut[at] = replace(piece, quantity=piece.quantity - n)
             left -= n
+            given += [Given(need.item, need.entry, need.purpose, need.length_mm, None)] * n
     cut[:] = [piece for piece in cut if piece.quantity]
     while left:
         long_enough = [mm for mm, n in lengths.items() if n > counted[mm] and mm >= need.length_mm]
@@ -155,6 +169,7 @@ def _cut_for(
             break
         shortest = min(long_enough)
         lengths[shortest] -= 1
+        given.append(Given(need.item, need.entry, need.purpose, need.length_mm, shortest))
         if rest := shortest - need.length_mm:
             lengths[rest] += 1
         left -= 1

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -15,8 +15,9 @@ from typing import TypeAlias
 from sizing.catalogue import Catalogue
 from sizing.entry_key import entry_key
 from sizing.errors import MusterError
-from sizing.model import FleetColumns, MendPlan, Order, OrderProblem, RequirementColumns
+from sizing.model import FleetColumns, MendPlan, Order, OrderProblem, Piece, RequirementColumns
 from sizing.order.buying import Bought, buy_counts, not_bought_line, offers_for
+from sizing.order.came import CameRope
 from sizing.order.charges import charges_of
 from sizing.order.consolidate import Job, by_cloth, consolidate, counted
 from sizing.order.consumables import known_items
@@ -28,7 +29,9 @@ from sizing.order.lengths import buy_lengths
 from sizing.order.money import allocate, boat_totals
 from sizing.order.pieces import parts_list
 from sizing.order.prices import Offer, PriceBook
+from sizing.order.sheets import in_hand_lengths
 from sizing.order.stock import ClubStock, left_over, take_ready
+from sizing.order.tags import with_tags
 from sizing.policy import Policy
 
 Progress: TypeAlias = Callable[[str, int, int], None]
@@ -53,6 +56,7 @@ def build_order(
     stock: ClubStock | None = None,
     today: date | None = None,
     others: Sequence[MendPlan] = (),
+    cut_of: Mapping[tuple[int, str], CameRope] | None = None,
 ) -> Order:
     """Return one purchase for the fleet: whole packs of every item, how rope is cut, whose each piece is.
 
@@ -65,14 +69,16 @@ def build_order(
     items. `progress` is told what is at hand, and how many items are done of how many. `stock` is what
     the club has (remnants, packs bought, pieces cut): it is used first and nothing is bought twice. `today`
     lets a lead time that ends after departure or a milestone be found late. `others` are plans of boats that
-    nothing is bought for: what they still need is not taken for fitted aboard.
+    nothing is bought for: what they still need is not taken for fitted aboard. `cut_of` says of pieces, by
+    row and purpose, that they are cut of rope that came instead of what was ordered: none of it is bought.
     """
     tell = progress or (lambda _what, _done, _total: None)
-    items = known_items(catalogue)
+    came = {rope.item.id: rope.item for rope in (stock.came if stock else ())}
+    items = {**known_items(catalogue), **came}
     entries = [str(entry) for entry in fleet.text["entry_no"]]
     tell("Listing the parts of every boat", 0, 1)
     parts = [parts_list(plan, fleet, requirements, policy, catalogue) for plan in plans]
-    pieces = tuple(piece for part in parts for piece in part.pieces)
+    pieces = tuple(_cut_of(piece, cut_of or {}) for part in parts for piece in part.pieces)
     problems = [problem for part in parts for problem in part.problems]
     if prices:
         problems += [OrderProblem(None, "", note) for note in prices.notes]
@@ -91,7 +97,7 @@ def build_order(
         tell(f"Ordering {job.item.description}", at, len(jobs))
         to_cut = sum(later.item.kind in CUT_KINDS for later in jobs[at:])
         limit = max(LEAST_TIME_S, (deadline - monotonic()) / max(to_cut, 1))
-        offers, said = offers_for(job.item, prices)
+        offers, said = ((), ()) if job.item.id in came else offers_for(job.item, prices)
         problems += said
         try:
             done.append(_bought(job, offers, shelf, entries, policy, catalogue, limit))
@@ -119,7 +125,15 @@ def build_order(
         boat_totals=totals,
     )
     charges = charges_of(order, entries, stock.costs if stock else (), items)
-    return replace(order, left_over=left_over(order, shelf, items), charges=charges)
+    spools = with_tags(order.spools, in_hand_lengths(order), shelf.tags, entries)
+    return replace(
+        order, left_over=left_over(order, shelf, items), charges=charges, spools=spools, tags=shelf.tags
+    )
+
+
+def _cut_of(piece: Piece, cut_of: Mapping[tuple[int, str], CameRope]) -> Piece:
+    rope = cut_of.get((piece.row, piece.purpose)) if piece.kind == "rope" else None
+    return piece if rope is None else replace(piece, item=rope.item.id)
 
 
 def _bought(

@@ -104,12 +104,13 @@ CUTS = columns_of(
     ("item", "Item", "text", 14),
     ("spool_no", "Spool", "count", 7),
     ("taken_from", "Taken from", "text", 10),
+    ("tag", "Tag", "text", 9),
     ("spool_length_m", "Spool (m)", "length", 9),
     ("spool_length_ft", "Spool (ft)", "length", 9),
     ("cut_no", "Cut", "count", 6),
     ("entry_no", "Entry", "text", 9),
-    ("boat_name", "Boat", "text", 24),
-    ("purpose", "Purpose", "text", 26),
+    ("boat_name", "Boat", "text", 20),
+    ("purpose", "Purpose", "text", 23),
     ("pieces", "Pieces", "count", 7),
     ("length_m", "Each (m)", "length", 9),
     ("length_ft", "Each (ft)", "length", 9),
@@ -206,7 +207,7 @@ def cuts_sheet(order: Order, names: Names) -> Sheet:
         used = sum((decimal_m(piece.length_m) * count for piece, count in runs(spool)), Decimal(0))
         # whatever the end of the spool loses is lost at its end, after the last cut
         left = whole if not spool.pieces else decimal_m(spool.offcut_m) + used
-        head = (spool.item, spool.spool_no, source, whole, feet(whole))
+        head = (spool.item, spool.spool_no, source, spool.tag, whole, feet(whole))
         for number, (piece, count) in enumerate(runs(spool), 1):
             each = decimal_m(piece.length_m)
             left -= each * count

@@ -8,7 +8,9 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from sizing.model import LeftOver, Order, ReceivedCost
+from sizing.model.tags import Tagged
 from sizing.order.buying import IN_HAND
+from sizing.order.came import CameRope
 from sizing.order.csv_table import TableRow, read_table
 from sizing.order.earlier_order import PreviousOrder
 from sizing.order.items import CUT_KINDS, STEP, Item
@@ -22,12 +24,13 @@ REMNANT_ALIASES = {"length": "length", "piece": "length", "count": "quantity", "
 
 @dataclass(frozen=True)
 class CutStock:
-    """Equal pieces cut already, by the entry number and purpose they were cut for."""
+    """Equal pieces cut already, by the entry number and purpose they were cut for; `issued`: she has them."""
 
     entry_no: str
     purpose: str
     length_mm: int
     quantity: int
+    issued: bool = False
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,9 @@ class ClubStock:
     """By item: single lengths in mm, sums of what is not cut (in the item's unit), and pieces cut.
 
     `counted_mm` are those of the lengths that a stocktake found. `notes` are what is to be said of the lists
-    this was read from. `last` is the order in force at the last delivery, `costs` what all that came cost.
+    this was read from. `last` is the order in force at the last delivery, `costs` what all that came cost,
+    `tags` every length and box that ever came, with what was cut of it; `came` are
+    ropes among them that came instead of what was ordered.
     """
 
     lengths_mm: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
@@ -45,6 +50,8 @@ class ClubStock:
     counted_mm: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     last: PreviousOrder | None = None
     costs: tuple[ReceivedCost, ...] = ()
+    tags: tuple[Tagged, ...] = ()
+    came: tuple[CameRope, ...] = ()
 
     def with_lengths(self, more: Iterable[tuple[str, Sequence[int]]]) -> ClubStock:
         """Return the same with further lengths of items."""
@@ -77,18 +84,21 @@ def take_ready(
 ) -> tuple[list[Wanted], list[Wanted], list[int]]:
     """Match pieces cut already with pieces wanted now.
 
-    A piece cut for the same boat, purpose and length is hers; then any piece of exactly the length goes to
-    whoever wants it. Returns the pieces that are ready, the pieces still wanted, and the lengths in mm of
-    what was cut and nobody wants as it is.
+    A piece cut for the same boat, purpose and length is hers; then any piece of exactly the length that was
+    not handed out goes to whoever wants it. Returns the pieces that are ready, the pieces still wanted, and
+    the lengths in mm of what was cut and nobody wants as it is.
     """
     shelf: Counter[tuple[str, str, int]] = Counter()
+    issued: Counter[tuple[str, str, int]] = Counter()
     for piece in cut:
-        shelf[piece.entry_no, piece.purpose, piece.length_mm] += piece.quantity
+        (issued if piece.issued else shelf)[piece.entry_no, piece.purpose, piece.length_mm] += piece.quantity
     ready: Counter[int] = Counter()
     for at, want in enumerate(wanted):
         key = (entry_of(want.row, entries), want.purpose, want.length_mm)
-        ready[at] = min(want.quantity, shelf[key])
-        shelf[key] -= ready[at]
+        for there in (issued, shelf):
+            hers = min(want.quantity - ready[at], there[key])
+            ready[at] += hers
+            there[key] -= hers
     spare: Counter[int] = Counter()
     for (_, _, length), count in shelf.items():
         spare[length] += count
@@ -125,7 +135,9 @@ def left_over(order: Order, stock: ClubStock, known: Mapping[str, Item]) -> tupl
             sentence = f"{known[item].description}: {over:f} {unit} left over."
             said.append(LeftOver(item, sentence))
     for item in dict.fromkeys((*stock.lengths_mm, *stock.cut)):
-        lengths = len(stock.lengths_mm.get(item, ())) + sum(c.quantity for c in stock.cut.get(item, ()))
+        lengths = len(stock.lengths_mm.get(item, ())) + sum(
+            c.quantity for c in stock.cut.get(item, ()) if not c.issued
+        )
         over_lengths = lengths - taken.get(item, 0)
         if over_lengths > 0:
             lengths_words = "1 length" if over_lengths == 1 else f"{over_lengths} lengths"

@@ -78,6 +78,7 @@ def _spool(spool: CutSpool, names: Names, *, from_stock: bool) -> dict[str, Any]
         "item": spool.item,
         "spool_no": spool.spool_no,
         "from_stock": from_stock,
+        "tag": spool.tag,
         "length_m": _length(spool.spool_length_m),
         "offcut_m": _length(spool.offcut_m),
         "pieces": [

@@ -242,7 +242,9 @@ def test_undo_is_refused_once_something_rests_on_the_list_and_names_it(tmp_path:
     with running(served(out, site_wait=AS_IT_IS), loaded=False) as up:
         look_around(up)
         measured(up, "006", ("cone_count", "97"))
-    (tmp_path / "delivery.csv").write_text("item,quantity,unit\nTWINE-WHIP,100,m\n", encoding="utf-8")
+    (tmp_path / "delivery.csv").write_text(
+        "item,quantity,unit,extra\nTWINE-WHIP,100,m,yes\n", encoding="utf-8"
+    )
     done = call("receive", tmp_path / "delivery.csv", "--out", out)
     assert done.returncode == 0, done.stderr
     before = made(out)

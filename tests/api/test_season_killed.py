@@ -26,7 +26,7 @@ from tests.calling import DAY, call
 
 KILLED: Final = -9
 SHORT: Final = "item,length,quantity\nNDB-18,7.5 m,2\n"
-PART: Final = "item,quantity,unit\nTWINE-WHIP,30,m\n"
+PART: Final = "item,quantity,unit,extra\nTWINE-WHIP,30,m,yes\n"
 POLICY: Final = '[rally]\nname = "Long Haul"\nofficer = "Safety office"\n'
 PARTS: Final = ("site", "order", "tables", "messages", "summary.json")
 

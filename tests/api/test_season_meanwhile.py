@@ -125,7 +125,9 @@ def test_what_was_delivered_in_the_midst_of_publishing_is_not_told_of_as_publish
 ) -> None:
     """The season said that site and order were of the delivery too."""
     out = run(tmp_path, WEEK_1)
-    (tmp_path / "delivery.csv").write_text("item,quantity,unit\nTWINE-WHIP,100,m\n", encoding="utf-8")
+    (tmp_path / "delivery.csv").write_text(
+        "item,quantity,unit,extra\nTWINE-WHIP,100,m,yes\n", encoding="utf-8"
+    )
     with season(out) as (store, fleet):
         once_before(
             monkeypatch, api.season.again, "work_on",

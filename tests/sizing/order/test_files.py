@@ -83,6 +83,7 @@ def test_the_files_there_are(made: tuple[Order, Mapping[str, bytes]]) -> None:
         "kits.csv",
         "allocation.csv",
         "consent.csv",
+        "stock.csv",
         "order.json",
         "order.xlsx",
     ]
@@ -154,7 +155,7 @@ def test_text_is_never_a_formula(made: tuple[Order, Mapping[str, bytes]]) -> Non
     assert '=HYPERLINK("https://boat.example","x")' in names
     assert "-3.5" in names
     assert "=9" in names
-    for name in ("order.csv", "cuts.csv", "kits.csv", "allocation.csv", "consent.csv"):
+    for name in ("order.csv", "cuts.csv", "kits.csv", "allocation.csv", "consent.csv", "stock.csv"):
         for cells in table(files[name]):
             for key, value in cells.items():
                 if key in ("entry_no", "boat_name", "supplier", "purpose", "note"):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections import Counter
 from collections.abc import Sequence
 from decimal import Decimal
@@ -15,8 +17,10 @@ from sizing.model import Order, OrderLine
 from sizing.order.amend import Delivery, Stocktake, stock_in_hand
 from sizing.order.items import CUT_KINDS
 from sizing.order.purchase import build_order
-from sizing.order.sheets import in_hand_lengths, order_sheet
+from sizing.order.sheets import Names, decimal_m, in_hand_lengths, order_sheet
 from sizing.order.stock import ClubStock
+from sizing.order.stock_sheet import stock_sheet
+from sizing.order.tags import metres_of
 from sizing.order.write_json import json_bytes
 from tests.sizing.order.fleet_builder import Boat, Case, case
 from tests.sizing.order.price_books import KNOWN, PLAIN, book
@@ -80,6 +84,14 @@ class Season:
 
 def own_table(order: Order) -> bytes:
     return order_sheet(order).csv()
+
+
+def order_stock(season: Season) -> bytes:
+    return stock_sheet(season.order, Names(season.case.fleet), {}).csv()
+
+
+def csv_rows(data: bytes) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
 
 
 def metres_in(stock: ClubStock, item: str) -> int:
@@ -265,14 +277,81 @@ def boats(draw: st.DrawFn, first: int = 0) -> list[Boat]:
     ]
 
 
+def adds_up(season: Season) -> None:
+    """Over the tags of every item: what came is in hand, handed out, aboard, missing, or lost at ends."""
+    tags = season.stock.tags
+    assert len({one.tag for one in tags}) == len(tags)
+    for item in {one.item for one in tags if one.single}:
+        assert sum(metres for _, metres in metres_of(tags, item)) == 0, item
+    for one in season.order.spools:
+        there = season.stock.tags and one.tag and next(t for t in tags if t.tag == one.tag)
+        assert not there or (there.item, there.amount) == (one.item, decimal_m(one.spool_length_m))
+    taken = [spool.tag for spool in season.order.spools if spool.tag]
+    assert len(taken) == len(set(taken))
+
+
+def tagged(season: Season) -> dict[str, tuple[str, Decimal, str, str]]:
+    """What every tag is written on: that never changes."""
+    return {one.tag: (one.item, one.amount, one.origin, one.state) for one in season.stock.tags}
+
+
+def test_a_tag_stays_on_what_it_is_written_on() -> None:
+    season = Season(FLEET)
+    season.receive(own_table(season.order))
+    season.again()
+    first = tagged(season)
+    assert {"R1", "T1", "C1", "B1", "K1"} <= first.keys()
+    season.cut("NDB-20", 1)
+    season.again()
+    second = tagged(season)
+    (spool,) = [tag for tag, (*_, state) in second.items() if state == "cut up"]
+    children = [tag for tag in second if tag.startswith(f"{spool}-")]
+    assert [second[tag][2] for tag in children] == [spool] * len(children)
+    assert {tag: one[:3] for tag, one in second.items() if tag not in children} == {
+        tag: one[:3] for tag, one in first.items()
+    }
+    adds_up(season)
+    rows = csv_rows(order_stock(season))
+    assert [row["state"] for row in rows if row["tag"] == spool] == ["cut up"]
+    assert sum(row["cut_from"] == spool for row in rows) == len(children)
+
+
+def test_the_cut_list_names_the_length_and_that_one_is_cut() -> None:
+    season = Season(FLEET)
+    season.receive("item,packs,pack_size\nNDB-20,3,220 m\n")
+    season.again()
+    (said,) = {s.tag for s in season.order.spools if s.item == "NDB-20" and s.tag and s.spool_no == 1}
+    season.cut("NDB-20", 1)
+    assert tagged(season)[said][3] == "cut up"
+
+
+def test_what_a_stocktake_misses_is_not_found_and_keeps_its_tag() -> None:
+    season = Season(FLEET)
+    season.receive(own_table(season.order))
+    season.again()
+    season.cut("NDB-20", 1)
+    season.again()
+    (offcut,) = [one for one in season.stock.tags if one.state == "offcut"]
+    season.shelf = Stocktake(b"item,length\nNDB-20,1.5 m\n", "shelf.csv", after=2)
+    assert tagged(season)[offcut.tag][3] == "not found"
+    adds_up(season)
+    (found,) = [one for one in season.stock.tags if one.origin == "shelf.csv"]
+    assert found.counted
+    length = f"item,length\nNDB-20,{offcut.amount} m\n".encode()
+    season.shelf = Stocktake(length, "shelf.csv", after=2)
+    assert tagged(season)[offcut.tag][3] == "offcut"
+    adds_up(season)
+
+
 def conserved(season: Season, came: Counter[str], spools_cut: Counter[str]) -> None:
     """Every length that came is in hand, whole, as pieces or as offcuts, but for the ends that are lost."""
     stock = season.stock
+    adds_up(season)
     for item, mm in came.items():
         if KNOWN[item].kind in CUT_KINDS:
             assert metres_in(stock, item) == mm - 100 * spools_cut[item], item
         else:
-            assert stock.sums[item] * 1000 == mm
+            assert stock.sums.get(item, 0) * 1000 == mm
 
 
 def can_be_cut(season: Season, item: str) -> int:
