@@ -252,7 +252,7 @@ def _pattern(size: ConeSize, policy: Policy) -> svg.ConePattern:
     flat = pattern_of(size, policy)
     return svg.ConePattern(
         size.mouth_m, size.small_end_m, flat.slant_m, flat.outer_radius_m, flat.inner_radius_m,
-        flat.angle_rad, flat.seam_m, policy.order.tapes_per_cone,
+        flat.angle_rad, flat.seam_m, policy.order.tapes_per_cone, flat.hem_m,
     )  # fmt: skip
 
 

@@ -170,6 +170,9 @@ def policy_template() -> str:
                     "# What drogues are hauled in with: winch or tackle. Kits, steps and drawings follow it.",
                     f'# recovery_sailing = "{Policy().order.recovery_sailing}"',
                     f'# recovery_motor = "{Policy().order.recovery_motor}"',
+                    "# How a cone is closed: open, both allowances turned to one side, or lapped, one",
+                    "# edge laid flat over the other, line on line. Common practice, no source.",
+                    f'# seam = "{Policy().order.seam}"',
                 ]
         lines += [f"# {rule.meaning} {rule.source}; stricter: {_stricter(rule)}", f"# {_assignment(rule)}"]
     lines += [

@@ -16,6 +16,9 @@ from sizing.policy_rules import LengthM, MassKg, PolicyTable, SpeedMps, rule, wr
 Haul = Literal["winch", "tackle"]
 """What a drogue is hauled in with: a line to a winch, or a tackle of rope. Nothing published says which."""
 
+Seam = Literal["open", "lapped"]
+"""How the two edges of a cone are joined. Nothing published says which."""
+
 _FT = 0.3048
 _IN = 0.0254
 _LB = 0.45359237
@@ -241,6 +244,14 @@ class OrderRules(PolicyTable):
     tape_length: LengthM = rule(30 * _IN, "one tape, as cut", "[practice]", "higher", 0.3, 2.0, "m")
     seam_allowance: LengthM = rule(
         0.012, "added outside each stitch line of the cone sector", "[assumed]", "either", 0.0, 0.05, "m"
+    )
+    seam: Seam = Field(
+        "open",
+        description="how a cone is closed: open (both allowances to one side, two rows of stitches) or "
+        "lapped (one edge flat over the other, line on line); common practice, no source",
+    )
+    hem_allowance: LengthM = rule(
+        0.0, "turned in at the mouth; 0 where the rim is cut hot", "[assumed]", "either", 0.0, 0.03, "m"
     )
     knife_gap: LengthM = rule(
         0.003, "between cones on the cloth, for the hot knife", "[assumed]", "either", 0.0, 0.05, "m"

@@ -36,7 +36,7 @@ from sizing.chase import calls_csv, calls_of, chase_actions, chase_csv, messages
 from sizing.intake import write_rejects
 from sizing.model import MusterResult, Payment
 from sizing.order.ledger_sheet import ledger_sheet
-from sizing.order.loft.cloth_jobs import cloth_jobs
+from sizing.order.loft.cloth_jobs import cloth_jobs, pattern_told
 from sizing.papers.files import call_list_files
 from sizing.policy import Policy
 from sizing.privacy import private_boats
@@ -260,7 +260,8 @@ def _patterns(
     order = result.order
     all_boats = replace(order, pieces=(*order.pieces, *order.would_be.pieces))
     jobs = cloth_jobs(all_boats, rules.policy, rules.catalogue)
-    return second.hand("api.paper_work", "pattern_files", jobs, rules.policy.order.tapes_per_cone)
+    told = pattern_told(rules.policy, result.today)
+    return second.hand("api.paper_work", "pattern_files", jobs, rules.policy.order.tapes_per_cone, told)
 
 
 def _waited_for(papers: Callable[[], None], stage: Path) -> Callable[[], Path]:

@@ -24,11 +24,13 @@ class ConePattern:
     angle_rad: float
     seam_m: float
     tapes: int = 3
+    hem_m: float = 0.0
 
 
 def draw_cone_pattern(prefix: str, pattern: ConePattern) -> str:
     """Return the pattern to scale with its measures."""
     p = pattern
+    hem = f"{both(p.hem_m, 'small_length')} of hem outside the mouth" if p.hem_m else "no hem at either rim"
     sheet = Sheet(
         prefix,
         SKETCH,
@@ -36,7 +38,7 @@ def draw_cone_pattern(prefix: str, pattern: ConePattern) -> str:
         f"A ring sector of {both(p.angle_rad, 'angle')} with outer radius "
         f"{both(p.outer_radius_m, 'small_length')} and inner radius {both(p.inner_radius_m, 'small_length')} "
         "between two stitch lines, which are laid on each other; "
-        f"{both(p.seam_m, 'small_length')} of seam allowance outside each of them, no hem at either rim; "
+        f"{both(p.seam_m, 'small_length')} of seam allowance outside each of them, {hem}; "
         f"{p.tapes} tapes at equal angles, from the mouth to the small end.",
     )
     half = p.angle_rad / 2.0

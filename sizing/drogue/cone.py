@@ -27,14 +27,22 @@ class ConePattern:
     """A ring sector, and a strip for the seam outside each of its straight edges. m, rad.
 
     The sector lies between `inner_radius_m` and `outer_radius_m` over `angle_rad`; its straight edges are the
-    stitch lines, which are laid on each other. Each strip is as long as the slant and `seam_m` wide. The rims
-    are cut hot and have no hem, so nothing is added to them.
+    lines that are laid on each other. Each strip is as long as the slant and `seam_m` wide. The small end is
+    cut hot, and the mouth too unless `hem_m` is turned in there: then so much is added outside the mouth.
+    `lapped`: one edge is laid flat over the other, line on line, in place of face to face.
     """
 
     outer_radius_m: float
     inner_radius_m: float
     angle_rad: float
     seam_m: float
+    hem_m: float = 0.0
+    lapped: bool = False
+
+    @property
+    def cut_radius_m(self) -> float:
+        """Radius of the outer cut edge: the mouth's, and its hem."""
+        return self.outer_radius_m + self.hem_m
 
     @property
     def slant_m(self) -> float:
@@ -43,9 +51,9 @@ class ConePattern:
 
     @property
     def area_m2(self) -> float:
-        """Cloth in one piece: sector and both strips."""
-        sector = 0.5 * self.angle_rad * (self.outer_radius_m**2 - self.inner_radius_m**2)
-        return sector + 2.0 * self.seam_m * self.slant_m
+        """Cloth in one piece: sector, hem and both strips."""
+        sector = 0.5 * self.angle_rad * (self.cut_radius_m**2 - self.inner_radius_m**2)
+        return sector + 2.0 * self.seam_m * (self.slant_m + self.hem_m)
 
     def outline_m(self, arc_points: int = 60) -> FloatArray:
         """Corner points of the pattern, the centre of the sector at (0, 0), symmetrical about the y axis.
@@ -56,7 +64,7 @@ class ConePattern:
         half = self.angle_rad / 2.0
         angles = np.linspace(-half, half, arc_points)
         unit = np.column_stack((np.sin(angles), np.cos(angles)))
-        outer, inner = self.outer_radius_m * unit, self.inner_radius_m * unit[::-1]
+        outer, inner = self.cut_radius_m * unit, self.inner_radius_m * unit[::-1]
         right = self.seam_m * np.array([math.cos(half), -math.sin(half)])
         left = right * np.array([-1.0, 1.0])
         strips = (
@@ -66,11 +74,19 @@ class ConePattern:
         return np.concatenate((outer, strips[0], inner, strips[1]))
 
 
-def cone_pattern(mouth_m: float, small_end_m: float, slant_m: float, seam_m: float) -> ConePattern:
+def cone_pattern(
+    mouth_m: float,
+    small_end_m: float,
+    slant_m: float,
+    seam_m: float,
+    hem_m: float = 0.0,
+    *,
+    lapped: bool = False,
+) -> ConePattern:
     """Development of a frustum: radii r1 s/(r1-r2) and r2 s/(r1-r2), angle 2 pi (r1-r2)/s.
 
-    Diameters, slant height and seam in m; the mouth is wider than the small end and the slant longer than
-    half their difference. Default cone 5 in, 1.5 in, 6 in [memory]. [derived]
+    Diameters, slant height, seam and hem in m; the mouth is wider than the small end and the slant longer
+    than half their difference. Default cone 5 in, 1.5 in, 6 in [memory]. [derived]
 
     >>> pattern = cone_pattern(0.127, 0.0381, 0.1524, 0.012)
     >>> round(math.degrees(pattern.angle_rad), 1)
@@ -78,14 +94,16 @@ def cone_pattern(mouth_m: float, small_end_m: float, slant_m: float, seam_m: flo
     """
     large, small = mouth_m / 2.0, small_end_m / 2.0
     step = large - small
-    if not (small > 0.0 and step > 0.0 and slant_m > step and seam_m >= 0.0):
+    if not (small > 0.0 and step > 0.0 and slant_m > step and seam_m >= 0.0 and hem_m >= 0.0):
         raise ComputationError(
             "cone",
             f"mouth {mouth_m:g} m, small end {small_end_m:g} m and slant {slant_m:g} m make no cone",
             "a mouth wider than the small end, and a slant longer than half their difference",
             "correct cone_mouth, cone_small_end or cone_slant in the policy",
         )
-    return ConePattern(large * slant_m / step, small * slant_m / step, 2.0 * math.pi * step / slant_m, seam_m)
+    return ConePattern(
+        large * slant_m / step, small * slant_m / step, 2.0 * math.pi * step / slant_m, seam_m, hem_m, lapped
+    )
 
 
 def least_small_end_m(rope_diameter_m: Figure, clearance_m: float) -> Figure:
@@ -132,16 +150,29 @@ def cone_over_rope(rope_diameter_m: float, mouth_m: float, rules: SizingRules) -
 def pattern_of(size: ConeSize, policy: Policy) -> ConePattern:
     """Pattern of a cone of any size: its slant is the policy's in proportion to the mouth."""
     slant_m = policy.sizing.cone_slant * size.mouth_m / policy.sizing.cone_mouth
-    return cone_pattern(size.mouth_m, size.small_end_m, slant_m, policy.order.seam_allowance)
+    order = policy.order
+    return cone_pattern(
+        size.mouth_m,
+        size.small_end_m,
+        slant_m,
+        order.seam_allowance,
+        order.hem_allowance,
+        lapped=order.seam == "lapped",
+    )
 
 
-def cone_cloth_m2(mouth_m: Figure, small_end_m: Figure, slant_m: float, seam_m: float) -> Figure:
-    """Cloth of one cone, both seam strips with it: pi s (r1 + r2) + 2 w s. m -> m2, any shape. [derived]
+def cone_cloth_m2(
+    mouth_m: Figure, small_end_m: Figure, slant_m: float, seam_m: float, hem_m: float = 0.0
+) -> Figure:
+    """Cloth of one cone, seam strips and hem with it. m -> m2, any shape. [derived]
+
+    pi s (r1 + r2) + 2 w (s + h) + 2 pi h r1 + pi h^2 (r1 - r2) / s
 
     >>> round(cone_cloth_m2(0.127, 0.0381, 0.1524, 0.012), 4)
     0.0432
     """
-    return math.pi * slant_m * (mouth_m + small_end_m) / 2.0 + 2.0 * seam_m * slant_m
+    frustum = math.pi * slant_m * (mouth_m + small_end_m) / 2.0 + 2.0 * seam_m * (slant_m + hem_m)
+    return frustum + math.pi * hem_m * (mouth_m + hem_m * (mouth_m - small_end_m) / (2.0 * slant_m))
 
 
 def cone_mass_kg(

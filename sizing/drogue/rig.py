@@ -67,7 +67,11 @@ def cones_mass_kg(
     rules, order = policy.sizing, policy.order
     small = small_ends_m(rig.section_rope, policy, catalogue)
     cloth_m2 = cone_cloth_m2(
-        np.full(small.shape, rules.cone_mouth), small, rules.cone_slant, order.seam_allowance
+        np.full(small.shape, rules.cone_mouth),
+        small,
+        rules.cone_slant,
+        order.seam_allowance,
+        order.hem_allowance,
     )
     areal = catalogue.cloths.areal_mass_kg_m2[cloth][:, None]
     tape = float(catalogue.tapes.mass_kg_per_m[0])

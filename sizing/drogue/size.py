@@ -9,7 +9,7 @@ import numpy as np
 
 from sizing.catalogue import Catalogue
 from sizing.drogue.bridle import leg_m
-from sizing.drogue.cone import ConePattern, cone_pattern
+from sizing.drogue.cone import ConePattern, pattern_of
 from sizing.drogue.drag import (
     cones_required,
     displacement_used_kg,
@@ -33,7 +33,7 @@ from sizing.drogue.sections import SectionRules, plan_sections
 from sizing.drogue.stowage import cones_volume_m3, fittings_mass_kg, stowed_mass_kg, stowed_volume_m3
 from sizing.errors import ComputationError, PolicyError
 from sizing.fields import CHOICES
-from sizing.model import BoolArray, FleetColumns, FloatArray, IntArray, RequirementColumns
+from sizing.model import BoolArray, ConeSize, FleetColumns, FloatArray, IntArray, RequirementColumns
 from sizing.policy import Policy
 
 
@@ -174,9 +174,7 @@ def policy_cone(policy: Policy) -> ConePattern:
     """Pattern of the policy's new cone; PolicyError where its figures make no cone."""
     rules = policy.sizing
     try:
-        return cone_pattern(
-            rules.cone_mouth, rules.cone_small_end, rules.cone_slant, policy.order.seam_allowance
-        )
+        return pattern_of(ConeSize(rules.cone_mouth, rules.cone_small_end), policy)
     except ComputationError as error:
         raise PolicyError("policy, [sizing]", error.found, error.expected, error.mend) from error
 

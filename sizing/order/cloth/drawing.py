@@ -14,7 +14,10 @@ from sizing.model import FloatArray
 from sizing.order.cloth.nesting import Placement
 from sizing.order.cloth.outline import (
     cut_line,
+    fold_line,
     grain_arrow,
+    lay_line,
+    match_marks,
     mouth_m,
     require_pattern,
     small_end_m,
@@ -22,7 +25,7 @@ from sizing.order.cloth.outline import (
     tape_lines,
 )
 
-Layer = Literal["CUT", "SEAM", "TAPE", "GRAIN", "LABELS", "CHECK", "CLOTH"]
+Layer = Literal["CUT", "SEAM", "TAPE", "MARKS", "GRAIN", "LABELS", "CHECK", "CLOTH"]
 
 
 @dataclass(frozen=True)
@@ -39,6 +42,7 @@ PENS: Final[dict[Layer, Pen]] = {
     "CUT": Pen(0.35, (), 0.0, 7),
     "SEAM": Pen(0.25, (4.0, 2.0), 0.0, 5),
     "TAPE": Pen(0.25, (8.0, 2.0, 1.0, 2.0), 0.0, 3),
+    "MARKS": Pen(0.3, (), 0.0, 4),
     "GRAIN": Pen(0.25, (), 0.0, 1),
     "LABELS": Pen(0.18, (), 0.35, 8),
     "CHECK": Pen(0.35, (), 0.0, 6),
@@ -109,24 +113,27 @@ def _mm(corners: FloatArray) -> FloatArray:
     return np.asarray(corners * np.array([MM, MM, 1.0]))
 
 
-def cone_figure(pattern: ConePattern, tapes: int) -> Figure:
-    """Return everything drawn on one piece, its sector's centre at (0, 0), in mm."""
+def cone_figure(pattern: ConePattern, tapes: int, told: str = "") -> Figure:
+    """Return everything drawn on one piece, its sector's centre at (0, 0), in mm. `told`: whose, and when."""
     require_pattern(pattern)
     lines: dict[Layer, tuple[FloatArray, ...]] = {
         "SEAM": stitch_lines(pattern),
         "TAPE": tape_lines(pattern, tapes),
+        "MARKS": (*match_marks(pattern), *fold_line(pattern), *lay_line(pattern)),
         "GRAIN": grain_arrow(pattern),
     }
     strokes = [Stroke("CUT", _mm(cut_line(pattern)), closed=True)]
     strokes += [Stroke(layer, _mm(line)) for layer, drawn in lines.items() for line in drawn]
-    return Figure(tuple(strokes), tuple(_cone_words(pattern, tapes)))
+    return Figure(tuple(strokes), tuple(_cone_words(pattern, tapes, told)))
 
 
-def _cone_words(pattern: ConePattern, tapes: int) -> Iterable[Words]:
+def _cone_words(pattern: ConePattern, tapes: int, told: str) -> Iterable[Words]:
     slant, inner = MM * pattern.slant_m, MM * pattern.inner_radius_m
     height = min(5.0, 0.03 * slant)
     between = pattern.angle_rad * (1.0 / tapes if tapes > 1 else 0.3)
     half = pattern.angle_rad / 2.0
+    hem = MM * pattern.hem_m
+    rims = "hem at the mouth," if hem else "both rims cut hot,"
     for text, share, at in (
         ("mouth", 0.94, 0.5 * between),
         ("small end", 0.03, 0.0 if tapes % 2 == 0 else 0.5 * between),
@@ -135,14 +142,24 @@ def _cone_words(pattern: ConePattern, tapes: int) -> Iterable[Words]:
             0.72,
             -0.5 * between,
         ),
-        (f"slant {slant:.1f} mm; rims cut hot,", 0.66, -0.5 * between),
-        (f"no hem; seam {MM * pattern.seam_m:g} mm", 0.60, -0.5 * between),
+        (f"slant {slant:.1f} mm; {rims}", 0.66, -0.5 * between),
+        (
+            (f"{hem:g} mm, past the arc; " if hem else "no hem; ") + f"seam {MM * pattern.seam_m:g} mm",
+            0.60,
+            -0.5 * between,
+        ),
         ("outside each stitch line", 0.54, -0.5 * between),
     ):
         radius = inner + share * slant
         yield Words("LABELS", text, radius * math.sin(at), radius * math.cos(at), height, -math.degrees(at))
-    named = [("tape", line) for line in tape_lines(pattern, tapes)]
-    named += [("stitch line on stitch line", line) for line in stitch_lines(pattern)]
+    for line, share in zip(told.split(", ", 1), (0.72, 0.66), strict=False):
+        at, radius = 0.6 * between, inner + share * slant
+        lesser = min(height, 1.1 * between * radius / max(len(line), 1))
+        yield Words("LABELS", line, radius * math.sin(at), radius * math.cos(at), lesser, -math.degrees(at))
+    named = [("centre of the tape", line) for line in tape_lines(pattern, tapes)]
+    joined_by = "line on line" if pattern.lapped else "stitch line on stitch line"
+    named += [(joined_by, line) for line in stitch_lines(pattern)]
+    named += [("lay the other cut edge here", line) for line in lay_line(pattern)]
     for text, line in named:
         (x0, y0), (x1, y1) = (MM * line[:, :2]).tolist()
         x, y = 0.7 * x0 + 0.3 * x1, 0.7 * y0 + 0.3 * y1

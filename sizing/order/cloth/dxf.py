@@ -27,14 +27,14 @@ _ONE_AT_A_TIME = threading.Lock()
 def layout_dxf(layout: ClothLayout, tapes: int = 3, most: int | None = None) -> bytes:
     """Return the cloth layout as DXF in mm, the cloth's corner at (0, 0), every cone drawn out in full.
 
-    Layers CUT, SEAM, TAPE, GRAIN, LABELS, CHECK, CLOTH: a machine is given CUT alone.
+    Layers CUT, SEAM, TAPE, MARKS, GRAIN, LABELS, CHECK, CLOTH: a machine is given CUT alone.
     """
     return _dxf(layout_drawing(layout, tapes, most))
 
 
-def pattern_dxf(pattern: ConePattern, tapes: int = 3) -> bytes:
+def pattern_dxf(pattern: ConePattern, tapes: int = 3, told: str = "") -> bytes:
     """Return one cone's pattern as DXF in mm, the sector's centre at (0, 0); layers as in `layout_dxf`."""
-    return _dxf(pattern_drawing(pattern, tapes))
+    return _dxf(pattern_drawing(pattern, tapes, told))
 
 
 @contextmanager

@@ -23,12 +23,15 @@ def require_pattern(pattern: ConePattern) -> None:
     Radii and angle are finite, 0 < inner < outer, 0 < angle < 2 pi, and the two seam strips stay clear of
     each other in the gap between the straight edges. [derived]
     """
-    figures = (pattern.outer_radius_m, pattern.inner_radius_m, pattern.angle_rad, pattern.seam_m)
+    figures = (
+        pattern.outer_radius_m, pattern.inner_radius_m, pattern.angle_rad, pattern.seam_m, pattern.hem_m
+    )  # fmt: skip
     sound = (
         all(math.isfinite(figure) for figure in figures)
         and 0.0 < pattern.inner_radius_m < pattern.outer_radius_m
         and 0.0 < pattern.angle_rad < 2.0 * math.pi
         and pattern.seam_m >= 0.0
+        and 0.0 <= pattern.hem_m < pattern.slant_m
     )
     gap_rad = 2.0 * math.pi - pattern.angle_rad
     if sound and gap_rad < math.pi:
@@ -77,7 +80,7 @@ def cut_line(pattern: ConePattern) -> FloatArray:
     bulge = math.tan(half / 4.0)
     rows: list[tuple[float, float, float]] = []
     for radius, angles, sign in (
-        (pattern.outer_radius_m, (-half, 0.0, half), -1.0),
+        (pattern.cut_radius_m, (-half, 0.0, half), -1.0),
         (pattern.inner_radius_m, (half, 0.0, -half), 1.0),
     ):
         for angle, arc in zip(angles, (sign * bulge, sign * bulge, 0.0), strict=True):
@@ -85,7 +88,7 @@ def cut_line(pattern: ConePattern) -> FloatArray:
             rows.append((float(x), float(y), arc))
         if pattern.seam_m > 0.0:
             end = angles[-1]
-            for edge in (radius, pattern.outer_radius_m + pattern.inner_radius_m - radius):
+            for edge in (radius, pattern.cut_radius_m + pattern.inner_radius_m - radius):
                 x, y = edge * _unit(end) + _outward(pattern, end)
                 rows.append((float(x), float(y), 0.0))
     return np.array(rows)
@@ -113,10 +116,53 @@ def stitch_lines(pattern: ConePattern) -> tuple[FloatArray, ...]:
     return (_radial(pattern, -half), _radial(pattern, half)) if pattern.seam_m > 0.0 else ()
 
 
-def tape_lines(pattern: ConePattern, tapes: int = 3) -> tuple[FloatArray, ...]:
-    """Return the lines along which tapes are sewn, at equal steps round the cone and clear of the seam.
+def match_marks(pattern: ConePattern) -> tuple[FloatArray, ...]:
+    """Return short lines across both seam strips that meet when the edges are joined.
 
-    Angles a (k + 1/2) / n - a / 2 for k = 0 to n - 1, so three tapes lie at thirds. m. [practice]
+    One at a third of the slant from the small end, two at two thirds: no edge can be laid end for end.
+    None without a seam. m. [practice]
+    """
+    half, step = pattern.angle_rad / 2.0, 0.02 * pattern.slant_m
+    along = [pattern.slant_m / 3.0, 2.0 * pattern.slant_m / 3.0 - step, 2.0 * pattern.slant_m / 3.0 + step]
+    return tuple(
+        np.array([(*start, 0.0), (*(start + _outward(pattern, end)), 0.0)])
+        for end in ((-half, half) if pattern.seam_m > 0.0 else ())
+        for start in ((pattern.inner_radius_m + at) * _unit(end) for at in along)
+    )
+
+
+def fold_line(pattern: ConePattern) -> tuple[FloatArray, ...]:
+    """Return the arc along which the hem of the mouth is folded; none without a hem. m. [derived]"""
+    if not pattern.hem_m:
+        return ()
+    half = pattern.angle_rad / 2.0
+    bulge = -math.tan(half / 4.0)
+    ends = [pattern.outer_radius_m * _unit(angle) for angle in (-half, 0.0, half)]
+    return (np.array([(x, y, arc) for (x, y), arc in zip(ends, (bulge, bulge, 0.0), strict=True)]),)
+
+
+def lay_line(pattern: ConePattern) -> tuple[FloatArray, ...]:
+    """Return the line on which the other cut edge is laid for a lapped seam; none for an open one.
+
+    It runs beside the right stitch line, as far inside the sector as the other edge stands outside its own:
+    so the two stitch lines, one of which is then covered, lie on each other. m. [derived]
+    """
+    if not pattern.lapped or not pattern.seam_m:
+        return ()
+    half, aside = pattern.angle_rad / 2.0, pattern.seam_m
+    inward = -_outward(pattern, half)
+    along = [
+        math.sqrt(max(radius**2 - aside**2, 0.0))
+        for radius in (pattern.inner_radius_m, pattern.outer_radius_m)
+    ]
+    return (np.array([(*(reach * _unit(half) + inward), 0.0) for reach in along]),)
+
+
+def tape_lines(pattern: ConePattern, tapes: int = 3) -> tuple[FloatArray, ...]:
+    """Return the lines on which the middles of the tapes lie, at equal steps round the cone.
+
+    Angles a (k + 1/2) / n - a / 2 for k = 0 to n - 1, so three tapes lie at thirds, clear of the seam. m.
+    [practice]
 
     >>> len(tape_lines(ConePattern(0.2, 0.06, 1.8, 0.012)))
     3
@@ -180,9 +226,9 @@ def covering_polygon(pattern: ConePattern) -> Polygon:
     2 acos(1 - e / R). Distances between such polygons are never more than between the patterns. [derived]
     """
     half = pattern.angle_rad / 2.0
-    step = 2.0 * math.acos(1.0 - min(CHORD_ERROR_M / pattern.outer_radius_m, 0.1))
+    step = 2.0 * math.acos(1.0 - min(CHORD_ERROR_M / pattern.cut_radius_m, 0.1))
     angles = np.linspace(-half, half, max(math.ceil(pattern.angle_rad / step), 4) + 1)
-    outward = pattern.outer_radius_m / math.cos((angles[1] - angles[0]) / 2.0)
+    outward = pattern.cut_radius_m / math.cos((angles[1] - angles[0]) / 2.0)
     unit = np.column_stack((np.sin(angles), np.cos(angles)))
     outer, inner = outward * unit, pattern.inner_radius_m * unit[::-1]
     right, left = _outward(pattern, half), _outward(pattern, -half)

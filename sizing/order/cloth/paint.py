@@ -40,8 +40,13 @@ class Sheets:
         corner_mm: tuple[float, float],
         marks: Sequence[Figure],
         footer: Figure | None = None,
+        drawing: Drawing | None = None,
     ) -> None:
-        """Add a page with a window on the drawing at a corner, marks in the drawing's place, and a footer."""
+        """Add a page with a window on the drawing at a corner, marks in the drawing's place, and a footer.
+
+        `drawing` is shown in place of the file's own, if given.
+        """
+        shown = drawing or self._drawing
         canvas = self._canvas
         canvas.setPageSize((size_mm[0] * mm, size_mm[1] * mm))
         canvas.saveState()
@@ -53,16 +58,16 @@ class Sheets:
         frame.rect(0.0, 0.0, tile.width_mm, tile.height_mm)
         canvas.clipPath(frame, stroke=0, fill=0)
         canvas.translate(-tile.low_mm[0], -tile.low_mm[1])
-        for figure in (self._drawing.fixed, *marks):
+        for figure in (shown.fixed, *marks):
             self._figure(figure)
-        for place in self._drawing.places:
+        for place in shown.places:
             x, y = MM * place.x_m, MM * place.y_m
             if not (tile.low_mm[0] - self._reach_mm < x < tile.high_mm[0] + self._reach_mm):
                 continue
             canvas.saveState()
             canvas.translate(x, y)
             canvas.rotate(place.turn_deg)
-            self._figure(self._drawing.piece)
+            self._figure(shown.piece)
             canvas.restoreState()
         canvas.restoreState()
         canvas.showPage()

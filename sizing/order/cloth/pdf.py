@@ -17,6 +17,7 @@ from sizing.order.cloth.drawing import (
     check_bar,
     joined,
 )
+from sizing.order.cloth.gauges import gauge_drawing
 from sizing.order.cloth.nesting import ClothLayout
 from sizing.order.cloth.outline import covering_polygon
 from sizing.order.cloth.paint import Sheets
@@ -63,21 +64,25 @@ def layout_pdf(layout: ClothLayout, tapes: int = 3, most: int | None = None) -> 
     return sheets.finished()
 
 
-def pattern_sheet_pdf(pattern: ConePattern, paper: Paper = "A4", tapes: int = 3) -> bytes:
+def pattern_sheet_pdf(pattern: ConePattern, paper: Paper = "A4", tapes: int = 3, told: str = "") -> bytes:
     """Return one cone's pattern on sheets of paper to be printed at 100 % and joined, with a bar on each.
 
-    `paper` is "A4" or "Letter", upright or lying, whichever needs fewer sheets. Neighbours overlap by 10 mm;
-    their crosses lie on each other when the sheets are joined.
+    After it come its gauges, to be cut out. `told` says whose it is, and of when. `paper` is "A4" or
+    "Letter", upright or lying, whichever needs fewer sheets. Neighbours overlap by 10 mm; their crosses lie
+    on each other when the sheets are joined.
     """
-    drawing = pattern_drawing(pattern, tapes)
+    drawing = pattern_drawing(pattern, tapes, told)
     low_x, low_y, high_x, high_y = (MM * np.array(covering_polygon(pattern).bounds)).tolist()
     low, high = (low_x - _BORDER_MM, low_y - _BORDER_MM), (high_x + _BORDER_MM, high_y + _BORDER_MM)
-    size, tiles = pattern_tiles(low, high, paper)
-    sheets = Sheets(Drawing(drawing.title, low, high, Figure(()), drawing.piece, drawing.places))
-    crosses = registration_marks(tiles)
-    for tile in tiles:
-        footer = _footer(size, tile, tiles, f"{drawing.title}, {paper}")
-        sheets.page(size, tile, (MARGIN_MM, MARGIN_MM + FOOTER_MM), [crosses], footer)
+    cone = Drawing(drawing.title, low, high, Figure(()), drawing.piece, drawing.places)
+    gauges = gauge_drawing(pattern, told)
+    sheets = Sheets(cone)
+    for shown in (cone, gauges):
+        size, tiles = pattern_tiles(shown.low_mm, shown.high_mm, paper)
+        crosses = registration_marks(tiles)
+        for tile in tiles:
+            footer = _footer(size, tile, tiles, f"{shown.title}, {paper}")
+            sheets.page(size, tile, (MARGIN_MM, MARGIN_MM + FOOTER_MM), [crosses], footer, shown)
     return sheets.finished()
 
 

@@ -21,7 +21,7 @@ from sizing.order.cloth.drawing import (
     straight,
 )
 from sizing.order.cloth.nesting import ClothLayout, Placement
-from sizing.order.cloth.outline import covering_polygon, mouth_m, placed
+from sizing.order.cloth.outline import covering_polygon, mouth_m, placed, small_end_m
 
 DRAWN_LIMIT: Final = 20_000
 _STRIP_MM: Final = 60.0
@@ -104,15 +104,18 @@ def _far_end_m(layout: ClothLayout, places: tuple[Placement, ...]) -> float:
     return max(place.x_m + reach[place.turn_deg] for place in places)
 
 
-def pattern_drawing(pattern: ConePattern, tapes: int = 3) -> Drawing:
-    """Return one cone, the sector's centre at (0, 0) and its axis up, with the bar below it. mm."""
-    figure = cone_figure(pattern, tapes)
+def pattern_drawing(pattern: ConePattern, tapes: int = 3, told: str = "") -> Drawing:
+    """Return one cone, the sector's centre at (0, 0) and its axis up, with the bar below it. mm.
+
+    `told` says on the piece whose it is, and of when.
+    """
+    figure = cone_figure(pattern, tapes, told)
     low_x, low_y, high_x, high_y = (MM * np.array(covering_polygon(pattern).bounds)).tolist()
     middle = (low_x + high_x) / 2.0
     bar = check_bar(middle - CHECK_BAR_MM / 2.0, low_y - 14.0)
     half = max(high_x - low_x, CHECK_BAR_MM) / 2.0 + _BORDER_MM
     return Drawing(
-        f"Cone pattern, mouth {MM * mouth_m(pattern):.1f} mm",
+        f"Cone pattern, mouth {MM * mouth_m(pattern):.1f} mm, small end {MM * small_end_m(pattern):.1f} mm",
         (middle - half, low_y - 24.0),
         (middle + half, high_y + _BORDER_MM),
         bar,

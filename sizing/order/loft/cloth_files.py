@@ -41,14 +41,17 @@ CLOTH: Final = (
 )
 
 
-def pattern_files(jobs: Sequence[ClothJob], tapes: int) -> dict[str, bytes]:
-    """Return the patterns of the jobs' cones, each size once: DXF, and PDF on A4 and US Letter."""
+def pattern_files(jobs: Sequence[ClothJob], tapes: int, told: str) -> dict[str, bytes]:
+    """Return the patterns of the jobs' cones, each size once: DXF, and PDF on A4 and US Letter.
+
+    `told` stands on each: whose pattern it is, and of when.
+    """
     files: dict[str, bytes] = {}
     for job in jobs:
         name = job.pattern_name  # the same from every cloth
-        files[f"{name}-A4.pdf"] = pattern_sheet_pdf(job.pattern, "A4", tapes)
-        files[f"{name}-Letter.pdf"] = pattern_sheet_pdf(job.pattern, "Letter", tapes)
-        files[f"{name}.dxf"] = pattern_dxf(job.pattern, tapes)
+        files[f"{name}-A4.pdf"] = pattern_sheet_pdf(job.pattern, "A4", tapes, told)
+        files[f"{name}-Letter.pdf"] = pattern_sheet_pdf(job.pattern, "Letter", tapes, told)
+        files[f"{name}.dxf"] = pattern_dxf(job.pattern, tapes, told)
     return files
 
 
@@ -57,6 +60,7 @@ def cloth_files(
     fleet: FleetColumns,
     policy: Policy,
     catalogue: Catalogue,
+    told: str = "",
 ) -> Mapping[str, bytes]:
     """Return cloth.csv, tapes.csv, and for each cloth and size of cone a layout, for each size a pattern.
 
@@ -66,7 +70,7 @@ def cloth_files(
     rows = []
     tapes = policy.order.tapes_per_cone
     jobs = cloth_jobs(order, policy, catalogue)
-    files = pattern_files(jobs, tapes)
+    files = pattern_files(jobs, tapes, told)
     for job in jobs:
         layout = nest(job.pattern, job.width_m, job.cones + job.spare, policy.order)
         stem = file_stem(job, files)

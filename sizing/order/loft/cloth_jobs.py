@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from sizing.catalogue import Catalogue
 from sizing.drogue.cone import ConePattern, pattern_of
@@ -11,6 +12,7 @@ from sizing.order.consolidate import cones_by_size, consolidate
 from sizing.order.consumables import known_items
 from sizing.order.loft.pattern_names import pattern_stem
 from sizing.policy import Policy
+from sizing.words import long_date
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,11 @@ class ClothJob:
     def own_small_end(self) -> bool:
         """Whether the small end is wider than the policy's, for a thick rope."""
         return "small-end" in self.pattern_name
+
+
+def pattern_told(policy: Policy, day: date) -> str:
+    """Return what stands on a pattern: the rally, and the day it was drawn."""
+    return f"{policy.rally.name}, {long_date(day)}"
 
 
 def cloth_jobs(order: Order, policy: Policy, catalogue: Catalogue) -> tuple[ClothJob, ...]:

@@ -10,6 +10,7 @@ from sizing.model import MusterResult
 from sizing.order.kits import kits_for
 from sizing.order.loft.bag import PageAddress, gather_bags
 from sizing.order.loft.cloth_files import cloth_files
+from sizing.order.loft.cloth_jobs import pattern_told
 from sizing.order.loft.kit_papers import kit_papers
 from sizing.order.loft.workshop_sheet import workshop_csv
 from sizing.order.workshop import workshop_plan
@@ -29,7 +30,7 @@ def loft_files(
     fleet = result.intake.fleet
     return {
         **kit_files(result, policy, catalogue, page_address),
-        **cloth_files(result.order, fleet, policy, catalogue),
+        **cloth_files(result.order, fleet, policy, catalogue, pattern_told(policy, result.today)),
     }
 
 

@@ -57,7 +57,7 @@ def longest_run(dots: BoolArray) -> int:
 def test_every_sheet_is_of_its_paper_and_has_a_true_bar(paper: Paper) -> None:
     data = pattern_sheet_pdf(default_cone(), paper)
     sizes = page_sizes_mm(data)
-    assert len(sizes) == 2  # a sector 353 mm wide needs two sheets side by side
+    assert len(sizes) == 3  # a sector 353 mm wide needs two sheets side by side; the gauges one
     for number, size in enumerate(sizes, start=1):
         assert sorted(size) == pytest.approx(sorted(PAPERS[paper]), abs=0.05)
         foot = ink(data, number)[-28 * DOTS_PER_MM :]
@@ -70,7 +70,7 @@ def test_every_sheet_is_of_its_paper_and_has_a_true_bar(paper: Paper) -> None:
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_nothing_is_drawn_where_printers_cannot_reach(paper: Paper) -> None:
     data = pattern_sheet_pdf(default_cone(), paper)
-    for page in (1, 2):
+    for page in (1, 2, 3):
         dots, edge = ink(data, page), 11 * DOTS_PER_MM
         assert dots.any()
         for side in (dots[:edge], dots[-edge:], dots[:, :edge], dots[:, -edge:]):
@@ -80,7 +80,7 @@ def test_nothing_is_drawn_where_printers_cannot_reach(paper: Paper) -> None:
 def test_a_pattern_on_one_sheet_has_its_true_size() -> None:
     pattern = cone_pattern(0.06, 0.02, 0.07, 0.008)
     data = pattern_sheet_pdf(pattern, "A4")
-    assert len(page_sizes_mm(data)) == 1
+    assert len(page_sizes_mm(data)) == 2  # and the gauges
     drawn = ink(data, 1)[: -28 * DOTS_PER_MM]
     rows, columns = np.flatnonzero(drawn.any(axis=1)), np.flatnonzero(drawn.any(axis=0))
     west, south, east, north = polygon(pattern).bounds
