@@ -163,3 +163,5 @@ def _print_order(console: Console, counts: dict[str, Any]) -> None:
         console.print(Text(f"       {said}"))
     if order["ask_first"] and order["not_ordered"]["not_asked"]:
         console.print(Text(HOW_TO_AGREE))
+    if "workshop" in counts:
+        console.print(Text(f"workshop: {counts['workshop']['said']}"))

@@ -226,7 +226,7 @@ class Gatherer:
             self._cuts.get(row),
             self.notes.get(entry.entry_no),
             self._shares.of(row),
-            getting_of(self.result.order, row),
+            getting_of(self.result, row),
             self._days,
             self.papers(row),
         )
@@ -272,7 +272,7 @@ class Gatherer:
             told=self._told(row),
             recovery=self._recovery(row),
             share=self._shares.of(row),
-            getting=getting_of(self.result.order, row),
+            getting=getting_of(self.result, row),
             days=self.days,
             today=self.result.today,
         )

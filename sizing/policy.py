@@ -31,6 +31,7 @@ from sizing.policy_tables import (
     SeaRules,
     SizingRules,
     Waiver,
+    WorkshopRules,
 )
 from sizing.units import clip
 
@@ -50,12 +51,15 @@ __all__ = [
     "SeaRules",
     "SizingRules",
     "Waiver",
+    "WorkshopRules",
     "choices",
     "rules",
 ]
 
 
 ACCEPTED = "audit.accepted_devices"
+_MOVED = {"volunteers": "people", "workshop_days": "days", "work_hours_per_day": "hours_per_day"}
+"""Keys of the workshop as they were called in [order], before it had a table of its own."""
 
 
 class Policy(PolicyTable):
@@ -67,6 +71,7 @@ class Policy(PolicyTable):
     drift: DriftRules = DriftRules()
     condition: ConditionRules = ConditionRules()
     order: OrderRules = OrderRules()
+    workshop: WorkshopRules = WorkshopRules()
     purchase: PurchaseRules = PurchaseRules()
     audit: AuditRules = AuditRules()
     checks: Mapping[str, Literal["shall", "should"]] = Field(
@@ -76,6 +81,34 @@ class Policy(PolicyTable):
     reasons: Mapping[str, str] = Field(
         default_factory=dict, description="table.key = why this value is looser than the basis"
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _workshop_of_before(cls, given: object) -> object:
+        """A policy written before the workshop had a table of its own keeps its meaning."""
+        if not isinstance(given, dict) or not isinstance(given.get("order"), dict):
+            return given
+        order = dict(given["order"])
+        moved = {new: order.pop(old) for old, new in _MOVED.items() if old in order}
+        own = given.get("workshop", {})
+        if not moved or not isinstance(own, dict):
+            return given
+        if twice := [new for new in moved if new in own]:
+            raise ValueError(
+                f"workshop.{twice[0]}: it also stands in [order], under the name it had before; take that out"
+            )
+        return {**given, "order": order, "workshop": {**moved, **own}}
+
+    @model_validator(mode="after")
+    def _a_cone_takes_time_at_the_machine(self) -> Policy:
+        shop = self.workshop
+        by_hand = shop.cut_minutes_per_cone + shop.baste_minutes_per_cone + shop.turn_minutes_per_cone
+        if by_hand >= self.order.sew_minutes_per_cone:
+            raise ValueError(
+                f"order.sew_minutes_per_cone: of {self.order.sew_minutes_per_cone:g} min a cone, {by_hand:g} "
+                "go to cutting, basting and turning, and none is left at the machine; correct [workshop]"
+            )
+        return self
 
     @model_validator(mode="after")
     def _addresses_in_contact_alone(self) -> Policy:
@@ -173,12 +206,14 @@ def choices(policy: Policy) -> Iterator[Choice]:
                 value = getattr(table, name)
                 if isinstance(value, bool):
                     words = "yes" if value else "no"
+                elif name == "crews":
+                    words = "; ".join(f"{crew.people} {', '.join(crew.can)}" for crew in value) or "none"
                 else:
                     words = value if isinstance(value, str) else ", ".join(value)
                 yield Choice(f"{table_name}.{name}", info.description or "", words)
 
 
-RULE_TABLES = ("sizing", "sea", "drift", "condition", "order", "audit")
+RULE_TABLES = ("sizing", "sea", "drift", "condition", "order", "workshop", "audit")
 
 
 def rules(policy: Policy) -> Iterator[Rule]:

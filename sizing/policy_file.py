@@ -174,6 +174,12 @@ def policy_template() -> str:
                     "# edge laid flat over the other, line on line. Common practice, no source.",
                     f'# seam = "{Policy().order.seam}"',
                 ]
+            if table == "workshop":
+                lines += [
+                    "# People who can do some of the work alone: cut, baste, sew, turn, splice, fit, check.",
+                    "# All others can do everything.",
+                    '# crews = [{ people = 4, can = ["cut", "baste", "turn"] }]',
+                ]
         lines += [f"# {rule.meaning} {rule.source}; stricter: {_stricter(rule)}", f"# {_assignment(rule)}"]
     lines += [
         "",

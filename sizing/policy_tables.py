@@ -271,7 +271,7 @@ class OrderRules(PolicyTable):
         12.0, "to fit one cone's six tails, once practised", "[practice]", "either", 1.0, 120.0, "min"
     )
     sew_minutes_per_cone: float = rule(
-        8.0, "to cut and sew one cone with its tapes", "[assumed]", "either", 1.0, 120.0, "min"
+        8.0, "to cut, baste, sew and turn one cone with its tapes", "[assumed]", "either", 1.0, 120.0, "min"
     )
     splice_minutes: float = rule(
         45.0, "to make one eye splice round a thimble", "[assumed]", "either", 5.0, 240.0, "min"
@@ -318,9 +318,6 @@ class OrderRules(PolicyTable):
     packing_minutes: float = rule(
         40.0, "to check, flake and pack one drogue", "[assumed]", "either", 5.0, 240.0, "min"
     )
-    work_hours_per_day: float = rule(
-        6.0, "hours one volunteer works in a day", "[assumed]", "either", 1.0, 12.0, "h"
-    )
     delivery_margin_days: float = rule(
         5.0,
         "days by which what is ordered comes before the day it is needed on",
@@ -330,14 +327,57 @@ class OrderRules(PolicyTable):
         90.0,
         "days",
     )
-    volunteers: int = Field(
+
+
+Skill = Literal["cut", "baste", "sew", "turn", "splice", "fit", "check"]
+"""What somebody in the workshop can do; cutters cut rope too, and splicers close the last eyes."""
+
+
+class Crew(PolicyTable):
+    """People of the workshop who can do some of the work alone."""
+
+    people: int = Field(ge=1, le=10_000)
+    can: tuple[Skill, ...] = Field(min_length=1)
+
+
+class WorkshopRules(PolicyTable):
+    """Who comes to make the kits, with how many machines, for how long; and how a cone's time is parted."""
+
+    people: int = Field(
         12,
         ge=1,
         le=10_000,
-        description="volunteers the workshop is planned for",
+        description="people the workshop is planned for",
         json_schema_extra={"source": "[assumed]", "tighter": "either", "unit": ""},
     )
-    workshop_days: float = rule(3.0, "days the workshop lasts", "[assumed]", "either", 0.5, 365.0, "days")
+    machines: int = Field(
+        4,
+        ge=1,
+        le=1_000,
+        description="sewing machines there are",
+        json_schema_extra={"source": "[assumed]", "tighter": "either", "unit": ""},
+    )
+    days: float = rule(3.0, "days the workshop lasts", "[assumed]", "either", 0.5, 365.0, "days")
+    hours_per_day: float = rule(6.0, "hours of work in a day", "[assumed]", "either", 1.0, 12.0, "h")
+    cut_minutes_per_cone: float = rule(
+        1.5, "of a cone's sewing time, to mark and cut it", "[assumed]", "either", 0.0, 60.0, "min"
+    )
+    baste_minutes_per_cone: float = rule(
+        2.5, "of a cone's sewing time, to lay and baste its tapes", "[assumed]", "either", 0.0, 60.0, "min"
+    )
+    turn_minutes_per_cone: float = rule(
+        0.5, "of a cone's sewing time, to turn and look at it", "[assumed]", "either", 0.0, 60.0, "min"
+    )
+    crews: tuple[Crew, ...] = Field(
+        (), description="people who can do some of the work alone; all others can do everything"
+    )
+
+    @model_validator(mode="after")
+    def _crews_are_of_the_people(self) -> Self:
+        some = sum(crew.people for crew in self.crews)
+        if some > self.people:
+            raise ValueError(f"the crews have {some} people, and the workshop {self.people}: correct one")
+        return self
 
 
 class AuditRules(PolicyTable):

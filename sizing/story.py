@@ -40,9 +40,11 @@ from sizing.order import (
     ClubStock,
     PriceBook,
     choose_plans,
+    kits_for,
     known_items,
     load_prices,
     order_with_consent,
+    workshop_plan,
 )
 from sizing.policy import Policy, Waiver
 from sizing.policy_file import load_policy
@@ -193,7 +195,7 @@ def conclude(
     cutting_seconds: float = CUTTING_SECONDS,
     progress: Progress = silent,
 ) -> MusterResult:
-    """From judged boats to the whole result: choose how each is mended, order, and put all together.
+    """From judged boats to the whole result: choose how each is mended, order, plan the making of the kits.
 
     `said` is what was said of how boats get their parts beside the list, by the key of the entry number.
     """
@@ -220,7 +222,9 @@ def conclude(
         context=judged.context,
         samples=judged.strike.samples if judged.strike else 0,
     )
-    return _together(intake, judged, rules, today, plans, order)
+    kits = kits_for(order, intake.fleet, judged.requirements, plans, rules.policy)
+    workshop = workshop_plan(kits, rules.policy)
+    return replace(_together(intake, judged, rules, today, plans, order), workshop=workshop)
 
 
 def without_order(intake: IntakeResult, judged: Judged, rules: RallyRules, *, today: date) -> MusterResult:

@@ -10,6 +10,7 @@ from typing import Any
 from sizing.audit import overall, stage_counts, stages_of
 from sizing.model import MusterResult, Standing
 from sizing.order.consent_sheet import bought_for, consent_words, to_ask
+from sizing.order.workshop.told import verdict
 
 
 def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
@@ -72,6 +73,16 @@ def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
                 for one in result.order.came_for
             ],
         }
+        plan = result.workshop
+        if plan is not None and plan.order:
+            counts["workshop"] = {
+                "kits": len(plan.order),
+                "ready": len(plan.ready),
+                "people": plan.people,
+                "machines": plan.machines,
+                "days": plan.days,
+                "said": verdict(plan),
+            }
     return counts | {"file_notes": list(intake.file_notes), "made": sorted(made)}
 
 

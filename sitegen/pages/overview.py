@@ -22,6 +22,7 @@ from sitegen.plain_text import visible
 from sizing.audit import BOAT_STAGES, STAGE_OF, StageKey, stages_of
 from sizing.chase import MOST_TODAY, calls_of, chase_actions, holding_up, last_days
 from sizing.model import BoolArray, MusterResult
+from sizing.order.workshop.told import verdict
 from sizing.policy import Policy
 from sizing.redaction import redact
 from sizing.units import Shown
@@ -290,6 +291,9 @@ def _notes(gatherer: Gatherer) -> list[str]:
     if unlisted:
         has = "has a private page and is" if unlisted == 1 else "have private pages and are"
         notes.append(f"{plural(unlisted, 'boat')} {has} counted here, but in no list.")
+    plan = gatherer.result.workshop
+    if plan is not None and not plan.enough:
+        notes.append(f"Workshop: {verdict(plan)}")
     whole = gatherer.overall
     trusted = int(((whole.open_shalls == 0) & (whole.on_word > 0)).sum())
     if trusted:

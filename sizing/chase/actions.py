@@ -136,7 +136,7 @@ class _Chaser:
         if plan and plan.groups:
             settled = tuple(f.check.id for f in findings if plan.settles(f.id))
             load = float(result.requirements.chosen_attachment_n[row])
-            for job in jobs_of(plan, settled, load, getting_of(result.order, row)):
+            for job in jobs_of(plan, settled, load, getting_of(result, row)):
                 yield self._action(row, job, job.stage)
         for finding in findings:
             if not (plan and plan.settles(finding.id)):

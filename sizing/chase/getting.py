@@ -6,18 +6,22 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from sizing.model import Order
+from sizing.model import MusterResult
 from sizing.words import long_date, word
 
 
 @dataclass(frozen=True)
 class Getting:
-    """Whether the rally's order has her parts, and what was said: a word of gear_supply, "" for nothing."""
+    """Whether the rally's order has her parts, and what was said: a word of gear_supply, "" for nothing.
+
+    `unmade`: the workshop as planned does not get her kit ready in its days.
+    """
 
     ordered: bool = True
     word: str = ""
     day: date | None = None
     another_way: bool = False
+    unmade: bool = False
 
     @property
     def to_say(self) -> bool:
@@ -31,12 +35,16 @@ class Getting:
 
 
 THROUGH_THE_RALLY: Final = Getting()
+UNMADE: Final = (
+    "The workshop as it is planned has no room for this kit: ask the office who is to make it, and by when."
+)
 
 
-def getting_of(order: Order, row: int) -> Getting:
+def getting_of(result: MusterResult, row: int) -> Getting:
     """Return how boat `row` gets her parts."""
-    supply = order.supply(row)
-    return Getting(order.buys_for(row), supply.word, supply.day, supply.another_way)
+    supply, plan = result.order.supply(row), result.workshop
+    unmade = plan is not None and row in plan.order and row not in plan.ready
+    return Getting(result.order.buys_for(row), supply.word, supply.day, supply.another_way, unmade)
 
 
 def ordering_words(getting: Getting) -> str:

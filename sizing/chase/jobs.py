@@ -9,7 +9,7 @@ from typing import Final, get_args
 
 from sizing.audit import SPECS, Voiced, in_voices
 from sizing.chase.dates import STAGES, Due, Stage, due_for
-from sizing.chase.getting import THROUGH_THE_RALLY, Getting
+from sizing.chase.getting import THROUGH_THE_RALLY, UNMADE, Getting
 from sizing.model import Finding, Level, MendPlan, MusterResult, Owner, PartGroup, Standing
 from sizing.policy import Policy
 from sizing.spoken import spoken
@@ -88,7 +88,10 @@ def jobs_of(
     made = [part_word(group, plan) for group in _groups(plan) if group not in {"attachments", "stowage bag"}]
     if made and getting.ordered:
         hours = f" About {practised(plan.hours)}." if plan.hours else ""
-        yield Job("workshop", "work", "shall", in_voices(f"Make and fit: {', '.join(made)}.{hours}"), fitted)
+        held = f" {UNMADE}" if getting.unmade else ""
+        yield Job(
+            "workshop", "work", "shall", in_voices(f"Make and fit: {', '.join(made)}.{hours}{held}"), fitted
+        )
     if "attachments" in plan.groups:
         load = ""
         if math.isfinite(attachment_load_n):

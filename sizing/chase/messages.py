@@ -155,7 +155,7 @@ class _Writer:
         entry, found = result.intake.fleet.entry(row), findings_of(result.checks, result.intake.fleet, row)
         load = float(result.requirements.chosen_attachment_n[row])
         reason = result.requirements.not_computed.get(row, "")
-        tasks = tasks_of(found, plan, entry, self._days, load, reason, getting_of(result.order, row))
+        tasks = tasks_of(found, plan, entry, self._days, load, reason, getting_of(result, row))
         must = sum(task.level == "shall" for task in tasks)
         yield from self._head(text, _subject(must, tasks))
         yield from folded(_open_words(must, len(tasks) - must))
@@ -237,7 +237,7 @@ class _Writer:
         if plan is None or not plan.groups:
             return
         yield ""
-        getting = getting_of(order, row)
+        getting = getting_of(self._result, row)
         entry_no = str(self._result.intake.fleet.text["entry_no"][row])
         owed = owed_by(order, entry_no)
         share = owed if getting.ordered else order.would_be.boat_totals.get(row)

@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from sizing.audit import SPECS, in_voice
 from sizing.chase.dates import Due, Stage
-from sizing.chase.getting import THROUGH_THE_RALLY, Getting
+from sizing.chase.getting import THROUGH_THE_RALLY, UNMADE, Getting
 from sizing.chase.jobs import HULL, owner_of, stage_of, stage_with
 from sizing.chase.questions import Question, questions_of, waiting_of
 from sizing.model import Entry, Finding, Level, MendPlan, PartGroup, Standing
@@ -157,7 +157,10 @@ def _made(plan: MendPlan, findings: Sequence[Finding], days: Mapping[Stage, Due]
     settled = tuple(f for f in findings if plan.settles(f.id))
     due = days["orders"] if getting.ordered or getting.to_say else days["work"]
     why = in_voice(plan.reason, "your")
-    return Task("make", "shall", make_title(plan), due, (why,), settled, days["work"], plan.hours)
+    unmade = getting.ordered and getting.unmade
+    said = (why, UNMADE) if unmade else (why,)
+    made_by = None if unmade else days["work"]
+    return Task("make", "shall", make_title(plan), due, said, settled, made_by, plan.hours)
 
 
 def make_title(plan: MendPlan) -> str:

@@ -64,6 +64,7 @@ from sizing.model.requirement import (
 from sizing.model.result import MusterResult
 from sizing.model.says import Ask, Says, Texts
 from sizing.model.supply import CONSENT, Supply, SupplySource
+from sizing.model.workshop import STEPS, Stand, Step, StepLoad, WayOut, WorkshopPlan
 
 __all__ = [
     "CHOSEN_BY",
@@ -74,6 +75,7 @@ __all__ = [
     "OUTSIDE_HULL",
     "OUTSIDE_RANGE",
     "RANGE_MARKS",
+    "STEPS",
     "AdvisedColumns",
     "Ask",
     "BoolArray",
@@ -122,11 +124,16 @@ __all__ = [
     "Said",
     "Says",
     "Section",
+    "Stand",
     "Standing",
+    "Step",
+    "StepLoad",
     "StrikeColumns",
     "Supply",
     "SupplySource",
     "Texts",
+    "WayOut",
     "Working",
+    "WorkshopPlan",
     "WouldBe",
 ]

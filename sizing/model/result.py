@@ -9,6 +9,7 @@ from sizing.model.entry import IntakeResult
 from sizing.model.finding import CheckColumns, MendPlan
 from sizing.model.order import Order
 from sizing.model.requirement import RequirementColumns, RideColumns, StrikeColumns
+from sizing.model.workshop import WorkshopPlan
 
 
 @dataclass(frozen=True)
@@ -16,6 +17,7 @@ class MusterResult:
     """Everything one run found out. Two runs of the same input give the same result.
 
     `signed_off` are the rows of boats whose inspections are all signed off, and cover what the list says now.
+    `workshop` is how the kits that are made come out of it; None where nothing was planned.
     """
 
     program_version: str
@@ -32,3 +34,4 @@ class MusterResult:
     strike_aboard: StrikeColumns | None = None
     ride: RideColumns | None = None
     signed_off: frozenset[int] = frozenset()
+    workshop: WorkshopPlan | None = None

@@ -16,7 +16,7 @@ from sizing.order.price_template import price_template
 from sizing.order.prices import PriceBook, load_prices
 from sizing.order.purchase import build_order
 from sizing.order.stock import ClubStock
-from sizing.order.workshop import Workshop, workshop_plan
+from sizing.order.workshop import workshop_plan
 
 __all__ = [
     "ClubStock",
@@ -25,7 +25,6 @@ __all__ = [
     "Kit",
     "PriceBook",
     "Stocktake",
-    "Workshop",
     "allocate",
     "build_order",
     "choose_plans",

@@ -144,8 +144,8 @@ def test_unreadable_files(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ('[order]\nvolunteers = "many"\n', "line 2, key order.volunteers: “many” is not a whole number"),
-        ("[order]\nvolunteers = -3\n", "key order.volunteers: -3 is too little; at least 1 is possible"),
+        ('[workshop]\npeople = "many"\n', "line 2, key workshop.people: “many” is not a whole number"),
+        ("[workshop]\npeople = -3\n", "key workshop.people: -3 is too little; at least 1 is possible"),
         ('[sizing]\nleast_diameter = "12 m"\n', "12 m is too much; at most 0.03 m is possible"),
         ('[sizing]\nleast_diameter = "12 kg"\n', "“kg” is a unit of mass; use one of m, cm, mm, ft, in"),
         ('[audit]\ncarry_limit = "60 kg"\n', "60 kg is looser than the basis (50 kg, [assumed])"),

@@ -17,7 +17,7 @@ from sizing.order.kits import Kit
 from sizing.order.loft.address_code import code_rows
 from sizing.order.pieces import parts_list
 from sizing.order.rope_pieces import SECTION, extension_section
-from sizing.order.workshop import Station, workshop_plan
+from sizing.order.workshop import KitHours, kit_hours
 from sizing.policy import Policy
 from sizing.seamanship.recovery import recovery_line_m
 
@@ -57,7 +57,7 @@ class Bag:
     finished_m: Mapping[str, float]
     cones_on: Mapping[str, str]
     joints: tuple[Joint, ...]
-    stations: tuple[Station, ...]
+    stations: tuple[KitHours, ...]
     missing: tuple[str, ...]
     descriptions: Mapping[str, str]
     policy: Policy
@@ -99,7 +99,7 @@ def gather_bags(
                 for cut in kit.cuts
             },
             joints=parts_list(by_row[kit.row], fleet, requirements, policy, catalogue).joints,
-            stations=workshop_plan([kit], policy.order, volunteers=1, days=1.0).stations,
+            stations=kit_hours(kit, policy),
             missing=tuple(problem.sentence for problem in missing.get(kit.row, ())),
             descriptions=descriptions,
             policy=policy,

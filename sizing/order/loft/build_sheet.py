@@ -155,7 +155,7 @@ def _put_hours(flow: Flow, bag: Bag) -> None:
     order = bag.policy.order
     flow.heading("Hours", keep=110.0)
     how = {
-        "sew cones": _learning(order.sew_minutes_per_cone, bag),
+        "cut and sew cones": _learning(order.sew_minutes_per_cone, bag),
         "fit cones": _learning(order.minutes_per_cone, bag),
         "splice eyes": f"{order.splice_minutes:g} min each",
         "measure and cut rope": f"{order.rope_minutes_per_piece:g} min each",

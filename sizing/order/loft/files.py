@@ -12,7 +12,7 @@ from sizing.order.loft.bag import PageAddress, gather_bags
 from sizing.order.loft.cloth_files import cloth_files
 from sizing.order.loft.cloth_jobs import pattern_told
 from sizing.order.loft.kit_papers import kit_papers
-from sizing.order.loft.workshop_sheet import workshop_csv
+from sizing.order.loft.workshop_sheet import board_csv, workshop_csv
 from sizing.order.workshop import workshop_plan
 from sizing.policy import Policy
 from sizing.writing import write_files
@@ -21,7 +21,7 @@ from sizing.writing import write_files
 def loft_files(
     result: MusterResult, policy: Policy, catalogue: Catalogue, page_address: PageAddress | None = None
 ) -> Mapping[str, bytes]:
-    """Return kits.pdf and kits-letter.pdf, workshop.csv, cloth.csv, tapes.csv, and each cloth's drawings.
+    """Return kits.pdf, kits-letter.pdf, workshop's tables, cloth.csv, tapes.csv, and each cloth's drawings.
 
     `page_address` gives the full address of a boat's page by her row, for the code on her bag; without it
     the label says so. Of a boat her entry number and her name appear, nothing else. The same result gives
@@ -37,16 +37,15 @@ def loft_files(
 def kit_files(
     result: MusterResult, policy: Policy, catalogue: Catalogue, page_address: PageAddress | None = None
 ) -> Mapping[str, bytes]:
-    """Return kits.pdf, kits-letter.pdf and workshop.csv alone, of what `loft_files` returns."""
+    """Return kits.pdf, kits-letter.pdf and the workshop's tables alone, of what `loft_files` returns."""
     order, fleet, needs = result.order, result.intake.fleet, result.requirements
     kits = kits_for(order, fleet, needs, result.plans, policy)
-    workshop = workshop_plan(
-        kits, policy.order, volunteers=policy.order.volunteers, days=policy.order.workshop_days
-    )
+    workshop = result.workshop or workshop_plan(kits, policy)
     bags = gather_bags(order, kits, fleet, needs, result.plans, policy, catalogue, page_address)
     return {
         **kit_papers(bags, workshop, policy),
         "workshop.csv": workshop_csv(workshop),
+        "workshop-board.csv": board_csv(workshop, {kit.row: kit.entry_no for kit in kits}),
     }
 
 

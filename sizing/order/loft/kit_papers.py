@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from sizing.model import WorkshopPlan
 from sizing.order.cloth.tiles import Paper
 from sizing.order.loft.bag import Bag
 from sizing.order.loft.bag_label import put_label
@@ -15,7 +16,6 @@ from sizing.order.loft.page import Flow
 from sizing.order.loft.paint import pdf_bytes
 from sizing.order.loft.pick_list import put_cut_list, put_pick_list
 from sizing.order.loft.workshop_sheet import put_workshop
-from sizing.order.workshop import Workshop
 from sizing.policy import Policy
 
 BAGS_A_FILE: Final = 200
@@ -24,7 +24,7 @@ BAGS_A_FILE: Final = 200
 PAPER_NAMES: Final[Mapping[Paper, str]] = {"A4": "", "Letter": "-letter"}
 
 
-def kit_papers(bags: Sequence[Bag], workshop: Workshop, policy: Policy) -> Mapping[str, bytes]:
+def kit_papers(bags: Sequence[Bag], workshop: WorkshopPlan, policy: Policy) -> Mapping[str, bytes]:
     """Return kits.pdf for A4 and kits-letter.pdf for US Letter; several files of each for a large fleet."""
     files: dict[str, bytes] = {}
     parts = [bags[start : start + BAGS_A_FILE] for start in range(0, len(bags), BAGS_A_FILE)] or [[]]
@@ -57,7 +57,7 @@ def _numbers(flows: Sequence[Sequence[Flow]], front: int) -> tuple[list[str], li
 
 
 def _front(
-    bags: Sequence[Bag], sheets: Sequence[str], workshop: Workshop, policy: Policy, paper: Paper
+    bags: Sequence[Bag], sheets: Sequence[str], workshop: WorkshopPlan, policy: Policy, paper: Paper
 ) -> Flow:
     flow = Flow(paper, "Workshop and list of bags", _foot(policy))
     put_workshop(flow, workshop, bags, sheets, policy)

@@ -1,90 +1,101 @@
-"""The fleet's workshop on paper and as a table: stations, hours, volunteers, days; and the list of bags."""
+"""The fleet's workshop on paper and as tables: the board by the hour, each step's hours, the list of bags."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Final
 
+from sizing.model import STEPS, Stand, Step, WorkshopPlan
 from sizing.order.loft.bag import Bag
 from sizing.order.loft.page import Col, Flow
 from sizing.order.sheets import Column, Sheet
-from sizing.order.workshop import Workshop
-from sizing.policy import OrderRules, Policy
+from sizing.order.workshop.told import STEP_WORDS, verdict
+from sizing.policy import Policy
 
-ALL_STATIONS: Final = "all stations"
+ALL_STEPS: Final = "all steps"
 _WORKSHOP: Final = (
-    Column("station", "Station", "text", 24),
+    Column("step", "Step", "text", 24),
     Column("tasks", "Tasks", "count", 8),
-    Column("volunteers", "Volunteers", "count", 10),
     Column("hours", "Hours", "quantity", 10),
-    Column("days", "Days", "quantity", 8),
+    Column("hours_planned", "Hours in the plan", "quantity", 10),
+    Column("most_people", "Most people at once", "count", 10),
     Column("note", "Note", "text", 60),
 )
-_STATIONS: Final = (
-    Col("Station", 170), Col("Tasks", 70, "right"), Col("Volunteers", 80, "right"),
-    Col("Hours", 80, "right"), Col("Days", 80, "right"),
+_BOARD: Final = (
+    Column("day", "Day", "count", 6),
+    Column("hour", "Hour of the day", "count", 8),
+    Column("step", "Step", "text", 24),
+    Column("people", "People", "count", 8),
+    Column("hours", "Hours of work", "quantity", 10),
+    Column("kits", "Kits in hand", "text", 50),
+    Column("ready", "Kits ready", "text", 50),
+)
+_STEPS: Final = (
+    Col("Step", 170), Col("Tasks", 70, "right"), Col("Hours", 80, "right"),
+    Col("In the plan", 80, "right"), Col("Most at once", 80, "right"),
 )  # fmt: skip
 _BAGS: Final = (
-    Col("Entry", 60, lines=2), Col("Boat", 170, lines=2), Col("Sew", 36, "right"), Col("Fit", 36, "right"),
+    Col("Entry", 60, lines=2), Col("Boat", 150, lines=2), Col("Sew", 36, "right"), Col("Fit", 36, "right"),
     Col("Splices", 44, "right"), Col("Rope", 36, "right"), Col("Pieces", 46, "right"),
-    Col("Hours", 44, "right"), Col("Sheet", 44, "right"),
+    Col("Hours", 44, "right"), Col("Ready", 76), Col("Sheet", 44, "right"),
 )  # fmt: skip
 _COUNTED: Final = ("cones_to_sew", "cones_to_fit", "splices", "rope_pieces")
+_SHORT: Final[Mapping[Step, str]] = {
+    "rope": "Rope", "cut": "Cut", "baste": "Baste", "sew": "Sew", "turn": "Turn", "splice": "Eyes",
+    "thread": "Thread", "fit": "Fit", "check": "Check",
+}  # fmt: skip
+NOT_READY: Final = "not in these days"
 
 
-def workshop_csv(workshop: Workshop) -> bytes:
-    """Return workshop.csv: a row for each station, then one for all of them."""
+def workshop_csv(plan: WorkshopPlan) -> bytes:
+    """Return workshop.csv: a row for each step, then one for all of them."""
     rows = [
-        (s.name, s.tasks, s.volunteers, _tenth(s.hours), _hundredth(s.days), "") for s in workshop.stations
+        (STEP_WORDS[s.step], s.tasks, _tenth(s.hours), _tenth(s.done), s.most_at_once, "") for s in plan.steps
     ]
-    rows.append((
-        ALL_STATIONS, sum(s.tasks for s in workshop.stations), workshop.volunteers, _tenth(workshop.hours),
-        _hundredth(workshop.days_needed), verdict(workshop),
-    ))  # fmt: skip
+    done = sum(s.done for s in plan.steps)
+    tasks = sum(s.tasks for s in plan.steps)
+    rows.append((ALL_STEPS, tasks, _tenth(plan.hours), _tenth(done), plan.people, verdict(plan)))
     return Sheet("Workshop", _WORKSHOP, tuple(rows)).csv()
 
 
-def verdict(workshop: Workshop) -> str:
-    """Return whether the days are enough, and how many volunteers are needed at least, in a sentence."""
-    if not workshop.stations:
-        return "There is nothing to build."
-    days = f"{workshop.volunteers} volunteers and {workshop.days:g} days are planned"
-    words = "which is enough" if workshop.enough else "which is NOT enough"
-    if workshop.volunteers_needed is None:
-        return f"{days}, {words}: one task alone takes longer than that."
-    least = f"at least {workshop.volunteers_needed} volunteers are needed in {workshop.days:g} days"
-    return f"{days}, {words}; {least}."
+def board_csv(plan: WorkshopPlan, entries: Mapping[int, str]) -> bytes:
+    """Return workshop-board.csv: who stands where in each hour, with which kits; `entries` by row."""
+    rows = []
+    for stand in plan.board:
+        ready = [row for row, slot in plan.ready.items() if slot == stand.slot]
+        rows.append((
+            plan.day_of(stand.slot), plan.hour_of(stand.slot), STEP_WORDS[stand.step], stand.people,
+            _tenth(stand.hours), _named(stand.rows, entries),
+            _named(ready, entries) if stand.step == "check" else "",
+        ))  # fmt: skip
+    return Sheet("Board", _BOARD, tuple(rows)).csv()
 
 
 def put_workshop(
-    flow: Flow, workshop: Workshop, bags: Sequence[Bag], sheets: Sequence[str], policy: Policy
+    flow: Flow, plan: WorkshopPlan, bags: Sequence[Bag], sheets: Sequence[str], policy: Policy
 ) -> None:
     """Lay out the workshop's plan and where each bag's papers are; `sheets` go with `bags`."""
     flow.text("The workshop", size=18.0, bold=True)
     flow.space(4.0)
     flow.text(f"{policy.rally.name}: {len(bags)} {'bag' if len(bags) == 1 else 'bags'} to make up.")
-    flow.text(verdict(workshop), bold=True)
+    flow.text(verdict(plan), bold=True)
     flow.space(4.0)
     rows = [
-        (s.name, f"{s.tasks:,}", f"{s.volunteers:,}", f"{s.hours:,.1f}", f"{s.days:.2f}")
-        for s in workshop.stations
+        (STEP_WORDS[s.step], f"{s.tasks:,}", f"{s.hours:,.1f}", f"{s.done:,.1f}", f"{s.most_at_once:,}")
+        for s in plan.steps
     ]
-    total = (
-        ALL_STATIONS,
-        "",
-        f"{workshop.volunteers:,}",
-        f"{workshop.hours:,.1f}",
-        f"{workshop.days_needed:.2f}",
-    )
-    flow.table(_STATIONS, [*rows, total], last_bold=True)
-    flow.text(_how(workshop, policy.order), size=8.0, grey=0.25)
+    done = sum(s.done for s in plan.steps)
+    total = (ALL_STEPS, "", f"{plan.hours:,.1f}", f"{done:,.1f}", f"{plan.people:,}")
+    flow.table(_STEPS, [*rows, total], last_bold=True)
+    flow.text(_how(policy), size=8.0, grey=0.25)
     if not bags:
         return
+    _put_board(flow, plan, {bag.kit.row: bag.kit.entry_no for bag in bags})
     flow.heading("Bags")
     flow.text(
         "Hours of a bag are for one person who makes it alone, learning as it goes; in the workshop "
-        "each station learns once, so the sums differ.",
+        "each learns once, so the sums differ.",
         size=8.0,
         grey=0.25,
     )
@@ -92,31 +103,67 @@ def put_workshop(
         (
             bag.kit.entry_no, bag.kit.boat_name or "(no name)",
             *(f"{getattr(bag.kit.work, name):,}" for name in _COUNTED), f"{bag.pieces:,}",
-            f"{bag.kit.hours:.1f}", sheet,
+            f"{bag.kit.hours:.1f}", _ready(plan, bag.kit.row), sheet,
         )
         for bag, sheet in zip(bags, sheets, strict=True)
     ]  # fmt: skip
     work = [sum(getattr(bag.kit.work, name) for bag in bags) for name in _COUNTED]
     pieces, hours = sum(bag.pieces for bag in bags), sum(bag.kit.hours for bag in bags)
-    in_all = ("All", "", *(f"{count:,}" for count in (*work, pieces)), f"{hours:,.1f}", "")
+    in_all = ("All", "", *(f"{count:,}" for count in (*work, pieces)), f"{hours:,.1f}", "", "")
     flow.table(_BAGS, [*listed, in_all], last_bold=True)
 
 
-def _how(workshop: Workshop, rules: OrderRules) -> str:
-    together = "; with fewer volunteers than stations, all work through them one after another"
+def _put_board(flow: Flow, plan: WorkshopPlan, entries: Mapping[int, str]) -> None:
+    """People at each step, a row an hour; and the kits that are sewn, fitted and ready."""
+    steps = [step for step in STEPS if any(stand.step == step for stand in plan.board)]
+    if not steps:
+        return
+    flow.heading("Who stands where, hour by hour", keep=120.0)
+    flow.text(
+        "People at each step. Whoever is not named helps where most is lying. Kits by entry number: those "
+        "at the machines, those being fitted, and those that are ready when the hour is over.",
+        size=8.0,
+        grey=0.25,
+    )
+    columns = (
+        Col("Day", 24, "right"), Col("Hour", 26, "right"),
+        *(Col(_SHORT[step], 32, "right") for step in steps),
+        Col("Sewing", 76), Col("Fitting", 76), Col("Ready", 76, bold=True),
+    )  # fmt: skip
+    rows = []
+    for slot in sorted({stand.slot for stand in plan.board}):
+        here: dict[Step, Stand] = {stand.step: stand for stand in plan.board if stand.slot == slot}
+        ready = [row for row, at in plan.ready.items() if at == slot]
+        rows.append((
+            f"{plan.day_of(slot)}", f"{plan.hour_of(slot)}",
+            *(f"{here[step].people}" if step in here else "" for step in steps),
+            _named(here["sew"].rows, entries) if "sew" in here else "",
+            _named(here["fit"].rows, entries) if "fit" in here else "", _named(ready, entries),
+        ))  # fmt: skip
+    flow.table(columns, rows)
+
+
+def _ready(plan: WorkshopPlan, row: int) -> str:
+    slot = plan.ready.get(row)
+    return NOT_READY if slot is None else f"day {plan.day_of(slot)}, hour {plan.hour_of(slot)}"
+
+
+def _named(rows: Sequence[int], entries: Mapping[int, str]) -> str:
+    return ", ".join(entries[row] for row in rows)
+
+
+def _how(policy: Policy) -> str:
+    rules, shop = policy.order, policy.workshop
     return (
-        "Hours are the work of all a station's volunteers together; a day is "
-        f"{rules.work_hours_per_day:g} hours of work. Stations run side by side, and the slowest sets the "
-        f"days{together if workshop.volunteers < len(workshop.stations) else ''}. Each volunteer learns: the "
-        f"time for a cone falls to {100 * rules.learning_rate:g} % each time the count doubles, up to "
-        f"{rules.practised_cones} cones. Volunteers, days and all times but 12 min a cone [practice] are "
-        "assumed; the rally's rules can change them."
+        f"A day is {shop.hours_per_day:g} hours of work. A kit goes through cutting, basting, sewing, "
+        "turning, threading and fitting to the check: a cone is passed on in the hour after, a kit is "
+        "threaded, fitted and packed once all of it has come. Kits with least work go first, so that most "
+        "boats are ready soonest. Each who makes cones learns: the time for one falls to "
+        f"{100 * rules.learning_rate:g} % each time the count doubles, up to {rules.practised_cones} cones. "
+        "People, machines, days and all times but 12 min to fit a cone [practice] are assumed; the rally's "
+        "rules can change them."
     )
 
 
 def _tenth(value: float) -> Decimal:
     return Decimal(f"{value:.1f}")
-
-
-def _hundredth(value: float) -> Decimal:
-    return Decimal(f"{value:.2f}")

@@ -1,21 +1,17 @@
-"""Kits, hours with learning, and the workshop."""
+"""Kits, and hours with learning."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
 from datetime import date
-from itertools import product
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from fleet_demo import fleet_csv, policy_toml, prices_csv
-from sizing.errors import PolicyError
 from sizing.order.kits import Kit, Work, build_hours, kits_for, learned_minutes
 from sizing.order.purchase import build_order
-from sizing.order.workshop import workshop_plan
 from sizing.policy import Policy
 from sizing.story import load_rules, muster
 from tests.sizing.order.fleet_builder import Boat, case
@@ -84,52 +80,6 @@ def test_hours_of_a_whole_drogue_are_days_of_work() -> None:
     # Common practice, no source: two to four days for one whole drogue.
     hours = build_hours(Work(101, 101, 10, 5, 1), RULES)
     assert 2 * 8 <= hours <= 4 * 14
-
-
-def test_the_workshop_sets_volunteers_where_the_slowest_is_soonest_done() -> None:
-    """Against every way to set seven volunteers to five stations."""
-    made = kits([Boat(entry_no="1"), Boat(entry_no="2")])
-    plan = workshop_plan(made, RULES, volunteers=7, days=3.0)
-    assert sum(station.volunteers for station in plan.stations) == 7
-    work = [(station.tasks, station.name) for station in plan.stations]
-    times: dict[str, Callable[[int], float]] = {
-        "measure and cut rope": lambda n: 6.0 * n,
-        "sew cones": lambda n: learned_minutes(n, 8.0, 0.85, 50),
-        "splice eyes": lambda n: 45.0 * n,
-        "fit cones": lambda n: learned_minutes(n, 12.0, 0.85, 50),
-        "check and pack": lambda n: 40.0 * n,
-    }
-    best = min(
-        max(times[name](-(-tasks // k)) / 60 / 6.0 for (tasks, name), k in zip(work, crew, strict=True))
-        for crew in product(range(1, 4), repeat=5)
-        if sum(crew) == 7
-    )
-    assert plan.days_needed == pytest.approx(best)
-    assert plan.enough == (best <= 3.0)
-
-
-def test_the_fewest_volunteers_are_enough_and_one_fewer_is_not() -> None:
-    made = kits([Boat(entry_no=str(i)) for i in range(4)])
-    needed = workshop_plan(made, RULES, volunteers=5, days=2.0).volunteers_needed
-    assert needed is not None
-    assert workshop_plan(made, RULES, volunteers=needed, days=2.0).enough
-    assert not workshop_plan(made, RULES, volunteers=needed - 1, days=2.0).enough
-
-
-def test_one_volunteer_does_all_stations_in_turn() -> None:
-    plan = workshop_plan(kits([Boat()]), RULES, volunteers=1, days=30.0)
-    assert plan.days_needed == pytest.approx(plan.hours / RULES.work_hours_per_day)
-    assert plan.enough
-
-
-def test_no_volunteers_is_refused() -> None:
-    with pytest.raises(PolicyError):
-        workshop_plan((), RULES, volunteers=0, days=1.0)
-
-
-def test_nothing_to_build_needs_no_days() -> None:
-    plan = workshop_plan((), RULES, volunteers=3, days=1.0)
-    assert (plan.stations, plan.days_needed, plan.enough) == ((), 0.0, True)
 
 
 def test_the_hours_of_a_plan_are_those_of_her_kit_once_practised() -> None:

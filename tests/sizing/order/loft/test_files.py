@@ -50,7 +50,7 @@ def test_names(files: Mapping[str, bytes]) -> None:
     ends = ("layout.pdf", "layout.svg", "layout.dxf")
     patterns = ("A4.pdf", "Letter.pdf")
     assert set(files) == {
-        "kits.pdf", "kits-letter.pdf", "workshop.csv", "cloth.csv", "tapes.csv",
+        "kits.pdf", "kits-letter.pdf", "workshop.csv", "workshop-board.csv", "cloth.csv", "tapes.csv",
         "cone-pattern-127-mm.dxf", *(f"cone-pattern-127-mm-{paper}" for paper in patterns),
         *(f"{stem}-{end}" for stem in stems for end in ends),
     }  # fmt: skip
@@ -131,13 +131,27 @@ def test_tapes_are_three_a_cone_with_those_of_the_spares(files: Mapping[str, byt
 
 
 def test_the_workshop_table_adds_up(files: Mapping[str, bytes]) -> None:
-    *stations, last = table(files["workshop.csv"])
-    assert last["station"] == "all stations"
-    assert int(last["tasks"]) == sum(int(row["tasks"]) for row in stations)
-    assert int(last["volunteers"]) == sum(int(row["volunteers"]) for row in stations) == 12
-    assert float(last["hours"]) == pytest.approx(sum(float(row["hours"]) for row in stations), abs=0.3)
-    assert "12 volunteers and 3 days" in last["note"]
-    assert {row["station"]: int(row["tasks"]) for row in stations}["sew cones"] == 101 + 140 + 17
+    *steps, last = table(files["workshop.csv"])
+    assert last["step"] == "all steps"
+    assert int(last["tasks"]) == sum(int(row["tasks"]) for row in steps)
+    for column in ("hours", "hours_planned"):
+        assert float(last[column]) == pytest.approx(sum(float(row[column]) for row in steps), abs=0.5)
+    assert "12 people with 4 sewing machines and 3 days" in last["note"]
+    assert {row["step"]: int(row["tasks"]) for row in steps}["sew at the machine"] == 101 + 140 + 17
+
+
+def test_the_board_has_no_more_people_than_come_and_no_more_at_machines_than_machines(
+    files: Mapping[str, bytes],
+) -> None:
+    here: dict[tuple[str, str], int] = {}
+    board = table(files["workshop-board.csv"])
+    for row in board:
+        at = (row["day"], row["hour"])
+        here[at] = here.get(at, 0) + int(row["people"])
+        assert row["step"] != "sew at the machine" or int(row["people"]) <= 4
+    assert max(here.values()) <= 12
+    planned = sum(float(row["hours_planned"]) for row in table(files["workshop.csv"])[:-1])
+    assert sum(float(row["hours"]) for row in board) == pytest.approx(planned, abs=0.05 * len(board))
 
 
 @pytest.mark.thorough
@@ -159,9 +173,16 @@ def test_no_contact_details_anywhere(files: Mapping[str, bytes]) -> None:
 def test_nothing_to_build_is_said() -> None:
     idle = rally([Boat(groups=())])
     files = loft_files(idle.result, idle.policy, idle.catalogue)
-    assert set(files) == {"kits.pdf", "kits-letter.pdf", "workshop.csv", "cloth.csv", "tapes.csv"}
+    assert set(files) == {
+        "kits.pdf",
+        "kits-letter.pdf",
+        "workshop.csv",
+        "workshop-board.csv",
+        "cloth.csv",
+        "tapes.csv",
+    }
     (page,) = page_texts(files["kits.pdf"])
-    assert "There is nothing to build." in page
+    assert "There is nothing to make." in page
 
 
 def test_a_folder_that_is_not_there_is_an_output_error(made: Rally, tmp_path: Path) -> None:
