@@ -1,7 +1,8 @@
-"""How one kit is built, how long it takes, what to check at the end, and the cautions."""
+"""What joins what in one kit, how long it takes, what to check at the end, and the cautions."""
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -11,14 +12,16 @@ from math import ceil
 from types import MappingProxyType
 from typing import Any, Final
 
+from sizing.drogue.cone import pattern_of, usual_cone
 from sizing.drogue.joint_text import MEASURE_FIRST, joint_text
 from sizing.drogue.marks import TOLERANCE_M
 from sizing.order.builder import ENDS
 from sizing.order.kits import learned_minutes
 from sizing.order.loft.bag import Bag
+from sizing.order.loft.lengths_shown import small
 from sizing.order.loft.page import Col, Flow, Sign
+from sizing.order.loft.pattern_names import pattern_stem
 from sizing.order.recovery_pieces import RECOVERY
-from sizing.units import both
 from sizing.words import in_plain_words
 
 CHECK_LIST: Final = "Check list before the bag is closed"
@@ -36,6 +39,8 @@ class Point:
     title: str
     text: str
     source: str
+    card: str = ""
+    picture: str = ""
 
 
 @lru_cache(maxsize=1)
@@ -47,7 +52,8 @@ def points() -> Mapping[str, tuple[Point, ...]]:
 
 
 def _point(item: Mapping[str, str]) -> Point:
-    return Point(item.get("when", "always"), item.get("title", ""), item["text"], item.get("source", ""))
+    return Point(item.get("when", "always"), item.get("title", ""), item["text"], item.get("source", ""),
+                 item.get("card", ""), item.get("picture", ""))  # fmt: skip
 
 
 def occasions(bag: Bag) -> frozenset[str]:
@@ -58,6 +64,8 @@ def occasions(bag: Bag) -> frozenset[str]:
         "always": True,
         "rope": work.rope_pieces > 0,
         "sew": work.cones_to_sew > 0,
+        "open": work.cones_to_sew > 0 and bag.policy.order.seam == "open",
+        "lapped": work.cones_to_sew > 0 and bag.policy.order.seam == "lapped",
         "fit": work.cones_to_fit > 0,
         "splice": work.splices > 0,
         "old splices": sum(piece.quantity for piece in kit.contents if piece.kind == "thimble")
@@ -91,13 +99,48 @@ def figures(bag: Bag) -> Mapping[str, str]:
         "tapes": str(order.tapes_per_cone),
         "tails": str(tails),
         "knots": f"{tails * work.cones_to_fit:,}",
-        "tape_length": both(order.tape_length, "length"),
-        "pitch": both(sizing.cone_pitch, "length"),
-        "offset": both(sizing.first_cone_offset, "length"),
+        "tape_length": small(order.tape_length),
+        "pitch": small(sizing.cone_pitch),
+        "offset": small(sizing.first_cone_offset),
         "tolerance": f"{1000 * TOLERANCE_M:.0f} mm",
         "small_ends": _small_ends(bag),
         "bags": str(bag.kit.stowage_bags),
+        **_of_the_cones(bag),
     }
+
+
+def _of_the_cones(bag: Bag) -> Mapping[str, str]:
+    """What is measured of the new cones, in the largest number made alike, and how long they take."""
+    work, order, sizing = bag.kit.work, bag.policy.order, bag.policy.sizing
+    pieces = sorted((p for p in bag.kit.contents if p.cone is not None), key=lambda p: -p.quantity)
+    sizes = [piece.cone for piece in pieces if piece.cone is not None]
+    size = sizes[0] if sizes else usual_cone(sizing.cone_mouth, sizing)
+    slant_m = pattern_of(size, bag.policy).slant_m
+    hem = f"Fold the mouth's hem of {small(order.hem_allowance)} in on its arc and stitch it. "
+    hours = {station.name: station.hours for station in bag.stations}
+    return {
+        "patterns": " and ".join(dict.fromkeys(pattern_stem(s, sizing) for s in sizes or [size])),
+        "rims": hem if order.hem_allowance else "Both rims are cut hot and have no hem.",
+        "tapes_in_all": f"{order.tapes_per_cone * work.cones_to_sew:,}",
+        "tail": small((order.tape_length - slant_m) / 2.0),
+        "mouth": small(size.mouth_m),
+        "mouth_flat": _flat(size.mouth_m),
+        "small_flat": _flat(size.small_end_m),
+        "sewing_time": _takes("Cutting and sewing", hours.get("cut and sew cones")),
+        "fitting_time": _takes("Fitting the cones", hours.get("fit cones")),
+    }
+
+
+def _flat(diameter_m: float) -> str:
+    """How wide a rim is when it lies flat, to a tenth of a millimetre as on its gauge: pi d / 2. [derived]"""
+    return f"{500 * math.pi * diameter_m:.1f} mm"
+
+
+def _takes(what: str, hours: float | None) -> str:
+    if hours is None:
+        return ""
+    whole = math.ceil(hours)
+    return f"{what} takes one pair of hands that is new to it about {whole} hour{'' if whole == 1 else 's'}."
 
 
 def _small_ends(bag: Bag) -> str:
@@ -115,8 +158,7 @@ def _small_ends(bag: Bag) -> str:
 
 
 def put_build_sheet(flow: Flow, bag: Bag) -> None:
-    """Lay out the steps of this kit, in order, then its hours."""
-    flow.heading("Build sheet")
+    """Lay out what joins what, and the kit's hours; its steps stand on the two cards that follow."""
     old = bag.kit.work.cones_to_fit - bag.kit.work.cones_to_sew
     if old > 0:
         flow.text(
@@ -124,11 +166,17 @@ def put_build_sheet(flow: Flow, bag: Bag) -> None:
             "old one over: a torn one, or one with worn tapes, is replaced from the fleet's spares."
         )
         flow.space(4.0)
-    hers, shown = occasions(bag), figures(bag)
-    for number, step in enumerate((p for p in points()["step"] if p.when in hers), 1):
-        flow.point(f"{number}", step.text.format_map(shown), step.title.format_map(shown), step.source)
     put_joints(flow, bag)
     flow.together(lambda page: _put_hours(page, bag))
+
+
+def put_joints_in_short(flow: Flow, bag: Bag) -> None:
+    """Lay out what joins what, in the order it is closed; how parts fit stands with the bag's papers."""
+    if not bag.joints:
+        return
+    flow.heading("What joins what, in the order it is closed", keep=75.0)
+    for joint in map(joint_text, bag.joints):
+        flow.point(joint.place, joint.closing, f"{joint.name}: {joint.joined_by}.")
 
 
 def put_joints(flow: Flow, bag: Bag) -> None:

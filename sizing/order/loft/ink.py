@@ -49,7 +49,17 @@ class Squares(NamedTuple):
     rows: tuple[bytes, ...]
 
 
-Mark: TypeAlias = Letters | Rule | Box | Squares
+class Trace(NamedTuple):
+    """A line through points, each (x, y), filled with a grey if it is closed round something; pt."""
+
+    points: tuple[tuple[float, float], ...]
+    width: float = 0.7
+    fill: float | None = None
+    dashed: bool = False
+    grey: float = 0.0
+
+
+Mark: TypeAlias = Letters | Rule | Box | Squares | Trace
 
 
 @dataclass

@@ -10,6 +10,7 @@ from sizing.order.cloth.tiles import Paper
 from sizing.order.loft.bag import Bag
 from sizing.order.loft.bag_label import put_label
 from sizing.order.loft.build_sheet import put_build_sheet, put_check_list
+from sizing.order.loft.craft_cards import craft_cards
 from sizing.order.loft.ink import Page
 from sizing.order.loft.marks_pages import put_marks
 from sizing.order.loft.page import Flow
@@ -30,28 +31,31 @@ def kit_papers(bags: Sequence[Bag], workshop: WorkshopPlan, policy: Policy) -> M
     parts = [bags[start : start + BAGS_A_FILE] for start in range(0, len(bags), BAGS_A_FILE)] or [[]]
     for paper, suffix in PAPER_NAMES.items():
         names = [f"kits{suffix}{f'-{at + 1}' if len(parts) > 1 else ''}.pdf" for at in range(len(parts))]
-        flows = [[_boat(bag, paper) for bag in part] for part in parts]
+        flows = [[[_boat(bag, paper), *craft_cards(bag, paper)] for bag in part] for part in parts]
         blank = _front(bags, ["" for _ in bags], workshop, policy, paper)
         sheets, starts = _numbers(flows, len(blank.pages))
         front = _front(bags, sheets, workshop, policy, paper)
         for at, (name, part) in enumerate(zip(names, flows, strict=True)):
             pages: list[Page] = front.finished(1) if at == 0 else []
-            for flow, start in zip(part, starts[at], strict=True):
-                pages += flow.finished(start)
+            for bag_flows, start in zip(part, starts[at], strict=True):
+                first = start
+                for flow in bag_flows:
+                    pages += flow.finished(first)
+                    first += len(flow.pages)
             files[name] = pdf_bytes(pages, f"Kits of {policy.rally.name}")
     return files
 
 
-def _numbers(flows: Sequence[Sequence[Flow]], front: int) -> tuple[list[str], list[list[int]]]:
+def _numbers(flows: Sequence[Sequence[Sequence[Flow]]], front: int) -> tuple[list[str], list[list[int]]]:
     """Where each bag's papers begin: in words for the list of bags, and as sheet numbers by file."""
     words, starts = [], []
     for at, part in enumerate(flows):
         sheet = 1 + (front if at == 0 else 0)
         own = []
-        for flow in part:
+        for bag_flows in part:
             own.append(sheet)
             words.append(f"{at + 1}: {sheet}" if len(flows) > 1 else str(sheet))
-            sheet += len(flow.pages)
+            sheet += sum(len(flow.pages) for flow in bag_flows)
         starts.append(own)
     return words, starts
 

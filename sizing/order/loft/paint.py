@@ -9,7 +9,7 @@ from typing import Any
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.textobject import PDFTextObject
 
-from sizing.order.loft.ink import Box, Letters, Page, Rule, Squares
+from sizing.order.loft.ink import Box, Letters, Page, Rule, Squares, Trace
 from sizing.order.loft.lettering import as_printed, runs
 
 
@@ -31,6 +31,8 @@ def pdf_bytes(pages: Iterable[Page], title: str) -> bytes:
                 canvas.line(mark.x, mark.y, mark.to_x, mark.to_y)
             elif isinstance(mark, Squares):
                 _squares(canvas, mark)
+            elif isinstance(mark, Trace):
+                _trace(canvas, mark)
         _letters(canvas, [mark for mark in page.marks if isinstance(mark, Letters)], written)
         canvas.showPage()
     canvas.save()
@@ -86,6 +88,22 @@ def _letters(canvas: Canvas, letters: list[Letters], written: dict[tuple[str, fl
             text.setFillGray(mark.grey)
         text.put(mark)
     canvas.drawText(text)
+
+
+def _trace(canvas: Canvas, mark: Trace) -> None:
+    """In the order of the page: what is drawn later lies on what was drawn before."""
+    path = canvas.beginPath()
+    path.moveTo(*mark.points[0])
+    for x, y in mark.points[1:]:
+        path.lineTo(x, y)
+    canvas.setLineWidth(mark.width)
+    canvas.setDash([3.0, 2.0] if mark.dashed else [])
+    canvas.setStrokeGray(mark.grey)
+    if mark.fill is not None:
+        path.close()
+        canvas.setFillGray(mark.fill)
+    canvas.drawPath(path, stroke=1, fill=int(mark.fill is not None))
+    canvas.setStrokeGray(0.0)
 
 
 def _squares(canvas: Canvas, mark: Squares) -> None:

@@ -43,9 +43,9 @@ _BAGS: Final = (
 _COUNTED: Final = ("cones_to_sew", "cones_to_fit", "splices", "rope_pieces")
 _SHORT: Final[Mapping[Step, str]] = {
     "rope": "Rope", "cut": "Cut", "baste": "Baste", "sew": "Sew", "turn": "Turn", "splice": "Eyes",
-    "thread": "Thread", "fit": "Fit", "check": "Check",
+    "thread": "Close", "fit": "Fit", "check": "Pack",
 }  # fmt: skip
-NOT_READY: Final = "not in these days"
+NOT_READY: Final = "not ready"
 
 
 def workshop_csv(plan: WorkshopPlan) -> bytes:
@@ -126,8 +126,8 @@ def _put_board(flow: Flow, plan: WorkshopPlan, entries: Mapping[int, str]) -> No
         grey=0.25,
     )
     columns = (
-        Col("Day", 24, "right"), Col("Hour", 26, "right"),
-        *(Col(_SHORT[step], 32, "right") for step in steps),
+        Col("Day", 30, "right"), Col("Hour", 34, "right"),
+        *(Col(_SHORT[step], 36, "right") for step in steps),
         Col("Sewing", 76), Col("Fitting", 76), Col("Ready", 76, bold=True),
     )  # fmt: skip
     rows = []
