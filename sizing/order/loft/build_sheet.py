@@ -6,14 +6,14 @@ import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from importlib import resources
 from math import ceil
 from types import MappingProxyType
 from typing import Any, Final
 
 from sizing.drogue.cone import pattern_of, usual_cone
-from sizing.drogue.joint_text import MEASURE_FIRST, joint_text
+from sizing.drogue.joint_text import MEASURE_FIRST, JointText, joint_text
 from sizing.drogue.marks import TOLERANCE_M
 from sizing.order.builder import ENDS
 from sizing.order.kits import learned_minutes
@@ -188,15 +188,19 @@ def put_joints(flow: Flow, bag: Bag) -> None:
     flow.space(1.0)
     joints = [joint_text(joint) for joint in bag.joints]
     for joint in joints:
-        said = f"{joint.closing} {joint.strength}".rstrip()
-        flow.point(joint.place, said, f"{in_plain_words(joint.name)}: {joint.joined_by}.")
-        fits = " ".join(fit.sentence for fit in joint.fits)
-        if fits:
-            flow.text(fits, size=flow.sizes.small, indent=18.0, grey=0.25)
-        flow.space(1.0)
+        flow.together(partial(_put_joint, joint))
     sources = dict.fromkeys(joint.source for joint in joints if joint.source)
     if sources:
         flow.text(f"Where it comes from: {'; '.join(sources)}.", size=flow.sizes.small, grey=0.25)
+
+
+def _put_joint(joint: JointText, flow: Flow) -> None:
+    said = f"{joint.closing} {joint.strength}".rstrip()
+    flow.point(joint.place, said, f"{in_plain_words(joint.name)}: {joint.joined_by}.")
+    fits = " ".join(fit.sentence for fit in joint.fits)
+    if fits:
+        flow.text(fits, size=flow.sizes.small, indent=18.0, grey=0.25)
+    flow.space(1.0)
 
 
 def _put_hours(flow: Flow, bag: Bag) -> None:

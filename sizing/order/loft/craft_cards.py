@@ -17,6 +17,8 @@ from sizing.order.loft.lettering import lettering, wrapped
 from sizing.order.loft.page import LEADING, Flow, Sizes
 
 SIDES: Final = 2
+LEAST_PT: Final = 10.0
+"""Least size of the steps, to be read at arm's length from a table."""
 JOINTS: Final = Sizes(10.0, 9.0, 7.5, 13.0)
 """What joins what is looked up joint by joint, in smaller letters than the steps."""
 CARDS: Final = {"sewing": "Sewing card", "rigging": "Rigging card"}
