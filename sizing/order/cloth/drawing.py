@@ -152,10 +152,10 @@ def _cone_words(pattern: ConePattern, tapes: int, told: str) -> Iterable[Words]:
     ):
         radius = inner + share * slant
         yield Words("LABELS", text, radius * math.sin(at), radius * math.cos(at), height, -math.degrees(at))
-    for line, share in zip(told.split(", ", 1), (0.72, 0.66), strict=False):
+    for said, share in zip(told.split(", ", 1), (0.72, 0.66), strict=False):
         at, radius = 0.6 * between, inner + share * slant
-        lesser = min(height, 1.1 * between * radius / max(len(line), 1))
-        yield Words("LABELS", line, radius * math.sin(at), radius * math.cos(at), lesser, -math.degrees(at))
+        lesser = min(height, 1.1 * between * radius / max(len(said), 1))
+        yield Words("LABELS", said, radius * math.sin(at), radius * math.cos(at), lesser, -math.degrees(at))
     named = [("centre of the tape", line) for line in tape_lines(pattern, tapes)]
     joined_by = "line on line" if pattern.lapped else "stitch line on stitch line"
     named += [(joined_by, line) for line in stitch_lines(pattern)]

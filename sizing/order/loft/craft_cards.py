@@ -12,7 +12,7 @@ from sizing.order.cloth.tiles import Paper
 from sizing.order.loft.bag import Bag
 from sizing.order.loft.build_sheet import Point, figures, occasions, points, put_joints_in_short
 from sizing.order.loft.craft_pictures import HIGH_PT, WIDE_PT, Shown, picture
-from sizing.order.loft.ink import Box, Letters, Mark, Rule, Squares, Trace
+from sizing.order.loft.ink import Box, Drawn, Letters, Rule, Squares, Trace
 from sizing.order.loft.lettering import lettering, wrapped
 from sizing.order.loft.page import LEADING, Flow, Sizes
 
@@ -97,7 +97,7 @@ def _put_step(flow: Flow, number: int, step: Point, title: str, text: str, shown
     flow.put(Rule(flow.left, flow.y + 2.0, flow.left + flow.room, flow.y + 2.0, 0.3))
 
 
-def _moved(mark: Mark, x: float, y: float) -> Mark:
+def _moved(mark: Drawn, x: float, y: float) -> Drawn:
     if isinstance(mark, Trace):
         return mark._replace(points=tuple((px + x, py + y) for px, py in mark.points))
     if isinstance(mark, Rule):

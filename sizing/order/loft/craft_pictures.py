@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from sizing.drogue.cone import ConePattern
-from sizing.order.loft.ink import Letters, Mark, Trace
+from sizing.order.loft.ink import Drawn, Letters, Trace
 from sizing.order.loft.lettering import Face, width_pt
 
 WIDE_PT: Final = 150.0
@@ -33,7 +33,7 @@ class Shown:
     mouth_flat: str = ""
 
 
-def picture(name: str, shown: Shown) -> tuple[Mark, ...]:
+def picture(name: str, shown: Shown) -> tuple[Drawn, ...]:
     """Return a drawing in a frame from (0, 0) to (WIDE_PT, HIGH_PT); KeyError for an unknown name."""
     return tuple(_PICTURES[name](shown))
 
@@ -55,7 +55,7 @@ def _words(
     return Letters(at, y, text, face, _SMALL_PT)
 
 
-def _arrow(start: Point, tip: Point, width: float = 0.9) -> Iterator[Mark]:
+def _arrow(start: Point, tip: Point, width: float = 0.9) -> Iterator[Drawn]:
     angle = math.atan2(tip[1] - start[1], tip[0] - start[0])
     yield _line(start, tip, width=width)
     for turn in (2.65, -2.65):
@@ -88,7 +88,7 @@ class _Flat:
     def arc(self, radius: float, start: float, end: float) -> list[Point]:
         return [self.at(radius, start + (end - start) * k / 24) for k in range(25)]
 
-    def marks(self, tapes: int, *, lines: bool = True, tape: bool = False) -> Iterator[Mark]:
+    def marks(self, tapes: int, *, lines: bool = True, tape: bool = False) -> Iterator[Drawn]:
         """Cut edge, stitch lines and tape lines, or the tapes themselves with their tails."""
         p, half = self.pattern, self.pattern.angle_rad / 2.0
         outer, inner, seam = p.cut_radius_m, p.inner_radius_m, p.seam_m
@@ -113,7 +113,7 @@ class _Flat:
                 )
 
 
-def _print(shown: Shown) -> Iterator[Mark]:
+def _print(shown: Shown) -> Iterator[Drawn]:
     yield _area([(12, 8), (72, 8), (72, 76), (12, 76)], 1.0)
     yield _line((22, 22), (62, 22), (62, 62), (22, 62), (22, 22), width=0.9)
     yield _area([(22, 12), (62, 12), (62, 19), (22, 19)], _CLOTH, 0.6)
@@ -124,13 +124,13 @@ def _print(shown: Shown) -> Iterator[Mark]:
     yield _words(82, 40, "with a ruler")
 
 
-def _pattern(shown: Shown) -> Iterator[Mark]:
+def _pattern(shown: Shown) -> Iterator[Drawn]:
     yield from _Flat(shown.pattern, 58.0, 10.0, 66.0, 108.0).marks(shown.tapes)
     yield from _arrow((128, 16), (128, 62))
     yield _words(132, 36, "grain")
 
 
-def _cut(shown: Shown) -> Iterator[Mark]:
+def _cut(shown: Shown) -> Iterator[Drawn]:
     yield from _Flat(shown.pattern, 50.0, 8.0, 60.0, 90.0).marks(shown.tapes, lines=False)
     yield _area([(92, 58), (99, 52), (138, 72), (132, 80)], _TAPE)
     yield _area([(80, 46), (92, 58), (99, 52)], 1.0)
@@ -138,14 +138,14 @@ def _cut(shown: Shown) -> Iterator[Mark]:
     yield _words(104, 22, "one pull")
 
 
-def _baste(shown: Shown) -> Iterator[Mark]:
+def _baste(shown: Shown) -> Iterator[Drawn]:
     yield from _Flat(shown.pattern, 70.0, 26.0, 42.0, 110.0).marks(shown.tapes, tape=True)
     yield _words(122, 72, "tails")
     yield _words(98, 14, "tails")
     yield _words(4, 4, "the side that will be outside is up")
 
 
-def _tape_edges(y: float) -> Iterator[Mark]:
+def _tape_edges(y: float) -> Iterator[Drawn]:
     for side in (-6.0, 6.0):
         points = [(30.0 + 3.2 * k, y + side + (1.8 if k % 2 else -1.8)) for k in range(26)]
         yield _line(*points, width=0.8)
@@ -153,7 +153,7 @@ def _tape_edges(y: float) -> Iterator[Mark]:
             yield _line((end - 4.0, y + side - 2.4), (end + 4.0, y + side + 2.4), width=1.0)
 
 
-def _edges(shown: Shown) -> Iterator[Mark]:
+def _edges(shown: Shown) -> Iterator[Drawn]:
     yield _area([(22, 18), (118, 18), (118, 78), (22, 78)], _CLOTH)
     yield _area([(4, 39), (142, 39), (142, 57), (4, 57)], _TAPE, 0.6)
     yield from _tape_edges(48.0)
@@ -163,7 +163,7 @@ def _edges(shown: Shown) -> Iterator[Mark]:
     yield _words(4, 6, "back-tacked at both rims")
 
 
-def _seam(shown: Shown) -> Iterator[Mark]:
+def _seam(shown: Shown) -> Iterator[Drawn]:
     edge = [(16, 70), (124, 78), (124, 8), (16, 32)]
     yield _area(edge, _CLOTH)
     yield _line((20, 64), (118, 70), width=1.2, dashed=True)
@@ -177,7 +177,7 @@ def _seam(shown: Shown) -> Iterator[Mark]:
     yield _words(69, 28, "tapes inside", middle=True)
 
 
-def _lap(shown: Shown) -> Iterator[Mark]:
+def _lap(shown: Shown) -> Iterator[Drawn]:
     yield _area([(10, 12), (92, 12), (92, 76), (10, 76)], _CLOTH)
     yield _area([(70, 8), (142, 8), (142, 72), (70, 72)], 0.98)
     for x in (73.0, 89.0):
@@ -188,13 +188,13 @@ def _lap(shown: Shown) -> Iterator[Mark]:
     yield _words(96, 11, "stitched", bold=True)
 
 
-def _cone(x: float, y: float, long: float, mouth: float, small: float) -> Iterator[Mark]:
+def _cone(x: float, y: float, long: float, mouth: float, small: float) -> Iterator[Drawn]:
     """A cone from the side, its mouth to the left."""
     yield _area([(x, y - mouth), (x + long, y - small), (x + long, y + small), (x, y + mouth)], _CLOTH)
     yield _area(_round(x, y, mouth * 0.28, 1.0 / 0.28), 0.82)
 
 
-def _turned(shown: Shown) -> Iterator[Mark]:
+def _turned(shown: Shown) -> Iterator[Drawn]:
     p = shown.pattern
     mouth = 26.0
     small = mouth * p.inner_radius_m / p.outer_radius_m
@@ -211,7 +211,7 @@ def _turned(shown: Shown) -> Iterator[Mark]:
     yield _words(4, 5, "tapes outside, a tail at both ends")
 
 
-def _gauge(shown: Shown) -> Iterator[Mark]:
+def _gauge(shown: Shown) -> Iterator[Drawn]:
     yield _area([(8, 8), (142, 8), (142, 26), (8, 26)], 1.0)
     for x in (112.0, 120.0, 128.0):
         yield _line((x, 8), (x, 26), width=0.8, dashed=x != 120.0)
@@ -222,7 +222,7 @@ def _gauge(shown: Shown) -> Iterator[Mark]:
     yield _words(146, 60, "people", bold=True, end=True)
 
 
-def _tools(shown: Shown) -> Iterator[Mark]:
+def _tools(shown: Shown) -> Iterator[Drawn]:
     yield _area([(8, 66), (110, 63), (128, 66), (110, 69)], 0.9)
     yield _line((14, 66), (28, 66), width=2.0)
     yield _words(8, 54, "blunt needle")
@@ -233,7 +233,7 @@ def _tools(shown: Shown) -> Iterator[Mark]:
     yield _words(8, 4, "latch hook")
 
 
-def _rope(left: float, right: float, y: float, half: float) -> Iterator[Mark]:
+def _rope(left: float, right: float, y: float, half: float) -> Iterator[Drawn]:
     """Braided rope from the side: its strands cross."""
     yield _area([(left, y - half), (right, y - half), (right, y + half), (left, y + half)], _ROPE)
     step = 7.0
@@ -247,7 +247,7 @@ def _rope(left: float, right: float, y: float, half: float) -> Iterator[Mark]:
         at += step
 
 
-def _mark(shown: Shown) -> Iterator[Mark]:
+def _mark(shown: Shown) -> Iterator[Drawn]:
     yield from _rope(24.0, 146.0, 46.0, 4.0)
     yield _area(_round(14, 46, 10.0, 0.75), 1.0)
     for k, x in enumerate((52.0, 84.0, 116.0)):
@@ -258,7 +258,7 @@ def _mark(shown: Shown) -> Iterator[Mark]:
     yield _words(4, 72, "every mark from this eye")
 
 
-def _thread(shown: Shown) -> Iterator[Mark]:
+def _thread(shown: Shown) -> Iterator[Drawn]:
     yield from _rope(6.0, 146.0, 44.0, 3.5)
     yield _area(_round(140, 44, 9.0, 0.8), 1.0)
     for x in (34.0, 72.0):
@@ -271,7 +271,7 @@ def _thread(shown: Shown) -> Iterator[Mark]:
     yield _line((6, 48), (0, 54), width=0.8)
 
 
-def _strands(shown: Shown) -> Iterator[Mark]:
+def _strands(shown: Shown) -> Iterator[Drawn]:
     yield from _rope(4.0, 96.0, 44.0, 13.0)
     yield _line((22, 76), (38, 58), width=5.0, grey=0.35)
     yield _line((62, 31), (78, 12), width=5.0, grey=0.35)
@@ -292,7 +292,7 @@ def _strands(shown: Shown) -> Iterator[Mark]:
     yield _words(122, 12, "never the core", middle=True, bold=True)
 
 
-def _slack(shown: Shown) -> Iterator[Mark]:
+def _slack(shown: Shown) -> Iterator[Drawn]:
     yield _line((2, 46), (148, 46), width=3.0, grey=0.3)
     yield from _cone(56.0, 46.0, 42.0, 22.0, 7.0)
     for side in (1.0, -1.0):
@@ -306,7 +306,7 @@ def _slack(shown: Shown) -> Iterator[Mark]:
     yield from _arrow((48, 79), (44, 79))
 
 
-def _knot(shown: Shown) -> Iterator[Mark]:
+def _knot(shown: Shown) -> Iterator[Drawn]:
     turns = [2.0 * math.pi * k / 40 for k in range(41)]
     eight = [(76.0 + 32.0 * math.sin(a), 46.0 + 17.0 * math.sin(2.0 * a)) for a in turns]
     for width, grey in ((7.0, 0.0), (5.4, 0.8)):
@@ -317,7 +317,7 @@ def _knot(shown: Shown) -> Iterator[Mark]:
     yield _words(76, 12, "figure of eight, pulled tight", middle=True)
 
 
-_PICTURES: Final[Mapping[str, Callable[[Shown], Iterator[Mark]]]] = {
+_PICTURES: Final[Mapping[str, Callable[[Shown], Iterator[Drawn]]]] = {
     "print": _print, "pattern": _pattern, "cut": _cut, "baste": _baste, "edges": _edges, "seam": _seam,
     "lap": _lap, "turned": _turned, "gauge": _gauge, "tools": _tools, "mark": _mark, "thread": _thread,
     "strands": _strands, "slack": _slack, "knot": _knot,

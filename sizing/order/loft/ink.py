@@ -59,7 +59,8 @@ class Trace(NamedTuple):
     grey: float = 0.0
 
 
-Mark: TypeAlias = Letters | Rule | Box | Squares | Trace
+Mark: TypeAlias = Letters | Rule | Box | Squares
+Drawn: TypeAlias = Mark | Trace
 
 
 @dataclass
@@ -68,4 +69,4 @@ class Page:
 
     width: float
     height: float
-    marks: list[Mark] = field(default_factory=list)
+    marks: list[Drawn] = field(default_factory=list)

@@ -9,7 +9,7 @@ from functools import lru_cache
 from typing import Final, Literal, TypeAlias
 
 from sizing.order.cloth.tiles import PAPERS_MM, Paper
-from sizing.order.loft.ink import Box, Letters, Mark, Page, Rule
+from sizing.order.loft.ink import Box, Drawn, Letters, Page, Rule
 from sizing.order.loft.lettering import Face, lettering, one_line, width_pt, wrapped
 
 PT_PER_MM: Final = 72.0 / 25.4
@@ -108,7 +108,7 @@ class Flow:
         if self.left_over < min(height, self.depth):
             self.new_page()
 
-    def put(self, mark: Mark) -> None:
+    def put(self, mark: Drawn) -> None:
         """Put a mark on the page as it is."""
         self.pages[-1].marks.append(mark)
 

@@ -59,7 +59,7 @@ def test_who_has_not_said_is_asked_first_on_her_page_and_in_her_message() -> Non
     plan = next(plan for plan in result.plans if plan.row == ROW)
     found = findings_of(result.checks, fleet, ROW)
     days = last_days(result, policy)
-    tasks = tasks_of(found, plan, fleet.entry(ROW), days, 0.0, "", getting_of(result.order, ROW))
+    tasks = tasks_of(found, plan, fleet.entry(ROW), days, 0.0, "", getting_of(result, ROW))
     assert tasks[0].title == "Say whether you want the rally to order"
     assert (tasks[0].level, tasks[0].due) == ("shall", days["orders"])
     said = message(result)
@@ -79,5 +79,8 @@ def test_who_said_another_way_is_not_asked_again(word: str) -> None:
 
 def test_who_is_ordered_for_without_asking_can_decline() -> None:
     order = Order((), (), (), (), (), "EUR", None, {}, ask_first=False)
-    assert ordering_words(getting_of(order, 0)) == "Ordered unless you decline."
+    assert (
+        ordering_words(getting_of(replace(demo(), order=order, workshop=None), 0))
+        == "Ordered unless you decline."
+    )
     assert "Ordered unless you decline." in message(demo())

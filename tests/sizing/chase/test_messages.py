@@ -70,7 +70,7 @@ def test_a_message_tells_the_jobs_and_questions_of_her_page_and_counts_what_it_l
             result.intake.fleet.entry(row),
             findings_of(result.checks, result.intake.fleet, row),
         )
-        load, getting = float(result.requirements.chosen_attachment_n[row]), getting_of(result.order, row)
+        load, getting = float(result.requirements.chosen_attachment_n[row]), getting_of(result, row)
         reason = result.requirements.not_computed.get(row, "")
         tasks = tasks_of(found, plans.get(row), entry, days, load, reason, getting)
         told = " ".join(texts[names[entry.entry_no]].split())

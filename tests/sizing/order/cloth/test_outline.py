@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -110,10 +111,11 @@ def test_quarter_turns_are_turns() -> None:
         {"angle_rad": 2.0 * math.pi},
         {"angle_rad": math.nan},
         {"seam_m": -0.001},
+        {"hem_m": -0.001},
         {"angle_rad": 6.2, "seam_m": 0.012},  # the strips would lie on each other
     ],
 )
-def test_patterns_that_are_none_are_refused(change: dict[str, float]) -> None:
+def test_patterns_that_are_none_are_refused(change: dict[str, Any]) -> None:
     with pytest.raises(ComputationError) as caught:
         require_pattern(replace(default_cone(), **change))
     assert caught.value.where == "cone pattern"
