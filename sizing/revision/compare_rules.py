@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any, Final
 
-from sizing.policy import RULE_TABLES, Policy, rules
+from sizing.policy import RULE_TABLES, Policy, choices, rules
 from sizing.revision.changes import RuleChange
 from sizing.revision.snapshot import Snapshot, Stamp
 from sizing.units import both
@@ -93,6 +93,7 @@ def rule_texts(policy: Policy) -> dict[str, str]:
     for table in RULE_TABLES:
         for name, value in getattr(policy, table).model_dump(mode="json").items():
             texts[f"{table}.{name}"] = _plain(value)
+    texts |= {choice.key: choice.value for choice in choices(policy) if choice.key == "workshop.crews"}
     texts |= {f"checks.{check}": level for check, level in sorted(policy.checks.items())}
     for waiver in policy.waivers:
         words = f"until {waiver.until.isoformat()}, {waiver.officer}: {waiver.reason}"
