@@ -19,7 +19,11 @@ KINDS: Final[Mapping[str, bytes]] = {".pdf": b"%PDF-", ".dxf": b"", ".svg": b"<"
 BINARY: Final = frozenset({".pdf"})
 MOST_BYTES: Final = 5_000_000
 NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}\.[a-z]{3}")
-ACTIVE: Final = re.compile(rb"/(?:URI|JavaScript|JS|Launch|EmbeddedFile|SubmitForm|GoToR|AA|OpenAction)\b")
+ACTIVE: Final = re.compile(
+    rb"/(?:URI|JavaScript|JS|Launch|EmbeddedFile|SubmitForm|GoToR|AA|OpenAction|ObjStm)\b"
+)
+STREAM: Final = re.compile(rb"\bstream\r?\n.*?endstream", re.DOTALL)
+"""What is packed in a PDF may hold any letters by chance; what acts stands outside, or in an object stream."""
 SIZED: Final = re.compile(r"cone-pattern-\d+(-\d)?-mm(-small-end-\d+(-\d)?-mm)?")
 CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 
@@ -71,7 +75,7 @@ def _fault(name: str, body: bytes) -> str:
     if not body.startswith(KINDS[kind]):
         return "contents that are not of its kind"
     if kind in BINARY:
-        active = ACTIVE.search(body)
+        active = ACTIVE.search(STREAM.sub(b"", body))
         return f"something that acts or leads outside ({active.group().decode('ascii')})" if active else ""
     try:
         text = body.decode("utf-8")
