@@ -23,7 +23,7 @@ ACTIVE: Final = re.compile(
     rb"/(?:URI|JavaScript|JS|Launch|EmbeddedFile|SubmitForm|GoToR|AA|OpenAction|ObjStm)\b"
 )
 STREAM: Final = re.compile(rb"\bstream\r?\n.*?endstream", re.DOTALL)
-"""What is packed in a PDF may hold any letters by chance; what acts stands outside, or in an object stream."""
+"""What is packed in a PDF may hold any letters by chance; what acts is outside, or in an object stream."""
 SIZED: Final = re.compile(r"cone-pattern-\d+(-\d)?-mm(-small-end-\d+(-\d)?-mm)?")
 CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 
