@@ -15,7 +15,7 @@ from sizing.audit import ANSWERED
 from sizing.fields import FIELDS
 from sizing.intake import read_boat
 from sizing.intake.collect import Fault
-from sizing.model import FleetColumns, HeaderUnit, Notation, Remark, RemarkKind
+from sizing.model import BoolArray, FleetColumns, HeaderUnit, Notation, Remark, RemarkKind
 from sizing.redaction import private_values
 
 AS_FOUND: Final = "as_found"
@@ -144,6 +144,7 @@ def replace_rows(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> Flee
     number = {name: column.copy() for name, column in fleet.number.items()}
     choice = {name: column.copy() for name, column in fleet.choice.items()}
     sections = fleet.section_diameters_m.copy()
+    unread = fleet.unread
     remarks = [_without(remark, set(boats)) for remark in fleet.remarks]
     for row, boat in boats.items():
         for name, values in boat.number.items():
@@ -151,10 +152,24 @@ def replace_rows(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> Flee
         for name, codes in boat.choice.items():
             choice[name][row] = codes[0]
         sections[row] = boat.section_diameters_m[0]
+        unread = _unread_of(unread, boat, row, len(fleet))
         for remark in boat.remarks:
             remarks.append(_remark(remark.kind, remark.code, remark.column, remark.sentences[0], row))
     kept = tuple(remark for remark in remarks if len(remark.rows))
-    return replace(fleet, number=number, choice=choice, section_diameters_m=sections, remarks=kept)
+    return replace(
+        fleet, number=number, choice=choice, section_diameters_m=sections, remarks=kept, unread=unread
+    )
+
+
+def _unread_of(
+    unread: Mapping[str, BoolArray], boat: FleetColumns, row: int, boats: int
+) -> Mapping[str, BoolArray]:
+    """Which cells could not be read, with those of one boat as they are now."""
+    now = {}
+    for name in {*unread, *boat.unread}:
+        now[name] = unread[name].copy() if name in unread else np.zeros(boats, dtype=np.bool_)
+        now[name][row] = name in boat.unread and bool(boat.unread[name][0])
+    return {name: mask for name, mask in now.items() if mask.any()}
 
 
 def notation_of(kept: Mapping[str, Any]) -> Notation:

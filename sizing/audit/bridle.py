@@ -51,7 +51,8 @@ def _no_bridle(context: AuditContext) -> BoolArray:
     """Boats without a device and with no bridle on the sheet: there is none, not an unknown one."""
     number = context.fleet.number
     blank = np.isnan(number["bridle_leg_length_m"]) & np.isnan(number["bridle_diameter_m"])
-    return np.asarray(context.no_device & blank)
+    unread = context.unread("bridle_leg_length") | context.unread("bridle_diameter")
+    return np.asarray(context.no_device & blank & ~unread)
 
 
 def _leg_length(context: AuditContext) -> Outcome:

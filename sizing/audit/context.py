@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from typing import Literal
@@ -24,6 +24,8 @@ from sizing.model import (
 from sizing.policy import Policy
 
 Simulation = Literal["strike", "ride"]
+_WHOM = ("no_device", "series", "single_element", "unanswered", "series_or_unanswered", "has_line", "warps")
+"""What tells whom the checks are about."""
 NO_CONE_LINE = ("cone drogue", "parachute", "warps", "none", "other")
 
 
@@ -82,9 +84,22 @@ class AuditContext:
         """Boats whose sheet says one of `words` in a choice column."""
         return self.fleet.chosen(column, *words)
 
+    def watched(self, fleet: FleetColumns) -> AuditContext:
+        """The same with a fleet that notes what is looked at; whom the checks are about is settled before.
+
+        A device or a count of cones that cannot be read leaves a check about her, as a blank does.
+        """
+        watching = replace(self, fleet=fleet)
+        vars(watching).update({name: getattr(self, name) for name in _WHOM})
+        return watching
+
     def blank(self, column: str) -> BoolArray:
         """Boats whose sheet says nothing in a choice column."""
         return np.asarray(self.fleet.choice[column] < 0)
+
+    def unread(self, column: str) -> BoolArray:
+        """Boats whose sheet says in a column what could not be read."""
+        return self.fleet.unread.get(column, np.zeros(self.boats, dtype=np.bool_))
 
     @cached_property
     def no_device(self) -> BoolArray:
@@ -95,7 +110,8 @@ class AuditContext:
     def series(self) -> BoolArray:
         """Boats with a series drogue, said or plain from a count of several cones."""
         counted = self.fleet.number["cone_count"] > 1.0
-        return np.asarray(self.chosen("device_type", "series drogue") | (self.blank("device_type") & counted))
+        unsaid = self.blank("device_type") & ~self.unread("device_type")
+        return np.asarray(self.chosen("device_type", "series drogue") | (unsaid & counted))
 
     @cached_property
     def single_element(self) -> BoolArray:

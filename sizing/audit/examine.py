@@ -10,6 +10,7 @@ import numpy as np
 from sizing.audit.context import AuditContext
 from sizing.audit.if_light import if_light, not_if_light
 from sizing.audit.judge import Outcome
+from sizing.audit.not_read import not_read
 from sizing.audit.register import REGISTER
 from sizing.audit.sentences import asks_of, said_by
 from sizing.audit.spec import CheckSpec
@@ -42,7 +43,7 @@ def audit_fleet(context: AuditContext) -> tuple[CheckColumns, ...]:
 
 def _judged(context: AuditContext, spec: CheckSpec, light: AuditContext | None) -> Outcome:
     """How the fleet stands on one check, a displacement that is not said to be loaded counted as a doubt."""
-    outcome = spec.judge(context)
+    outcome = not_read(context, spec, spec.judge(context))
     if light is None or spec.of_the:  # a strike is simulated once, on the figure used
         return outcome
     return not_if_light(outcome, spec.judge(light), context.blank("displacement_basis"))
@@ -67,7 +68,9 @@ def _apply(context: AuditContext, spec: CheckSpec, outcome: Outcome, rows: Mappi
             standing, notes = _waive(context, outcome, waiver, row)
             outcome = dataclasses.replace(outcome, standing=standing, notes=notes)
     figures = outcome.required, outcome.found, outcome.at_most
-    return CheckColumns(check, standing, *figures, notes, outcome.needed, asked, outcome.advised, said)
+    return CheckColumns(
+        check, standing, *figures, notes, outcome.needed, asked, outcome.advised, said, outcome.unread_in
+    )
 
 
 def _waive(context: AuditContext, outcome: Outcome, waiver: Waiver, row: int) -> tuple[

@@ -23,7 +23,8 @@ class Outcome:
 
     `needed` is what the column measured has to be, where `required` is not a figure of it; (n,) or (n, k).
     `advice` says what to do in place of the check's own words, with the mask of the boats it is for.
-    `advised` is a further limit on what is found, beside the one required.
+    `advised` is a further limit on what is found, beside the one required. `unread` are boats whose sheet
+    says what could not be read in one of the columns `unread_in`, which the check looks at.
     """
 
     standing: CodeArray
@@ -34,6 +35,8 @@ class Outcome:
     needed: FloatArray | None = None
     advice: tuple[tuple[BoolArray, str], ...] = ()
     advised: AdvisedColumns | None = None
+    unread: BoolArray | None = None
+    unread_in: tuple[str, ...] = ()
 
 
 Judge = Callable[[AuditContext], Outcome]

@@ -20,8 +20,9 @@ from sizing.audit.if_light import NOTE as IF_LIGHT
 from sizing.audit.judge import EQUAL_WITHIN, NOT_COMPUTED_NOTE, Outcome
 from sizing.fields import CHOICES, FIELD_BY_NAME
 from sizing.model import Ask, BoolArray, Check, CheckColumns, Finding, FleetColumns, Said, Standing, Texts
+from sizing.redaction import private_values, redact
 from sizing.spoken import spoken, tells_it_right
-from sizing.units import both, show
+from sizing.units import both, clip, show
 from sizing.words import long_date
 
 Voice = Literal["your", "her"]
@@ -45,8 +46,12 @@ _FILLED: Final[Mapping[Voice, tuple[tuple[str, str], ...]]] = MappingProxyType(
         for voice, words in VOICES.items()
     }
 )
+UNREAD: Final = "unread"
+"""The case of boats whose sheet says what could not be read in a column that the check looks at."""
 GENERAL: Final[Mapping[str, str | Ask]] = MappingProxyType(
     {
+        UNREAD: "The entry says {unread}. That cannot be relied on. [You] can count, measure or say it "
+        "plainly.",
         NOT_COMPUTED_NOTE: "What [she] needs could not be worked out, so this cannot be judged.",
         IF_LIGHT: Ask(
             "whether [her] displacement is the loaded one, and as the light one this would not be enough",
@@ -70,6 +75,9 @@ FALLBACK: Final[Mapping[Standing, str]] = MappingProxyType(
     }
 )
 """Where a text wants a figure that is not known: never reached by a check whose last text has none."""
+
+_NO_PLACES: Final = str.maketrans("[]", "()")
+"""Square brackets are places of the voice here, and none in words of others."""
 
 _OF_FIGURES: Final[Mapping[str, Callable[[Outcome], BoolArray]]] = MappingProxyType(
     {
@@ -160,6 +168,9 @@ def _asked(ask: str | Ask, need: str) -> Iterator[str]:
 
 def _holds(context: AuditContext, outcome: Outcome, case: str) -> BoolArray:
     """Boats that a case is about, (n,)."""
+    if case == UNREAD:
+        none = np.zeros(context.boats, dtype=np.bool_)
+        return none if outcome.unread is None else outcome.unread
     if case in GENERAL:
         masks = [mask for mask, note in outcome.notes if note == case]
         return np.any(masks, axis=0) if masks else np.zeros(context.boats, dtype=np.bool_)
@@ -255,8 +266,8 @@ def sentence_of(result: CheckColumns, fleet: FleetColumns, row: int) -> str:
 def _value(result: CheckColumns, fleet: FleetColumns, row: int, name: str) -> _Figure | _Word | str:
     if name in ("found", "required", "more"):
         return _Figure(_spoken(result, row, name))
-    if name in ("needed", "allowed"):
-        return name if result.check.level == "shall" else "advised"
+    if name in (UNREAD, "needed", "allowed"):
+        return _unread(result, fleet, row) if name == UNREAD else _asked_as(result, name)
     said = result.said
     if said is not None and name in ("day", "will_be", "will_be_many", "age"):
         return _of_the_day(said, result.check, fleet, row, name)
@@ -267,6 +278,21 @@ def _value(result: CheckColumns, fleet: FleetColumns, row: int, name: str) -> _F
     if field.kind == "date":
         return long_date(date.fromordinal(int(value)))
     return f"{value:.0f}" if field.dimension is None else spoken(value, field.dimension, "nearest")
+
+
+def _asked_as(result: CheckColumns, name: str) -> str:
+    return name if result.check.level == "shall" else "advised"
+
+
+def _unread(result: CheckColumns, fleet: FleetColumns, row: int) -> str:
+    """What her sheet says and could not be read, in her own words, each with what it is about."""
+    private = private_values(fleet, row)
+    told = []
+    for name in result.unread_in:
+        if text := fleet.unread_text(name, row):
+            plain = redact(clip(text), private).translate(_NO_PLACES)
+            told.append(f"“{plain}” ({FIELD_BY_NAME[name].label})")
+    return " and ".join(told)
 
 
 def _spoken(result: CheckColumns, row: int, name: str) -> str:

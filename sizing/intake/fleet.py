@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -24,6 +25,7 @@ from sizing.intake.rejects import DECIMAL_NOTES, unescape_table
 from sizing.intake.rows import boats_only, check_entry_numbers, check_names, check_rows, check_text_cells
 from sizing.intake.second_columns import check_seconds, fill_in
 from sizing.intake.units_row import with_units_below
+from sizing.intake.unread import set_aside
 from sizing.intake.workbook import read_workbook
 from sizing.model import BoolArray, FleetColumns, IntakeResult, Notation, RejectedRow
 from sizing.progress import Progress, silent
@@ -45,9 +47,10 @@ def read_fleet(
 ) -> IntakeResult:
     """Return accepted boats, rejected rows and what was taken for granted, from a CSV or .xlsx fleet sheet.
 
-    Raises InputError if the file as a whole cannot be used. A row with anything wrong is rejected whole, with
-    all its problems; every reading that is not plain is a remark. `today` bounds dates of inspection;
-    `profile` has the columns as they were confirmed for this sheet.
+    Raises InputError if the file as a whole cannot be used. A row that says too little, or
+    what cannot be read, of its number, its name or what she is sized by is rejected whole, with all its
+    problems; any other cell that cannot be read is set aside. Every reading that is not plain is a remark.
+    `today` bounds dates of inspection; `profile` has the columns as they were confirmed for this sheet.
     """
     progress("Reading the file", 0, _STEPS)
     content = content_of(data, filename, limits)
@@ -106,6 +109,7 @@ def read_cells(
     check_names(table, table.frame[str(columns.place["boat_name"])], collected)
     progress("Checking boats", 3, _STEPS)
     check(Fleet(table.frame, columns, values.number, values.choice, values.sections_m, collected))
+    values, unread = set_aside(values, columns.place, collected)
     if "design" in columns.place:
         designs = table.frame[str(columns.place["design"])]
         number = values.number
@@ -115,7 +119,7 @@ def read_cells(
     notes = [*table.notes, *others, *left_out, *columns.notes, *_unit_notes(columns)]
     if values.sign:
         notes.append(DECIMAL_NOTES[values.sign])
-    result = _result(table, columns, values, collected, tuple(notes), content)
+    result = _result(table, columns, values, unread, collected, tuple(notes), content)
     progress("Fleet read", _STEPS, _STEPS)
     return result
 
@@ -156,6 +160,7 @@ def _result(
     table: RawTable,
     columns: Columns,
     values: Values,
+    unread: Mapping[str, BoolArray],
     collected: Collected,
     notes: tuple[str, ...],
     content: bytes,
@@ -181,6 +186,7 @@ def _result(
         section_diameters_m=values.sections_m[accepted],
         remarks=collected.remarks(accepted),
         extra_columns=tuple(columns.extra.values()),
+        unread={name: mask[accepted] for name, mask in unread.items() if mask[accepted].any()},
     )
     rejected = tuple(_rejected(int(row), table, columns, collected) for row in np.flatnonzero(~accepted))
     if rows != len(fleet) + len(rejected):

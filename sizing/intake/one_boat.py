@@ -14,6 +14,7 @@ from sizing.intake.collect import Collected, Fault
 from sizing.intake.columns import read_columns
 from sizing.intake.headers import Columns
 from sizing.intake.plausibility import Fleet, check
+from sizing.intake.unread import set_aside
 from sizing.model import FleetColumns, Notation
 from sizing.raw_table import RawTable
 from sizing.units import DecimalSign
@@ -35,7 +36,8 @@ def read_boat(
 ) -> tuple[FleetColumns, tuple[tuple[str, Fault], ...]]:
     """Return her as a fleet of one, and what is wrong by column ("" for none): then she cannot be used.
 
-    Every cell goes through the readers of the intake. `as_written` keeps the cells as they were entered; what
+    Every cell goes through the readers of the intake; an optional one of hers that cannot be read is set
+    aside, one that was found is a fault. `as_written` keeps the cells as they were entered; what
     only boats held against each other can show is left out.
     """
     names = [field.name for field in FIELDS if field.required or field.name in cells or field.name in found]
@@ -53,6 +55,7 @@ def read_boat(
         RawTable(tuple(names), frame, row, row, {}, "", ()), columns, today, None, collected
     )
     check(Fleet(frame, columns, values.number, values.choice, values.sections_m, collected))
+    values, unread = set_aside(values, columns.place, collected, seen=found)
     faults = tuple((names[at] if at >= 0 else "", fault) for at, fault in collected.faults.get(0, ()))
     fleet = FleetColumns(
         row_no=row,
@@ -63,5 +66,6 @@ def read_boat(
         as_written=pl.DataFrame({name: [cells.get(name, "")] for name in names}),
         section_diameters_m=values.sections_m,
         remarks=collected.remarks(np.ones(1, dtype=np.bool_)),
+        unread=unread,
     )
     return fleet, faults

@@ -120,6 +120,9 @@ class FleetColumns:
         headers that are not ours, kept in `as_written` and reported.
     section_diameters_m:
         (n, 3) NaN-padded.
+    unread:
+        column -> boats whose cell there holds something that could not be read, (n,); no other column has a
+        name in it. To all else such a cell is blank, and yet what a blank stands for is not said by it.
     """
 
     row_no: IntArray
@@ -131,9 +134,15 @@ class FleetColumns:
     section_diameters_m: FloatArray
     remarks: tuple[Remark, ...] = ()
     extra_columns: tuple[str, ...] = ()
+    unread: Mapping[str, BoolArray] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return len(self.row_no)
+
+    def unread_text(self, name: str, row: int) -> str:
+        """What stands in column `name` of boat `row` and could not be read; "" where nothing does."""
+        mask = self.unread.get(name)
+        return "" if mask is None or not mask[row] else str(self.as_written[name][row] or "").strip()
 
     def choice_words(self, name: str, row: int) -> str | None:
         """The chosen word of column `name` for boat `row`, None where blank."""

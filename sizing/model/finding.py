@@ -105,6 +105,7 @@ class CheckColumns:
     (n, k), is what the column measured has to be, where the figures compared are not its own.
     `notes` are further sentences, each with the mask of the boats it is about; `advice` are sentences that
     say what to do in place of the check's own, likewise. `advised` is a further limit on the same figure.
+    `unread_in` are the columns looked at in which some boat's sheet says what could not be read.
     """
 
     check: Check
@@ -117,6 +118,7 @@ class CheckColumns:
     advice: tuple[tuple[BoolArray, str], ...] = ()
     advised: AdvisedColumns | None = None
     said: Said | None = None
+    unread_in: tuple[str, ...] = ()
 
     @property
     def is_open(self) -> BoolArray:

@@ -52,8 +52,10 @@ def read_boats(*boats: Mapping[str, str], delimiter: str = ",") -> IntakeResult:
 
 
 def codes(result: IntakeResult) -> list[tuple[str, str]]:
-    """Return (column, code) of every problem of every rejected row."""
-    return [(error.column, error.code) for row in result.rejected for error in row.errors]
+    """Return (column, code) of every problem of every rejected row, and of every cell that was set aside."""
+    refused = [(error.column, error.code) for row in result.rejected for error in row.errors]
+    aside = [pair for pair in remark_codes(result) if pair[1].startswith("unread_")]
+    return refused + [(column, code.removeprefix("unread_")) for column, code in aside]
 
 
 def remark_codes(result: IntakeResult) -> list[tuple[str, str]]:

@@ -18,7 +18,9 @@ def test_displacement_length_ratio() -> None:
 
 def mend_of(**changes: str) -> tuple[list[tuple[str, str]], str]:
     result = read_boats(boat(**changes))
-    return codes(result), " ".join(error.mend for row in result.rejected for error in row.errors)
+    told = [error.mend for row in result.rejected for error in row.errors]
+    aside = [sentence for one in result.fleet.remarks for sentence in one.sentences]
+    return codes(result), " ".join(told + aside)
 
 
 def test_pounds_written_as_kilograms() -> None:

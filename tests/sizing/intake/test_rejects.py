@@ -64,10 +64,10 @@ def test_a_mended_file_is_accepted_without_complaint_about_its_problem_columns()
 def test_the_decimal_sign_of_the_whole_file_goes_with_the_rejects() -> None:
     good = boat(loa="11,6 m", lwl="10,1 m", beam="3,7 m", transom_width="2,9 m", displacement="8.400 kg")
     bad = {**good, "entry_no": "018", "loa": "12 m", "lwl": "10 m", "beam": "4 m", "transom_width": "3 m",
-           "attachment_rating": "1,200 kN", "condition": "odd"}  # fmt: skip
-    result = read_boats({**good, "attachment_rating": "", "condition": ""}, bad)
-    assert codes(result) == [("condition", "unknown_word")]
-    again = read(written(result).replace(",odd", ",good").encode())
+           "attachment_rating": "1,200 kN", "boat_type": "odd"}  # fmt: skip
+    result = read_boats({**good, "attachment_rating": ""}, bad)
+    assert codes(result) == [("boat_type", "unknown_word")]
+    again = read(written(result).replace(",odd", ",sloop").encode())
     assert again.fleet.value("attachment_rating_n", 0) == 1200.0
     assert again.fleet.entry(0).displacement_kg == 8400.0
 

@@ -56,7 +56,7 @@ def test_a_word_with_a_question_mark_is_no_answer(name: str, text: str) -> None:
 
 def test_who_writes_nought_for_none_is_told_to_leave_the_cell_empty() -> None:
     result = read_boats(boat(end_weight="0 kg"))
-    assert "leave the cell empty" in result.rejected[0].errors[0].mend
+    assert "leave the cell empty" in result.fleet.entry(0).warnings[0]
 
 
 @pytest.mark.parametrize("dash", ["-", "–", "—"])
