@@ -91,7 +91,7 @@ def _alike(draw: Callable[[str, T], str], prefix: str, figures: T, caption: str)
 def _drogue(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
     entry, figures, rules = facts.entry, facts.figures, policy.sizing
     lead, *sections = facts.requirement.sections
-    if figures["bridle_leg_m"] <= entry.transom_width_m / 2.0:
+    if entry.transom_width_m is None or figures["bridle_leg_m"] <= entry.transom_width_m / 2.0:
         return
     rig = svg.RigDrawing(
         boat_name=entry.boat_name,
@@ -119,10 +119,10 @@ def _drogue(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
 
 def _rig_parts(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
     entry, figures, rules = facts.entry, facts.figures, policy.sizing
-    if figures["bridle_leg_m"] <= entry.transom_width_m / 2.0:
-        return
-    bridle = svg.BridlePart(entry.transom_width_m, figures["bridle_leg_m"], facts.bridle_diameter_m)
-    yield drawing(svg.draw_bridle("bridle", bridle), captions.bridle(facts))
+    width_m = entry.transom_width_m
+    if width_m is not None and figures["bridle_leg_m"] > width_m / 2.0:
+        bridle = svg.BridlePart(width_m, figures["bridle_leg_m"], facts.bridle_diameter_m)
+        yield drawing(svg.draw_bridle("bridle", bridle), captions.bridle(facts, width_m))
     end = svg.EndPart(
         int(figures["cones"]),
         figures["cone_mouth_m"],
@@ -230,6 +230,8 @@ def _build(facts: BoatFacts, policy: Policy) -> Iterator[Drawing]:
         svg.TapeDetail(COVER_STRANDS, policy.order.tapes_per_cone, policy.order.tape_length),
         "How a tape is held: under the cover only, never through the core.",
     )
+    if "bridle_leg_m" not in figures:
+        return
     leg = svg.BridleLeg(
         figures["bridle_leg_m"],
         figures["bridle_leg_cut_m"],
@@ -264,10 +266,9 @@ def _use(facts: BoatFacts) -> Mapping[Stage, tuple[Drawing, ...]]:
     sketches = _sketches(svg.SternView(hull, facts.told.haul == "tackle"))
     if not facts.computed:
         return sketches
-    room = svg.RoomView(hull, facts.told.figures["clear_miles"], float(all_out_m(figures)))
     side = svg.SideView(hull, figures["lead_length_m"], int(figures["cones"]), figures["end_weight_kg"])
     return {
-        "decide": (drawing(svg.draw_room("room", room), "First: is there room, and depth?"),),
+        **_room(facts, hull),
         **sketches,
         "lie": (
             *sketches["lie"],
@@ -275,6 +276,14 @@ def _use(facts: BoatFacts) -> Mapping[Stage, tuple[Drawing, ...]]:
             *_drift(facts),
         ),
     }
+
+
+def _room(facts: BoatFacts, hull: svg.Hull) -> Mapping[Stage, tuple[Drawing, ...]]:
+    """The room and depth she needs; none where it is not known yet how far her drogue reaches down."""
+    if "bridle_leg_m" not in facts.figures:
+        return {}
+    room = svg.RoomView(hull, facts.told.figures["clear_miles"], float(all_out_m(facts.figures)))
+    return {"decide": (drawing(svg.draw_room("room", room), "First: is there room, and depth?"),)}
 
 
 @lru_cache(maxsize=8)

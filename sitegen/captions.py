@@ -43,11 +43,11 @@ def whole_rig(facts: BoatFacts) -> str:
     )
 
 
-def bridle(facts: BoatFacts) -> str:
-    """The bridle at her stern."""
+def bridle(facts: BoatFacts, width_m: float) -> str:
+    """The bridle at her stern, whose strong points are so far apart."""
     return (
         f"Two legs of {told(facts.figures['bridle_leg_m'], 'length')} leave strong points "
-        f"{placed(facts.entry.transom_width_m)} apart. Shorter legs would spread wider "
+        f"{placed(width_m)} apart. Shorter legs would spread wider "
         "and pull harder."
     )
 
@@ -126,7 +126,9 @@ def sensitivity(shares: tuple[tuple[str, float], ...]) -> str:
 
 def side_view(facts: BoatFacts) -> str:
     """Lying to it, from the side."""
-    out = told(facts.whole_length_m, "length")
+    known = "bridle_leg_m" in facts.figures
+    line = told(facts.figures["line_length_m"], "length")
+    out = told(facts.whole_length_m, "length") if known else f"{line}, and your bridle,"
     return (
         f"Lying to it you have {out} of gear out astern. The weight hangs deepest: keep more water than that."
     )

@@ -47,7 +47,7 @@ FIELDS: Final[tuple[Field, ...]] = (
              ("boa", "max beam", "beam overall", "width", "bmax"), sizes=True),
     quantity("transom_width", "boat", "length", (0.3, 25.0),
              "Distance between the two places aft where the bridle will be attached.", "2.9 m",
-             ("transom", "transom beam", "stern width", "width at transom"), required=True, sizes=True),
+             ("transom", "transom beam", "stern width", "width at transom"), sizes=True),
     quantity("displacement", "boat", "mass", (300.0, 300_000.0),
              "Loaded for the passage: crew, water, fuel, stores.", "8,400 kg",
              ("disp", "displ", "weight", "boat weight", "loaded displacement", "mass"),

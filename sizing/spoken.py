@@ -14,6 +14,8 @@ from typing import Final, Literal
 from sizing.units import Shown, show, si_factor
 
 Toward = Literal["up", "down", "nearest"]
+NOT_KNOWN_YET: Final = "not known yet"
+"""Stands for a figure that waits for a measure which the entry leaves out."""
 _NOISE: Final = 1e-6
 """A part of a step that is rounding of the program's own and asks for no further step."""
 _DIGITS: Final = 3
@@ -57,6 +59,15 @@ def said(value_si: float, dimension: str, toward: Toward = "up") -> Shown:
     if dimension not in _UNITS or not value_si > 0.0:
         return show(value_si, dimension)
     return _told(value_si, dimension, toward)
+
+
+def spoken_if_known(value_si: float, dimension: str, toward: Toward) -> str:
+    """Return a figure as `spoken` does, and the words for one that waits where it is none (NaN).
+
+    >>> spoken_if_known(math.nan, "length", "up")
+    'not known yet'
+    """
+    return spoken(value_si, dimension, toward) if math.isfinite(value_si) else NOT_KNOWN_YET
 
 
 def needed(value_si: float | None, dimension: str) -> Shown | None:

@@ -13,10 +13,10 @@ from sitegen.plain_text import visible
 from sizing.catalogue import Catalogue
 from sizing.drogue.joint_text import joint_text
 from sizing.fields import FIELD_BY_NAME
-from sizing.model import Entry, Requirement
+from sizing.model import BY_THE_BRIDLE, Entry, Requirement
 from sizing.order import known_items
 from sizing.policy import Policy
-from sizing.spoken import needed
+from sizing.spoken import NOT_KNOWN_YET, needed
 from sizing.units import Shown
 from sizing.words import in_plain_words
 
@@ -49,6 +49,10 @@ FEEL: Final = (
     ("chosen_attachment_n", "New strong points are chosen for", "force",
      "[CG87 6.2, 6.3; calibrated; assumed]", True),
 )  # fmt: skip
+
+
+WAITING: Final = BY_THE_BRIDLE | {"whole_length_m"}
+WAITS_FOR_WIDTH: Final = f"{NOT_KNOWN_YET}: how wide your transom is"
 
 
 @dataclass(frozen=True)
@@ -139,12 +143,16 @@ def particulars(entry: Entry) -> tuple[Figure, ...]:
     )
     rows = [
         Figure("Length of hull", shown(entry.loa_m, "length")),
-        Figure("Transom width", shown(entry.transom_width_m, "length")),
+        Figure(
+            "Transom width",
+            shown(entry.transom_width_m, "length"),
+            NOT_KNOWN_YET if entry.transom_width_m is None else "",
+        ),
         Figure("Displacement", shown(entry.displacement_kg, "mass"), basis),
         Figure("Waterline", shown(entry.lwl_m, "length")),
         Figure("Beam", shown(entry.beam_m, "length")),
     ]
-    return tuple(row for row in rows if row.value is not None)
+    return tuple(row for row in rows if row.value is not None or row.words)
 
 
 # What a reader wants at once, rounded as people use it: label, column, dimension.
@@ -177,6 +185,8 @@ def _key(figures: Mapping[str, float], table: tuple[tuple[str, str, str], ...]) 
         figure = needed(figures.get(column), dimension)
         if figure is not None:
             yield Figure(label, figure)
+        elif column in WAITING and figures:
+            yield Figure(label, None, WAITS_FOR_WIDTH)
 
 
 def drogue_figures(facts: BoatFacts, catalogue: Catalogue) -> tuple[Figure, ...]:
@@ -203,6 +213,8 @@ def _rows(facts: BoatFacts, table: tuple[tuple[str, str, str, str, bool], ...]) 
     mark, rows = marks_of(facts), []
     for column, label, dimension, source, marked in table:
         if column not in facts.figures:
+            if column in WAITING and facts.computed:
+                rows.append(Figure(label, None, WAITS_FOR_WIDTH))
             continue
         value = facts.figures[column]
         figure = needed(value, dimension) if column in AS_NEEDED else shown(value, dimension)

@@ -190,6 +190,7 @@ def _missing(context: AuditContext) -> dict[int, str]:
         wanting.append((np.asarray(context.series & np.isnan(number[name])), f"{words} is not given"))
     sections = context.fleet.section_diameters_m
     thin = np.asarray((sections < ladder[0]) | (sections > ladder[-1])).any(axis=1)
+    no_width = np.isnan(number["transom_width_m"])
     short_leg = number["bridle_leg_length_m"] <= number["transom_width_m"] / 2
     unsaid = np.isnan(context.section_cones).any(axis=1) & ~np.isnan(number["cone_count"])
     wanting += [
@@ -203,6 +204,7 @@ def _missing(context: AuditContext) -> dict[int, str]:
         (np.asarray(context.series & thin), "a section's diameter is not in the catalogue"),
         (off("lead_line_diameter_m"), "the lead line's diameter is not in the catalogue"),
         (off("bridle_diameter_m"), "the bridle's diameter is not in the catalogue"),
+        (np.asarray(both_kinds & no_width), "the width of the transom is not given"),
         (np.asarray(both_kinds & short_leg), "the bridle legs are too short to meet"),
         (np.asarray(context.single_element & np.isnan(context.element_diameter_m)),
          "the device's diameter is not given"),

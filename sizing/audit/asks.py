@@ -25,6 +25,10 @@ BRIDLE_SIZE: Final = Ask("how thick the bridle is", "measure the diameter of the
 BRIDLE_FIBRE: Final = Ask("what the bridle is made of", "say what fibre and make the bridle is")
 BRIDLE_STATE: Final = Ask("what state the bridle is in", "look along both legs and say their state")
 BRIDLE_YEAR: Final = Ask("what year the bridle was made", "say what year the bridle was made")
+WIDTH: Final = Ask(
+    "how wide [her] transom is, between the strong points",
+    "measure between the two places aft where the bridle is made fast",
+)
 LEG: Final = Ask("how long the legs of [her] bridle are", "measure one finished leg")
 
 NO_CONES: Final = "By the entry there is no line of cones aboard."

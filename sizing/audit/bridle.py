@@ -43,6 +43,12 @@ def _short_legs(context: AuditContext) -> FloatArray:
     return np.where(np.isnan(share), 1.0, share)
 
 
+def _width_wanted(context: AuditContext) -> BoolArray:
+    """Boats whose legs are known and the width they span is not: how hard a leg is pulled is in doubt."""
+    number = context.fleet.number
+    return np.asarray(np.isnan(number["transom_width_m"]) & ~np.isnan(number["bridle_leg_length_m"]))
+
+
 def _short_note(context: AuditContext) -> tuple[tuple[BoolArray, str], ...]:
     return ((np.asarray(_short_legs(context) > 1.0), SHORT_LEGS),)
 
@@ -65,12 +71,13 @@ def _leg_length(context: AuditContext) -> Outcome:
 def _new(context: AuditContext) -> Outcome:
     diameter = context.fleet.number["bridle_diameter_m"]
     required = context.requirements.line_strength_required_n * _short_legs(context)
-    return by_figure(
+    outcome = by_figure(
         context, required, new_strength_n(context, diameter, "bridle"),
         applies=context.everyone, absent=_no_bridle(context),
         notes=(*_notes(context, diameter), *_short_note(context)),
         needed=diameter_when_new_m(context, required, "bridle"),
     )  # fmt: skip
+    return left_unproven(outcome, _width_wanted(context))
 
 
 def _residual(context: AuditContext) -> Outcome:
@@ -84,7 +91,7 @@ def _residual(context: AuditContext) -> Outcome:
         needed=diameter_as_it_lies_m(context, required, "bridle"),
         advised=strike_load_n(context, "bridle") * _short_legs(context),
     )  # fmt: skip
-    return with_unsaid(context, outcome, diameter, "bridle")
+    return left_unproven(with_unsaid(context, outcome, diameter, "bridle"), _width_wanted(context))
 
 
 def _of_bridle(context: AuditContext, what: Literal["material", "state"]) -> Outcome:
@@ -155,10 +162,12 @@ CHECKS: tuple[CheckSpec, ...] = (
             short="Each leg of the bridle is only {found} long; {required} is {needed}.",
             absent={"no required": "[She] has no bridle.",
                     "": "[She] has no bridle; two legs of {required} are {needed}."},
-            unproven={"bridle_leg_length": asks.LEG, "": "It is not shown that the legs are long enough."},
+            unproven={"transom_width": asks.WIDTH, "bridle_leg_length": asks.LEG,
+                      "": "It is not shown that the legs are long enough."},
             need="{required} each is {needed}.",
         ),
         columns=("bridle_leg_length",), short=({"bridle_leg_length": "6.9 m"},), absent=(NO_DEVICE,),
+        unproven=({"bridle_leg_length": ""}, {"transom_width": ""}),
     ),
     declare(
         _new, "bridle.strength-new", "Each bridle leg is strong enough when new.",
@@ -176,12 +185,13 @@ CHECKS: tuple[CheckSpec, ...] = (
                     "": "[She] has no bridle; new, each leg has to hold {required}."},
             unproven={
                 "bridle_diameter": asks.BRIDLE_SIZE, "bridle_material & line_material": asks.BRIDLE_FIBRE,
+                "transom_width & !bridle_leg_length": asks.WIDTH,
                 "": "No strength is known for a bridle of this size.",
             },
             need="New, each leg has to hold {required}.",
         ),
         columns=("bridle_diameter", "line_material"), short=({"bridle_diameter": "20 mm"},),
-        absent=(NO_DEVICE,),
+        absent=(NO_DEVICE,), unproven=({"bridle_diameter": ""}, {"transom_width": ""}),
     ),
     declare(
         _residual, "bridle.strength-residual", "Each bridle leg as it lies holds the whole design load.",
@@ -208,6 +218,7 @@ CHECKS: tuple[CheckSpec, ...] = (
                 "line_ends": asks.LINE_ENDS, "bridle_state & line_state": asks.BRIDLE_STATE,
                 "bridle_year & made_year & !bridle_state & bridle_state!=new": asks.BRIDLE_YEAR,
                 "bridle_year & made_year & bridle_state & line_state!=new": asks.BRIDLE_YEAR,
+                "transom_width & !bridle_leg_length": asks.WIDTH,
                 "": "It is not shown what each leg of the bridle still holds.",
             },
             need="Each leg has to hold {required} by itself.",
@@ -216,7 +227,7 @@ CHECKS: tuple[CheckSpec, ...] = (
         meets=({}, {"line_state": "damaged", "bridle_state": "new", "bridle_year": "2026"}),
         short=({"bridle_diameter": "20 mm"}, {"bridle_state": "damaged"},
                {"bridle_state": "good", "bridle_year": "2005"}), absent=(NO_DEVICE,),
-        unproven=({"bridle_diameter": ""}, {"line_state": "good", "made_year": ""}),
+        unproven=({"bridle_diameter": ""}, {"line_state": "good", "made_year": ""}, {"transom_width": ""}),
     ),
     declare(
         _material, "bridle.material", "The bridle is nylon double braid.",
@@ -302,8 +313,10 @@ CHECKS: tuple[CheckSpec, ...] = (
         says=Says(
             meets="The strong points are {found} apart; {required} is {needed}.",
             short="The strong points are only {found} apart; {required} is {needed}.",
-            unproven={"beam": Ask("how wide [she] is at the widest", "give the beam")},
+            unproven={"transom_width": asks.WIDTH,
+                      "beam": Ask("how wide [she] is at the widest", "give the beam")},
         ),
-        columns=("transom_width", "beam"), short=({"transom_width": "1.5 m"},), unproven=({"beam": ""},),
+        columns=("transom_width", "beam"), short=({"transom_width": "1.5 m"},),
+        unproven=({"beam": ""}, {"transom_width": ""}),
     ),
 )  # fmt: skip

@@ -45,6 +45,12 @@ AS_LOADED = (
     " [Her] parts are sized for [her] displacement as the loaded one, which the sheet does not say. [You] "
     "must say so before they are ordered."
 )
+BY_THE_WIDTH: frozenset[PartGroup] = frozenset({"bridle", "stowage bag"})
+"""Parts that are sized by the width of the transom."""
+WAITS = (
+    " [Her] {} wait{}: not known yet is how wide [her] transom is, between the strong points. [You] can "
+    "measure it."
+)
 NEW_DROGUE = ("drag.device-aboard", "drag.device-accepted", "drag.equivalent-diameter")
 ROPE: frozenset[PartGroup] = frozenset({"lead line", "cone line", "bridle"})
 
@@ -68,6 +74,7 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
     splice_line, splice_bridle = _saved_by_splicing(context)
     no_cone_line = without_cone_line(context.fleet)
     unsaid = context.blank("displacement_basis")
+    waits = context.requirements.bridle_waits
     entries = [str(entry) for entry in context.fleet.text["entry_no"]]
     options: list[tuple[MendPlan, ...]] = []
     for row, entry in enumerate(entries):
@@ -87,7 +94,8 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
         closes = tuple(
             f"{entry}/{check}"
             for check in wanting
-            if (SPECS[check].parts and not SPECS[check].only_tried) or check == "line.ends"
+            if ((SPECS[check].parts and not SPECS[check].only_tried) or check == "line.ends")
+            and not (waits[row] and BY_THE_WIDTH & set(SPECS[check].parts))
         )
         left = [check for check in (*lacking, *unproven) if f"{entry}/{check}" not in closes]
         still_open = [r.check.id for r in checks if Standing(int(r.standing[row])) in OPEN_STANDINGS]
@@ -95,19 +103,32 @@ def plan_options(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple
             groups.discard("cone line")
         ways = []
         for choice, chosen, cones, reason in _ways(context, row, wanting, groups):
-            ordered = tuple(part for part in PART_ORDER if part in chosen)
+            held: frozenset[PartGroup] = BY_THE_WIDTH if waits[row] else frozenset()
+            ordered = tuple(part for part in PART_ORDER if part in chosen and part not in held)
+            waiting = tuple(part for part in PART_ORDER if part in chosen and part in held)
             why = reason + AS_LOADED if ordered and unsaid[row] else reason
+            why += _waiting_words(waiting)
+            kind: MendChoice = choice if ordered else "nothing"
             hours = _hours(context, row, ordered, cones)
             anew = all_anew(wanting) or cones >= int(context.requirements.cones[row])
             more = "drag.cone-count" in wanting
             moot = tuple(
                 finding for check in still_open if (finding := f"{entry}/{check}") not in closes
-                and _takes_its_place(SPECS[check], choice, ordered, anew=anew, more=more)
+                and _takes_its_place(SPECS[check], kind, ordered, anew=anew, more=more)
+                and not held & set(SPECS[check].parts)
             )  # fmt: skip
             leaves = tuple(finding for check in left if (finding := f"{entry}/{check}") not in moot)
-            ways.append(MendPlan(row, choice, ordered, cones, hours, why, closes, leaves, moot))
+            ways.append(
+                MendPlan(row, kind, ordered, cones, hours, why, closes, leaves, moot, waiting=waiting)
+            )
         options.append(tuple(ways))
     return tuple(options)
+
+
+def _waiting_words(waiting: Sequence[PartGroup]) -> str:
+    """What waits for the width of her transom; nothing where no part does."""
+    names = ["bag" if part == "stowage bag" else str(part) for part in waiting]
+    return WAITS.format(" and ".join(names), "s" if len(names) == 1 else "") if names else ""
 
 
 def plan_boats(context: AuditContext, checks: Sequence[CheckColumns]) -> tuple[MendPlan, ...]:

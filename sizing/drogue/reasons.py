@@ -10,7 +10,7 @@ import numpy as np
 from sizing.catalogue import Catalogue
 from sizing.drogue.cone import MOST_SMALL_END_SHARE
 from sizing.drogue.joints import APEX, ATTACHMENT, END, FIRST_SECTION, LEAD
-from sizing.model import BoolArray, FleetColumns, FloatArray, IntArray
+from sizing.model import BY_THE_BRIDLE, BoolArray, FleetColumns, FloatArray, IntArray
 from sizing.units import both
 
 JOINED: Final = (
@@ -50,7 +50,6 @@ def reasons_not_computed(
 
     for column, words in (
         ("displacement_kg", "displacement"),
-        ("transom_width_m", "distance between the strong points (transom_width)"),
         ("loa_m", "hull length (loa)"),
     ):
         values = fleet.number[column]
@@ -93,8 +92,11 @@ def reasons_not_computed(
             f"nothing of the catalogue joins the {joined} so that every part passes: a drogue designed "
             "for this boat is needed, or a catalogue with a larger shackle",
         )
+    known_width = np.isfinite(fleet.number["transom_width_m"])
     for name, values in figures.items():
         wrong = ~np.isfinite(values) | (values < 0.0)
+        if name in BY_THE_BRIDLE:
+            wrong &= known_width
         note(
             np.asarray(wrong if values.ndim == 1 else wrong.any(axis=1)),
             f"the {name.rsplit('_', 1)[0].replace('_', ' ')} does not come out as a figure: check the entry",

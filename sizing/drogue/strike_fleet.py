@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import partial
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 import numpy as np
 
@@ -61,6 +61,11 @@ PART_HEADS: Mapping[str, int] = {
 }  # fmt: skip
 
 
+SHORTEST_LEG_M: Final = 2.5
+"""Legs of a bridle that is not known yet, in the strike: of a transom of 1 m. Legs so short stretch less than
+any she may get, so the rest of her rig is not chosen too weak [assumed]."""
+
+
 @dataclass(frozen=True)
 class StrikePlan:
     """How much is computed: samples a boat (0 for none), whether time histories, and where it runs.
@@ -100,7 +105,8 @@ def required_rigs(requirements: RequirementColumns, policy: Policy, catalogue: C
     used = requirements.section_rope >= 0
     needed = rigs(
         displacement_kg=requirements.displacement_used_kg,
-        bridle_length_m=requirements.bridle_leg_m * np.cos(half),
+        bridle_length_m=np.where(requirements.bridle_waits, SHORTEST_LEG_M, requirements.bridle_leg_m)
+        * np.cos(half),
         bridle_ea_n=2 * at(ropes.ea_n, requirements.bridle_rope),
         bridle_mass_kg_per_m=2 * at(ropes.mass_kg_per_m, requirements.bridle_rope),
         lead_length_m=requirements.lead_length_m,

@@ -56,6 +56,12 @@ BEAM_LENGTH: Final = (
 )
 WATERLINE_LENGTH: Final = Band((0.65, 1.0), (0.45, 1.001))
 TRANSOM_BEAM: Final = Band((0.20, 1.0), (0.02, 1.001))
+TRANSOM_LENGTH: Final = (
+    Band((0.12, 0.40), (0.07, 0.45)),
+    Band((0.20, 0.80), (0.07, 1.05)),
+    Band((0.12, 0.40), (0.07, 0.45)),
+    Band((0.20, 0.80), (0.07, 1.00)),
+)
 _SHORTEST_LEG: Final = 0.5
 
 
@@ -108,6 +114,7 @@ def check(fleet: Fleet) -> None:
     _beam_length(fleet)
     _part_of("lwl", "loa", WATERLINE_LENGTH, fleet)
     _part_of("transom_width", "beam", TRANSOM_BEAM, fleet)
+    _transom_length(fleet)
     _bridle(fleet)
     _sections(fleet)
     _years(fleet)
@@ -244,6 +251,33 @@ def _blame_one(pair: tuple[str, str], row: int, band: Band, found: str, expected
         whole: ("the unit", lambda value: _usual(band, first / value)),
     }
     _blame(fleet, row, found, expected, suspects, f"check {part} and {whole}")
+
+
+def _transom_length(fleet: Fleet) -> None:
+    """Hold the transom against the length too: the beam is often not given."""
+    ratio = fleet.number["transom_width_m"] / fleet.number["loa_m"]
+    low, high, least, most = _by_type(TRANSOM_LENGTH, fleet.choice["boat_type"])
+    place = fleet.columns.place.get("transom_width", -1)
+    slips = [int(row) for row in np.flatnonzero(_outside(ratio, least, most))]
+    told = {row for row in slips if any(at == place for at, _ in fleet.collected.faults.get(row, ()))}
+    for row in slips:
+        if row in told:
+            continue
+        band = TRANSOM_LENGTH[int(fleet.choice["boat_type"][row])]
+        length = fleet.value("loa", row)
+        suspects: dict[str, tuple[str, Callable[[float], bool]]] = {
+            "transom_width": ("the unit", _between(band.usual[0] * length, band.usual[1] * length)),
+        }
+        expected = f"from {band.possible[0]:.0%} to {band.possible[1]:.0%} of the length"
+        found = _ratio_found("transom_width", "loa", row, fleet)
+        _blame(fleet, row, found, expected, suspects, "measure it again, between the strong points")
+    odd = np.flatnonzero(_outside(ratio, low, high) & ~_outside(ratio, least, most))
+    said = [
+        f"{_ratio_found('transom_width', 'loa', int(row), fleet)}, usually {low[row]:g} to {high[row]:g} for a "
+        f"{CHOICES['boat_type'][int(fleet.choice['boat_type'][row])]}"
+        for row in odd
+    ]
+    fleet.collected.remark("warning", "transom_length", "transom_width", odd, said)
 
 
 def _bridle(fleet: Fleet) -> None:

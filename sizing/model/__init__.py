@@ -47,6 +47,7 @@ from sizing.model.order import (
     WouldBe,
 )
 from sizing.model.requirement import (
+    BY_THE_BRIDLE,
     CHOSEN_BY,
     HULL_MARKS,
     MARKS,
@@ -67,6 +68,7 @@ from sizing.model.supply import CONSENT, Supply, SupplySource
 from sizing.model.workshop import STEPS, Stand, Step, StepLoad, WayOut, WorkshopPlan
 
 __all__ = [
+    "BY_THE_BRIDLE",
     "CHOSEN_BY",
     "CONSENT",
     "HULL_MARKS",

@@ -94,7 +94,7 @@ class Entry:
     loa_m: float
     lwl_m: float | None
     beam_m: float | None
-    transom_width_m: float
+    transom_width_m: float | None
     displacement_kg: float
     displacement_basis: str | None
     as_written: Mapping[str, str]
@@ -202,7 +202,7 @@ class FleetColumns:
             loa_m=float(self.number["loa_m"][row]),
             lwl_m=self.value("lwl_m", row),
             beam_m=self.value("beam_m", row),
-            transom_width_m=float(self.number["transom_width_m"][row]),
+            transom_width_m=self.value("transom_width_m", row),
             displacement_kg=float(self.number["displacement_kg"][row]),
             displacement_basis=self.choice_words("displacement_basis", row),
             as_written={f.name: written[f.name] for f in FIELDS if f.published and written.get(f.name)},

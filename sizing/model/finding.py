@@ -208,6 +208,7 @@ class MendPlan:
     `groups` names the parts to be made or bought; "extension" is a new outboard section carrying
     `cones_to_make` cones; "cone line" is all sections anew. `cones_to_make` counts new cones only.
     `reason` says why, in the voice of nobody yet (`sizing.audit.in_voice`).
+    `waiting` are parts that she may need and that cannot be sized yet: nothing is ordered of them.
     `hours` is the work in hours, once practised; `materials` what the parts cost at the best price per unit,
     None without prices, in `currency`; `runner_up` the next best way in words, empty where there is but one.
     `closes` are the ids of the shalls that the parts close; `moot` those of further open findings, about gear
@@ -227,6 +228,7 @@ class MendPlan:
     materials: Decimal | None = None
     currency: str = ""
     runner_up: str = ""
+    waiting: tuple[PartGroup, ...] = ()
 
     def settles(self, finding_id: str) -> bool:
         """Whether nothing is left to do about a finding once the parts are fitted and seen."""

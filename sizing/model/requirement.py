@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
+import numpy as np
+
 from sizing.model.arrays import BoolArray, CodeArray, FloatArray, IntArray
 
 
@@ -65,6 +67,10 @@ class RequirementColumns:
     `CHOSEN_BY`, -1 for a boat not computed. `line_strength_required_n` is the new strength that the published
     load asks of a line; `chosen_strength_n` that by which new line and shackles are chosen.
 
+    Where the width of a boat's transom is not known, her bridle waits, and with it what her bag weighs and
+    holds: `bridle_leg_m`, `bridle_leg_cut_m`, `stowed_mass_kg` and `stowed_volume_m3` are NaN, all else is
+    worked out.
+
     Drift has a middle figure and the ends of its range; room to leeward is reckoned with `drift_high_mps`.
     """
 
@@ -113,6 +119,15 @@ class RequirementColumns:
 
     def __len__(self) -> int:
         return len(self.cones)
+
+    @property
+    def bridle_waits(self) -> BoolArray:
+        """Boats with figures whose bridle is not known yet, (n,)."""
+        return np.asarray(np.isnan(self.bridle_leg_m) & np.isfinite(self.design_load_n))
+
+
+BY_THE_BRIDLE: Final = frozenset({"bridle_leg_m", "bridle_leg_cut_m", "stowed_mass_kg", "stowed_volume_m3"})
+"""Figures that wait where the width of the transom is not known."""
 
 
 @dataclass(frozen=True)

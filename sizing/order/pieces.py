@@ -66,8 +66,11 @@ def parts_list(
     aboard. A boat whose requirement is not computed gets no piece and one problem. [practice]
     """
     build = Builder(plan, fleet, requirements, policy, catalogue)
+    if plan.waiting:
+        named = " and ".join(plan.waiting)
+        build.cannot("", f"Not ordered yet: her {named}. The width of her transom is not known.")
     if not plan.groups:
-        return PartsList((), ())
+        return PartsList((), tuple(build.problems))
     if plan.row in requirements.not_computed:
         build.cannot("", f"Nothing is ordered for her: {requirements.not_computed[plan.row]}")
         return PartsList((), tuple(build.problems))

@@ -45,8 +45,11 @@ def recovery_gear(build: Builder) -> None:
     if not blocks_hold(ropes, figures_of(need, row), build.policy, build.catalogue):
         build.cannot("", "The blocks of the list are too small for her recovery: have them sized.")
     haul = haul_of(fleet.choice_words("boat_type", row) or "", build.policy)
-    build.counted["eye splice"] = build.counted.get("eye splice", 0) + 1
-    build.counted["recovery line"] = 1
+    if need.bridle_waits[row]:
+        build.cannot("", "Her recovery line is not ordered yet: the width of her transom is not known.")
+    else:
+        build.counted["eye splice"] = build.counted.get("eye splice", 0) + 1
+        build.counted["recovery line"] = 1
     build.counted[BASIS[haul]] = 1
 
 

@@ -20,7 +20,7 @@ from sizing.fields import FIELD_BY_NAME, ON_SHEET
 from sizing.model import Finding, FleetColumns, MendPlan, RequirementColumns, Standing
 from sizing.order.loft.lengths_shown import small
 from sizing.papers.claims import claimed, wanted_of
-from sizing.spoken import spoken
+from sizing.spoken import spoken, spoken_if_known
 from sizing.units import show
 
 TO_BE_MADE: Final = "to be made"
@@ -139,7 +139,7 @@ def stamp(breaking_n: float) -> str:
 
 
 def _length(name: str) -> Callable[[SheetRows, int], str]:
-    return lambda of, row: spoken(float(getattr(of.needs, name)[row]), "length", "up")
+    return lambda of, row: spoken_if_known(float(getattr(of.needs, name)[row]), "length", "up")
 
 
 def _ropes(of: SheetRows, positions: Sequence[int]) -> str:

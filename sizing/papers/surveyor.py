@@ -154,6 +154,12 @@ def _loads(of: SheetRows, policy: Policy, row: int) -> Sequence[tuple[str, str, 
 
 def _pulls(of: SheetRows, row: int) -> Iterator[str]:
     fleet, plan = of.fleet, of.plans.get(row)
+    if of.needs.bridle_waits[row]:
+        yield (
+            "Wanted at or near the corners of the transom, near deck level, as far apart as she allows [C]. "
+            "How far apart they are is not known yet, so no angle can be worked out: measure it."
+        )
+        return
     apart_m = float(fleet.number["transom_width_m"][row])
     own_m = fleet.value("bridle_leg_length_m", row)
     new = own_m is None or (plan is not None and "bridle" in plan.groups)

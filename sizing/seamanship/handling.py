@@ -76,14 +76,19 @@ def handling_of(
 
 
 def all_out_m(figures: Mapping[str, float]) -> int:
-    """One leg and the whole line, up to the next metre: what reaches down where the line hangs."""
-    return math.ceil(figures["bridle_leg_m"] + figures["line_length_m"])
+    """One leg and the whole line, up to the next metre: what reaches down where the line hangs.
+
+    The line alone where the legs are not known yet (NaN), which whoever tells it says.
+    """
+    leg_m = figures["bridle_leg_m"]
+    return math.ceil(figures["line_length_m"] + (0.0 if math.isnan(leg_m) else leg_m))
 
 
 def all_out(figures: Mapping[str, float]) -> str:
     """The same in both systems."""
     out_m = all_out_m(figures)
-    return f"{out_m} m ({math.ceil(out_m / 0.3048)} ft)"
+    legs = " and her legs" if math.isnan(figures["bridle_leg_m"]) else ""
+    return f"{out_m} m ({math.ceil(out_m / 0.3048)} ft){legs}"
 
 
 def _whose(device: str | None, choice: str, *, series: bool) -> tuple[Whose, str]:
@@ -133,7 +138,7 @@ def _in_words(figures: Mapping[str, float], policy: Policy) -> Mapping[str, str]
         "day_miles": drift.day_miles,
         "clear_miles": drift.clear_miles,
         "out": all_out(figures),
-        "out_m": str(all_out_m(figures)),
+        "out_m": f"{'more than ' if math.isnan(figures['bridle_leg_m']) else ''}{all_out_m(figures)}",
         "lead": spoken(figures["lead_length_m"], "length", "up"),
         "end_weight": spoken(figures["end_weight_kg"], "mass", "up"),
         "attachment": spoken(figures["attachment_load_n"], "force", "up"),

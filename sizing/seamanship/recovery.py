@@ -89,15 +89,21 @@ def recovery_ropes(
     """Return every rope that the recovery of boat `row`, which has figures, needs; `leg_m` where legs stay.
 
     The recovery line is of the rope of a leg, since it may have to take a leg's place. What hauls must hold,
-    with its hitch, five times the pull at 2 kn; a loop has two parts. [practice; assumed]
+    with its hitch, five times the pull at 2 kn; a loop has two parts. The recovery line waits where the legs
+    are not known yet. [practice; assumed]
     """
     figures = figures_of(needs, row)
-    finished_m = recovery_line_m(max(leg_m or 0.0, figures["bridle_leg_m"]), policy)
-    line_m = cut_length_m(finished_m, policy.sizing.eye_splice_rope)
     needed_n = SAFETY * hauling_pull_n(figures, HAULING_SPEED_MPS, policy) / policy.sizing.knot_factor
     hauling = _thinnest(catalogue, needed_n, HAULING_DIAMETER_M)
-    leg_rope, sized = int(needs.bridle_rope[row]), "[practice] sizes [assumed]"
-    ropes = [RecoveryRope("recovery line", leg_rope, line_m, 1, "[practice] a leg and 3 m; as strong")]
+    sized = "[practice] sizes [assumed]"
+    ropes = []
+    if not needs.bridle_waits[row]:
+        finished_m = recovery_line_m(max(leg_m or 0.0, figures["bridle_leg_m"]), policy)
+        line_m = cut_length_m(finished_m, policy.sizing.eye_splice_rope)
+        leg_rope = int(needs.bridle_rope[row])
+        ropes.append(
+            RecoveryRope("recovery line", leg_rope, line_m, 1, "[practice] a leg and 3 m; as strong")
+        )
     if haul_of(fleet.choice_words("boat_type", row) or "", policy) == "winch":
         length_m = 2.0 * WINCH_SHARE * float(fleet.number["loa_m"][row]) + HAULING_SPARE_M
         ropes.append(RecoveryRope("hauling line", hauling, length_m, 2, sized))

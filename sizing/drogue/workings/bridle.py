@@ -20,16 +20,17 @@ def bridle_workings(boat: BoatFigures) -> Iterator[Working]:
     load, half = boat.of("design_load_n"), bridle.half_angle_rad(rules.bridle_leg_ratio)
     ratio: Input = ("leg over width", rules.bridle_leg_ratio, "ratio")
     angle: Input = ("half angle", half, "angle")
-    yield work(
-        "bridle_leg",
-        "Bridle leg, finished length",
-        bridle.leg_m,
-        "distance between the strong points times the policy's ratio",
-        (("between strong points", float(boat.fleet.number["transom_width_m"][boat.row]), "length"), ratio),
-        "length",
-        "[practice]",
-    )
-    yield cut_working(boat, "bridle_leg_cut", "Bridle leg, as cut", boat.of("bridle_leg_m"))
+    if not boat.requirements.bridle_waits[boat.row]:
+        yield work(
+            "bridle_leg",
+            "Bridle leg, finished length",
+            bridle.leg_m,
+            "distance between the strong points times the policy's ratio",
+            (("between strong points", float(boat.fleet.number["transom_width_m"][boat.row]), "length"), ratio),
+            "length",
+            "[practice]",
+        )
+        yield cut_working(boat, "bridle_leg_cut", "Bridle leg, as cut", boat.of("bridle_leg_m"))
     yield work(
         "half_angle",
         "Angle of a leg to the centreline",

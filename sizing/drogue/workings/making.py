@@ -33,6 +33,29 @@ def making_workings(boat: BoatFigures) -> Iterator[Working]:
         "areal_mass",
         parts.cloths.source[cloth],
     )
+    if not needed.bridle_waits[boat.row]:
+        yield from _stowed(boat, rig)
+    splices = labour.splices_required(float(len(boat.used_sections())))
+    yield work(
+        "labour_hours",
+        "Hours to make it, once practised",
+        labour.labour_hours,
+        "cones times the minutes to sew and to fit one, and eye splices times the minutes of one",
+        (
+            ("cones", cones, "count"),
+            ("eye splices", splices, "count"),
+            ("minutes to sew a cone", order.sew_minutes_per_cone, "count"),
+            ("minutes to fit a cone", order.minutes_per_cone, "count"),
+            ("minutes a splice", order.splice_minutes, "count"),
+        ),
+        "hours",
+        "[practice; sewing and splicing assumed]",
+    )
+
+
+def _stowed(boat: BoatFigures, rig: Rig) -> Iterator[Working]:
+    """Mass and room in the bag."""
+    parts, row, needed = boat.catalogue, slice(boat.row, boat.row + 1), boat.requirements
     cones_kg = float(cones_mass_kg(rig, needed.section_cones[row], needed.cloth[row], boat.policy, parts)[0])
     joints = required_joints(boat.requirements, boat.policy, parts, row)
     metal = stowage.fittings_mass_kg(float(thimbles_kg(rig, parts)[0]), float(joints.shackles_kg(parts)[0]))
@@ -60,20 +83,4 @@ def making_workings(boat: BoatFigures) -> Iterator[Working]:
         ),
         "volume",
         "[assumed]",
-    )
-    splices = labour.splices_required(float(len(boat.used_sections())))
-    yield work(
-        "labour_hours",
-        "Hours to make it, once practised",
-        labour.labour_hours,
-        "cones times the minutes to sew and to fit one, and eye splices times the minutes of one",
-        (
-            ("cones", cones, "count"),
-            ("eye splices", splices, "count"),
-            ("minutes to sew a cone", order.sew_minutes_per_cone, "count"),
-            ("minutes to fit a cone", order.minutes_per_cone, "count"),
-            ("minutes a splice", order.splice_minutes, "count"),
-        ),
-        "hours",
-        "[practice; sewing and splicing assumed]",
     )

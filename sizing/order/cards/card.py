@@ -9,7 +9,7 @@ from sizing.model import MusterResult, RequirementColumns
 from sizing.policy import Policy
 from sizing.seamanship.figures import figures_of
 from sizing.seamanship.handling import Handling, all_out, handling_of
-from sizing.spoken import spoken
+from sizing.spoken import spoken, spoken_if_known
 from sizing.units import show
 from sizing.words import long_date
 
@@ -56,7 +56,7 @@ def cards_of(result: MusterResult, policy: Policy) -> Iterator[Card]:
 def _numbers(needs: RequirementColumns, row: int) -> tuple[NumberRow, ...]:
     return (
         NumberRow("Cones", show(float(needs.cones[row]), "count").metric),
-        NumberRow("Each bridle leg", spoken(float(needs.bridle_leg_m[row]), "length", "up")),
+        NumberRow("Each bridle leg", spoken_if_known(float(needs.bridle_leg_m[row]), "length", "up")),
         NumberRow("Lead line", spoken(float(needs.lead_length_m[row]), "length", "up")),
         NumberRow("Line, bridle to weight", spoken(float(needs.line_length_m[row]), "length", "up")),
         NumberRow("All out, stern to weight", all_out(figures_of(needs, row))),
