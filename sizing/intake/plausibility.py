@@ -58,9 +58,9 @@ WATERLINE_LENGTH: Final = Band((0.65, 1.0), (0.45, 1.001))
 TRANSOM_BEAM: Final = Band((0.20, 1.0), (0.02, 1.001))
 TRANSOM_LENGTH: Final = (
     Band((0.12, 0.40), (0.07, 0.45)),
-    Band((0.20, 0.80), (0.07, 1.05)),
+    Band((0.12, 0.80), (0.07, 1.05)),
     Band((0.12, 0.40), (0.07, 0.45)),
-    Band((0.20, 0.80), (0.07, 1.00)),
+    Band((0.12, 0.75), (0.07, 1.00)),
 )
 _SHORTEST_LEG: Final = 0.5
 
@@ -273,8 +273,7 @@ def _transom_length(fleet: Fleet) -> None:
         _blame(fleet, row, found, expected, suspects, "measure it again, between the strong points")
     odd = np.flatnonzero(_outside(ratio, low, high) & ~_outside(ratio, least, most))
     said = [
-        f"{_ratio_found('transom_width', 'loa', int(row), fleet)}, usually {low[row]:g} to {high[row]:g} for a "
-        f"{CHOICES['boat_type'][int(fleet.choice['boat_type'][row])]}"
+        f"{_ratio_found('transom_width', 'loa', int(row), fleet)}, usually {low[row]:g} to {high[row]:g}"
         for row in odd
     ]
     fleet.collected.remark("warning", "transom_length", "transom_width", odd, said)

@@ -83,7 +83,7 @@ def test_the_wrong_one_of_two_lengths_is_blamed() -> None:
         ({"displacement": "18 t"}, "displacement_length"),
         ({"beam": "2.2 m", "transom_width": "1.8 m"}, "beam_length"),
         ({"lwl": "7 m", "displacement": "4 t"}, "lwl_loa"),
-        ({"transom_width": "0.5 m"}, "transom_width_beam"),
+        ({"transom_width": "1.5 m", "beam": "4.9 m", "loa": "13.5 m", "lwl": "12 m"}, "transom_length"),
         ({"section_diameters": "12 mm; 16 mm"}, "section_order"),
         ({"made_year": "2024", "last_inspected": "2023-12-31"}, "inspected_before_made"),
         ({"device_type": "nil", "cone_count": "100"}, "gear_of_none"),
@@ -93,6 +93,14 @@ def test_unusual_boats_are_accepted_with_a_warning(changes: dict[str, str], code
     result = read_boats(boat(**changes))
     assert [one.code for one in result.fleet.remarks if one.kind == "warning"] == [code]
     assert len(result.fleet.entry(0).warnings) == 1
+
+
+@pytest.mark.parametrize(("width", "set_aside"), [("2.4 ft", True), ("4.5 ft", False), ("40 ft", True)])
+@pytest.mark.parametrize("beam", ["", "11'9\""])
+def test_a_transom_is_held_against_the_length_too(width: str, beam: str, set_aside: bool) -> None:
+    """36 ft with a transom of 40 ft, or of 2.4 ft, once passed where the beam was not given."""
+    cells = {"loa": "36 ft", "lwl": "31 ft", "beam": beam, "transom_width": width}
+    assert (("transom_width", "implausible") in mend_of(**cells)[0]) == set_aside
 
 
 def test_an_inspection_on_the_first_day_of_the_year_made_is_no_wonder() -> None:
@@ -126,7 +134,6 @@ def test_all_errors_of_a_row_are_collected() -> None:
     found, _ = mend_of(loa="x", transom_width="", displacement="8400", condition="odd", last_inspected="soon")
     assert [column for column, _ in found] == [
         "loa",
-        "transom_width",
         "displacement",
         "condition",
         "last_inspected",
