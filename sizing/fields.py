@@ -56,6 +56,12 @@ FIELDS: Final[tuple[Field, ...]] = (
            "loaded (ready for the passage) or light (builder's empty figure).",
            ("displacement type", "basis", "displacement condition"), sizes=True,
            long_name="loaded or light"),
+    Field("displacement_confirmed", "date", "boat",
+          "Day on which the displacement was confirmed, where it was asked about: an unusually light one "
+          "waits for it.", "2026-05-09", ("weight confirmed", "date of confirmation"), measured=False,
+          sizes=True, long_name="day the displacement was confirmed"),
+    text("displacement_confirmed_by", "boat", "Who confirmed it; the officer alone sees the name.",
+         "her builder's papers, seen by the office", ("weight confirmed by",), audience="officer"),
     quantity("windage_area", "boat", "area", (1.0, 500.0), "Side of hull and rig seen from astern.",
              "18 m2", ("windage", "frontal area"), sizes=True,
              long_name="side of the boat to the wind, from astern"),

@@ -19,6 +19,7 @@ LEAST = {
     "muster": "3",
     "season_store": "3",
     "site": "4",
+    "slips": "",
     "strike": "0.01",
 }
 

@@ -61,7 +61,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "sizing.words": NOUNS,
     "sizing.spreadsheet": (),
     "sizing.drogue": ("sizing.progress", *RULES),
-    "sizing.audit": ("sizing.drogue", "sizing.progress", "sizing.words", *RULES),
+    "sizing.audit": ("sizing.drogue", "sizing.progress", "sizing.redaction", "sizing.words", *RULES),
     "sizing.seamanship": ("sizing.drogue", *RULES),
     "sizing.order": (
         "sizing.audit",

@@ -39,6 +39,7 @@ class RequiredMemo:
             str(fleet.text["entry_no"][0]),  # named in the reason where she cannot be computed
             *(fleet.number[name].tobytes() for name in NUMBERS),
             *(fleet.choice[name].tobytes() for name in WORDS),
+            None if fleet.weight_asked is None else bool(fleet.weight_asked[0]),
         )
         with self._lock:
             known = self._known.get(key)
@@ -62,4 +63,5 @@ def _sized_by(fleet: FleetColumns) -> FleetColumns:
         text=fleet.text.select("entry_no"),
         as_written=pl.DataFrame(),
         section_diameters_m=np.full((len(fleet), 0), np.nan),
+        weight_asked=fleet.weight_asked,
     )

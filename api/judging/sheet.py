@@ -145,6 +145,7 @@ def replace_rows(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> Flee
     choice = {name: column.copy() for name, column in fleet.choice.items()}
     sections = fleet.section_diameters_m.copy()
     unread = fleet.unread
+    asked = np.zeros(len(fleet), dtype=np.bool_) if fleet.weight_asked is None else fleet.weight_asked.copy()
     remarks = [_without(remark, set(boats)) for remark in fleet.remarks]
     for row, boat in boats.items():
         for name, values in boat.number.items():
@@ -153,12 +154,14 @@ def replace_rows(fleet: FleetColumns, boats: Mapping[int, FleetColumns]) -> Flee
             choice[name][row] = codes[0]
         sections[row] = boat.section_diameters_m[0]
         unread = _unread_of(unread, boat, row, len(fleet))
+        asked[row] = boat.weight_asked is not None and bool(boat.weight_asked[0])
         for remark in boat.remarks:
             remarks.append(_remark(remark.kind, remark.code, remark.column, remark.sentences[0], row))
     kept = tuple(remark for remark in remarks if len(remark.rows))
     return replace(
-        fleet, number=number, choice=choice, section_diameters_m=sections, remarks=kept, unread=unread
-    )
+        fleet, number=number, choice=choice, section_diameters_m=sections, remarks=kept, unread=unread,
+        weight_asked=asked if asked.any() else None,
+    )  # fmt: skip
 
 
 def _unread_of(

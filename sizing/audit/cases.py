@@ -92,7 +92,8 @@ HEAVY: Final = MappingProxyType(
 )
 CAT: Final = MappingProxyType(
     {"displacement": "9,000 lb", "loa": "12.2 m", "lwl": "10.8 m", "boat_type": "sailing multihull",
-     "beam": "6.5 m", "transom_width": "5.0 m"}
+     "beam": "6.5 m", "transom_width": "5.0 m", "displacement_confirmed": "2027-01-10",
+     "displacement_confirmed_by": "the office"}
 )  # fmt: skip
 CLEAT: Final = MappingProxyType(
     {"attachment_type": "cleat", "attachment_rating": "", "attachment_bolts": "", "boat_year": "2012",

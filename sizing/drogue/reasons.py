@@ -48,6 +48,14 @@ def reasons_not_computed(
             shown = "" if of is None else both(float(of[row]), dimension)
             reasons.setdefault(int(row), sentence.format(shown))
 
+    if fleet.weight_asked is not None:
+        note(
+            fleet.weight_asked,
+            "the displacement, {}, is very light for her length, and kg and lb are easily mixed up: confirm "
+            "it, or correct it",
+            of=fleet.number["displacement_kg"],
+            dimension="mass",
+        )
     for column, words in (
         ("displacement_kg", "displacement"),
         ("loa_m", "hull length (loa)"),

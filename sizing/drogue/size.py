@@ -53,6 +53,8 @@ def size_fleet(
     policy_cone(policy)
     displacement = loaded_displacement_kg(fleet, policy)
     usable = sound(displacement)
+    if fleet.weight_asked is not None:
+        usable &= ~fleet.weight_asked
     displacement = np.where(usable, displacement, np.nan)
     transom = np.where(sound(fleet.number["transom_width_m"]), fleet.number["transom_width_m"], np.nan)
 

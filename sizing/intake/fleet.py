@@ -26,6 +26,7 @@ from sizing.intake.rows import boats_only, check_entry_numbers, check_names, che
 from sizing.intake.second_columns import check_seconds, fill_in
 from sizing.intake.units_row import with_units_below
 from sizing.intake.unread import set_aside
+from sizing.intake.weight_asked import ask_weight
 from sizing.intake.workbook import read_workbook
 from sizing.model import BoolArray, FleetColumns, IntakeResult, Notation, RejectedRow
 from sizing.progress import Progress, silent
@@ -110,6 +111,7 @@ def read_cells(
     progress("Checking boats", 3, _STEPS)
     check(Fleet(table.frame, columns, values.number, values.choice, values.sections_m, collected))
     values, unread = set_aside(values, columns.place, collected)
+    asked = ask_weight(values, collected)
     if "design" in columns.place:
         designs = table.frame[str(columns.place["design"])]
         number = values.number
@@ -119,7 +121,7 @@ def read_cells(
     notes = [*table.notes, *others, *left_out, *columns.notes, *_unit_notes(columns)]
     if values.sign:
         notes.append(DECIMAL_NOTES[values.sign])
-    result = _result(table, columns, values, unread, collected, tuple(notes), content)
+    result = _result(table, columns, values, unread, asked, collected, tuple(notes), content)
     progress("Fleet read", _STEPS, _STEPS)
     return result
 
@@ -161,6 +163,7 @@ def _result(
     columns: Columns,
     values: Values,
     unread: Mapping[str, BoolArray],
+    asked: BoolArray,
     collected: Collected,
     notes: tuple[str, ...],
     content: bytes,
@@ -187,6 +190,7 @@ def _result(
         remarks=collected.remarks(accepted),
         extra_columns=tuple(columns.extra.values()),
         unread={name: mask[accepted] for name, mask in unread.items() if mask[accepted].any()},
+        weight_asked=asked[accepted] if asked.any() else None,
     )
     rejected = tuple(_rejected(int(row), table, columns, collected) for row in np.flatnonzero(~accepted))
     if rows != len(fleet) + len(rejected):

@@ -15,6 +15,7 @@ from sizing.intake.columns import read_columns
 from sizing.intake.headers import Columns
 from sizing.intake.plausibility import Fleet, check
 from sizing.intake.unread import set_aside
+from sizing.intake.weight_asked import ask_weight
 from sizing.model import FleetColumns, Notation
 from sizing.raw_table import RawTable
 from sizing.units import DecimalSign
@@ -56,6 +57,7 @@ def read_boat(
     )
     check(Fleet(frame, columns, values.number, values.choice, values.sections_m, collected))
     values, unread = set_aside(values, columns.place, collected, seen=found)
+    asked = None if "displacement" in found else ask_weight(values, collected)
     faults = tuple((names[at] if at >= 0 else "", fault) for at, fault in collected.faults.get(0, ()))
     fleet = FleetColumns(
         row_no=row,
@@ -67,5 +69,6 @@ def read_boat(
         section_diameters_m=values.sections_m,
         remarks=collected.remarks(np.ones(1, dtype=np.bool_)),
         unread=unread,
+        weight_asked=asked,
     )
     return fleet, faults

@@ -151,7 +151,8 @@ def _displacement_length(fleet: Fleet) -> None:
     said = []
     for row in odd:
         kind = CHOICES["boat_type"][int(fleet.choice["boat_type"][row])]
-        hint = fleet.slip("displacement", int(row), _fits_length(fleet, int(row), float(length[row])))
+        fits = _fits_length(fleet, int(row), float(length[row]))
+        hint = fleet.slip("displacement", int(row), _heavier(float(mass[row]), fits))
         weight = "heavy" if ratio[row] > high[row] else "light"
         said.append(
             f"{both(float(mass[row]), 'mass')} is {weight} for a {kind} with a waterline of about "
@@ -164,6 +165,11 @@ def _displacement_length(fleet: Fleet) -> None:
 def _fits_length(fleet: Fleet, row: int, length: float) -> Callable[[float], bool]:
     band = DISPLACEMENT_LENGTH[int(fleet.choice["boat_type"][row])]
     return lambda kg: _usual(band, float(displacement_length_ratio(np.array(kg), np.array(length))))
+
+
+def _heavier(kg: float, fits: Callable[[float], bool]) -> Callable[[float], bool]:
+    """A figure that fits and is no lighter than the one written: nobody is shown a lighter one to take."""
+    return lambda other: other > kg and fits(other)
 
 
 def _usual(band: Band, ratio: float) -> bool:
@@ -180,11 +186,18 @@ def _displacement_slip(fleet: Fleet, row: int, length: float, ratio: float) -> N
     )
     expected = f"a ratio from {band.possible[0]:.0f} to {band.possible[1]:.0f}"
     suspects: dict[str, tuple[str, Callable[[float], bool]]] = {
-        "displacement": ("the unit", _fits_length(fleet, row, length)),
+        "displacement": ("the unit", _heavier(mass, _fits_length(fleet, row, length))),
         "loa": ("the unit of the lengths",
                 lambda metres: _fits_length(fleet, row, length * metres / loa)(mass)),
     }  # fmt: skip
-    _blame(fleet, row, found, expected, suspects, "check displacement, lengths and boat type")
+    _blame(
+        fleet,
+        row,
+        found,
+        expected,
+        suspects,
+        "check the unit of the displacement, the lengths and the boat type",
+    )
 
 
 def _blame(

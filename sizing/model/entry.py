@@ -123,6 +123,8 @@ class FleetColumns:
     unread:
         column -> boats whose cell there holds something that could not be read, (n,); no other column has a
         name in it. To all else such a cell is blank, and yet what a blank stands for is not said by it.
+    weight_asked:
+        boats whose displacement is asked about, (n,): nothing is sized by it. None where none is.
     """
 
     row_no: IntArray
@@ -135,6 +137,7 @@ class FleetColumns:
     remarks: tuple[Remark, ...] = ()
     extra_columns: tuple[str, ...] = ()
     unread: Mapping[str, BoolArray] = field(default_factory=dict)
+    weight_asked: BoolArray | None = None
 
     def __len__(self) -> int:
         return len(self.row_no)

@@ -206,7 +206,12 @@ def test_the_word_is_read_in_the_languages_of_clubs(cell: str, private: bool) ->
 
 def test_a_row_that_cannot_be_read_is_private_where_that_is_in_doubt() -> None:
     made = make_run(
-        [boat("001"), boat("002", public="perhaps"), boat("003", loa="", public="no"), boat("004", loa="")]
+        [
+            boat("001"),
+            boat("002", loa="", public="perhaps"),
+            boat("003", loa="", public="no"),
+            boat("004", loa=""),
+        ]
     )
     assert private_refused(made.result.intake, made.policy) == {3, 4}  # rows of the sheet, below its header
 

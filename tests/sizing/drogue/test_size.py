@@ -89,13 +89,13 @@ def test_a_boat_whose_parts_nothing_joins_is_not_computed_and_told_why() -> None
 
 
 def test_a_figure_that_is_no_figure_is_named_and_the_others_go_on() -> None:
-    transom = [3.0, 3.0, 3.0, np.nan, 3.0]
-    fleet = fleet_of([8_000.0, np.nan, -5.0, 8_000.0, np.inf], numbers={"transom_width_m": transom})
+    lengths = [12.0, 12.0, 12.0, np.nan, 12.0]
+    fleet = fleet_of([8_000.0, np.nan, -5.0, 8_000.0, np.inf], numbers={"loa_m": lengths})
     needed = size_fleet(fleet, POLICY, CATALOGUE)
     assert sorted(needed.not_computed) == [1, 2, 3, 4]
     assert "displacement is -5" in needed.not_computed[2]
-    assert "transom_width" in needed.not_computed[3]
-    alone = size_fleet(fleet_of(8_000.0), POLICY, CATALOGUE)
+    assert "hull length (loa)" in needed.not_computed[3]
+    alone = size_fleet(fleet_of([8_000.0], numbers={"loa_m": [12.0]}), POLICY, CATALOGUE)
     for name, values in vars(needed).items():
         if not isinstance(values, np.ndarray):
             continue

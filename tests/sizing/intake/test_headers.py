@@ -79,9 +79,9 @@ def test_duplicate_headers_name_both_columns() -> None:
 
 
 def test_missing_columns_are_named_with_near_misses() -> None:
-    cells = {name: cell for name, cell in GOOD.items() if name != "transom_width"}
-    with pytest.raises(InputError, match="no column transom_width; column H “transm widht” may be meant"):
-        read_boats({**cells, "transm widht": "2.9 m"})
+    cells = {name: cell for name, cell in GOOD.items() if name != "displacement"}
+    with pytest.raises(InputError, match="no column displacement; column H “dsplacment kg” may be meant"):
+        read_boats({**cells, "dsplacment kg": "8,400 kg"})
 
 
 @pytest.mark.parametrize(
