@@ -65,6 +65,20 @@ _FEET_INCHES: Final = re.compile(
     re.IGNORECASE,
 )
 
+_METRES_CENTIMETRES: Final = re.compile(r"([0-9]{1,3}) *m(?:etres?)? *([0-9]{2})(?: *cm)?", re.IGNORECASE)
+_TWO_MASSES: Final = re.compile(
+    r"([0-9][0-9., ]*?) *(?:t(?:onnes?)? *([0-9]{3}) *(?:kgs?)?"
+    r"|(?:lbs?|pounds?)\.?,? *([0-9]{1,2}(?:\.[0-9])?) *(?:oz|ounces?))",
+    re.IGNORECASE,
+)
+_DIAMETER: Final = re.compile(
+    r"^(?:[øØ⌀∅]|dia(?:m(?:eter)?)?\b\.?|d *=) *(?=[0-9])"
+    r"|(?<=[A-Za-z\"0-9]) *(?:[øØ⌀∅]|dia(?:m(?:eter)?)?\.?)$",
+    re.IGNORECASE,
+)
+_BRACKETED_WORD: Final = re.compile(r" *\((metric|long|short|US|UK)\)$", re.IGNORECASE)
+_MIDDLE_POINT: Final = re.compile(r"(?<=[0-9])·(?=[0-9])")
+
 
 @dataclass(frozen=True)
 class Reading:
@@ -160,6 +174,17 @@ def parse_quantity(
     return read_quantity(text, dimension, unit=unit, decimal=decimal).value
 
 
+def tidied(text: str) -> str:
+    """Return a quantity without what says nothing of it: a sign of diameter, a stop, brackets round a word.
+
+    >>> tidied("Ø 16 mm"), tidied("16 mm dia."), tidied("8.4 tons (metric)"), tidied("8·4 t.")
+    ('16 mm', '16 mm', '8.4 tons metric', '8.4 t')
+    """
+    plain = _MIDDLE_POINT.sub(".", " ".join(text.split()))
+    plain = _DIAMETER.sub("", plain).strip()
+    return _BRACKETED_WORD.sub(r" \1", plain).rstrip(" .")
+
+
 def read_quantity(
     text: str, dimension: Dimension, *, unit: str | None = None, decimal: DecimalSign = "."
 ) -> Reading:
@@ -167,14 +192,15 @@ def read_quantity(
     if len(text) > _LONGEST_TEXT:
         mend = "write one figure and its unit, and anything else in the notes"
         raise _refuse("too_long", text, dimension, f"“{clip(text)}” is too long for a quantity", mend)
-    plain = " ".join(text.translate(_TYPOGRAPHIC).replace("''", '"').split())
+    plain = " ".join(tidied(text.translate(_TYPOGRAPHIC).replace("''", '"')).split())
     if not plain:
         raise _refuse("empty", text, dimension, "nothing is written", "write the figure and its unit")
-    if dimension in ("length", "small_length"):
-        feet_inches = _FEET_INCHES.fullmatch(plain)
-        if feet_inches:
-            return _feet_and_inches(feet_inches, text, dimension, decimal)
-    elif grouped := _APOSTROPHES.match(plain):  # 9'300 kg, as in Switzerland; of a length ' means feet
+    if (in_two := _in_two_units(plain, text, dimension, decimal)) is not None:
+        return in_two
+    of_length = dimension in ("length", "small_length")
+    if not of_length and (
+        grouped := _APOSTROPHES.match(plain)
+    ):  # 9'300 kg, as in Switzerland; of a length ' means feet
         plain = grouped.group().replace("'", "") + plain[grouped.end() :]
     amount = _AMOUNT.match(plain)
     if amount is None:
@@ -251,6 +277,31 @@ def _feet_and_inches(match: re.Match[str], text: str, dimension: str, decimal: D
         raise _refuse("feet_inches", text, dimension, found, "write whole feet and fewer than twelve inches")
     notes = () if match.group(3) else (f"“{clip(text)}” is read as {feet:.0f} ft {inches:g} in",)
     return Reading(feet * si_factor("foot") + inches * si_factor("inch"), notes)
+
+
+def _in_two_units(plain: str, text: str, dimension: Dimension, decimal: DecimalSign) -> Reading | None:
+    """A figure in a unit and a smaller one, such as 40 ft 6 in or 27 lb 8 oz; None where it is none."""
+    if dimension in ("length", "small_length"):
+        if feet_inches := _FEET_INCHES.fullmatch(plain):
+            return _feet_and_inches(feet_inches, text, dimension, decimal)
+        if metres := _METRES_CENTIMETRES.fullmatch(plain):
+            return Reading(float(metres[1]) + float(metres[2]) / 100.0)
+    if dimension == "mass" and (masses := _TWO_MASSES.fullmatch(plain)):
+        return _two_masses(masses, text, decimal)
+    return None
+
+
+def _two_masses(match: re.Match[str], text: str, decimal: DecimalSign) -> Reading:
+    """Pounds and ounces, or tonnes and kilograms; the second is less than one of the first. [SP 811]"""
+    pounds = match[3] is not None
+    first, second = (_number(part, decimal, text, "mass") for part in (match[1], match[3] or match[2]))
+    most = 16.0 if pounds else 1000.0
+    if first != int(first) or second >= most:
+        said = f"“{clip(text)}” is not a whole figure and less than one more"
+        raise _refuse("two_masses", text, "mass", said, "write one figure and its unit")
+    if pounds:
+        return Reading((first + second / 16.0) * si_factor("pound"))
+    return Reading(first * 1000.0 + second)
 
 
 def _figures(value: float, digits: int) -> str:

@@ -26,6 +26,7 @@ from sizing.units import (
     normal_unit,
     read_quantity,
     si_factor,
+    tidied,
     unit_factor,
     unit_factors,
 )
@@ -36,6 +37,14 @@ WLL_FACTOR: Final = 5.0
 _WLL: Final = re.compile(r"^(?:wll|swl)[ :=]*(.+?)$|^(.+?)[ (]*(?:wll|swl)\)?$", re.IGNORECASE)
 _EXPONENT: Final = re.compile(r"[0-9](?:[.,][0-9]+)?E[+]?[0-9]+\b.*", re.IGNORECASE)
 _OPPOSITE_PLACES: Final = re.compile(r"(?<![0-9.,])[0-9]+[.,][0-9]{1,2}(?![0-9.,])")
+_IN_TWO_UNITS: Final = re.compile(
+    r"([^()=/]*[0-9][^()=]*?) *(?:\(([^()]*[0-9][^()]*)\)|[=/] *([^()=]*[0-9][^()=]*))"
+)
+_RANGE: Final = re.compile(r"([0-9][0-9.,]*) *(?:-|–|—|to|bis|à) *([0-9][0-9.,]*) *([A-Za-z'\"].*)")
+_WORSE_IF_MORE: Final = frozenset({"displacement", "transom_width"})
+"""Columns of which more asks for more of her gear, and shows nothing that she has."""
+_ROUNDED: Final = 0.02
+"""Two figures for one thing differ by no more where they were rounded [assumed]."""
 _SECTIONS: Final = 3
 _NAN: Final = float("nan")
 # The units for which one is most easily mistaken, likeliest first.
@@ -102,10 +111,51 @@ def read_cell(text: str, context: Context) -> Read[float]:
     try:
         return _read(text, context, context.dimension, unit)
     except QuantityError as error:
+        if (twice := _said_twice(text, context)) is not None:
+            return twice
         if error.code == "mass_for_force" and context.field.name == "shackle_rating":
             mend = f"{error.mend}; if it is a working load limit, add WLL"
             raise QuantityError(error.code, error.where, error.found, error.expected, mend) from None
         raise
+
+
+def _said_twice(text: str, context: Context) -> Read[float] | None:
+    """A figure in two units, "38 ft (11.58 m)", or a range of what is the worse the greater it is.
+
+    The second of two is a check on the first, and one that does not agree is told. None where it is neither.
+    """
+    if both_units := _IN_TWO_UNITS.fullmatch(text):
+        first, second = (
+            _read_alone(part, context) for part in (both_units[1], both_units[2] or both_units[3])
+        )
+        if first is None or second is None:
+            return None
+        if abs(first.value - second.value) > _ROUNDED * max(first.value, second.value):
+            found = f"“{clip(text)}” says two things: {_told(first, context)} and {_told(second, context)}"
+            raise QuantityError("two_figures", "cell", found, "figures that agree, or one alone",
+                                "write the one that is right")  # fmt: skip
+        said = "the cell says the figure in two units that agree, and the first is taken"
+        return Read(first.value, (*first.notes, Note("two_units", said)))
+    if context.field.name in _WORSE_IF_MORE and (ends := _RANGE.fullmatch(text)):
+        high = _read_alone(f"{ends[2]} {ends[3]}", context)
+        low = _read_alone(f"{ends[1]} {ends[3]}", context)
+        if high is None or low is None or low.value >= high.value:
+            return None
+        said = f"“{clip(text)}” is a range, and the greater end is taken, {_told(high, context)}"
+        return Read(high.value, (*high.notes, Note("range", said)))
+    return None
+
+
+def _read_alone(text: str, context: Context) -> Read[float] | None:
+    """A figure that tells its own unit; None where it does not, or cannot be read."""
+    try:
+        return _read(text.strip(), context, context.dimension, None)
+    except QuantityError:
+        return None
+
+
+def _told(read: Read[float], context: Context) -> str:
+    return both(read.value, context.dimension)
 
 
 def _working_load(figure: str, text: str, context: Context) -> Read[float]:
@@ -152,7 +202,7 @@ def _read(text: str, context: Context, dimension: Dimension, unit: str | None) -
             if sign == "," and re.search(r",[0-9]+(?![0-9.])", text):
                 notes.append(Note("decimal_comma", DECIMAL_COMMA))
     reading = readings[sign]
-    written = normal_unit(re.sub(r"^[0-9., /½¼¾-]+", "", text))
+    written = normal_unit(re.sub(r"^[0-9., /½¼¾-]+", "", tidied(text)))
     if (
         unit
         and written in unit_factors(dimension)
