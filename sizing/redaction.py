@@ -12,6 +12,24 @@ from sizing.mail_address import MAIL_ADDRESS
 from sizing.model import FleetColumns
 
 PHONE: Final = re.compile(r"(?<![\w.,])(?:\+[\d][\d ()./-]{5,}\d|\(?\d[\d ()/-]{7,}\d)(?![\w.,]\d)")
+SPELT_MAIL: Final = re.compile(
+    r"[\w.+-]+ *[(\[{<]at[)\]}>] *[\w-]+(?: *(?:\.|[(\[{<]dot[)\]}>]| dot ) *[\w-]+)+"
+    r"|[\w.+-]+ at [\w-]+(?: dot [\w-]+)+",
+    re.IGNORECASE,
+)
+"""Mail addresses as people write them against harvesters: jane(at)club.example, jane at club dot example."""
+LINK: Final = re.compile(
+    r"\b(?:https?://|www\.)[^\s<>\"']+|\b[a-z0-9-]+(?:\.[a-z0-9-]+)*\.[a-z]{2,10}/[^\s<>\"']+", re.IGNORECASE
+)
+"""Links, among them those by which somebody is paid or written to."""
+HANDLE: Final = re.compile(r"(?<![\w@.])@[A-Za-z_.]{4}[\w.]*")
+"""Names by which people are written to; @M12 is a bolt."""
+ACCOUNT: Final = re.compile(r"\b[A-Z]{2}[0-9]{2}(?: ?[A-Z0-9]{4}){3,7}(?: ?[A-Z0-9]{1,3})?\b")
+"""Account numbers as banks write them [ISO 13616]."""
+DOTTED_PHONE: Final = re.compile(
+    r"(?<![\w.,])(?:\+|00)?\(?[0-9]{2,5}\)?(?:\.[0-9]{2,4}){3,6}(?![\w.,]*[0-9])"
+)
+"""Telephone numbers with stops between their groups; a date has two stops, a figure one."""
 LEFT_OUT: Final = "[contact left out]"
 SHORTEST_PRIVATE: Final = 4
 ISO_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -53,8 +71,12 @@ def redact(text: str, private: Iterable[str] = ()) -> str:
     for value in sorted(occurring(private, text), key=len, reverse=True):
         text = re.sub(re.escape(value), LEFT_OUT, text, flags=re.IGNORECASE)
     if "@" in text:
-        text = MAIL_ADDRESS.sub(LEFT_OUT, text)
-    return PHONE.sub(_phone, text)
+        text = HANDLE.sub(LEFT_OUT, MAIL_ADDRESS.sub(LEFT_OUT, text))
+    if "at" in text or "AT" in text or "At" in text:
+        text = SPELT_MAIL.sub(LEFT_OUT, text)
+    if "." in text:
+        text = DOTTED_PHONE.sub(LEFT_OUT, LINK.sub(LEFT_OUT, text))
+    return PHONE.sub(_phone, ACCOUNT.sub(LEFT_OUT, text))
 
 
 def private_values(fleet: FleetColumns, row: int) -> tuple[str, ...]:

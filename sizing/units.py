@@ -198,9 +198,7 @@ def read_quantity(
     if (in_two := _in_two_units(plain, text, dimension, decimal)) is not None:
         return in_two
     of_length = dimension in ("length", "small_length")
-    if not of_length and (
-        grouped := _APOSTROPHES.match(plain)
-    ):  # 9'300 kg, as in Switzerland; of a length ' means feet
+    if not of_length and (grouped := _APOSTROPHES.match(plain)):  # 9'300 kg; of a length ' is feet
         plain = grouped.group().replace("'", "") + plain[grouped.end() :]
     amount = _AMOUNT.match(plain)
     if amount is None:

@@ -14,6 +14,7 @@ from sizing.redaction import LEFT_OUT, redact
         "call +44 7700 900123",
         "tel (0)7700-900-123",
         "00 44 7700 900123 evenings",
+        "+44.7700.900.123.4",
     ],
 )
 def test_contact_details_are_left_out(text: str) -> None:
@@ -23,9 +24,34 @@ def test_contact_details_are_left_out(text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "secret"),
+    [
+        ("ask jane(at)club.example", "jane"),
+        ("ask jane [at] club [dot] example", "jane"),
+        ("jane at club dot example has the spare", "jane"),
+        ("pay at https://pay.example/jane-doe/25", "jane-doe"),
+        ("shirts: pay.example/janedoe", "janedoe"),
+        ("www.janedoe.example", "janedoe"),
+        ("write to @jane_sails there", "jane"),
+        ("to DE89 3704 0044 0532 0130 00", "3704"),
+        ("0171.23.45.67.89", "45"),
+    ],
+)
+def test_other_ways_to_reach_or_pay_somebody_are_left_out(text: str, secret: str) -> None:
+    """Addresses of example domains; the account number is the example of ISO 13616's registry [memory]."""
+    assert secret not in redact(text)
+    assert LEFT_OUT in redact(text)
+
+
+@pytest.mark.parametrize(
     "text",
     [
         "sail XYZ 1234",
+        "4 @M12 A4-70",
+        "Seen at Aldermoyle. Strong.",
+        "looked at the transom, dot marks the place",
+        "3.5/8.2 m and 18.5.2026",
+        "rope of 12.5 m/40 ft",
         "inspected 2026-04-18",
         "4 x M12 A4-70",
         "8,400 kg, 40 ft 6 in",
