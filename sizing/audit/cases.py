@@ -22,6 +22,8 @@ READY: Final[Mapping[str, str]] = MappingProxyType(
         "beam": "3.9 m",
         "transom_width": "2.8 m",
         "displacement": "20,000 lb",
+        "displacement_confirmed": "2027-01-10",
+        "displacement_confirmed_by": "the office",
         "displacement_basis": "loaded",
         "device_type": "series drogue",
         "device_from": "stern",
@@ -92,8 +94,7 @@ HEAVY: Final = MappingProxyType(
 )
 CAT: Final = MappingProxyType(
     {"displacement": "9,000 lb", "loa": "12.2 m", "lwl": "10.8 m", "boat_type": "sailing multihull",
-     "beam": "6.5 m", "transom_width": "5.0 m", "displacement_confirmed": "2027-01-10",
-     "displacement_confirmed_by": "the office"}
+     "beam": "6.5 m", "transom_width": "5.0 m"}
 )  # fmt: skip
 CLEAT: Final = MappingProxyType(
     {"attachment_type": "cleat", "attachment_rating": "", "attachment_bolts": "", "boat_year": "2012",
