@@ -62,8 +62,12 @@ class FleetCells:
     def __getitem__(self, row: int) -> BoatCells:
         told = ((one, one.sentence_of(row)) for one in self._shared)
         said = tuple((one.kind, one.code, one.column, sentence) for one, sentence in told if sentence)
-        cells = zip(self._names, self._written.row(row), strict=True)
-        return BoatCells({name: cell for name, cell in cells if cell}, said, private_values(self._fleet, row))
+        cells = dict(zip(self._names, self._written.row(row), strict=True))
+        if self._fleet.weight_asked is not None and self._fleet.weight_asked[row]:
+            cells["displacement_confirmed"] = ""  # a day without a name confirms nothing
+        return BoatCells(
+            {name: cell for name, cell in cells.items() if cell}, said, private_values(self._fleet, row)
+        )
 
 
 def one_boat(

@@ -57,7 +57,7 @@ def read_boat(
     )
     check(Fleet(frame, columns, values.number, values.choice, values.sections_m, collected))
     values, unread = set_aside(values, columns.place, collected, seen=found)
-    asked = None if "displacement" in found else ask_weight(values, collected)
+    asked = None if "displacement" in found else ask_weight(values, collected, by_day_alone=True)
     faults = tuple((names[at] if at >= 0 else "", fault) for at, fault in collected.faults.get(0, ()))
     fleet = FleetColumns(
         row_no=row,

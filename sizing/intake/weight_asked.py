@@ -20,12 +20,15 @@ from sizing.model import BoolArray
 from sizing.units import both
 
 
-def ask_weight(values: Values, collected: Collected) -> BoolArray:
-    """Return which rows have a displacement that is asked about, and say so in a warning."""
+def ask_weight(values: Values, collected: Collected, *, by_day_alone: bool = False) -> BoolArray:
+    """Return which rows have a displacement that is asked about, and say so in a warning.
+
+    `by_day_alone`: the name was seen when her list was read; it is the officer's, and is not kept with her cells.
+    """
     mass = values.number["displacement_kg"]
     usual = usual_displacement_kg(values.number, values.choice["boat_type"])
     light, heavy = too_light(mass, usual), too_heavy(mass, usual)
-    confirmed = _confirmed(values.number, values.text)
+    confirmed = _confirmed(values.number, values.text, by_day_alone=by_day_alone)
     asked = np.asarray(light & ~confirmed)
     length = values.number["loa_m"]
     kinds = [CHOICES["boat_type"][code] for code in values.choice["boat_type"].tolist()]
@@ -50,7 +53,7 @@ def ask_weight(values: Values, collected: Collected) -> BoolArray:
     return asked
 
 
-def _confirmed(number: Mapping[str, np.ndarray], text: pl.DataFrame) -> BoolArray:
+def _confirmed(number: Mapping[str, np.ndarray], text: pl.DataFrame, *, by_day_alone: bool) -> BoolArray:
     """Rows in which a day and a name stand for the displacement; one of them alone confirms nothing."""
     named = text["displacement_confirmed_by"].to_numpy() != ""
-    return np.asarray(np.isfinite(number["displacement_confirmed_day"]) & named)
+    return np.asarray(np.isfinite(number["displacement_confirmed_day"]) & (named | by_day_alone))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from api.judging.sheet import FleetCells
 from sizing.catalogue import load_catalogue
 from sizing.drogue.size import size_fleet
 from sizing.intake import FoundCell, read_boat
@@ -116,3 +117,16 @@ def test_no_sentence_names_a_lighter_figure_that_would_fit(cells: dict[str, str]
 
 def test_no_line_is_drawn_beyond_the_boats_of_the_table() -> None:
     assert not asked(loa="46 m", lwl="42 m", beam="9 m", transom_width="", displacement="200 t")
+
+
+def test_she_stays_confirmed_where_her_cells_are_read_again_without_the_name() -> None:
+    """The name is the officer's and is not kept with her cells; a day that had none is not kept either."""
+    whole = FleetCells(read_boats(boat(**LIGHT, **CONFIRMED)).fleet)[0]
+    again, _ = read_boat(whole.cells, Notation(), {}, TODAY)
+    assert "displacement_confirmed_by" not in whole.cells
+    assert again.weight_asked is not None
+    assert not again.weight_asked.any()
+    unnamed = FleetCells(read_boats(boat(**LIGHT, displacement_confirmed="2026-05-09")).fleet)[0]
+    again, _ = read_boat(unnamed.cells, Notation(), {}, TODAY)
+    assert again.weight_asked is not None
+    assert again.weight_asked.all()
