@@ -23,7 +23,7 @@ from sizing.units import both
 def ask_weight(values: Values, collected: Collected, *, by_day_alone: bool = False) -> BoolArray:
     """Return which rows have a displacement that is asked about, and say so in a warning.
 
-    `by_day_alone`: the name was seen when her list was read; it is the officer's, and is not kept with her cells.
+    `by_day_alone`: the name was seen when her list was read; it is not kept with her cells.
     """
     mass = values.number["displacement_kg"]
     usual = usual_displacement_kg(values.number, values.choice["boat_type"])
