@@ -182,13 +182,13 @@ def test_rejects_of_a_sheet_with_two_figures_read_as_the_sheet_did() -> None:
         "LOA (ft)": "",
         "LOA (m)": "11.58",
         "Light displacement (kg)": "7000",
-        "transom_width": "?",
+        "boat_type": "?",
     }
     result = read(rows_csv([list(row), list(row.values())]))
     stream = io.StringIO()
     write_rejects(result, stream)
     (mended,) = csv.DictReader(io.StringIO(stream.getvalue()))
-    mended["transom_width"] = "2.9 m"
+    mended["boat_type"] = "sloop"
     again = read(rows_csv([list(mended), list(mended.values())]))
     assert again.fleet.number["loa_m"].tolist() == [11.58]
     assert again.fleet.choice_words("displacement_basis", 0) == "light"
