@@ -26,7 +26,10 @@ def bridle_workings(boat: BoatFigures) -> Iterator[Working]:
             "Bridle leg, finished length",
             bridle.leg_m,
             "distance between the strong points times the policy's ratio",
-            (("between strong points", float(boat.fleet.number["transom_width_m"][boat.row]), "length"), ratio),
+            (
+                ("between strong points", float(boat.fleet.number["transom_width_m"][boat.row]), "length"),
+                ratio,
+            ),
             "length",
             "[practice]",
         )
