@@ -161,6 +161,8 @@ def _print_order(console: Console, counts: dict[str, Any]) -> None:
     console.print(Text(f"       {order['said']}"))
     for said in order["came_instead"]:
         console.print(Text(f"       {said}"))
+    if order["ropes"]:
+        console.print(Text(f"       {order['ropes']}"))
     if order["ask_first"] and order["not_ordered"]["not_asked"]:
         console.print(Text(HOW_TO_AGREE))
     if "workshop" in counts:

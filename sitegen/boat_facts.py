@@ -36,6 +36,7 @@ from sizing.model import (
     Requirement,
     RequirementColumns,
 )
+from sizing.order.together_words import thicker_of
 from sizing.papers.names import BoatPaper, papers_of
 from sizing.policy import Policy, Waiver
 from sizing.redaction import redact
@@ -92,6 +93,7 @@ class BoatFacts:
     cuts: tuple[CutPlace, ...]
     marks: tuple[Mark, ...]
     joints: tuple[Joint, ...]
+    thicker: str
     strike: Strike | None
     strike_aboard: Strike | None
     ride: Ride | None
@@ -227,6 +229,7 @@ class Gatherer:
             self.notes.get(entry.entry_no),
             self._shares.of(row),
             getting_of(self.result, row),
+            self.result.order.thicker(row),
             self._days,
             self.papers(row),
         )
@@ -263,7 +266,8 @@ class Gatherer:
             pieces=tuple(self._pieces.get(row, ())),
             cuts=tuple(self._cuts.get(row, ())),
             marks=_marks(needs, self.policy, row),
-            joints=connections(needs, self.policy, self.catalogue, row),
+            joints=connections(self.result.made, self.policy, self.catalogue, row),
+            thicker=thicker_of(self.result.order.thicker(row), self.catalogue),
             strike=strike_of(self.result.strike, row),
             strike_aboard=strike_of(self.result.strike_aboard, row),
             ride=ride_of(self.result.ride, row),
@@ -287,7 +291,7 @@ class Gatherer:
         """What she gets it back with."""
         if not self.computed(row):
             return ()
-        return recovery_ropes(self.fleet, self.result.requirements, self.policy, self.catalogue, row)
+        return recovery_ropes(self.fleet, self.result.made, self.policy, self.catalogue, row)
 
     def _diameter(self, rope: IntArray, row: int) -> float:
         place = int(rope[row])

@@ -27,7 +27,8 @@ def row_keys(gatherer: Gatherer, site_key: str) -> list[str]:
     alike: list[str] = [site_key]
     columns: list[Any] = []
     hers: list[list[object]] = [[gatherer.own(row)] for row in range(boats)]
-    parts = (result.requirements, result.checks, result.strike, result.strike_aboard, result.ride)
+    aboard = result.strike_aboard
+    parts = (result.requirements, result.checks, result.strike, aboard, result.ride, result.made)
     for name, thing in _leaves(parts, "result"):
         if isinstance(thing, np.ndarray):
             if len(thing) != boats:

@@ -228,6 +228,29 @@ class OrderRules(PolicyTable):
         True, description="Whether the rally buys only for boats that said they want it (gear_supply)"
     )
 
+    thicker_pieces: bool = Field(
+        False,
+        description="Whether a piece of rope may be cut one or two sizes thicker than needed where that is "
+        "cheaper for the fleet, all parts fit, and the boat judged again has no finding more",
+    )
+    thicker_least_saving: float = rule(
+        10.0,
+        "what each size thicker must save for each piece, in the price book's money: thicker rope is heavier",
+        "[assumed]",
+        "higher",
+        0.0,
+        10_000.0,
+    )
+    cost_of_change: float = rule(
+        10.0,
+        "what it must save for each piece that is cut of another rope than the last order said, in the price "
+        "book's money",
+        "[assumed]",
+        "either",
+        0.0,
+        10_000.0,
+    )
+
     spare_cones_percent: float = rule(
         5.0, "spare cones over the fleet", "[assumed]", "higher", 0.0, 100.0, "%"
     )

@@ -220,11 +220,11 @@ def conclude(
         progress=progress,
         stock=stock,
         context=judged.context,
-        samples=judged.strike.samples if judged.strike else 0,
+        strike=judged.strike,
     )
-    kits = kits_for(order, intake.fleet, judged.requirements, plans, rules.policy)
-    workshop = workshop_plan(kits, rules.policy)
-    return replace(_together(intake, judged, rules, today, plans, order), workshop=workshop)
+    result = _together(intake, judged, rules, today, plans, order)
+    kits = kits_for(order, intake.fleet, result.made, plans, rules.policy)
+    return replace(result, workshop=workshop_plan(kits, rules.policy))
 
 
 def without_order(intake: IntakeResult, judged: Judged, rules: RallyRules, *, today: date) -> MusterResult:

@@ -10,6 +10,7 @@ from typing import Any
 from sizing.audit import overall, stage_counts, stages_of
 from sizing.model import MusterResult, Standing
 from sizing.order.consent_sheet import bought_for, consent_words, to_ask
+from sizing.order.together_words import thicker_said
 from sizing.order.workshop.told import verdict
 
 
@@ -72,6 +73,7 @@ def summary(result: MusterResult, made: frozenset[str]) -> dict[str, Any]:
                 f"Entry {intake.fleet.text['entry_no'][one.row]}: {one.sentence}"
                 for one in result.order.came_for
             ],
+            "ropes": thicker_said(result.order),
         }
         plan = result.workshop
         if plan is not None and plan.order:

@@ -17,6 +17,7 @@ LEAST = {
     "cutting": "3",
     "intake": "300",
     "muster": "3",
+    "ropes_together": "4",
     "season_store": "3",
     "site": "4",
     "slips": "",

@@ -133,6 +133,7 @@ class BoatPage:
     ride_reason: str
     strike: StrikeView | None
     build_words: str
+    thicker_words: str
     build_drawings: tuple[Drawing, ...]
     build_steps: tuple[Step, ...]
     marks: tuple[MarkRow, ...]
@@ -234,6 +235,7 @@ def boat_page(
         ride_reason=visible(facts.ride.reason_not_computed) if facts.ride else "",
         strike=strike_view(facts, drawings.strike),
         build_words=_build_words(facts),
+        thicker_words=_thicker_words(facts),
         build_drawings=drawings.build,
         build_steps=texts.build,
         marks=tuple(
@@ -325,6 +327,18 @@ def _build_words(facts: BoatFacts) -> str:
     hours = facts.figures.get("labour_hours")
     whole = f"A whole drogue for your boat takes about {hours:.0f} hours once practised. " if hours else ""
     return whole + "The steps are the same for a part of it."
+
+
+def _thicker_words(facts: BoatFacts) -> str:
+    """What of her rope is thicker than she needs, and why; "" where nothing is."""
+    if not facts.thicker:
+        return ""
+    return (
+        f"Some of your rope comes thicker than you need: {facts.thicker}. "
+        "This makes the whole order cheaper. Your boat was checked again with it: nothing that was enough "
+        "falls short. Your kit and your build sheet tell the thickness that you get. The table of what you "
+        "need tells the least."
+    )
 
 
 def _downloads(facts: BoatFacts, files: tuple[SharedFile, ...], policy: Policy) -> tuple[Download, ...]:

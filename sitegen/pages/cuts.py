@@ -127,6 +127,5 @@ def _purpose(piece: CutPiece, gatherer: Gatherer) -> str:
     plan = gatherer.plan(piece.row)
     cones = ""
     if plan is not None:
-        needs = gatherer.result.requirements
-        cones = cones_told(piece.purpose, plan, needs, gatherer.policy, gatherer.catalogue)
+        cones = cones_told(piece.purpose, plan, gatherer.result.made, gatherer.policy, gatherer.catalogue)
     return visible(in_plain_words(piece.purpose)) + (f" ({cones})" if cones else "")

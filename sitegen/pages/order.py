@@ -18,6 +18,7 @@ from sitegen.shared_files import SharedFile
 from sizing.chase import Due
 from sizing.model import MendPlan, Order, OrderLine, OrderProblem
 from sizing.order.consent_sheet import consent_words, supply_words
+from sizing.order.together_words import thicker_said
 from sizing.units import Shown
 
 
@@ -94,6 +95,7 @@ class OrderPage:
 
     lead_words: str
     consent_words: str
+    ropes_words: str
     date_words: str
     problems: tuple[ProblemView, ...]
     left_over: tuple[str, ...]
@@ -128,6 +130,7 @@ def order_page(gatherer: Gatherer, files: tuple[SharedFile, ...] = ()) -> OrderP
     return OrderPage(
         lead_words=_lead(order),
         consent_words=visible(consent_words(order)),
+        ropes_words=thicker_said(order),
         date_words=_dates(order, gatherer.days["orders"]),
         problems=tuple(_problem(problem, gatherer, names) for problem in order.problems),
         left_over=tuple(visible(one.sentence) for one in order.left_over),

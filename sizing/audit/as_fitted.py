@@ -18,13 +18,14 @@ from sizing.audit.aboard import GearAboard, gear_aboard
 from sizing.audit.context import AuditContext
 from sizing.audit.judge import EQUAL_WITHIN
 from sizing.audit.strength import codes_of
-from sizing.catalogue import Ropes
+from sizing.catalogue import Catalogue, Ropes
 from sizing.drogue.cone import MOST_SMALL_END_SHARE, small_end_over_rope_m
 from sizing.drogue.hardware import smallest_enough
 from sizing.drogue.holding import compare_hold
 from sizing.drogue.joints import RigEnds, joint_columns
 from sizing.drogue.lengths import cone_line_m
 from sizing.drogue.loads import attachment_load_n, required_strength_n
+from sizing.drogue.made import made_of
 from sizing.drogue.passing import passes
 from sizing.drogue.rig import at
 from sizing.drogue.rope import mass_at_diameter_kg_per_m, new_residual_share
@@ -32,6 +33,7 @@ from sizing.drogue.strike import Plan, Status, StrikeResult, StrikeRigs, parts, 
 from sizing.drogue.strike_fleet import hold_of, required_rigs
 from sizing.fields import CHOICES
 from sizing.model import BoolArray, FloatArray, HoldColumns, IntArray, MendPlan, RequirementColumns
+from sizing.policy import Policy
 
 PARTS: Final = ("bridle leg", "lead line", "section 1", "section 2", "section 3")
 """Parts of a rig that are rope, from the boat outward: the columns of what is put into it."""
@@ -218,16 +220,19 @@ def as_fitted(
 
 
 def fitted_requirements(
-    requirements: RequirementColumns, fitted: FittedColumns, ropes: Ropes
+    requirements: RequirementColumns,
+    put: RopesPut,
+    asked_n: FloatArray,
+    policy: Policy,
+    catalogue: Catalogue,
 ) -> RequirementColumns:
-    """The requirements with the ropes put into boats, one case a boat, and the loads of the strike on them.
+    """The rigs with the ropes put into boats, one case a boat, and the loads of the strike on them (k, 5).
 
     Ropes are given by the catalogue's size that goes through the same thimbles and cones. Pieces, thimbles,
-    cones and connectors made from these go with what is put in.
+    cones, connectors, mass and room made from these go with what is put in. [derived]
     """
-    put, row = fitted.put, fitted.put.row
-    rope = smallest_enough(ropes.diameter_m, put.diameter_m)
-    asked = fitted.asked_n
+    row = put.row
+    rope = smallest_enough(catalogue.ropes.diameter_m, put.diameter_m)
 
     def raised(values: FloatArray, to: FloatArray) -> FloatArray:
         out = values.copy()
@@ -239,15 +244,22 @@ def fitted_requirements(
         out[row] = np.where(new >= 0, new, values[row])
         return out
 
-    load = np.fmax(asked[:, BRIDLE], asked[:, LEAD])
-    return replace(
+    left = new_residual_share(policy.sizing, policy.condition)
+    attachment = attachment_load_n(asked_n[:, BRIDLE], policy.sizing.attachment_share)
+    loaded = replace(
         requirements,
-        bridle_rope=of(requirements.bridle_rope, BRIDLE),
-        lead_rope=of(requirements.lead_rope, LEAD),
-        section_rope=of(requirements.section_rope, slice(FIRST, None)),
-        chosen_load_n=raised(requirements.chosen_load_n, load),
-        chosen_attachment_n=raised(requirements.chosen_attachment_n, fitted.attachment_n),
-        chosen_section_n=raised(requirements.chosen_section_n, asked[:, FIRST:]),
+        chosen_load_n=raised(requirements.chosen_load_n, np.fmax(asked_n[:, BRIDLE], asked_n[:, LEAD])),
+        chosen_attachment_n=raised(requirements.chosen_attachment_n, attachment),
+        chosen_section_n=raised(requirements.chosen_section_n, asked_n[:, FIRST:]),
+        chosen_strength_n=raised(requirements.chosen_strength_n, asked_n[:, LEAD] / left),
+    )
+    return made_of(
+        loaded,
+        of(requirements.lead_rope, LEAD),
+        of(requirements.bridle_rope, BRIDLE),
+        of(requirements.section_rope, slice(FIRST, None)),
+        policy,
+        catalogue,
     )
 
 

@@ -19,6 +19,7 @@ class Rig:
     """Chosen parts of n boats (positions in the catalogue) and their rope as cut; sections are (n, 3)."""
 
     lead_rope: IntArray
+    bridle_rope: IntArray
     section_rope: IntArray
     lead_cut_m: FloatArray
     leg_cut_m: FloatArray
@@ -26,8 +27,9 @@ class Rig:
 
 
 def rope_mass_kg(rig: Rig, catalogue: Catalogue) -> FloatArray:
-    """Rope as cut: lead line, two bridle legs of the same rope, and sections. kg, (n,); NaN for rope -1."""
-    lead = at(catalogue.ropes.mass_kg_per_m, rig.lead_rope) * (rig.lead_cut_m + 2.0 * rig.leg_cut_m)
+    """Rope as cut: lead line, two bridle legs, and sections. kg, (n,); NaN for rope -1."""
+    per_m = catalogue.ropes.mass_kg_per_m
+    lead = at(per_m, rig.lead_rope) * rig.lead_cut_m + at(per_m, rig.bridle_rope) * (2.0 * rig.leg_cut_m)
     used = rig.section_rope >= 0
     sections = np.where(used, catalogue.ropes.mass_kg_per_m[rig.section_rope] * rig.section_cut_m, 0.0)
     total: FloatArray = lead + sections.sum(axis=1)
@@ -37,7 +39,8 @@ def rope_mass_kg(rig: Rig, catalogue: Catalogue) -> FloatArray:
 def rope_room_m3(rig: Rig, catalogue: Catalogue) -> FloatArray:
     """Room of all rope, flaked. m3, (n,); NaN for rope -1."""
     diameter = catalogue.ropes.diameter_m
-    lead = rope_volume_m3(rig.lead_cut_m + 2.0 * rig.leg_cut_m, at(diameter, rig.lead_rope))
+    lead = rope_volume_m3(rig.lead_cut_m, at(diameter, rig.lead_rope))
+    lead += rope_volume_m3(2.0 * rig.leg_cut_m, at(diameter, rig.bridle_rope))
     used = rig.section_rope >= 0
     sections = np.where(used, rope_volume_m3(rig.section_cut_m, diameter[rig.section_rope]), 0.0)
     total: FloatArray = lead + sections.sum(axis=1)
@@ -49,7 +52,9 @@ def thimbles_kg(rig: Rig, catalogue: Catalogue) -> FloatArray:
     mass = catalogue.thimbles.mass_kg
     sections = thimble_for(catalogue, rig.section_rope)
     held = np.where(sections >= 0, mass[sections], 0.0)
-    total: FloatArray = 6.0 * at(mass, thimble_for(catalogue, rig.lead_rope)) + 2.0 * held.sum(axis=1)
+    lead = 2.0 * at(mass, thimble_for(catalogue, rig.lead_rope))
+    bridle = 4.0 * at(mass, thimble_for(catalogue, rig.bridle_rope))
+    total: FloatArray = lead + bridle + 2.0 * held.sum(axis=1)
     return total
 
 

@@ -67,6 +67,7 @@ def size_fleet(
     lead_length = np.full(len(fleet), rules.lead_line_length)
     rig = Rig(
         lead_rope=plan.lead_rope,
+        bridle_rope=plan.lead_rope,
         section_rope=plan.rope,
         lead_cut_m=cut_length_m(lead_length, rules.eye_splice_rope),
         leg_cut_m=cut_length_m(leg, rules.eye_splice_rope),

@@ -44,6 +44,8 @@ from sizing.model.order import (
     OrderLine,
     OrderProblem,
     Piece,
+    RopesTogether,
+    ThickerPiece,
     WouldBe,
 )
 from sizing.model.requirement import (
@@ -122,6 +124,7 @@ __all__ = [
     "Requirement",
     "RequirementColumns",
     "RideColumns",
+    "RopesTogether",
     "RowError",
     "Said",
     "Says",
@@ -134,6 +137,7 @@ __all__ = [
     "Supply",
     "SupplySource",
     "Texts",
+    "ThickerPiece",
     "WayOut",
     "Working",
     "WorkshopPlan",

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from sizing.model.ledger import Charges
+from sizing.model.requirement import RequirementColumns
 from sizing.model.supply import Supply
 from sizing.model.tags import Tagged
 
@@ -106,6 +107,41 @@ class CutSummary:
 
 
 @dataclass(frozen=True)
+class ThickerPiece:
+    """A piece of boat `row` that is cut of the rope `item`, `sizes` thicker than `needed`, which would do."""
+
+    row: int
+    purpose: str
+    needed: str
+    item: str
+    sizes: int
+
+
+@dataclass(frozen=True)
+class RopesTogether:
+    """What cutting all ropes as one came to.
+
+    `saving` is by how much the whole order costs less than with every piece of the rope its boat needs.
+    `cost` is what the ropes cost, with what each thicker piece and each change must save added; no choice
+    of those allowed comes below `bound`. `judged` boats were judged again as fitted with thicker rope,
+    `refused` of them in vain.
+    """
+
+    pieces: tuple[ThickerPiece, ...] = ()
+    saving: Decimal = Decimal("0.00")
+    cost: Decimal = Decimal("0.00")
+    bound: Decimal = Decimal("0.00")
+    judged: int = 0
+    refused: int = 0
+    time_ran_out: bool = False
+
+    @property
+    def gap_percent(self) -> float:
+        """How far above the least the cost may be, in per cent of it."""
+        return 100 * float((self.cost - self.bound) / self.cost) if self.cost else 0.0
+
+
+@dataclass(frozen=True)
 class OrderProblem:
     """A part that could not be ordered, and why; it is listed, never dropped."""
 
@@ -157,7 +193,8 @@ class Order:
     `would_be` are the boats that it leaves out, since they have not agreed to it. `supplies` say of every
     boat how she gets her parts, by row; `ask_first` is the policy's rule that only consent is ordered.
     `charges` are what each boat owes for it, with all that came before; `tags` all that ever came, with what
-    was cut of it.
+    was cut of it. `together` says which pieces are cut of thicker rope than needed. `made` are the rigs with
+    the ropes that boats get, where some get another than they need, of what came or thicker; else None.
     """
 
     lines: tuple[OrderLine, ...]
@@ -175,10 +212,16 @@ class Order:
     charges: Charges = field(default_factory=Charges)
     tags: tuple[Tagged, ...] = ()
     came_for: tuple[CameFor, ...] = ()
+    together: RopesTogether = field(default_factory=RopesTogether)
+    made: RequirementColumns | None = None
 
     def buys_for(self, row: int) -> bool:
         """Whether boat `row` is in the order, or would be, had she any part to buy."""
         return row not in self.would_be.rows
+
+    def thicker(self, row: int) -> tuple[ThickerPiece, ...]:
+        """What boat `row` gets of thicker rope than she needs."""
+        return tuple(piece for piece in self.together.pieces if piece.row == row)
 
     def supply(self, row: int) -> Supply:
         """What was said of how boat `row` gets her parts."""

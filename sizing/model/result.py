@@ -35,3 +35,8 @@ class MusterResult:
     ride: RideColumns | None = None
     signed_off: frozenset[int] = frozenset()
     workshop: WorkshopPlan | None = None
+
+    @property
+    def made(self) -> RequirementColumns:
+        """What is made for boats: what they need, with the ropes they get in the place of those they need."""
+        return self.requirements if self.order.made is None else self.order.made

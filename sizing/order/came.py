@@ -9,7 +9,7 @@ import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final
+from typing import Final, TypeAlias
 
 from sizing.errors import CatalogueError, QuantityError
 from sizing.fields import CHOICES
@@ -50,6 +50,13 @@ class CameRope:
     def suits(self) -> bool:
         """Whether parts may be made of it: its fibre and construction are those that the figures hold for."""
         return self.material == SUITABLE
+
+
+Key: TypeAlias = tuple[int, str]
+"""A boat's row, and the purpose of a piece."""
+
+CutOf: TypeAlias = Mapping[Key, CameRope]
+"""What pieces are cut of that is not of the catalogue."""
 
 
 def came_instead(row: TableRow, ordered: Item, came: bool) -> CameRope | None:

@@ -12,7 +12,7 @@ from sizing.model import FleetColumns, MendPlan, Piece, RequirementColumns
 from sizing.order.cloth_yield import cloth_needed_m
 from sizing.order.items import metres
 from sizing.order.pieces import parts_list
-from sizing.order.prices import PriceBook
+from sizing.order.prices import PriceBook, unit_prices
 from sizing.policy import Policy
 from sizing.words import word
 
@@ -42,7 +42,7 @@ def choose_plans(
     price, or there is no price book, the least kind of work is taken; no way is preferred on a guess. Equal
     costs go to the lesser work. [assumed hour value]
     """
-    unit_price = _unit_prices(prices)
+    unit_price = unit_prices(prices)
     currency = prices.currency if prices else ""
 
     def choose(ways: Sequence[MendPlan]) -> MendPlan:
@@ -66,16 +66,6 @@ def _words(way: _Costed, currency: str) -> str:
     cones = f"{plan.cones_to_make or 'no'} new cone{'' if plan.cones_to_make == 1 else 's'}"
     hours = f"about {plan.hours:.0f} hours"
     return f"{word('plan', plan.choice)} (materials {way.materials:,.2f} {currency}, {hours}, {cones})"
-
-
-def _unit_prices(prices: PriceBook | None) -> dict[str, Decimal]:
-    """Best price per unit of every item that has a price."""
-    found: dict[str, Decimal] = {}
-    for item, offers in (prices.offers if prices else {}).items():
-        rates = [o.pack_price / o.pack_size for o in offers if o.pack_price is not None]
-        if rates:
-            found[item] = min(rates)
-    return found
 
 
 def _cost(

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import ROUND_CEILING, Decimal
+from functools import lru_cache
 from typing import Final
 
-from sizing.drogue.cone import pattern_of
+from sizing.drogue.cone import ConePattern, pattern_of
 from sizing.model import ConeSize
 from sizing.order.cloth import nest
-from sizing.policy import Policy
+from sizing.policy import OrderRules, Policy
 
 _STEP: Final = Decimal("0.1")
 
@@ -28,6 +29,16 @@ def cloth_needed_m(cones: Mapping[ConeSize, int], width_m: float, policy: Policy
     length_m = Decimal(0)
     for size, count in sorted(cones.items()):
         if count:
-            layout = nest(pattern_of(size, policy), width_m, count, policy.order)
-            length_m += Decimal(repr(layout.length_m))
+            rules = policy.order
+            gap_m, margin_m = rules.knife_gap, rules.selvedge_margin
+            length_m += _length_m(pattern_of(size, policy), width_m, count, gap_m, margin_m)
     return (length_m / _STEP).to_integral_value(ROUND_CEILING) * _STEP
+
+
+@lru_cache(maxsize=4096)
+def _length_m(
+    pattern: ConePattern, width_m: float, count: int, knife_gap_m: float, selvedge_margin_m: float
+) -> Decimal:
+    """Length of one layout. Boats of a fleet ask for the same few cones in the same counts, way after way."""
+    rules = OrderRules(knife_gap=knife_gap_m, selvedge_margin=selvedge_margin_m)
+    return Decimal(repr(nest(pattern, width_m, count, rules).length_m))

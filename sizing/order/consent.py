@@ -9,9 +9,20 @@ from decimal import Decimal
 
 from sizing.audit import AuditContext
 from sizing.catalogue import Catalogue
-from sizing.model import CONSENT, FleetColumns, MendPlan, Order, RequirementColumns, Supply, WouldBe
+from sizing.model import (
+    CONSENT,
+    FleetColumns,
+    MendPlan,
+    Order,
+    RequirementColumns,
+    StrikeColumns,
+    Supply,
+    WouldBe,
+)
+from sizing.order.judged_again import rejudge_of
 from sizing.order.prices import PriceBook
 from sizing.order.purchase import TIME_LIMIT_S, Progress, build_order
+from sizing.order.rope_choices import Rejudge
 from sizing.order.stock import ClubStock
 from sizing.order.substitute import Substituted, substitute
 from sizing.policy import Policy
@@ -44,29 +55,37 @@ def order_with_consent(
     stock: ClubStock | None = None,
     today: date | None = None,
     context: AuditContext | None = None,
-    samples: int = 0,
+    strike: StrikeColumns | None = None,
 ) -> Order:
     """Return the order for the boats that agreed to it, and what it would be for the others.
 
     What another boat would pay is her share in one order for every boat that needs parts: of fewer boats each
-    would pay more, since packs are whole. Where nobody is left out, that is the order itself. With a
-    `context` boats are judged again with what came instead of what was ordered, by so many `samples`.
+    would pay more, since packs are whole. Where nobody is left out, that is the order itself.
+
+    With a `context` boats are judged again with what came instead of what was ordered, and with the `strike`
+    simulated for the fleet pieces may be cut thicker than needed, as in `build_order`. What it would be for
+    others is worked out with none thicker, so that nobody is told too little.
     """
     ask = policy.order.ask_first
     bought = [plan for plan in plans if is_bought_for(supplies[plan.row], ask_first=ask)]
     others = [plan for plan in plans if plan.groups and plan not in bought]
 
-    came = Substituted(requirements)
+    came, rejudge = Substituted(requirements), None
     if context is not None:
+        samples = strike.samples if strike else 0
         came = substitute(context, bought, stock, others=others, samples=samples)
+        rejudge = rejudge_of(replace(context, requirements=came.requirements), strike, plans)
 
-    def order(of: Sequence[MendPlan], besides: Sequence[MendPlan] = ()) -> Order:
+    def order(
+        of: Sequence[MendPlan], besides: Sequence[MendPlan] = (), again: Rejudge | None = None
+    ) -> Order:
         return build_order(
             fleet, came.requirements, of, policy, catalogue, prices, time_limit_s=time_limit_s,
-            progress=progress, stock=stock, today=today, others=besides, cut_of=came.cut_of,
+            progress=progress, stock=stock, today=today, others=besides, cut_of=came.cut_of, rejudge=again,
         )  # fmt: skip
 
-    made = replace(order(bought, others), supplies=tuple(supplies), ask_first=ask, came_for=came.said)
+    made = order(bought, others, rejudge)
+    made = replace(made, supplies=tuple(supplies), ask_first=ask, came_for=came.said)
     return replace(made, would_be=_would_be(order(plans), others)) if others else made
 
 

@@ -28,6 +28,7 @@ from sizing.order.sheets import (
     problems_sheet,
 )
 from sizing.order.stock_sheet import came_sheet, stock_sheet
+from sizing.order.together_words import thicker_said, thicker_sheet
 from sizing.order.write_json import json_bytes
 from sizing.order.write_xlsx import xlsx_bytes
 from sizing.policy import Policy
@@ -58,14 +59,16 @@ def order_files(
     lines = order_sheet(order)
     cuts, made = cuts_sheet(order, names), kits_sheet(kits, descriptions)
     allocation, problems = allocation_sheet(order, names), problems_sheet(order, names)
+    said = thicker_said(order)
+    ropes = (("Ropes", said),) if said else ()
     total = replace(
         _with_total(lines, order),
-        above=(*heading(policy, order.currency), ("Bought for", consent_words(order))),
+        above=(*heading(policy, order.currency), ("Bought for", consent_words(order)), *ropes),
     )
     consent = consent_sheet(order, names)
     sheets = [total, cuts, made, allocation, consent, prices_sheet(prices), *([stock] if order.tags else [])]
-    came = came_sheet(order, names)
-    sheets += [sheet for sheet in (came, problems, left_over_sheet(order)) if sheet.rows]
+    thicker, came = thicker_sheet(order, names), came_sheet(order, names)
+    sheets += [sheet for sheet in (thicker, came, problems, left_over_sheet(order)) if sheet.rows]
     return {
         "order.csv": lines.csv(),
         "cuts.csv": cuts.csv(),
@@ -96,7 +99,7 @@ def write_order(
 ) -> None:
     """Write the order's files into `folder`, which exists; OutputError if one cannot be written."""
     fleet = result.intake.fleet
-    kits = kits_for(result.order, fleet, result.requirements, result.plans, policy)
+    kits = kits_for(result.order, fleet, result.made, result.plans, policy)
     write_files(folder, order_files(result.order, fleet, kits, prices, catalogue, policy))
     requests = request_files(round_of(result.order, prices, policy, catalogue))
     if requests:

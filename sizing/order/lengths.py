@@ -42,9 +42,9 @@ def buy_lengths(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Bough
     listed on a line without packs, with a problem: no piece is ever joined.
     """
     if any(offer.step for offer in comparable(stocked.offers)):
-        spools, packs, summary, left = with_lengths(item, wanted, stocked, _whole_packs)
+        spools, packs, summary, left = with_lengths(item, wanted, stocked, whole_packs)
     else:
-        spools, packs, summary, left = _whole_packs(item, wanted, stocked)
+        spools, packs, summary, left = whole_packs(item, wanted, stocked)
     spools = [*_ready_spools(item, stocked.ready), *spools]
     spools = [(replace(spool, spool_no=at), offer) for at, (spool, offer) in enumerate(spools, 1)]
     lines = _lines(item, spools, packs)
@@ -65,7 +65,7 @@ def buy_lengths(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Bough
     return Bought(tuple(lines), tuple(spool for spool, _ in spools), summary, problems)
 
 
-def _whole_packs(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Made:
+def whole_packs(item: Item, wanted: Sequence[Wanted], stocked: Stocked) -> Made:
     """Pieces cut from whole packs and what is in hand."""
     if len({piece.length_mm for piece in wanted}) <= 1:
         return _equal_pieces(item, wanted, stocked)

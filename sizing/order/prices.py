@@ -85,6 +85,16 @@ class PriceBook:
     sha256: str = field(default="")
 
 
+def unit_prices(prices: PriceBook | None) -> dict[str, Decimal]:
+    """Return the best price per unit of every item that has a price."""
+    found: dict[str, Decimal] = {}
+    for item, offers in (prices.offers if prices else {}).items():
+        rates = [offer.pack_price / offer.pack_size for offer in offers if offer.pack_price is not None]
+        if rates:
+            found[item] = min(rates)
+    return found
+
+
 def load_prices(path: Path, known: Mapping[str, Item]) -> PriceBook:
     """Read a price book file; see `parse_prices`."""
     return parse_prices(read_bytes(path), path.name, known)

@@ -7,9 +7,9 @@ needs stays on order, and it is said why.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Final, TypeAlias
+from typing import Final
 
 import numpy as np
 
@@ -25,16 +25,13 @@ from sizing.audit.as_fitted import (
 )
 from sizing.entry_key import entry_key
 from sizing.model import CameFor, MendPlan, Piece, RequirementColumns
-from sizing.order.came import SUITABLE, CameRope
+from sizing.order.came import SUITABLE, CameRope, CutOf, Key
 from sizing.order.consumables import known_items
 from sizing.order.cutting import cut_length_mm
 from sizing.order.fitted import boats_known, less_what_is_fitted, needs_of
 from sizing.order.pieces import parts_list
 from sizing.order.stock import ClubStock
 from sizing.units import both
-
-Key: TypeAlias = tuple[int, str]
-"""A boat's row, and the purpose of a piece."""
 
 NO_LENGTH: Final = "none of it that is left is long enough"
 
@@ -44,7 +41,7 @@ class Substituted:
     """The requirements with what came, what each piece is cut of, and what is to be said of every boat."""
 
     requirements: RequirementColumns
-    cut_of: Mapping[Key, CameRope] = field(default_factory=dict)
+    cut_of: CutOf = field(default_factory=dict)
     said: tuple[CameFor, ...] = ()
 
 
@@ -114,7 +111,7 @@ def substitute(
     fitted = as_fitted(context, plans, _put(list(boats.values())), samples=samples)
     done = [_said(case, (), fitted, at) for at, hers in enumerate(boats.values()) for case in hers]
     return Substituted(
-        fitted_requirements(needed, fitted, context.catalogue.ropes),
+        fitted_requirements(needed, fitted.put, fitted.asked_n, context.policy, context.catalogue),
         {case.key: case.rope for hers in boats.values() for case in hers},
         (*done, *said),
     )

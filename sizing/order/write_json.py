@@ -50,6 +50,18 @@ def json_bytes(order: Order, fleet: FleetColumns) -> bytes:
             {"entry_no": plain_text(names.of(p.row)[0]), "item": p.item, "problem": plain_text(p.sentence)}
             for p in order.problems
         ],
+        "together": {
+            "saving": _text(order.together.saving), "cost": _text(order.together.cost),
+            "bound": _text(order.together.bound), "gap_percent": round(order.together.gap_percent, 6),
+            "time_ran_out": order.together.time_ran_out,
+            "thicker": [
+                {
+                    "entry_no": plain_text(names.of(piece.row)[0]), "purpose": piece.purpose,
+                    "item": piece.item, "needed": piece.needed, "sizes": piece.sizes,
+                }
+                for piece in order.together.pieces
+            ],
+        },
         "left_over": [{"item": one.item, "said": plain_text(one.sentence)} for one in order.left_over],
     }  # fmt: skip
     return (json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode("utf-8")

@@ -74,8 +74,8 @@ class _Maker:
         plans = {plan.row: plan for plan in result.plans}
         reference_day = max(policy.rally.departure or result.today, result.today)
         self._scrutiny = SheetRows(fleet, needs, catalogue, plans, reference_day)
-        kits = kits_for(result.order, fleet, needs, result.plans, policy)
-        bags = gather_bags(result.order, kits, fleet, needs, result.plans, policy, catalogue, None)
+        kits = kits_for(result.order, fleet, result.made, result.plans, policy)
+        bags = gather_bags(result.order, kits, fleet, result.made, result.plans, policy, catalogue, None)
         self._bags = {bag.kit.row: bag for bag in bags}
         rows = (row for row in range(len(fleet)) if row not in needs.not_computed)
         self._cards = dict(zip(rows, cards_of(result, policy), strict=True))

@@ -50,6 +50,15 @@ def test_every_column_counts_for_her_alone(run: Run, part: str) -> None:
         assert changed(replace(run, result=first), second) == [HERS], name
 
 
+def test_what_is_made_for_her_counts_for_her_alone(run: Run) -> None:
+    """Her joints and cones are told by it, where she gets another rope than she needs."""
+    needed = run.result.requirements
+    load_n = np.array(needed.chosen_load_n)
+    load_n[HERS] = 7.0
+    order = replace(run.result.order, made=replace(needed, chosen_load_n=load_n))
+    assert changed(run, replace(run.result, order=order)) == [HERS]
+
+
 def note(checks: tuple[CheckColumns, ...]) -> tuple[CheckColumns, ...]:
     mask = np.zeros(len(checks[0].standing), dtype=bool)
     mask[HERS] = True

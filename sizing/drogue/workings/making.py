@@ -17,6 +17,7 @@ def making_workings(boat: BoatFigures) -> Iterator[Working]:
     needed = boat.requirements
     rig = Rig(
         needed.lead_rope[row],
+        needed.bridle_rope[row],
         needed.section_rope[row],
         needed.lead_cut_m[row],
         needed.bridle_leg_cut_m[row],

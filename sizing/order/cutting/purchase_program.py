@@ -15,9 +15,12 @@ import numpy as np
 from sizing.order.cutting.bounds import PurchaseCut
 from sizing.order.cutting.clock import Deadline
 from sizing.order.cutting.highs import QuietHighs
-from sizing.order.cutting.together_problem import Bought, Problem, max_demand
+from sizing.order.cutting.together_problem import Bought, Choice, Problem, max_demand
 
 NODE_LIMIT: Final = 20_000
+LEAST_NODES: Final = 10
+WORK: Final = 4_000
+"""Nodes times columns at which a program of many goods ends: a limit that no clock has a say in."""
 ROUNDING: Final = 1e-4
 """What a bound may lie below a whole number of the smallest coin and still be taken for it."""
 
@@ -29,7 +32,7 @@ class Plan:
     """One solution of the program: packs of each goods, choices, lengths by the metre, and the bound."""
 
     packs: tuple[tuple[int, ...], ...]
-    choice: tuple[int, ...]
+    choice: Choice
     by_length: Mapping[tuple[int, int], Bought]
     bound: int
 
@@ -46,7 +49,7 @@ class Plan:
 class PurchaseProgram:
     """Least cost over purchases that no cut rules out; cuts are added as they are found."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, rel_gap: float = 0.0) -> None:
         self.problem = problem
         self.model = QuietHighs()
         self.unit = reduce(gcd, _costs(problem), 0) or 1
@@ -60,7 +63,12 @@ class PurchaseProgram:
         self._add_choices()
         for g in range(len(problem.goods)):
             self._add_goods(g)
-        for option, value in (("mip_rel_gap", 0.0), ("mip_abs_gap", 0.5), ("mip_max_nodes", NODE_LIMIT)):
+        nodes = (
+            NODE_LIMIT
+            if len(problem.goods) == 1
+            else max(LEAST_NODES, WORK // max(1, self.model.getNumCol()))
+        )
+        for option, value in (("mip_rel_gap", rel_gap), ("mip_abs_gap", 0.5), ("mip_max_nodes", nodes)):
             self.model.setOptionValue(option, value)
 
     def solved(self, deadline: Deadline) -> Plan | None:
@@ -77,8 +85,8 @@ class PurchaseProgram:
             for g, goods in enumerate(self.problem.goods)
         )
         choice = tuple(
-            next((c for c in range(len(run.choices)) if values[self.choices[r, c]]), 0)
-            if len(run.choices) > 1 else 0
+            tuple(values[self.choices[r, c]] for c in range(len(run.choices)))
+            if len(run.choices) > 1 else (run.alike,)
             for r, run in enumerate(self.problem.runs)
         )  # fmt: skip
         by_length = {
@@ -118,11 +126,17 @@ class PurchaseProgram:
             self.packs[g, b]: pack.cost / self.unit for b, pack in enumerate(self.problem.goods[g].packs)
         }
         floor = whole
-        on = {self.choices[r, c] for r, c in enumerate(plan.choice) if (r, c) in self.choices}
+        on = {
+            self.choices[r, c]: n
+            for r, counts in enumerate(plan.choice)
+            for c, n in enumerate(counts)
+            if n and (r, c) in self.choices
+        }
         for column, _, _ in self.runs_on[g]:
-            if column in on:
-                terms[column] = -whole
-                floor -= whole
+            if now := on.get(column, 0):
+                fewer = self._column(0, 1)
+                self._row({column: 1.0, fewer: float(now)}, float(now), highspy.kHighsInf)
+                terms[fewer] = whole
         for (goods, j, length), column in self.pieces.items():
             if goods != g:
                 continue
@@ -135,24 +149,18 @@ class PurchaseProgram:
                 terms[more] = whole
         self._row(terms, floor, highspy.kHighsInf)
 
-    def bar(self, together: Iterable[tuple[int, int]]) -> None:
-        """Say that these choices of runs do not go together."""
-        columns = [self.choices[pair] for pair in together if pair in self.choices]
-        self._row(dict.fromkeys(columns, 1.0), -highspy.kHighsInf, len(columns) - 1.0)
-
     def _add_choices(self) -> None:
         for r, run in enumerate(self.problem.runs):
             if len(run.choices) == 1:
                 ((g, cost),) = run.choices
-                self.fixed[g][run.length_mm] += run.quantity
-                self.extra += cost
+                self.fixed[g][run.length_mm] += run.quantity * run.alike
+                self.extra += cost * run.alike
                 continue
             for c, (g, cost) in enumerate(run.choices):
-                column = self.choices[r, c] = self._column(0, 1, cost)
+                column = self.choices[r, c] = self._column(0, run.alike, cost)
                 self.runs_on[g].append((column, run.length_mm, run.quantity))
-            self._row({self.choices[r, c]: 1.0 for c in range(len(run.choices))}, 1.0, 1.0)
-        for together in self.problem.barred:
-            self.bar(together)
+            each = {self.choices[r, c]: 1.0 for c in range(len(run.choices))}
+            self._row(each, float(run.alike), float(run.alike))
 
     def _add_goods(self, g: int) -> None:
         goods, demand = self.problem.goods[g], max_demand(self.problem, g)

@@ -23,7 +23,12 @@ from sizing.order.cutting.problem import CutProblem, Piece, Remnant, Stock
 from sizing.order.cutting.purchase_program import Plan, PurchaseProgram
 from sizing.order.cutting.together_problem import Packed, Problem, Solution, demand_of, max_demand
 
-MOST_ROUNDS: Final = 100
+MOST_ROUNDS: Final = 200
+ROUNDS_OF_MANY: Final = 12
+"""Times that a program of many goods is solved: its limits are of effort, so that no clock has a say."""
+
+CUTS_AT_ONCE: Final = 3
+"""Of the cuts of one goods that a plan breaks, how many enter the program together."""
 SHORT: Final = 1e-6
 
 Packer = Callable[[int, Mapping[int, int]], Packed | None]
@@ -32,34 +37,44 @@ Packer = Callable[[int, Mapping[int, int]], Packed | None]
 Key = tuple[int, tuple[tuple[int, int], ...]]
 
 
-def solve_together(problem: Problem, packer: Packer, deadline: Deadline) -> Solution | None:
-    """Return the least cost found with its proven bound; None where no solution was found at all."""
-    return _Search(problem, packer, deadline).run()
+def solve_together(
+    problem: Problem, packer: Packer, deadline: Deadline, rel_gap: float = 0.0
+) -> Solution | None:
+    """Return the least cost found with its proven bound; None where no solution was found at all.
+
+    `rel_gap` is how near the bound, as a share of the cost, a solution is taken as it is.
+    """
+    return _Search(problem, packer, deadline, rel_gap).run()
 
 
 class _Search:
-    def __init__(self, problem: Problem, packer: Packer, deadline: Deadline) -> None:
+    def __init__(self, problem: Problem, packer: Packer, deadline: Deadline, rel_gap: float) -> None:
         self.problem = problem
+        self.rel_gap = rel_gap
         self.packer = packer
         self.deadline = deadline
-        self.program = PurchaseProgram(problem)
+        self.program = PurchaseProgram(problem, rel_gap)
         self.widest = [_instance(problem, g, max_demand(problem, g)) for g in range(len(problem.goods))]
         self.packed: dict[Key, Packed | None] = {}
         self.masters: dict[Key, Master] = {}
         self.best: Solution | None = None
         self.bound = 0
+        self.waiting: list[list[PurchaseCut]] = [[] for _ in problem.goods]
 
     def run(self) -> Solution | None:
         for g, instance in enumerate(self.widest):
             if instance is not None:
-                for cut in _first_cuts(instance):
-                    self._add(g, instance, cut)
-        for _ in range(MOST_ROUNDS):
+                material, *self.waiting[g] = _first_cuts(instance)
+                self._add(g, instance, material)
+        rounds = MOST_ROUNDS if len(self.problem.goods) == 1 else ROUNDS_OF_MANY
+        for round_ in range(rounds):
             plan = self.program.solved(self.deadline)
             if plan is None:
                 break
             self.bound = max(self.bound, plan.bound)
-            late = self.deadline.passed()
+            late = self.deadline.passed() or round_ == rounds - 1
+            if not late and self._broken(plan):
+                continue
             if self._done() or (not late and self._refuted(plan)):
                 if self._done():
                     break
@@ -73,7 +88,7 @@ class _Search:
         return Solution(self.best.choice, self.best.by_length, self.best.cost, bound, self.deadline.hit)
 
     def _done(self) -> bool:
-        return self.best is not None and self.best.cost <= self.bound
+        return self.best is not None and self.best.cost * (1.0 - self.rel_gap) <= self.bound
 
     def _add(self, g: int, instance: Instance, cut: PurchaseCut) -> None:
         self.program.cut(g, cut, instance.stock_index, _lengths_mm(instance))
@@ -84,6 +99,23 @@ class _Search:
         rest = {mm: n - taken.get(mm, 0) for mm, n in demand_of(self.problem, g, plan.choice).items()}
         return {mm: n for mm, n in rest.items() if n > 0}
 
+    def _broken(self, plan: Plan) -> bool:
+        """Add of the cuts that wait those that the plan breaks most: with few the program stays small."""
+        found = False
+        for g, instance in enumerate(self.widest):
+            rest = self._rest(g, plan)
+            if instance is None or not rest:
+                continue
+            short = [(_shortfall(cut, instance, plan.packs[g], rest), at)
+                     for at, cut in enumerate(self.waiting[g])]  # fmt: skip
+            worst = sorted((one for one in short if one[0] > 0.0), reverse=True)[:CUTS_AT_ONCE]
+            for _, at in worst:
+                self._add(g, instance, self.waiting[g][at])
+            for _, at in sorted(worst, key=lambda one: -one[1]):
+                del self.waiting[g][at]
+            found = found or bool(worst)
+        return found
+
     def _refuted(self, plan: Plan) -> bool:
         """Add a cut for every goods whose packs provably do not hold what the plan cuts from them."""
         found = False
@@ -93,7 +125,7 @@ class _Search:
                 continue
             for values in self._values(g, rest, plan):
                 cut = purchase_cut(widest, values)
-                if not _holds(cut, widest, plan.packs[g], rest):
+                if _shortfall(cut, widest, plan.packs[g], rest) > 0.0:
                     self._add(g, widest, cut)
                     found = True
         return found
@@ -134,7 +166,11 @@ class _Search:
 
     def _offer(self, plan: Plan) -> None:
         """Keep the plan with what its packs truly cost, if it is better than the best so far."""
-        cost = sum(run.choices[c][1] for run, c in zip(self.problem.runs, plan.choice, strict=True))
+        cost = sum(
+            each * n
+            for run, counts in zip(self.problem.runs, plan.choice, strict=True)
+            for (_, each), n in zip(run.choices, counts, strict=True)
+        )
         for (g, j), bought in plan.by_length.items():
             cost += self.problem.goods[g].by_length[j].cost * bought.steps
         for g in range(len(self.problem.goods)):
@@ -161,10 +197,12 @@ def _lengths_mm(instance: Instance) -> list[int]:
     return [int(width) * instance.unit_mm for width in instance.widths]
 
 
-def _holds(cut: PurchaseCut, widest: Instance, packs: tuple[int, ...], rest: Mapping[int, int]) -> bool:
+def _shortfall(cut: PurchaseCut, widest: Instance, packs: tuple[int, ...], rest: Mapping[int, int]) -> float:
+    """By what share of the value asked for packs fall short of a cut; 0 or less where they satisfy it."""
     held = sum(z * packs[b] for z, b in zip(cut.worth, widest.stock_index, strict=True))
     value = dict(zip(_lengths_mm(widest), cut.values, strict=True))
-    return held >= sum(value[mm] * n for mm, n in rest.items()) - cut.shelf
+    asked = sum(value[mm] * n for mm, n in rest.items()) - cut.shelf
+    return (asked - held) / max(1, asked)
 
 
 def _first_cuts(instance: Instance) -> list[PurchaseCut]:

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TypeAlias
+
+Choice: TypeAlias = tuple[tuple[int, ...], ...]
+"""Of every run, how many of those alike take each of its choices."""
 
 
 @dataclass(frozen=True)
@@ -36,20 +40,23 @@ class Goods:
 
 @dataclass(frozen=True)
 class Run:
-    """Equal pieces, all cut from one of `choices`: (goods, what choosing it costs besides)."""
+    """`quantity` equal pieces, all cut from one of `choices`: (goods, what choosing it costs besides).
+
+    There are `alike` such runs, each of which is cut from a choice of its own.
+    """
 
     length_mm: int
     quantity: int
     choices: tuple[tuple[int, int], ...]
+    alike: int = 1
 
 
 @dataclass(frozen=True)
 class Problem:
-    """Goods and runs; each of `barred` is a set of (run, choice) that do not go together."""
+    """Goods, and what is to be cut from them."""
 
     goods: tuple[Goods, ...]
     runs: tuple[Run, ...]
-    barred: tuple[frozenset[tuple[int, int]], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -70,9 +77,12 @@ class Bought:
 
 @dataclass(frozen=True)
 class Solution:
-    """The choice of every run, what is bought by the metre by (goods, offer), cost and proven bound."""
+    """How many of the runs alike take each choice, and what is bought by the metre, by (goods, offer).
 
-    choice: tuple[int, ...]
+    `cost` is what all of it costs, `bound` what no solution can go below.
+    """
+
+    choice: Choice
     by_length: Mapping[tuple[int, int], Bought]
     cost: int
     bound: int
@@ -84,14 +94,15 @@ def max_demand(problem: Problem, g: int) -> dict[int, int]:
     found: dict[int, int] = {}
     for run in problem.runs:
         if any(goods == g for goods, _ in run.choices):
-            found[run.length_mm] = found.get(run.length_mm, 0) + run.quantity
+            found[run.length_mm] = found.get(run.length_mm, 0) + run.quantity * run.alike
     return dict(sorted(found.items(), reverse=True))
 
 
-def demand_of(problem: Problem, g: int, choice: tuple[int, ...]) -> dict[int, int]:
+def demand_of(problem: Problem, g: int, choice: Choice) -> dict[int, int]:
     """How many pieces of each length come from one of the goods by these choices, longest first."""
     found: dict[int, int] = {}
-    for run, c in zip(problem.runs, choice, strict=True):
-        if run.choices[c][0] == g:
-            found[run.length_mm] = found.get(run.length_mm, 0) + run.quantity
+    for run, counts in zip(problem.runs, choice, strict=True):
+        for (goods, _), n in zip(run.choices, counts, strict=True):
+            if goods == g and n:
+                found[run.length_mm] = found.get(run.length_mm, 0) + run.quantity * n
     return dict(sorted(found.items(), reverse=True))

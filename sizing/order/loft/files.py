@@ -38,7 +38,7 @@ def kit_files(
     result: MusterResult, policy: Policy, catalogue: Catalogue, page_address: PageAddress | None = None
 ) -> Mapping[str, bytes]:
     """Return kits.pdf, kits-letter.pdf and the workshop's tables alone, of what `loft_files` returns."""
-    order, fleet, needs = result.order, result.intake.fleet, result.requirements
+    order, fleet, needs = result.order, result.intake.fleet, result.made
     kits = kits_for(order, fleet, needs, result.plans, policy)
     workshop = result.workshop or workshop_plan(kits, policy)
     bags = gather_bags(order, kits, fleet, needs, result.plans, policy, catalogue, page_address)

@@ -101,7 +101,7 @@ def test_loads_are_those_of_her_rig_struck_with_the_thicker_rope(kit: Planned) -
     """The same rig by another way: the required one of columns in which the thicker rope stands."""
     fitted = kit.put({1: kit.rope(1) + 2, 2: kit.rope(2) + 1}, samples=32)
     context = kit.context
-    need = fitted_requirements(context.requirements, fitted, ROPES)
+    need = fitted_requirements(context.requirements, fitted.put, fitted.asked_n, context.policy, CATALOGUE)
     assert int(need.lead_rope[0]) == kit.rope(1) + 2
     assert int(need.section_rope[0, 0]) == kit.rope(2) + 1
     direct = strike_columns(

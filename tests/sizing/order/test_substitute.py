@@ -115,6 +115,23 @@ def test_what_goes_with_it_is_as_thick(weeks: Weeks) -> None:
     assert max(taken) >= 0.026
 
 
+def test_what_is_made_for_her_goes_by_it_and_what_she_needs_does_not(weeks: Weeks) -> None:
+    """Kits, joints and cut lists are made by `made`; a heavier rope is heavier to stow."""
+    assert weeks.order.made is None
+    weeks.receive([{"item": weeks.lead(), "packs": "1", "pack_size": "100 m", **CAME}])
+    made, needed = weeks.again().made, weeks.context.requirements
+    assert made is not None
+    assert (
+        CATALOGUE.ropes.diameter_m[made.lead_rope[0]]
+        >= 0.026
+        > CATALOGUE.ropes.diameter_m[needed.lead_rope[0]]
+    )
+    assert CATALOGUE.thimbles.rope_diameter_m[made.thimble[0]] >= 0.026
+    assert made.stowed_mass_kg[0] > needed.stowed_mass_kg[0]
+    assert made.stowed_volume_m3[0] > needed.stowed_volume_m3[0]
+    assert made.chosen_load_n[0] >= needed.chosen_load_n[0]
+
+
 def test_it_stays_cut_from_week_to_week(weeks: Weeks) -> None:
     item = weeks.lead()
     weeks.receive([{"item": item, "packs": "1", "pack_size": "100 m", **CAME}])

@@ -15,6 +15,8 @@ from shapely import STRtree
 
 from sizing.drogue.cone import ConePattern, cone_pattern, usual_cone
 from sizing.errors import CatalogueError, ComputationError, MusterError
+from sizing.model import ConeSize
+from sizing.order import cloth_yield
 from sizing.order.cloth import ClothLayout, Grain, lattices, nest
 from sizing.order.cloth.pair import head_to_tail
 from sizing.order.cloth_yield import cloth_needed_m
@@ -210,3 +212,21 @@ def test_a_cone_is_matched_with_itself_once_however_often_it_is_nested(
     for count in (3, 70, 131):
         nest(default_cone(), 1.4, count, RULES)
     assert len(matched) == 1
+
+
+def test_a_layout_is_made_once_for_the_same_cones(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Boats ask for the same few cones in the same counts, way after way; another rule is another layout."""
+    made: list[int] = []
+
+    def counted(pattern: ConePattern, width_m: float, count: int, rules: OrderRules) -> ClothLayout:
+        made.append(count)
+        return nest(pattern, width_m, count, rules)
+
+    monkeypatch.setattr(cloth_yield, "nest", counted)
+    cones = {ConeSize(0.1273, 0.0381): 61}
+    first = cloth_needed_m(cones, 1.5, Policy())
+    assert first == cloth_needed_m(cones, 1.5, Policy())
+    assert made == [61]
+    wide = Policy(order=OrderRules(knife_gap=0.02))
+    assert cloth_needed_m(cones, 1.5, wide) > first
+    assert made == [61, 61]
