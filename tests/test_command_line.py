@@ -207,9 +207,9 @@ def test_a_clean_fleet_ends_with_0(tmp_path: Path) -> None:
         (b"\x00\x01\x02\x89PNG\r\n\x1a\n" * 50, "text"),
         (b"just some words\nand more words\n", ""),
         (b"entry_no,boat_name,boat_type,loa,transom_width,displacement\n", "row"),
-        (b"entry_no,boat_name\n1,Plover\n", "transom_width"),
+        (b"entry_no,boat_name\n1,Plover\n", "displacement"),
         (
-            b"entry_no,boat_name,boat_type,loa,transom_width,displacement\n1,A,mono,11 m,,8 t\n",
+            b"entry_no,boat_name,boat_type,loa,transom_width,displacement\n1,A,mono,11 m,2.9 m,\n",
             "none of its 1",
         ),
         (b"entry_no,boat_name,boat_type,loa,transom_width,displacement\n1," + b"x" * 1_000_000, ""),
@@ -263,7 +263,7 @@ def test_a_waiver_that_sets_nothing_aside_is_said_and_stops_nothing(tmp_path: Pa
         '[[waivers]]\nentry_no = "{}"\ncheck = "bridle.spread"\nreason = "seen"\nofficer = "office"\n'
         "until = 2027-06-30\n"
     )
-    fleet.write_text(header + row + "2,Dunlin,sailing monohull,11.6 m,,8400 kg\n", encoding="utf-8")
+    fleet.write_text(header + row + "2,Dunlin,sailing monohull,11.6 m,2.9 m,\n", encoding="utf-8")
     rally.write_text(waiver.format(2), encoding="utf-8")
     asked: list[str | Path] = [
         "run",
