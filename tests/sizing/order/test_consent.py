@@ -158,8 +158,10 @@ def test_of_list_and_what_was_recorded_the_later_day_counts() -> None:
     assert supplies_of(fleet)[0] == Supply("declined", date(2026, 11, 10), "her skipper", "sheet")
 
 
-def test_a_day_to_come_is_refused_by_row_and_column() -> None:
+def test_a_day_to_come_is_told_by_row_and_column_and_is_no_day() -> None:
     row = "001,Boat,sailing monohull,11.6 m,2.9 m,8400 kg,none,declined,2027-11-10,her skipper,"
-    (rejected,) = read_fleet(f"{HEADER}\n{row}\n".encode(), "fleet.csv", today=TODAY).rejected
-    (error,) = rejected.errors
-    assert (error.column, error.code) == ("Gear supply date", "future_date")
+    fleet = read_fleet(f"{HEADER}\n{row}\n".encode(), "fleet.csv", today=TODAY).fleet
+    (told,) = (one for one in fleet.remarks_of(0, "warning") if "2027-11-10" in one)
+    assert told.startswith("gear_supply_date")
+    assert "counts for nothing" in told
+    assert supplies_of(fleet)[0] == Supply("declined", None, "her skipper", "sheet")
