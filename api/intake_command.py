@@ -66,7 +66,7 @@ def intake_sheet(
         console.print(
             Text("Nothing is kept. To confirm: --accept, with --use “HEADER=COLUMN” for what is otherwise.")
         )
-        return SOME_REJECTED if mapping.missing else DONE
+        return SOME_REJECTED if mapping.missing or mapping.waiting else DONE
     if asked and Prompt.ask("Keep it so?", choices=["yes", "no"], default="yes") == "no":
         console.print("Nothing is kept.")
         return DONE
@@ -141,6 +141,8 @@ def show(console: Console, mapping: SheetMapping) -> None:
         console.print(
             Text(f"No column is {', '.join(mapping.missing)}: no boat is sized without."), style="bold"
         )
+    for waits in mapping.waiting:
+        console.print(Text(waits), style="bold")
 
 
 def said_of(one: MappedColumn) -> str:

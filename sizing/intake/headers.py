@@ -6,7 +6,7 @@ its sides, or cells that fit. All else is left out, and said. With a profile its
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from dataclasses import field as dataclass_field
 from typing import Final, Literal
@@ -24,6 +24,7 @@ from sizing.units import DecimalSign, clip, unit_factor, unit_factors
 PROBLEM_PREFIX: Final = "problem_"
 _MOST_UNKNOWN: Final = 8
 _BASES: Final = ("loaded", "", "light")
+_WAITING: Final = {"transom_width": "the bridles of all boats wait for it"}
 """Displacements in the order in which one is the figure and the others are held against it."""
 
 How = Literal[
@@ -87,8 +88,23 @@ def map_columns(table: RawTable, filename: str, profile: Profile | None = None) 
              if one.how != "problem" and place.get(one.use) != one.place}  # fmt: skip
     unit = {one.use: one.unit for one in used if one.unit}
     problems = frozenset(one.place for one in readings if one.how == "problem")
-    return Columns(place, unit, _distinct_names(extra), problems, tuple(_notes(readings, profile)),
-                   readings=tuple(readings))  # fmt: skip
+    notes = (*_notes(readings, profile), *what_waits(place, readings, profile))
+    return Columns(place, unit, _distinct_names(extra), problems, notes, readings=tuple(readings))
+
+
+def what_waits(
+    used: Collection[str], readings: Sequence[ColumnReading], profile: Profile | None = None
+) -> list[str]:
+    """Say what cannot be worked out for any boat, for want of a column without which she is sized in part."""
+    given = profile.given if profile else {}
+    notes = []
+    for name, waiting in _WAITING.items():
+        if name in used or name in given:
+            continue
+        meant = [one.where for one in readings if not one.use and name in one.near]
+        hint = f" It may be column {' or '.join(meant)}: drogue-muster intake asks." if meant else ""
+        notes.append(f"No column is {name}, so {waiting}.{hint}")
+    return notes
 
 
 def read_headers(table: RawTable, filename: str, profile: Profile | None = None) -> list[ColumnReading]:

@@ -10,7 +10,7 @@ from typing import Final
 from sizing.errors import InputError
 from sizing.fields import FIELD_BY_NAME, REQUIRED
 from sizing.intake.fleet import DEFAULT_LIMITS, read_cells, read_table
-from sizing.intake.headers import ColumnReading, read_headers
+from sizing.intake.headers import ColumnReading, read_headers, what_waits
 from sizing.intake.profile import Chosen, Profile, header_key, of_this_sheet
 from sizing.intake.units_row import with_units_below
 from sizing.model import HeaderUnit
@@ -46,6 +46,7 @@ class SheetMapping:
     columns: tuple[MappedColumn, ...]
     notes: tuple[str, ...]
     missing: tuple[str, ...]
+    waiting: tuple[str, ...]
     boat: tuple[tuple[str, str, str], ...]
 
     def profile(self) -> Profile:
@@ -79,7 +80,13 @@ def mapping_of(
     if not missing:
         boat = _first_boat(table, filename, content, today, profile)
     return SheetMapping(
-        filename, with_units.frame.height, columns, (*with_units.notes, *others), missing, boat
+        filename,
+        with_units.frame.height,
+        columns,
+        (*with_units.notes, *others),
+        missing,
+        tuple(what_waits(used, readings, profile)),
+        boat,
     )
 
 

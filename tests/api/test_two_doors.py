@@ -118,7 +118,7 @@ def by_upload(boats: list[str]) -> bytes:
     return "\n".join([HEADER, *boats]).encode()
 
 
-REJECTED, RENUMBERED = LISTED[2].replace("2.9 m", ""), LISTED[3].replace("004", "404")
+REJECTED, RENUMBERED = LISTED[2].replace("6300 kg", ""), LISTED[3].replace("004", "404")
 
 
 @pytest.mark.parametrize(

@@ -65,15 +65,16 @@ def svg_lines(data: bytes) -> list[Line]:
 
 def pdf_lines(data: bytes) -> list[Line]:
     """Stitch lines of all sheets as poppler draws them, each once, in mm of paper."""
-    width_mm = page_sizes_mm(data)[0][0]
     lines = set()
-    for page in range(1, len(page_sizes_mm(data)) + 1):
+    for page, (width_mm, height_mm) in enumerate(page_sizes_mm(data), start=1):
+        if width_mm > height_mm:
+            continue  # the sheet of gauges, whose dashes are limits; test_gauges_and_marks measures it
         command = ["pdftocairo", "-svg", "-f", str(page), "-l", str(page), "-", "-"]
         root = ET.fromstring(subprocess.run(command, input=data, capture_output=True, check=True).stdout)  # noqa: S314
         mm_per_unit = width_mm / float(root.attrib["width"].removesuffix("pt"))
         for path in root.iter(f"{SVG}path"):
             if "stroke-dasharray:4,2;" not in path.attrib.get("style", ""):
-                continue  # stitch lines alone have dashes of 4 mm and gaps of 2
+                continue  # of a pattern, stitch lines alone have dashes of 4 mm and gaps of 2
             stretch = float(path.attrib["transform"].removeprefix("matrix(").split(",")[0])
             x0, y0, x1, y1 = (round(n, 2) for end in _straight(path.attrib["d"]) for n in end)
             lines.add((((x0, y0), (x1, y1)), round(stretch * mm_per_unit, 6)))
