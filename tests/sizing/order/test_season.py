@@ -283,8 +283,9 @@ def adds_up(season: Season) -> None:
     assert len({one.tag for one in tags}) == len(tags)
     for item in {one.item for one in tags if one.single}:
         assert sum(metres for _, metres in metres_of(tags, item)) == 0, item
+    by_tag = {one.tag: one for one in tags}
     for one in season.order.spools:
-        there = season.stock.tags and one.tag and next(t for t in tags if t.tag == one.tag)
+        there = by_tag[one.tag] if tags and one.tag else None
         assert not there or (there.item, there.amount) == (one.item, decimal_m(one.spool_length_m))
     taken = [spool.tag for spool in season.order.spools if spool.tag]
     assert len(taken) == len(set(taken))
