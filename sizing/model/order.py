@@ -118,17 +118,14 @@ class ThickerPiece:
 
 
 @dataclass(frozen=True)
-class RopesTogether:
-    """What cutting all ropes as one came to.
+class RopeSearch:
+    """How far a choice among ropes is proven.
 
-    `saving` is by how much the whole order costs less than with every piece of the rope its boat needs.
     `cost` is what the ropes cost, with what each thicker piece and each change must save added; no choice
     of those allowed comes below `bound`. `judged` boats were judged again as fitted with thicker rope,
     `refused` of them in vain.
     """
 
-    pieces: tuple[ThickerPiece, ...] = ()
-    saving: Decimal = Decimal("0.00")
     cost: Decimal = Decimal("0.00")
     bound: Decimal = Decimal("0.00")
     judged: int = 0
@@ -139,6 +136,17 @@ class RopesTogether:
     def gap_percent(self) -> float:
         """How far above the least the cost may be, in per cent of it."""
         return 100 * float((self.cost - self.bound) / self.cost) if self.cost else 0.0
+
+
+@dataclass(frozen=True)
+class RopesTogether(RopeSearch):
+    """What cutting all ropes as one came to.
+
+    `saving` is by how much the whole order costs less than with every piece of the rope its boat needs.
+    """
+
+    pieces: tuple[ThickerPiece, ...] = ()
+    saving: Decimal = Decimal("0.00")
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from itertools import islice
 from math import lcm
 from typing import Final, TypeAlias
 
+from sizing.model import RopeSearch
 from sizing.order.buying import cents, comparable, least_steps
 from sizing.order.cutting.clock import Deadline
 from sizing.order.cutting.together import solve_together
@@ -38,24 +39,10 @@ _Class: TypeAlias = tuple[int, int, int, tuple[int, ...], tuple[int, ...]]
 
 
 @dataclass(frozen=True)
-class OneOptimum:
-    """What is cut of thicker rope, and how far that is proven.
-
-    `cost` is what all ropes cost, with what speaks for the pieces' own rope added; `bound` what no choice of
-    those allowed can go below. Of `judged` boats as fitted, something spoke against `refused`.
-    """
+class OneOptimum(RopeSearch):
+    """What is cut of thicker rope, and how far that is proven."""
 
     ropes: Ropes = field(default_factory=dict)
-    cost: Decimal = Decimal("0.00")
-    bound: Decimal = Decimal("0.00")
-    judged: int = 0
-    refused: int = 0
-    time_ran_out: bool = False
-
-    @property
-    def gap_percent(self) -> float:
-        """How far the cost may be above the least, in per cent of it."""
-        return 100 * float((self.cost - self.bound) / self.cost) if self.cost else 0.0
 
 
 @dataclass(frozen=True)
@@ -156,7 +143,7 @@ class _Choosing:
         for boat in against:
             for key, _ in boat:
                 self.ready.pop(key)
-        return OneOptimum({key: rope for boat in boats if boat not in against for key, rope in boat})
+        return OneOptimum(ropes={key: rope for boat in boats if boat not in against for key, rope in boat})
 
     def _judge_each_alone(self) -> None:
         """Leave out what does not serve even as her only thicker piece; thicker than that does not either."""
@@ -263,7 +250,8 @@ class _Choosing:
         ropes = {key: rope for boat in boats for key, rope in boat}
         cost = self._cost(ropes)
         bound = min(found.bound, cost)
-        return OneOptimum(ropes, Decimal(cost // self.coin) * CENT, Decimal(bound // self.coin) * CENT)
+        cost_money, bound_money = (Decimal(coins // self.coin) * CENT for coins in (cost, bound))
+        return OneOptimum(cost_money, bound_money, ropes=ropes)
 
     def _cost(self, ropes: Ropes) -> int:
         """What all runs cost with these ropes."""
