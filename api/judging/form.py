@@ -205,7 +205,7 @@ def _question(asked: Asked, boat: BoatCells, scrutiny: Scrutiny) -> FormQuestion
     question = asked.question
     columns = [ANSWERABLE[name] for name in question.columns if name in ANSWERABLE]
     return FormQuestionDocument(
-        text=question.text,
+        text=question.spoken,
         level=question.level,
         devices=list(asked.devices),
         fields=[_field(one, boat, scrutiny) for one in columns],

@@ -36,6 +36,12 @@ _FITTING: Final = re.compile(r"\{attachment_type\}")
 """A place for her own word, which a question does without."""
 
 
+_ASKING: Final = frozenset(
+    {"Whether", "How", "What", "Which", "Who", "Whose", "Where", "When", "From", "Of", "For", "In"}
+)
+"""First words of a question that goes on from “Say”."""
+
+
 @dataclass(frozen=True)
 class Question:
     """One question: what is asked, and the columns of the sheet of which one has its answer.
@@ -53,6 +59,12 @@ class Question:
     def family(self) -> str:
         """What it is about: the family of the check that asked first."""
         return self.findings[0].check.family
+
+    @property
+    def spoken(self) -> str:
+        """What is asked as a whole sentence, for where it stands alone and in no list of things to say."""
+        first = self.text.partition(" ")[0]
+        return f"Say {self.text[0].lower()}{self.text[1:]}" if first in _ASKING else self.text
 
     @property
     def short(self) -> str:

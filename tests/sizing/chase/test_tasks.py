@@ -161,3 +161,10 @@ def test_of_another_device_it_is_asked_first_what_it_is() -> None:
     assert (first.text, first.columns) == ("What kind of drogue is aboard.", ("device_type",))
     assert first.level == "shall"
     assert not any("kind of drogue" in task.title for task in jobs()["067"][2])
+
+
+def test_a_question_that_stands_alone_is_a_whole_sentence() -> None:
+    """In a list of things to say it may go on from the words above it; on her form nothing stands above."""
+    spoken = {one.spoken for entry_no in jobs() for one in asked_of(entry_no)}
+    assert {sentence.split()[0] for sentence in spoken} == {"Say", "Have"}
+    assert all(sentence.endswith(".") for sentence in spoken)
