@@ -24,8 +24,9 @@ from sizing.units import DecimalSign, clip, unit_factor, unit_factors
 PROBLEM_PREFIX: Final = "problem_"
 _MOST_UNKNOWN: Final = 8
 _BASES: Final = ("loaded", "", "light")
-_WAITING: Final = {"transom_width": "the bridles of all boats wait for it"}
 """Displacements in the order in which one is the figure and the others are held against it."""
+_WAITING: Final = {"transom_width": "the bridles of all boats wait for it"}
+"""Columns that a sheet can do without, and what waits for them then."""
 
 How = Literal[
     "known", "slip", "settled", "confirmed", "second", "left out", "new", "unknown", "no header", "problem"
